@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Small text helpers the upper floors share. ASCII only, whatever the locale. */
+#ifndef PCI_BASE_TEXT_H
+#define PCI_BASE_TEXT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Copies text (NULL: "") into a buffer of size > 0; what does not fit is cut with "...". */
+void pci_copy_text(char *buffer, size_t size, const char *text);
+
+/* Lower case and comparison of ASCII letters, independent of the locale. */
+char pci_lower(char c);
+bool pci_is_space(char c);
+bool pci_is_digit(char c);
+bool pci_same_word(const char *a, const char *b);
+
+/* Number of single-letter edits (insert, drop, replace, swap neighbours) from a to b, case folded;
+ * words longer than 63 count as far apart. */
+size_t pci_edit_distance(const char *a, const char *b);
+
+/* The word of a NULL-ended list nearest to `word`, or NULL when none is within a third of its
+ * length (at least 2 edits). */
+const char *pci_nearest_word(const char *word, const char *const *list);
+
+#endif

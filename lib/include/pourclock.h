@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* libpourclock: timed pour-and-turn schedules for hollow castings in resin. */
+#ifndef POURCLOCK_H
+#define POURCLOCK_H
+
+#include "pourclock/errors.h"
+#include "pourclock/piece.h"
+#include "pourclock/quantity.h"
+#include "pourclock/resin.h"
+#include "pourclock/schedule.h"
+#include "pourclock/shape.h"
+#include "pourclock/status.h"
+#include "pourclock/wall.h"
+
+#endif

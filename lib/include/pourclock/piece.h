@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A piece file read: parts, mold, turning, shop. */
+#ifndef POURCLOCK_PIECE_H
+#define POURCLOCK_PIECE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/resin.h"
+#include "pourclock/shape.h"
+#include "pourclock/status.h"
+#include "pourclock/wall.h"
+
+PC_BEGIN_DECLS
+
+#define PC_PARTS_MOST      16
+#define PC_TILTS_MOST      32
+#define PC_RATIOS_MOST     32
+#define PC_DAY_POINTS_MOST 512
+#define PC_WALL_MOST_M     0.5
+#define PC_LAYERS_MOST     12
+
+typedef enum pc_units { PC_METRIC, PC_US } pc_units;
+typedef enum pc_part_kind { PC_HOLLOW, PC_SOLID } pc_part_kind;
+typedef enum pc_method { PC_MACHINE, PC_HAND, PC_DRAIN } pc_method;
+
+typedef struct pc_part {
+    pc_part_kind kind;
+    char name[96];       /* "hollow body" or "plinth" */
+    pc_shape shape;      /* owned; see pc_piece_free */
+    char mesh_path[256]; /* "" when not from a mesh */
+    char mesh_unit[8];
+    double wall_m;        /* hollow */
+    double pour_hole_m;   /* NaN where not stated */
+    int layers_asked;     /* 0: as few as hold */
+    double first_layer_m; /* NaN: at most 1.5 mm by rule */
+    double volume_m3;     /* solid: as stated or from the shape */
+    pc_form form;         /* solid: for the heat */
+    double least_layer_m; /* least that covers, default 0.8 mm */
+} pc_part;
+
+typedef struct pc_mold {
+    double rubber_m, shell_m; /* 0: none */
+    pc_mold_kind rubber_kind, shell_kind;
+    bool has_shell;
+    double limit_K; /* hottest the rubber may get; infinity where not stated */
+} pc_mold;
+
+/* One tilt of a hand cycle: the mold's own axis that points up, held for hold_s. */
+typedef struct pc_tilt {
+    double up[3];
+    double hold_s;
+} pc_tilt;
+
+typedef struct pc_turning {
+    pc_method method;
+    double outer_rad_s, inner_rad_s;     /* signed; 0 inner: one axis; inner relative to the arm */
+    bool inner_absolute;                 /* stated against the floor: made relative on reading */
+    double slowest_rad_s, fastest_rad_s; /* the machine's range; NaN where not stated */
+    size_t ratio_count;
+    double ratio[PC_RATIOS_MOST]; /* inner:outer gears there are; none: continuous */
+    double reverse_every_s;       /* NaN: never */
+    bool remount;                 /* quarter turn in the cradle between layers */
+    size_t tilt_count;
+    pc_tilt tilt[PC_TILTS_MOST]; /* hand */
+    double drop_length_m;        /* drain: NaN: from the shape */
+    double surface_tension_N_m;  /* default 0.035 */
+} pc_turning;
+
+typedef struct pc_day_point {
+    double clock_s, T_K;
+} pc_day_point;
+
+typedef struct pc_shop {
+    double air_K, resin_K, mold_K;
+    bool resin_given, mold_given;
+    size_t day_count; /* 0: air_K all day */
+    pc_day_point day[PC_DAY_POINTS_MOST];
+    double mix_time_s, pour_time_s;
+    double largest_mix_kg; /* infinity where not stated */
+    double cup_loss;       /* fraction of the batch mixed that stays in the cup */
+    double start_clock_s;
+    int hands; /* people: 1 or more */
+} pc_shop;
+
+/* Spread of the inputs, as half-width of the 95 % interval (relative unless named). */
+typedef struct pc_margins {
+    bool on;
+    double air_K, times, area, mix_pour_times, ratio;
+    int samples;
+} pc_margins;
+
+typedef struct pc_piece {
+    char name[PC_NAME_SIZE];
+    char path[256];
+    pc_units units;
+    pc_resin resin;
+    size_t part_count;
+    pc_part part[PC_PARTS_MOST];
+    pc_mold mold;
+    pc_turning turning;
+    pc_shop shop;
+    pc_margins margins;
+} pc_piece;
+
+/* Purpose:  a piece with every default and no part: metric, silicone 10 mm, plaster 10 mm, machine
+ *           turning at 12 and 3 rpm, shop 23 C, mix 60 s, pour 30 s, cup loss 3 %, start 09:00, one
+ *           person, margins on. Cannot fail. */
+PC_API void pc_piece_defaults(pc_piece *piece);
+
+/* Purpose:  read a piece file, with the resin and meshes it names.
+ * Given:    path, or "-" for standard input.
+ * Returned: *piece, to be freed by pc_piece_free (also after an error); PC_OK; otherwise the first
+ *           error's status with every wrong line in errors. */
+PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors);
+
+/* Purpose:  override one key as if it stood in the file: for options on the command line.
+ * Given:    section: "piece", "hollow", "mold", "turning", "shop" or "margins"; "hollow" is the
+ * first hollow part, made where there is none; key and value as in the file. Returned: PC_OK; else
+ * the status with an error whose file is "command line". */
+PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key,
+                              const char *value, pc_errors *errors);
+
+/* Purpose:  judge a piece as a whole (a part at least, a wall under half the piece, ...).
+ * Returned: PC_OK, or the first error's status with all of them in errors. pc_piece_read calls it;
+ *           callers of pc_piece_set call it once at the end. */
+PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
+
+PC_API void pc_piece_free(pc_piece *piece);
+
+/* Purpose:  air of the shop at a time of day, K: air_K, or the day's table, linear between its
+ *           points and round midnight. Given: clock_s may be above 86400. */
+PC_API double pc_shop_air(const pc_shop *shop, double clock_s);
+
+PC_END_DECLS
+
+#endif

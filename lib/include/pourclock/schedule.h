@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The timed pour-and-turn schedule of a piece. Times in seconds from the first mix. */
+#ifndef POURCLOCK_SCHEDULE_H
+#define POURCLOCK_SCHEDULE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/piece.h"
+#include "pourclock/status.h"
+
+PC_BEGIN_DECLS
+
+/* One pour. Plain figures are the nominal run on the printed clock; the early and late ones are the
+ * 5 % and 95 % of the margin samples, NaN without margins. NaN where unknown or not applicable. */
+typedef struct pc_layer {
+    int number; /* from 1 in each part */
+    int cups;   /* the batch is mixed in so many equal cups */
+    double depth_m, thickness_m, volume_m3;
+    double batch_kg, part_a_kg, part_b_kg; /* mixed in all, cup loss included */
+    double mix_s, pour_s, pour_end_s;      /* when mixing starts, pouring starts, pouring ends */
+    double pour_by_s;                      /* when 0.8 of the pot life is over */
+    double pot_life_s, cup_gel_s, cup_peak_K, cup_peak_s; /* from this batch's own mix, one cup */
+    double fill_T_K, fill_conversion;
+    double mu_set_Pa_s, set_s, first_gel_s, gel_s, stop_s, opens_s, closes_s;
+    double peak_K, peak_s;
+    double turns_set_to_gel, unevenness, froude;
+    double thin_m, mean_m, thick_m, lump_m3; /* wall map: 5 %, mean, 95 %; NaN where not run */
+    double drain_s;                          /* drain method: when to pour out; NaN otherwise */
+    double surplus_kg;
+    double pour_by_early_s, set_early_s, gel_early_s, gel_late_s, closes_early_s, peak_late_K;
+} pc_layer;
+
+typedef struct pc_part_plan {
+    pc_part_kind kind;
+    char name[96];
+    double area_m2, wall_m, shell_volume_m3, filled_m3;
+    double resin_kg; /* mixed, all layers */
+    size_t layer_count;
+    pc_layer layer[PC_LAYERS_MOST];
+    double demold_s, demold_late_s; /* of this part */
+    bool feasible;
+} pc_part_plan;
+
+/* X(name, word in JSON) */
+#define PC_STEP_TABLE(X)                                                                           \
+    X(PC_STEP_MIX, "mix")                                                                          \
+    X(PC_STEP_POUR, "pour")                                                                        \
+    X(PC_STEP_TURN, "turn")                                                                        \
+    X(PC_STEP_STOP, "stop")                                                                        \
+    X(PC_STEP_WAIT, "wait")                                                                        \
+    X(PC_STEP_DEMOLD, "demold")
+
+typedef enum pc_step_kind {
+#define PC_STEP_ENUM_(name, word) name,
+    PC_STEP_TABLE(PC_STEP_ENUM_)
+#undef PC_STEP_ENUM_
+} pc_step_kind;
+
+typedef struct pc_step {
+    double at_s;
+    pc_step_kind kind;
+    size_t part;
+    int layer; /* number of the layer, 0: none */
+    char text[256];
+} pc_step;
+
+typedef struct pc_warning {
+    char code[32]; /* "pot-life", "peak", "bond-window", "turns", "thin", "mix-limit", ... */
+    bool breaks;   /* a limit of the schedule is not held: not feasible */
+    char text[320];
+    char remedy[320];
+} pc_warning;
+
+/* Start with pc_schedule_make, end with pc_schedule_free. */
+typedef struct pc_schedule {
+    char piece[PC_NAME_SIZE];
+    char resin[PC_NAME_SIZE];
+    bool feasible;
+    bool margins_on;
+    double start_clock_s;
+    double air_K, resin_K, mold_K;
+    size_t part_count;
+    pc_part_plan part[PC_PARTS_MOST];
+    double resin_kg;
+    double demold_s, demold_late_s; /* last part */
+    size_t step_count;
+    pc_step *step; /* by time */
+    size_t warning_count;
+    pc_warning *warning;
+    char most_sensitive[64]; /* input that matters most; "" without margins */
+} pc_schedule;
+
+/* Purpose:  plan a piece.
+ * Given:    piece, checked by pc_piece_check.
+ * Returned: *schedule, to be freed (also after PC_E_LIMIT: then it is the nearest miss, feasible is
+ *           false and warnings say what breaks and what would free it); PC_OK, PC_E_LIMIT,
+ *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors);
+
+PC_API void pc_schedule_free(pc_schedule *schedule);
+
+/* Word of a step kind, "mix"; "" outside the table. */
+PC_API const char *pc_step_word(pc_step_kind kind);
+
+/* Clock of a time: "09:12:30" into buffer (size >= 9), wrapping at midnight. */
+PC_API void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size);
+
+PC_END_DECLS
+
+#endif
