@@ -70,3 +70,7 @@ void pc_errors_free(pc_errors *errors) {
     free(errors->item);
     *errors = (pc_errors)PC_ERRORS_INIT;
 }
+
+const char *pc_nearest_word(const char *word, const char *const *list) {
+    return word && list ? pci_nearest_word(word, list) : NULL;
+}

@@ -52,6 +52,9 @@ START_TEST(nearest_word_is_found_or_refused) {
     ck_assert_str_eq(pci_nearest_word("mixtime", keys), "mix_time");
     ck_assert_ptr_null(pci_nearest_word("zzzzzz", keys));
     ck_assert_uint_eq(pci_edit_distance("pour", "puor"), 1);
+    ck_assert_str_eq(pc_nearest_word("MIX_TIMES", keys), "mix_time");
+    ck_assert_ptr_null(pc_nearest_word(NULL, keys));
+    ck_assert_ptr_null(pc_nearest_word("mix_time", NULL));
 }
 END_TEST
 

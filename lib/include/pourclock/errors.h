@@ -60,6 +60,13 @@ PC_API int pc_error_format(const pc_error *error, char *buffer, size_t size);
 /* Purpose:  free a list and make it empty. NULL is allowed. */
 PC_API void pc_errors_free(pc_errors *errors);
 
+/* Purpose:  the word nearest to a misspelt one, for messages.
+ * Given:    word; list, ended by NULL.
+ * Returned: the word of the list, or NULL when none is within a third of its length (at least two
+ *           letters) by inserting, dropping, replacing or swapping letters. Case is not looked at.
+ */
+PC_API const char *pc_nearest_word(const char *word, const char *const *list);
+
 PC_END_DECLS
 
 #endif

@@ -1,0 +1,12 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The list of commands, in the order --help shows them. */
+#include "command.h"
+
+extern const struct cli_command cmd_completions;
+extern const struct cli_command cmd_help;
+
+const struct cli_command *const cli_commands[] = {
+    &cmd_completions,
+    &cmd_help,
+    NULL,
+};

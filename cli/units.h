@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Figures as a caster reads them, in metric or US units. Values are SI; NaN prints as "-". */
+#ifndef CLI_UNITS_H
+#define CLI_UNITS_H
+
+#include "pourclock.h"
+
+/* A short text by value: units_mass(0.05).s */
+struct cli_text {
+    char s[48];
+};
+
+/* Wall, hole: "4.8 mm"; "3/16 in" to the nearest 1/16, 1/32 or 1/64 within 1.5 %, else "0.53 in".
+ */
+struct cli_text units_length(pc_units units, double m);
+/* Layer, for a column: "1.50 mm", "0.059 in". */
+struct cli_text units_thickness(pc_units units, double m);
+struct cli_text units_area(pc_units units, double m2);   /* "1355 cm2", "210 sq in" */
+struct cli_text units_volume(pc_units units, double m3); /* "420 ml", "14.2 fl oz" */
+
+/* On the scale, grams in both: 0.1 g below 100 g, 1 g from there, kg from 10 kg. */
+struct cli_text units_mass(double kg);
+/* To buy: "742 g"; US "742 g (26.2 oz)", from 2 lb "1640 g (3.6 lb)". */
+struct cli_text units_mass_both(pc_units units, double kg);
+
+struct cli_text units_temperature(pc_units units, double K);       /* whole degrees, "18 C" */
+struct cli_text units_temperature_fine(pc_units units, double K);  /* a tenth where not whole */
+struct cli_text units_temperature_step(pc_units units, double dK); /* "5 C" as a difference */
+
+/* Length of time: "45 s", "3m20s", "1h25m". */
+struct cli_text units_duration(double s);
+
+/* Time of day, "09:04:10"; from the next day on "+1d 00:10:00". Deadlines are cut to the second
+ * before, times to wait for go to the second behind, so that rounding is on the safe side. */
+enum cli_round { CLI_ROUND_DOWN, CLI_ROUND_NEAREST, CLI_ROUND_UP };
+struct cli_text units_clock(double start_clock_s, double at_s, enum cli_round how);
+
+#endif
