@@ -4,6 +4,7 @@
 #define POURCLOCK_H
 
 #include "pourclock/errors.h"
+#include "pourclock/film.h"
 #include "pourclock/piece.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"

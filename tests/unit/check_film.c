@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Closed forms of film, drainage and bubbles, against published values and against the rimming
+ * equation solved afresh with GSL. */
+#include "unit.h"
+
+#include <gsl/gsl_integration.h>
+#include <gsl/gsl_poly.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "pourclock/film.h"
+#include "pourclock/resin.h"
+
+#define RPM (2 * 3.14159265358979323846 / 60)
+#define PI  3.14159265358979323846
+
+/* Rimming film at angle t from the place where the wall rises level, at flux 2/3: the smaller
+ * positive root of h - h^3 cos(t)/3 = 2/3. */
+static double rimming_film(double t, void *context) {
+    (void)context;
+    double c = cos(t);
+    if (fabs(c) < 1e-7)
+        return 2.0 / 3.0 + 8.0 / 81.0 * c;
+    double x[3];
+    int n = gsl_poly_solve_cubic(0, -3 / c, 2 / c, &x[0], &x[1], &x[2]);
+    for (int i = 0; i < n; i++)
+        if (x[i] > 0 && x[i] < 1 + 1e-6)
+            return x[i];
+    return NAN;
+}
+
+static double rimming_load(void) {
+    gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(64);
+    gsl_function f = {rimming_film, NULL};
+    double load = 2 * gsl_integration_glfixed(&f, 1e-9, PI, table);
+    gsl_integration_glfixed_table_free(table);
+    return load;
+}
+
+static double value_of(const char *what, const double *x) {
+    if (!strcmp(what, "rimming_mean"))
+        return pc_film_most(x[0], x[1] * RPM, x[2], x[3]);
+    if (!strcmp(what, "rimming_load"))
+        return rimming_load();
+    if (!strcmp(what, "froude"))
+        return pc_froude(x[0] * RPM, x[1]);
+    if (!strcmp(what, "drain_edge"))
+        return pc_drain_edge(x[1], x[2], x[3] / x[0]);
+    if (!strcmp(what, "drain_mean"))
+        return pc_drain_film(x[1], x[2], x[3] / x[0]);
+    if (!strcmp(what, "bubble_bore"))
+        return pc_bubble_bore(x[1], x[0]);
+    if (!strcmp(what, "rise_rigid"))
+        return pc_bubble_rise(x[2], x[1], x[0], false);
+    if (!strcmp(what, "rise_slips"))
+        return pc_bubble_rise(x[2], x[1], x[0], true);
+    return NAN;
+}
+
+START_TEST(published_values_are_met) {
+    FILE *file = fopen(TEST_SRCDIR "/tests/published/film.txt", "r");
+    ck_assert_ptr_nonnull(file);
+    char line[512], what[64];
+    int rows = 0;
+    while (fgets(line, sizeof line, file)) {
+        double x[4] = {0}, expected, tolerance;
+        char *bar = strchr(line, '|');
+        if (line[0] == '#' || !bar || sscanf(line, "%63s", what) != 1)
+            continue;
+        if (!strcmp(what, "never_faced") || !strncmp(what, "gravity_", 8))
+            continue; /* check_turning.c */
+        sscanf(bar + 1, "%lf %lf %lf %lf", &x[0], &x[1], &x[2], &x[3]);
+        char *rest = strchr(bar + 1, '|');
+        ck_assert_int_eq(sscanf(rest, "| %lf | %lf", &expected, &tolerance), 2);
+        double value = value_of(what, x);
+        if (!(fabs(value - expected) <= tolerance))
+            ck_abort_msg("%s gives %.8g: %s", what, value, line);
+        rows++;
+    }
+    fclose(file);
+    ck_assert_int_eq(rows, 14);
+}
+END_TEST
+
+START_TEST(rimming_equation_gives_the_constants) {
+    double load = rimming_load();
+    assert_near(load, PC_RIMMING_LOAD, 2e-8);
+    assert_near(load / (2 * PI), PC_RIMMING_MEAN, 1e-8);
+    assert_near(PC_RIMMING_MU * PC_RIMMING_MEAN * PC_RIMMING_MEAN, 1, 1e-7);
+}
+END_TEST
+
+START_TEST(set_and_carry_are_inverse) {
+    for (double h = 1e-4; h < 2e-2; h *= 3) {
+        double mu = pc_film_mu_set(1080, h, 1.3, 0.07);
+        assert_close(pc_film_most(mu, 1.3, 0.07, 1080), h, 1e-7);
+    }
+    ck_assert(isinf(pc_film_most(INFINITY, 1.3, 0.07, 1080)));
+    assert_near(pc_film_most(1, 0, 0.07, 1080), 0, 0);
+}
+END_TEST
+
+START_TEST(drain_and_bubble_forms_are_inverse) {
+    double F = pc_drain_fluidity(1100, 0.1, 0.0005);
+    assert_close(pc_drain_film(1100, 0.1, F), 0.0005, 1e-12);
+    assert_close(pc_drain_time(1100, 2, 0.1, 0.0005), 2 * F, 1e-12);
+    double r = pc_bubble_least(1100, 0.002, 300);
+    assert_close(pc_bubble_rise(1100, 1, r, false) * 300, 0.002, 1e-12);
+}
+END_TEST
+
+START_TEST(speeds_of_each_way_of_turning) {
+    pc_turning t = {.method = PC_MACHINE, .outer_rad_s = -3, .inner_rad_s = 4};
+    assert_near(pc_film_speed(&t), 5, 1e-12);
+    assert_near(pc_turning_slower(&t), 3, 1e-12);
+    assert_near(pc_turning_turns(&t, 10, 10 + 4 * PI), 6, 1e-12);
+    t.inner_rad_s = 0;
+    assert_near(pc_turning_slower(&t), 3, 1e-12);
+    t.outer_rad_s = 0;
+    assert_near(pc_film_speed(&t), 0, 0);
+    assert_near(pc_turning_turns(&t, 0, 100), 0, 0);
+    assert_near(pc_turning_inner_relative(1.2, 1.5), 0.3, 1e-12);
+
+    t.method = PC_HAND;
+    pc_tilt tilt[PC_TILTS_MOST];
+    double period;
+    ck_assert_uint_eq(pc_turning_tilts(&t, tilt, &period), 12);
+    assert_near(period, 12 * (0.5 + 1.5), 1e-9);
+    for (size_t i = 0; i < 12; i++) { /* neighbours only: quarter turns */
+        const double *a = tilt[i].up, *b = tilt[(i + 1) % 12].up;
+        assert_near(a[0] * b[0] + a[1] * b[1] + a[2] * b[2], 0, 0);
+    }
+    assert_near(pc_film_speed(&t), 12 * PI / 2 / 24, 1e-9);
+    assert_near(pc_turning_turns(&t, 0, 240), 10, 1e-9);
+    t.tilt_count = 1;
+    t.tilt[0] = (pc_tilt){{0, 0, 1}, 3};
+    assert_near(pc_film_speed(&t), 0, 0);
+    assert_near(pc_turning_slower(&t), 0, 0);
+    t.method = PC_DRAIN;
+    ck_assert(isnan(pc_turning_turns(&t, 0, 10)));
+}
+END_TEST
+
+START_TEST(nothing_lets_nan_or_nonsense_through) {
+    const double bad[] = {NAN, -1, 0, INFINITY};
+    for (size_t i = 0; i < 4; i++) {
+        double b = bad[i];
+        ck_assert(isnan(pc_film_mu_set(b, 1, 1, 1)) && isnan(pc_film_mu_set(1, b, 1, 1)));
+        ck_assert(isnan(pc_film_mu_set(1, 1, b, 1)) && isnan(pc_film_mu_set(1, 1, 1, b)));
+        ck_assert(isnan(pc_film_most(1, 1, b, 1)) && isnan(pc_film_most(1, 1, 1, b)));
+        ck_assert(isnan(pc_froude(1, b)));
+        ck_assert(isnan(pc_drain_film(b, 1, 1)) && isnan(pc_drain_film(1, b, 1)));
+        ck_assert(isnan(pc_drain_film(1, 1, b)) && isnan(pc_drain_edge(1, 1, b)));
+        ck_assert(isnan(pc_drain_fluidity(b, 1, 1)) && isnan(pc_drain_fluidity(1, b, 1)));
+        ck_assert(isnan(pc_drain_fluidity(1, 1, b)) && isnan(pc_drain_time(1, b, 1, 1)));
+        ck_assert(isnan(pc_bubble_bore(b, 1)) && isnan(pc_bubble_bore(1, b)));
+        ck_assert(isnan(pc_bubble_rise(b, 1, 1, true)) && isnan(pc_bubble_rise(1, b, 1, true)));
+        ck_assert(isnan(pc_bubble_rise(1, 1, b, false)));
+        ck_assert(isnan(pc_bubble_least(b, 1, 1)) && isnan(pc_bubble_least(1, b, 1)));
+        ck_assert(isnan(pc_bubble_least(1, 1, b)));
+    }
+    ck_assert(isnan(pc_film_most(NAN, 1, 1, 1)) && isnan(pc_film_most(1, NAN, 1, 1)));
+    ck_assert(isnan(pc_film_most(-1, 1, 1, 1)) && isnan(pc_froude(NAN, 1)));
+    pc_turning t = {.method = PC_MACHINE, .outer_rad_s = NAN, .inner_rad_s = 1};
+    ck_assert(isnan(pc_film_speed(&t)) && isnan(pc_turning_slower(&t)));
+    t.outer_rad_s = 1;
+    ck_assert(isnan(pc_turning_turns(&t, NAN, 1)) && isnan(pc_turning_turns(&t, 0, NAN)));
+    ck_assert(isnan(pc_turning_turns(&t, 2, 1)));
+    ck_assert(isnan(pc_film_speed(NULL)) && isnan(pc_turning_slower(NULL)));
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("film");
+    TCase *tcase = tcase_create("film");
+    tcase_add_test(tcase, published_values_are_met);
+    tcase_add_test(tcase, rimming_equation_gives_the_constants);
+    tcase_add_test(tcase, set_and_carry_are_inverse);
+    tcase_add_test(tcase, drain_and_bubble_forms_are_inverse);
+    tcase_add_test(tcase, speeds_of_each_way_of_turning);
+    tcase_add_test(tcase, nothing_lets_nan_or_nonsense_through);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
