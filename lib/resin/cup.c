@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The mixing cup, lumped: m cp dT/dt = m H da/dt - h A (T - T_air), A = 1.5 pi D^2, with D the
+ * width of a cup as deep as it is wide: D = (4 m/(rho pi))^(1/3). */
+#include "resin/cup.h"
+
+#include <math.h>
+
+#include "solve/ode.h"
+
+enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
+static const double LONGEST_S = 30.0 * 86400.0;
+static const double TOLERANCE = 1e-9;
+
+struct cup {
+    pci_rate rate;
+    double rise_K;        /* H/cp */
+    double cooling_per_s; /* h A/(m cp) */
+    double air_K;
+    double wanted; /* conversion looked for */
+};
+
+static void cup_rhs(double t, const double y[], double dydt[], void *context) {
+    (void)t;
+    const struct cup *cup = context;
+    double rate = pci_rate_at(&cup->rate, y[CURE], y[TEMPERATURE]);
+    dydt[CURE] = rate;
+    dydt[TEMPERATURE] = cup->rise_K * rate - cup->cooling_per_s * (y[TEMPERATURE] - cup->air_K);
+}
+
+static double conversion_reached(double t, const double y[], void *context) {
+    (void)t;
+    return y[CURE] - ((const struct cup *)context)->wanted;
+}
+
+static double warming(double t, const double y[], void *context) {
+    double dydt[2];
+    cup_rhs(t, y, dydt, context);
+    return dydt[TEMPERATURE];
+}
+
+static bool sane_temperature(double T_K) {
+    return T_K >= PC_CURE_TEMPERATURE_MIN_K && T_K <= PC_CURE_TEMPERATURE_MAX_K;
+}
+
+static bool sane(const pc_resin *resin, double mass_kg, double T0_K, double air_K) {
+    return resin && mass_kg > 0.0 && mass_kg < 1e6 && sane_temperature(T0_K) &&
+           sane_temperature(air_K) && resin->density_kg_m3 > 0.0 && resin->cure.cp_J_kgK > 0.0;
+}
+
+static void cup_prepare(const pc_resin *resin, double mass_kg, double air_K, struct cup *cup) {
+    pci_rate_prepare(&resin->cure, &cup->rate);
+    double D_m = cbrt(4.0 * mass_kg / (resin->density_kg_m3 * M_PI));
+    double area_m2 = 1.5 * M_PI * D_m * D_m;
+    cup->rise_K = resin->cure.heat_J_kg / resin->cure.cp_J_kgK;
+    cup->cooling_per_s = PC_CUP_LOSS_W_M2K * area_m2 / (mass_kg * resin->cure.cp_J_kgK);
+    cup->air_K = air_K;
+}
+
+/* A first step well inside both time scales; GSL's control grows it from there. */
+static pci_ode *cup_begin(struct cup *cup, double T0_K) {
+    double y[2] = {T0_K, 0.0};
+    double rate = pci_rate_at(&cup->rate, 1e-3, T0_K);
+    double first = 1e-3 / (rate + cup->cooling_per_s + 1e-9);
+    return pci_ode_begin(cup_rhs, cup, 2, 0.0, y, TOLERANCE, TOLERANCE, first);
+}
+
+pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                                  double wanted, double *time_s) {
+    if (!sane(resin, mass_kg, T0_K, air_K) || !(wanted > 0.0) || !(wanted < 1.0))
+        return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = wanted};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    pci_ode *ode = cup_begin(&cup, T0_K);
+    if (!ode)
+        return PC_E_MEMORY;
+    pc_status status = PC_E_UNREACHED;
+    for (int i = 0; i < STEPS_MOST && pci_ode_time(ode) < LONGEST_S; i++) {
+        pc_status stepped = pci_ode_step(ode, LONGEST_S);
+        if (stepped != PC_OK) {
+            status = stepped;
+            break;
+        }
+        if (pci_ode_state(ode)[CURE] >= wanted) {
+            double y[2];
+            status = pci_ode_locate(ode, conversion_reached, time_s, y);
+            break;
+        }
+    }
+    pci_ode_end(ode);
+    return status;
+}
+
+static pc_status note_conversion(pci_ode *ode, struct cup *cup, double wanted, double *time_s) {
+    if (!isnan(*time_s) || pci_ode_state(ode)[CURE] < wanted)
+        return PC_OK;
+    double y[2];
+    cup->wanted = wanted;
+    return pci_ode_locate(ode, conversion_reached, time_s, y);
+}
+
+static pc_status note_peak(pci_ode *ode, struct cup *cup, pc_cup_events *events) {
+    double t = pci_ode_time(ode);
+    const double *now = pci_ode_state(ode);
+    double y[2] = {now[TEMPERATURE], now[CURE]};
+    double before = warming(0.0, pci_ode_before(ode), cup), after = warming(0.0, now, cup);
+    if (before > 0.0 && after < 0.0) {
+        pc_status status = pci_ode_locate(ode, warming, &t, y);
+        if (status != PC_OK)
+            return status;
+    }
+    if (y[TEMPERATURE] > events->peak_K) {
+        events->peak_K = y[TEMPERATURE];
+        events->peak_s = t;
+    }
+    return PC_OK;
+}
+
+/* What is left to react cannot lift the cup above the peak it has had. */
+static bool peak_is_past(const pci_ode *ode, const struct cup *cup, const pc_cup_events *found) {
+    const double *y = pci_ode_state(ode);
+    double reachable_K = fmax(y[TEMPERATURE], cup->air_K) + (1.0 - y[CURE]) * cup->rise_K;
+    return reachable_K <= found->peak_K + 1e-6 || y[CURE] > 0.99999;
+}
+
+pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                     pc_cup_events *events) {
+    if (!events || !sane(resin, mass_kg, T0_K, air_K))
+        return PC_E_ARGUMENT;
+    const pc_cure *cure = &resin->cure;
+    struct cup cup = {.wanted = cure->a_gel};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    pci_ode *ode = cup_begin(&cup, T0_K);
+    if (!ode)
+        return PC_E_MEMORY;
+    pc_cup_events found = {NAN, NAN, T0_K, 0.0};
+    pc_status status = PC_OK;
+    for (int i = 0; i < STEPS_MOST && pci_ode_time(ode) < LONGEST_S && status == PC_OK; i++) {
+        status = pci_ode_step(ode, LONGEST_S);
+        if (status == PC_OK)
+            status = note_conversion(ode, &cup, cure->a_pot, &found.pot_life_s);
+        if (status == PC_OK)
+            status = note_conversion(ode, &cup, cure->a_gel, &found.gel_s);
+        if (status == PC_OK)
+            status = note_peak(ode, &cup, &found);
+        if (!isnan(found.gel_s) && !isnan(found.pot_life_s) && peak_is_past(ode, &cup, &found))
+            break;
+    }
+    pci_ode_end(ode);
+    if (status == PC_OK)
+        *events = found;
+    return status;
+}
+
+pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
+                       const double *time_s, pc_cup_state *state) {
+    if (!state || !time_s || !sane(resin, mass_kg, T0_K, air_K))
+        return PC_E_ARGUMENT;
+    for (size_t i = 0; i < n; i++)
+        if (!(time_s[i] >= (i ? time_s[i - 1] : 0.0)) || time_s[i] > LONGEST_S)
+            return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = resin->cure.a_gel};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    pci_ode *ode = cup_begin(&cup, T0_K);
+    if (!ode)
+        return PC_E_MEMORY;
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < n && status == PC_OK; i++) {
+        for (int k = 0; pci_ode_time(ode) < time_s[i] && status == PC_OK; k++)
+            status = k < STEPS_MOST ? pci_ode_step(ode, time_s[i]) : PC_E_NUMERIC;
+        state[i].T_K = pci_ode_state(ode)[TEMPERATURE];
+        state[i].a = fmin(1.0, fmax(0.0, pci_ode_state(ode)[CURE]));
+    }
+    pci_ode_end(ode);
+    return status;
+}
+
+pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K, double time_s,
+                    pc_cup_state *state) {
+    return pc_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
+}

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the upper floors need of cup and anchoring beside the public functions. */
+#ifndef PCI_RESIN_CUP_H
+#define PCI_RESIN_CUP_H
+
+#include "pourclock/resin.h"
+#include "resin/rate.h"
+
+/* Purpose:  time at which a standing batch reaches a conversion. Given: as pc_cup_run; 0 < wanted
+ *           < 1. Returned: *time_s from the start of mixing; PC_E_UNREACHED: not in 30 days. */
+pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                                  double wanted, double *time_s);
+
+/* Purpose:  steps 1, 2 and 4 of anchoring: the scale of the rate, activation energy and a_pot.
+ *           (Step 3, the demold conversion, needs the wall: lib/wall/anchor.c.)
+ * Returned: as pc_resin_anchor. */
+pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors);
+
+/* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2 by E_shift, turning the rates about
+ *           T_ref_K: there only ln_s acts. */
+void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K);
+
+#endif

@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/ode.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_odeiv2.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "solve/guard.h"
+#include "solve/root.h"
+
+struct pci_ode {
+    pci_ode_rhs rhs;
+    void *context;
+    size_t n;
+    double t, t_before, h;
+    double y[PCI_ODE_MOST], y_before[PCI_ODE_MOST];
+    gsl_odeiv2_system system;
+    gsl_odeiv2_step *step;
+    gsl_odeiv2_control *control;
+    gsl_odeiv2_evolve *evolve;
+};
+
+/* GSL takes a NaN right-hand side for success, so it is refused here. */
+static int checked_rhs(double t, const double y[], double dydt[], void *params) {
+    struct pci_ode *ode = params;
+    ode->rhs(t, y, dydt, ode->context);
+    for (size_t i = 0; i < ode->n; i++)
+        if (!isfinite(dydt[i]))
+            return GSL_EBADFUNC;
+    return GSL_SUCCESS;
+}
+
+pci_ode *pci_ode_begin(pci_ode_rhs rhs, void *context, size_t n, double t, const double y[],
+                       double absolute, double relative, double first) {
+    pci_ode *ode = calloc(1, sizeof *ode);
+    if (!ode)
+        return NULL;
+    ode->rhs = rhs;
+    ode->context = context;
+    ode->n = n;
+    ode->t = ode->t_before = t;
+    ode->h = first;
+    memcpy(ode->y, y, n * sizeof *y);
+    memcpy(ode->y_before, y, n * sizeof *y);
+    ode->system = (gsl_odeiv2_system){checked_rhs, NULL, n, ode};
+    pci_gsl_enter();
+    ode->step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, n);
+    ode->control = gsl_odeiv2_control_y_new(absolute, relative);
+    ode->evolve = gsl_odeiv2_evolve_alloc(n);
+    if (ode->step && ode->control && ode->evolve)
+        return ode;
+    pci_ode_end(ode);
+    return NULL;
+}
+
+pc_status pci_ode_step(pci_ode *ode, double t_end) {
+    ode->t_before = ode->t;
+    memcpy(ode->y_before, ode->y, ode->n * sizeof ode->y[0]);
+    int code = gsl_odeiv2_evolve_apply(ode->evolve, ode->control, ode->step, &ode->system, &ode->t,
+                                       t_end, &ode->h, ode->y);
+    if (code != GSL_SUCCESS || !(ode->t > ode->t_before))
+        return PC_E_NUMERIC;
+    for (size_t i = 0; i < ode->n; i++)
+        if (!isfinite(ode->y[i]))
+            return PC_E_NUMERIC;
+    return PC_OK;
+}
+
+struct locate {
+    pci_ode *ode;
+    pci_ode_event event;
+    gsl_odeiv2_step *step;
+    double y[PCI_ODE_MOST];
+};
+
+/* The step again from its start, but only as long as h: as exact as the step itself. */
+static double event_after(double h, void *context) {
+    struct locate *l = context;
+    const pci_ode *ode = l->ode;
+    double error[PCI_ODE_MOST];
+    memcpy(l->y, ode->y_before, sizeof l->y);
+    if (h > 0.0) {
+        gsl_odeiv2_step_reset(l->step);
+        if (gsl_odeiv2_step_apply(l->step, ode->t_before, h, l->y, error, NULL, NULL,
+                                  &ode->system) != GSL_SUCCESS)
+            return NAN;
+    }
+    return l->event(ode->t_before + h, l->y, ode->context);
+}
+
+pc_status pci_ode_locate(pci_ode *ode, pci_ode_event event, double *t, double y[]) {
+    struct locate l = {ode, event, gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, ode->n), {0}};
+    if (!l.step)
+        return PC_E_MEMORY;
+    double width = ode->t - ode->t_before, h = 0.0;
+    pc_status status = pci_root(event_after, &l, 0.0, width, 1e-10 * width, 1e-12, &h);
+    if (status == PC_OK) {
+        event_after(h, &l);
+        *t = ode->t_before + h;
+        memcpy(y, l.y, ode->n * sizeof *y);
+    }
+    gsl_odeiv2_step_free(l.step);
+    return status;
+}
+
+double pci_ode_time(const pci_ode *ode) {
+    return ode->t;
+}
+
+const double *pci_ode_state(const pci_ode *ode) {
+    return ode->y;
+}
+
+const double *pci_ode_before(const pci_ode *ode) {
+    return ode->y_before;
+}
+
+void pci_ode_end(pci_ode *ode) {
+    if (!ode)
+        return;
+    if (ode->evolve)
+        gsl_odeiv2_evolve_free(ode->evolve);
+    if (ode->control)
+        gsl_odeiv2_control_free(ode->control);
+    if (ode->step)
+        gsl_odeiv2_step_free(ode->step);
+    pci_gsl_leave();
+    free(ode);
+}
