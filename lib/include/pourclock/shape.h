@@ -41,11 +41,24 @@ typedef struct pc_shape {
 PC_API pc_status pc_shape_flat(double area_m2, pc_shape *shape);
 
 /* Purpose:  a solid from text: "sphere D", "ellipsoid A x B x C" (full axes), "cylinder D x H",
- *           "cone D x H", "frustum D1 x D2 x H", "box A x B x C", "torus D x d", joined by " + ".
+ *           "cone D x H", "frustum D1 x D2 x H", "box A x B x C", "torus D x d" (D across the
+ *           middle of the tube, d the tube's own), joined by " + " for solids that only touch.
  * Given:    text; every length with its unit, or one unit at the end of a group for all of it
  *           ("box 40 x 50 x 60 mm"). why, why_size: reason of a refusal.
  * Returned: *shape; PC_OK, PC_E_VALUE, PC_E_UNIT, PC_E_ARGUMENT. */
 PC_API pc_status pc_shape_parse(const char *text, pc_shape *shape, char *why, size_t why_size);
+
+/* Purpose:  a part of which area and volume were measured in the shop: the area with foil or tape,
+ *           the volume by the water that fills the cavity.
+ * Given:    both > 0, finite. Returned: *shape (shell: S w, at most the volume); PC_OK;
+ *           PC_E_ARGUMENT; PC_E_VALUE: a body of that volume has more area than that. */
+PC_API pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape);
+
+/* Purpose:  the area of a model from the mass of the foil that covers it once.
+ * Given:    foil_kg > 0; foil_m: thickness of one sheet, at most 10 mm; density_kg_m3 of the
+ *           metal (aluminium 2700), 500 to 25000.
+ * Returned: *area_m2 = foil_kg / (foil_m density); PC_OK, PC_E_ARGUMENT. */
+PC_API pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2);
 
 /* Purpose:  a part from a mesh file (STL, OBJ, PLY), with its shell table up to wall_most_m.
  * Given:    path; unit: length unit of its numbers ("mm", "in", ...); wall_most_m > 0.
@@ -54,7 +67,7 @@ PC_API pc_status pc_shape_from_mesh(const char *path, const char *unit, double w
                                     pc_shape *shape, pc_errors *errors);
 
 /* Purpose:  resin volume of a wall inside the cavity.
- * Given:    shape; wall_m >= 0, finite.
+ * Given:    shape; wall_m >= 0, finite, and within the table where there is one.
  * Returned: *volume_m3, never above the cavity's own volume, never falling with wall_m; PC_OK,
  *           PC_E_ARGUMENT.
  * Notes:    Vs(w) = S w - M w^2 + (2 pi/3) chi w^3 (Steiner), or the mesh's table. With the
