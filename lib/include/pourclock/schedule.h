@@ -102,6 +102,24 @@ PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, 
 
 PC_API void pc_schedule_free(pc_schedule *schedule);
 
+/* What a layer goes through: in its cup from the mix to the end of its pour, then on the wall.
+ * Everything is NaN before its mix. */
+typedef struct pc_history_point {
+    double time_s;
+    double T_K, hottest_K; /* mean and hottest point of the layer */
+    double a;              /* mean degree of cure */
+    double mu_Pa_s;        /* viscosity of the mean; infinity once gelled */
+} pc_history_point;
+
+/* Purpose:  run the printed schedule of a part again and sample every layer, for graphs.
+ * Given:    piece and the schedule made of it; part, below schedule->part_count; n times from the
+ *           first mix, in rising order.
+ * Returned: point[layer * n + i] for each of the part's layers; PC_OK, PC_E_ARGUMENT,
+ *           PC_E_MEMORY, PC_E_NUMERIC. After an error the points are not to be used. */
+PC_API pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *schedule,
+                                     size_t part, size_t n, const double *time_s,
+                                     pc_history_point *point);
+
 /* Word of a step kind, "mix"; "" outside the table. */
 PC_API const char *pc_step_word(pc_step_kind kind);
 
