@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "print_sheet_pen.h"
+#include "units.h"
 
 #define PNG_DOTS_PER_INCH 150.0
 #define CAUTION_PT        7.6
@@ -40,7 +41,7 @@ static void head_facts(const sheet_page *sheet, char *first, char *second, size_
     sheet_temperature(sheet, plan->air_K, air, sizeof air);
     sheet_temperature(sheet, plan->resin_K, resin, sizeof resin);
     sheet_temperature(sheet, plan->mold_K, mold, sizeof mold);
-    sheet_mass(sheet, plan->resin_kg, mass, sizeof mass);
+    snprintf(mass, sizeof mass, "%s", units_mass_both(sheet->piece->units, plan->resin_kg).s);
     sheet_clock(sheet, 0.0, false, start, sizeof start);
     double late_s = plan->demold_late_s, demold_s = isfinite(late_s) ? late_s : plan->demold_s;
     sheet_clock(sheet, ceil(demold_s / 60.0) * 60.0, false, demold, sizeof demold);
@@ -167,8 +168,9 @@ static cairo_surface_t *new_surface(sheet_format format, bytes *into) {
         cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PT);
         break;
     case SHEET_PNG:
-        surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(SHEET_WIDTH_PT * dots),
-                                             (int)ceil(SHEET_HEIGHT_PT * dots));
+        surface =
+            cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(SHEET_WIDTH_PT * dots - 1e-6),
+                                       (int)ceil(SHEET_HEIGHT_PT * dots - 1e-6));
         break;
     }
     return surface;
@@ -184,8 +186,8 @@ static void set_metadata(cairo_surface_t *surface, const sheet_page *sheet) {
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
 }
 
-pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **out, size_t *size,
-                       pc_errors *errors) {
+pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **out,
+                       size_t *size, pc_errors *errors) {
     bytes into = {NULL, 0, 0};
     cairo_surface_t *surface = new_surface(format, &into);
     cairo_t *cr = cairo_create(surface);
@@ -212,9 +214,8 @@ pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned ch
     cairo_surface_destroy(surface);
     if (status != CAIRO_STATUS_SUCCESS) {
         free(into.data);
-        return pc_errors_add(errors,
-                             status == CAIRO_STATUS_NO_MEMORY ? PC_E_MEMORY : PC_E_NUMERIC, NULL, 0,
-                             NULL, NULL, NULL, "the sheet cannot be drawn: %s",
+        return pc_errors_add(errors, status == CAIRO_STATUS_NO_MEMORY ? PC_E_MEMORY : PC_E_NUMERIC,
+                             NULL, 0, NULL, NULL, NULL, "the sheet cannot be drawn: %s",
                              cairo_status_to_string(status));
     }
     *out = into.data;

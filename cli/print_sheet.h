@@ -5,6 +5,7 @@
 
 #include <stddef.h>
 
+#include "command.h"
 #include "pourclock.h"
 
 typedef enum sheet_format { SHEET_PDF, SHEET_SVG, SHEET_PNG } sheet_format;
@@ -30,14 +31,13 @@ typedef struct sheet_page {
  *           drawing library refused; its reason is in errors).
  * Notes:    equal sheets give equal bytes with the same fonts. The page is 210 x 279.4 mm, so that
  *           it prints unscaled on A4 and Letter. */
-pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **bytes, size_t *size,
-                       pc_errors *errors);
+pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **bytes,
+                       size_t *size, pc_errors *errors);
 
 /* Purpose:  draw the sheet of a schedule and write it, whole or not at all.
  * Given:    path, ending in .pdf, .svg or .png; piece, schedule; cautions.
- * Returned: PC_OK; PC_E_VALUE (another ending), PC_E_FILE, PC_E_MEMORY, PC_E_NUMERIC with an
- *           error. */
-pc_status print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
-                      const char *const *caution, size_t caution_count, pc_errors *errors);
+ * Returned: CLI_DONE; CLI_USAGE (another ending), CLI_FILE, CLI_INTERNAL, after saying why. */
+enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
+                          const char *const *caution, size_t caution_count);
 
 #endif

@@ -43,7 +43,7 @@ static double last_time(const pc_schedule *plan) {
 }
 
 static double clock_pitch(double span_s) {
-    static const double pitch[] = {60,   120,  300,   600,   900,   1800, 3600,
+    static const double pitch[] = {60,   120,   300,   600,   900,   1800,  3600,
                                    7200, 14400, 21600, 43200, 86400, 172800};
     for (size_t i = 0; i < sizeof pitch / sizeof *pitch; i++)
         if (span_s / pitch[i] <= 7.0)
@@ -128,13 +128,11 @@ static double curve_value(const sheet_page *sheet, const pc_history_point *point
     return what == CURVE_VISCOSITY ? point->mu_Pa_s : sheet_in_degrees(sheet, point->hottest_K);
 }
 
-static void draw_curve(cairo_t *cr, const sheet_page *sheet, const plot *axes, size_t part, size_t layer,
-                       size_t color, curve_kind what) {
+static void draw_curve(cairo_t *cr, const sheet_page *sheet, const plot *axes, size_t part,
+                       size_t layer, size_t color, curve_kind what) {
     const sheet_history *history = &sheet->history[part];
     bool down = false;
-    cairo_save(cr);
-    cairo_rectangle(cr, axes->in.x, axes->in.y, axes->in.w, axes->in.h);
-    cairo_clip(cr);
+    pen_clip(cr, axes->in);
     for (size_t i = 0; i < history->n; i++) {
         double t_s = history->time_s[i];
         double y = curve_value(sheet, &history->point[layer * history->n + i], what);
@@ -180,7 +178,23 @@ static double better(double wanted_s, double otherwise_s) {
     return isfinite(wanted_s) ? wanted_s : otherwise_s;
 }
 
-/* One row a layer: mix (white), pour (solid), turn (hatched), then open for the next (thin). */
+static void draw_bar(cairo_t *cr, const plot *axes, const pc_layer *layer, double y, double h,
+                     size_t index, bool last) {
+    double mix = at_x(axes, layer->mix_s), pour = at_x(axes, layer->pour_s);
+    double poured = at_x(axes, layer->pour_end_s);
+    double stop = at_x(axes, better(layer->stop_s, layer->pour_end_s));
+    double closes_s = better(layer->closes_early_s, layer->closes_s);
+    ink color = pen_layer_ink(index);
+    pen_ink(cr, color);
+    if (isfinite(closes_s) && !last)
+        pen_line(cr, stop, y, at_x(axes, closes_s), y, 2.2);
+    pen_hatch(cr, (box){poured, y - h / 2, stop - poured, h}, color, 1 + (int)(index % 4));
+    pen_hatch(cr, (box){pour, y - h / 2, poured - pour, h}, color, 0);
+    pen_ink(cr, color);
+    pen_frame(cr, (box){mix, y - h / 2, stop - mix, h}, 0.9);
+}
+
+/* One row a layer: mix (white), pour (solid), turn (hatched), then open for the next (line). */
 static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
     const pc_schedule *plan = sheet->schedule;
     size_t layers = 0, index = 0;
@@ -190,31 +204,19 @@ static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
     draw_clock_axis(cr, sheet, &axes);
     double pitch = axes.in.h / (double)(layers > 0 ? layers : 1);
     for (size_t p = 0; p < plan->part_count; p++) {
-        for (size_t j = 0; j < plan->part[p].layer_count; j++, index++) {
-            const pc_layer *layer = &plan->part[p].layer[j];
+        const pc_part_plan *part = &plan->part[p];
+        for (size_t j = 0; j < part->layer_count; j++, index++) {
             double h = fmin(13.0, pitch * 0.7), y = axes.in.y + pitch * ((double)index + 0.5);
-            double mix = at_x(&axes, layer->mix_s), pour = at_x(&axes, layer->pour_s);
-            double poured = at_x(&axes, layer->pour_end_s);
-            double stop = at_x(&axes, better(layer->stop_s, layer->pour_end_s));
-            ink color = pen_layer_ink(index);
             char name[64];
-            bool one = plan->part[p].layer_count == 1;
-            snprintf(name, sizeof name, one ? "%.9s" : "%.9s %d", one ? "solid" : "layer",
-                     layer->number);
+            const char *kind = part->kind == PC_SOLID ? "solid" : "layer";
+            snprintf(name, sizeof name, part->layer_count == 1 ? "%s" : "%s %d", kind,
+                     part->layer[j].number);
             pen_ink(cr, INK_BLACK);
             pen_fit(cr, axes.in.x - 3.0, y + 2.6, 34.0, RIGHT, fmin(TICK_PT, pitch), 3.0, false,
                     name);
-            pen_ink(cr, color);
-            if (isfinite(layer->closes_s) && j + 1 < plan->part[p].layer_count)
-                pen_line(cr, stop, y,
-                         fmin(at_x(&axes, better(layer->closes_early_s, layer->closes_s)),
-                              axes.in.x + axes.in.w),
-                         y, 2.2);
-            pen_hatch(cr, (box){poured, y - h / 2, stop - poured, h}, color,
-                      1 + (int)(index % 4));
-            pen_hatch(cr, (box){pour, y - h / 2, poured - pour, h}, color, 0);
-            pen_ink(cr, color);
-            pen_frame(cr, (box){mix, y - h / 2, stop - mix, h}, 0.9);
+            pen_clip(cr, axes.in);
+            draw_bar(cr, &axes, &part->layer[j], y, h, index, j + 1 == part->layer_count);
+            cairo_restore(cr);
         }
     }
 }
@@ -259,14 +261,15 @@ static void draw_viscosity(cairo_t *cr, const sheet_page *sheet, plot axes) {
         draw_tick(cr, &axes, y, text);
     }
     draw_clock_axis(cr, sheet, &axes);
+    pen_clip(cr, axes.in);
     draw_windows(cr, sheet, &axes);
+    cairo_restore(cr);
     draw_curves(cr, sheet, &axes, CURVE_VISCOSITY);
 }
 
 static void draw_temperature(cairo_t *cr, const sheet_page *sheet, plot axes) {
-    double limit_K = fmin(sheet->piece->resin.peak_limit_K, sheet->piece->mold.limit_K > 0.0
-                                                                ? sheet->piece->mold.limit_K
-                                                                : INFINITY);
+    double limit_K = fmin(sheet->piece->resin.peak_limit_K,
+                          sheet->piece->mold.limit_K > 0.0 ? sheet->piece->mold.limit_K : INFINITY);
     double least = INFINITY, most = -INFINITY;
     curve_range(sheet, CURVE_HOTTEST, &least, &most);
     double air = sheet_in_degrees(sheet, sheet->schedule->air_K);
@@ -297,12 +300,13 @@ static void draw_build_up(cairo_t *cr, const sheet_page *sheet, plot axes) {
         if (plan->part[p].kind == PC_HOLLOW)
             most_m = fmax(most_m, plan->part[p].wall_m);
     axes.y0 = 0.0;
-    axes.y1 = sheet_in_length(sheet, most_m > 0.0 ? most_m * 1.2 : 0.01);
+    axes.y1 = sheet_in_length(sheet, most_m > 0.0 && most_m < 10.0 ? most_m * 1.2 : 0.01);
     bool us = sheet->piece->units == PC_US;
     draw_title(cr, &axes, us ? "Wall laid, in" : "Wall laid, mm");
     draw_linear_ticks(cr, &axes);
     draw_clock_axis(cr, sheet, &axes);
     size_t color = 0;
+    pen_clip(cr, axes.in);
     for (size_t p = 0; p < plan->part_count; p++) {
         double laid_m = 0.0;
         for (size_t j = 0; j < plan->part[p].layer_count; j++, color++) {
@@ -320,7 +324,8 @@ static void draw_build_up(cairo_t *cr, const sheet_page *sheet, plot axes) {
             pen_line(cr, x0, top, x0, low, 1.4);
         }
     }
-    if (most_m > 0.0) {
+    cairo_restore(cr);
+    if (most_m > 0.0 && isfinite(most_m)) {
         char text[32], label[48];
         sheet_length(sheet, most_m, text, sizeof text);
         snprintf(label, sizeof label, "target %s", text);

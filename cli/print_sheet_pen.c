@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "print_sheet_pen.h"
+#include "units.h"
 
 static const double rgb[][3] = {
     [INK_BLACK] = {0, 0, 0},
@@ -105,20 +106,23 @@ double pen_fit(cairo_t *cr, double x, double y, double width, align side, double
     return pen_width(cr, line);
 }
 
-/* The longest head of `text` that fits and ends before a space (or is one unbreakable word). */
+/* The longest head of `text` that fits and ends before a space; a word wider than the line is
+ * broken between characters. */
 static size_t line_length(cairo_t *cr, const char *text, double width) {
     char line[512];
-    size_t fits = 0, length = strlen(text);
+    size_t fits = 0, some = 0, length = strlen(text);
     for (size_t i = 1; i <= length && i < sizeof line - 1; i++) {
-        if (i < length && text[i] != ' ')
+        if (((unsigned char)text[i] & 0xC0) == 0x80)
             continue;
         memcpy(line, text, i);
         line[i] = '\0';
-        if (fits > 0 && pen_width(cr, line) > width)
+        if (some > 0 && pen_width(cr, line) > width)
             break;
-        fits = i;
+        some = i;
+        if (i == length || text[i] == ' ')
+            fits = i;
     }
-    return fits > 0 ? fits : length;
+    return fits > 0 ? fits : some;
 }
 
 int pen_paragraph(cairo_t *cr, double x, double y, double width, double leading, int most_lines,
@@ -129,6 +133,7 @@ int pen_paragraph(cairo_t *cr, double x, double y, double width, double leading,
     for (const char *at = clean; *at != '\0' && lines < most_lines; lines++) {
         size_t fits = line_length(cr, at, width);
         bool cut = lines + 1 == most_lines && at[fits] != '\0';
+        fits -= cut && fits > 4 && ((unsigned char)at[fits - 4] & 0xC0) != 0x80 ? 4 : 0;
         snprintf(line, sizeof line, "%.*s%s", (int)fits, at, cut ? " ..." : "");
         if (draw)
             pen_text(cr, x, y + leading * lines, LEFT, line);
@@ -144,6 +149,12 @@ void pen_line(cairo_t *cr, double x0, double y0, double x1, double y1, double wi
     cairo_move_to(cr, x0, y0);
     cairo_line_to(cr, x1, y1);
     cairo_stroke(cr);
+}
+
+void pen_clip(cairo_t *cr, box where) {
+    cairo_save(cr);
+    cairo_rectangle(cr, where.x, where.y, where.w, where.h);
+    cairo_clip(cr);
 }
 
 void pen_frame(cairo_t *cr, box where, double width) {
@@ -187,23 +198,11 @@ double sheet_in_length(const sheet_page *sheet, double length_m) {
 }
 
 void sheet_temperature(const sheet_page *sheet, double T_K, char *buffer, size_t size) {
-    bool us = sheet->piece->units == PC_US;
-    snprintf(buffer, size, "%.0f \u00b0%c", sheet_in_degrees(sheet, T_K), us ? 'F' : 'C');
+    snprintf(buffer, size, "%s", units_temperature(sheet->piece->units, T_K).s);
 }
 
 void sheet_length(const sheet_page *sheet, double length_m, char *buffer, size_t size) {
-    bool us = sheet->piece->units == PC_US;
-    snprintf(buffer, size, us ? "%.3f in" : "%.1f mm", sheet_in_length(sheet, length_m));
-}
-
-/* Grams whatever the units: resin is weighed on a gram scale. US sheets add ounces. */
-void sheet_mass(const sheet_page *sheet, double mass_kg, char *buffer, size_t size) {
-    double gram = mass_kg * 1e3;
-    int places = gram < 100.0 ? 1 : 0;
-    if (sheet->piece->units == PC_US)
-        snprintf(buffer, size, "%.*f g (%.2f oz)", places, gram, gram / 28.349523125);
-    else
-        snprintf(buffer, size, "%.*f g", places, gram);
+    snprintf(buffer, size, "%s", units_length(sheet->piece->units, length_m).s);
 }
 
 void sheet_clock(const sheet_page *sheet, double time_s, bool seconds, char *buffer, size_t size) {

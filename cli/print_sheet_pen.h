@@ -36,7 +36,7 @@ typedef enum ink {
 } ink;
 
 void pen_ink(cairo_t *cr, ink color);
-/* Color and dash of the nth layer: no two of the first seven share either. */
+/* Color and dash of the nth layer: the first six differ in both. */
 ink pen_layer_ink(size_t index);
 void pen_layer_dash(cairo_t *cr, size_t index);
 void pen_font(cairo_t *cr, double size_pt, bool bold);
@@ -51,6 +51,8 @@ double pen_fit(cairo_t *cr, double x, double y, double width, align side, double
 int pen_paragraph(cairo_t *cr, double x, double y, double width, double leading, int most_lines,
                   bool draw, const char *text);
 void pen_line(cairo_t *cr, double x0, double y0, double x1, double y1, double width);
+/* Draws nothing outside until cairo_restore. */
+void pen_clip(cairo_t *cr, box where);
 void pen_frame(cairo_t *cr, box where, double width);
 /* Filled light, with hatch lines of a pitch at an angle (0: none, 1: /, 2: \, 3: |, 4: -). */
 void pen_hatch(cairo_t *cr, box where, ink color, int hatch);
@@ -58,7 +60,6 @@ void pen_hatch(cairo_t *cr, box where, ink color, int hatch);
 /* Quantities as the piece's units want them. */
 void sheet_temperature(const sheet_page *sheet, double T_K, char *buffer, size_t size);
 void sheet_length(const sheet_page *sheet, double length_m, char *buffer, size_t size);
-void sheet_mass(const sheet_page *sheet, double mass_kg, char *buffer, size_t size);
 void sheet_clock(const sheet_page *sheet, double time_s, bool seconds, char *buffer, size_t size);
 double sheet_in_degrees(const sheet_page *sheet, double T_K);
 double sheet_in_length(const sheet_page *sheet, double length_m);

@@ -8,16 +8,17 @@
 #include <string.h>
 
 #include "print_sheet_pen.h"
+#include "units.h"
 
-#define ROW_BEST_PT   23.0
-#define ROW_LEAST_PT  17.2 /* holds letters of SHEET_READ_PT */
-#define HEAD_PT       13.0
-#define GRAPHS_BEST   218.0
-#define GRAPHS_LEAST  150.0
-#define CLOCK_W       80.0
-#define WORD_W        84.0
-#define LIMIT_W       118.0
-#define ACTUAL_W      64.0
+#define ROW_BEST_PT  23.0
+#define ROW_LEAST_PT 17.2 /* holds letters of SHEET_READ_PT */
+#define HEAD_PT      13.0
+#define GRAPHS_BEST  218.0
+#define GRAPHS_LEAST 150.0
+#define CLOCK_W      80.0
+#define WORD_W       84.0
+#define LIMIT_W      118.0
+#define ACTUAL_W     64.0
 
 typedef enum merging { MERGE_NONE, MERGE_WAITS, MERGE_TURNS, MERGE_LAYERS } merging;
 
@@ -52,14 +53,13 @@ static double early(double early_s, double nominal_s) {
     return isfinite(early_s) ? early_s : nominal_s;
 }
 
-static void say_masses(const sheet_page *sheet, const pc_layer *layer, char *text, size_t size) {
-    char a[64], b[64], cups[24] = "";
+static void say_masses(const pc_layer *layer, char *text, size_t size) {
+    char cups[32] = "";
     int n = layer->cups > 1 ? layer->cups : 1;
-    sheet_mass(sheet, layer->part_a_kg / n, a, sizeof a);
-    sheet_mass(sheet, layer->part_b_kg / n, b, sizeof b);
     if (n > 1)
         snprintf(cups, sizeof cups, "%d cups, each ", n);
-    snprintf(text, size, "%sA %s + B %s", cups, a, b);
+    snprintf(text, size, "%sA %s + B %s", cups, units_mass(layer->part_a_kg / n).s,
+             units_mass(layer->part_b_kg / n).s);
 }
 
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {
@@ -109,7 +109,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         row->masses = row->opens_group = true;
         if (layer == NULL)
             break;
-        say_masses(sheet, layer, row->what, sizeof row->what);
+        say_masses(layer, row->what, sizeof row->what);
         break;
     case PC_STEP_POUR:
         row->word = "POUR";
@@ -128,13 +128,14 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_STOP:
         row->word = "STOP";
+        row->at_s = ceil(step->at_s);
         if (layer == NULL)
             break;
         snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
         if ((size_t)layer->number < plan->part[step->part].layer_count) {
             snprintf(row->what, sizeof row->what, "gelled; next layer must be in");
-            say_limit(sheet, "by", floor(early(layer->closes_early_s, layer->closes_s)),
-                      row->limit, sizeof row->limit);
+            say_limit(sheet, "by", floor(early(layer->closes_early_s, layer->closes_s)), row->limit,
+                      sizeof row->limit);
         }
         break;
     case PC_STEP_WAIT:
@@ -202,10 +203,11 @@ static void draw_limit(cairo_t *cr, box where, double size_pt, const char *text)
 /* Hours and minutes large, seconds smaller beside them. */
 static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double base, double size_pt,
                        double at_s) {
-    char clock[16];
+    char clock[16], seconds[24];
+    double days = floor((sheet->schedule->start_clock_s + round(at_s)) / 86400.0);
     sheet_clock(sheet, at_s, true, clock, sizeof clock);
-    char seconds[8];
-    snprintf(seconds, sizeof seconds, "%s", clock + 5);
+    snprintf(seconds, sizeof seconds, days >= 1.0 && days < 1e4 ? "%s +%.0fd" : "%s", clock + 5,
+             days);
     clock[5] = '\0';
     pen_font(cr, size_pt, true);
     pen_text(cr, x, base, LEFT, clock);
@@ -214,8 +216,8 @@ static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double ba
     pen_text(cr, x + width + 0.5, base, LEFT, seconds);
 }
 
-static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where, double size_pt,
-                     double word_w) {
+static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where,
+                     double size_pt, double word_w) {
     double base = where.y + where.h / 2.0 + size_pt * 0.36, x = where.x;
     double k = fmin(1.0, where.w / 538.0), tick = fmin(13.0, where.h * 0.62);
     if (row->has_layer) {
@@ -223,7 +225,8 @@ static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, 
                   (int)(row->color % 5));
     }
     pen_ink(cr, INK_BLACK);
-    pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick}, fmin(1.1, tick * 0.1));
+    pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick},
+              fmin(1.1, tick * 0.1));
     x += 29.0;
     draw_clock(cr, sheet, x, base, size_pt, row->at_s);
     x += CLOCK_W * k;
@@ -307,7 +310,8 @@ double steps_draw(cairo_t *cr, const sheet_page *sheet, box where) {
         draw_row(cr, sheet, &row, at, fit.size_pt, fit.level == MERGE_LAYERS ? 56.0 : WORD_W);
         pen_ink(cr, row.opens_group ? INK_BLACK : INK_GREY);
         if (line > 0)
-            pen_line(cr, at.x, at.y, at.x + at.w, at.y, fmin(row.opens_group ? 0.8 : 0.4, fit.row_h * 0.04));
+            pen_line(cr, at.x, at.y, at.x + at.w, at.y,
+                     fmin(row.opens_group ? 0.8 : 0.4, fit.row_h * 0.04));
         drawn++;
     }
     pen_ink(cr, INK_BLACK);

@@ -220,8 +220,8 @@ static inline void fake_history(const pc_schedule *schedule, size_t part, size_t
             at->a = u < 1.0 ? 0.707 * pow(u, 0.8) : 0.707 + 0.25 * (1.0 - exp(1.0 - u));
             at->hottest_K = 293.0 + rise * exp(-pow((u - 0.8) / (u < 0.8 ? 0.45 : 1.2), 2.0));
             at->T_K = at->hottest_K - 1.0;
-            at->mu_Pa_s = at->a < 0.707 ? 0.12 * pow(0.707 / (0.707 - at->a), 1.5 + at->a)
-                                        : (double)INFINITY;
+            at->mu_Pa_s =
+                at->a < 0.707 ? 0.12 * pow(0.707 / (0.707 - at->a), 1.5 + at->a) : (double)INFINITY;
         }
     }
 }
