@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Events within the last accepted step, by the cubic through both ends' values and rates. */
+#include <math.h>
+
+#include "wall/inside.h"
+
+enum { HALVINGS = 40 };
+
+static double hermite(double theta, double h, double y0, double y1, double f0, double f1) {
+    double d = y1 - y0;
+    return y0 + theta * d +
+           theta * (theta - 1.0) *
+               ((1.0 - 2.0 * theta) * d + (theta - 1.0) * h * f0 + theta * h * f1);
+}
+
+static double point_a(const pc_wall *wall, size_t i, double theta) {
+    const pci_points *p = &wall->p;
+    return hermite(theta, wall->t_s - wall->t_old_s, p->a_old[i], p->a[i], p->F_old[i], p->F[i]);
+}
+
+static double node_T(const pc_wall *wall, size_t i, double theta) {
+    const pci_nodes *n = &wall->n;
+    return hermite(theta, wall->t_s - wall->t_old_s, n->T_old[i], n->T[i], n->F_old[i], n->F[i]);
+}
+
+static double clock_at(const pc_wall *wall, double theta) {
+    return wall->t_old_s + theta * (wall->t_s - wall->t_old_s);
+}
+
+/* Where in the step a point reaches a level; it is below at the start and not at the end. */
+static double crossing(const pc_wall *wall, size_t point, double level) {
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = 0.5 * (low + high);
+        if (point_a(wall, point, middle) >= level)
+            high = middle;
+        else
+            low = middle;
+    }
+    return clock_at(wall, high);
+}
+
+static bool crosses(const pc_wall *wall, size_t point, double level) {
+    return wall->p.a_old[point] < level && wall->p.a[point] >= level;
+}
+
+static void note_gel(const pc_wall *wall, pci_wall_layer *layer) {
+    if (layer->gelled == layer->count)
+        return;
+    double a_gel = layer->resin.cure.a_gel;
+    for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+        if (!crosses(wall, i, a_gel))
+            continue;
+        double t = crossing(wall, i, a_gel);
+        layer->gelled++;
+        layer->events.first_gel_s = fmin(layer->events.first_gel_s, t); /* fmin drops NaN */
+        layer->last_gel_s = fmax(layer->last_gel_s, t);
+    }
+    if (layer->gelled == layer->count)
+        layer->events.gel_s = layer->last_gel_s;
+}
+
+static void note_bond(const pc_wall *wall, pci_wall_layer *layer) {
+    size_t innermost = layer->first + layer->count - 1;
+    if (isnan(layer->events.bond_close_s) && crosses(wall, innermost, layer->resin.cure.a_bond))
+        layer->events.bond_close_s = crossing(wall, innermost, layer->resin.cure.a_bond);
+}
+
+/* Hottest a node gets inside the step, where it turns from warming to cooling. */
+static double node_summit(const pc_wall *wall, size_t node, double *at_s) {
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < HALVINGS; i++) { /* thirds: the cubic has one summit here */
+        double a = low + (high - low) / 3.0, b = high - (high - low) / 3.0;
+        if (node_T(wall, node, a) < node_T(wall, node, b))
+            low = a;
+        else
+            high = b;
+    }
+    *at_s = clock_at(wall, 0.5 * (low + high));
+    return node_T(wall, node, 0.5 * (low + high));
+}
+
+static void note_peak(const pc_wall *wall, pci_wall_layer *layer) {
+    const pci_nodes *n = &wall->n;
+    pc_layer_events *events = &layer->events;
+    for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+        size_t node = wall->p.node[i];
+        double T_K = n->T[node], at_s = wall->t_s;
+        if (n->F_old[node] > 0.0 && n->F[node] < 0.0 &&
+            fmax(n->T[node], n->T_old[node]) +
+                    0.25 * (n->F_old[node] - n->F[node]) * (wall->t_s - wall->t_old_s) >
+                events->peak_K)
+            T_K = node_summit(wall, node, &at_s);
+        if (!(T_K <= events->peak_K)) {
+            events->peak_K = T_K;
+            events->peak_s = at_s;
+        }
+    }
+}
+
+double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, double theta) {
+    double sum = 0.0;
+    for (size_t i = layer->first; i < layer->first + layer->count; i++)
+        sum += wall->p.volume[i] * pc_viscosity(&layer->resin.flow, point_a(wall, i, theta),
+                                                node_T(wall, wall->p.node[i], theta));
+    return sum / layer->volume;
+}
+
+static void note_set(const pc_wall *wall, pci_wall_layer *layer) {
+    double wanted = layer->mu_set_Pa_s;
+    if (isnan(wanted) || !isnan(layer->events.set_s) ||
+        pci_layer_viscosity(wall, layer, 1.0) < wanted)
+        return;
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = 0.5 * (low + high);
+        if (pci_layer_viscosity(wall, layer, middle) >= wanted)
+            high = middle;
+        else
+            low = middle;
+    }
+    layer->events.set_s = clock_at(wall, high);
+}
+
+/* Positive when every resin point may be demolded: cured through, and cool. */
+static double demold_room(const pc_wall *wall, double theta) {
+    double room = INFINITY;
+    for (size_t l = 0; l < wall->layer_count; l++) {
+        const pci_wall_layer *layer = &wall->layer[l];
+        for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+            double cure = point_a(wall, i, theta) - layer->resin.cure.a_demold;
+            double cool = layer->resin.demold_below_K - node_T(wall, wall->p.node[i], theta);
+            room = fmin(room, fmin(cure, 0.01 * cool));
+        }
+    }
+    return room;
+}
+
+static void note_demold(pc_wall *wall) {
+    if (!isnan(wall->demold_s) || wall->layer_count == 0 || demold_room(wall, 1.0) < 0.0)
+        return;
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = 0.5 * (low + high);
+        if (demold_room(wall, middle) >= 0.0)
+            high = middle;
+        else
+            low = middle;
+    }
+    wall->demold_s = clock_at(wall, high);
+}
+
+void pci_wall_note_events(pc_wall *wall) {
+    for (size_t l = 0; l < wall->layer_count; l++) {
+        pci_wall_layer *layer = &wall->layer[l];
+        note_gel(wall, layer);
+        note_bond(wall, layer);
+        note_peak(wall, layer);
+        note_set(wall, layer);
+    }
+    note_demold(wall);
+}

@@ -1,0 +1,256 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The implicit step: RODAS, a stiffly accurate Rosenbrock method of order 4 with an embedded order
+ * 3 (Hairer & Wanner, Solving Ordinary Differential Equations II, coefficients from memory and
+ * checked by the order of convergence in tests/unit/check_wall.c).
+ *
+ * Each stage solves (1/(gamma h) - J) k = rhs with the exact Jacobian J. A point's cure depends on
+ * its own cure and its node's temperature alone, so it is eliminated by hand and what is left is
+ * one tridiagonal system in the temperatures, factored once a step. */
+#include <math.h>
+#include <string.h>
+
+#include "wall/inside.h"
+
+enum { STAGES = 6, REJECTIONS_MOST = 60 };
+static const double GAMMA = 0.25;
+
+static const double ALPHA[STAGES] = {0.0, 0.386, 0.21, 0.63, 1.0, 1.0};
+static const double GAMMA_SUM[STAGES] = {0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0};
+static const double STEP_A[STAGES][STAGES] = {
+    {0},
+    {0.1544000000000000e+01},
+    {0.9466785280815826e+00, 0.2557011698983284e+00},
+    {0.3314825187068521e+01, 0.2896124015972201e+01, 0.9986419139977817e+00},
+    {0.1221224509226641e+01, 0.6019134481288629e+01, 0.1253708332932087e+02,
+     -0.6878860361058950e+00},
+    {0.1221224509226641e+01, 0.6019134481288629e+01, 0.1253708332932087e+02,
+     -0.6878860361058950e+00, 1.0},
+};
+static const double STEP_C[STAGES][STAGES] = {
+    {0},
+    {-0.5668800000000000e+01},
+    {-0.2430093356833875e+01, -0.2063599157091915e+00},
+    {-0.1073529058151375e+00, -0.9594562251023355e+01, -0.2047028614809616e+02},
+    {0.7496443313967647e+01, -0.1024680431464352e+02, -0.3399990352819905e+02,
+     0.1170890893206160e+02},
+    {0.8083246795921522e+01, -0.7981132988064893e+01, -0.3152159432874371e+02,
+     0.1631930543123136e+02, -0.6058818238834054e+01},
+};
+
+double pci_wall_air(const pc_wall *wall, double time_s) {
+    const pc_wall_spec *spec = &wall->spec;
+    return spec->air_fn ? spec->air_fn(time_s, spec->air_context) : spec->air_K;
+}
+
+/* Heat flow along the nodes, W, from temperatures T into flow. Returns what leaves by the faces. */
+static double conduct(const pc_wall *wall, const double *T, double air_K, double *flow) {
+    const pci_nodes *n = &wall->n;
+    size_t last = n->count - 1;
+    double out_W = wall->out_W_K * (T[0] - air_K), in_W = wall->in_W_K * (T[last] - air_K);
+    double before_W = -out_W; /* flow into node i from node i - 1 */
+    for (size_t i = 0; i < last; i++) {
+        double inward_W = n->G[i] * (T[i] - T[i + 1]);
+        flow[i] = before_W - inward_W;
+        before_W = inward_W;
+    }
+    flow[last] = before_W - in_W;
+    return out_W + in_W;
+}
+
+/* Rates at a state: F of nodes in K/s, of points in 1/s; returns the loss through the faces, W. */
+static double rates_at(const pc_wall *wall, const double *T, const double *a, double air_K,
+                       double *node_F, double *point_F) {
+    const pci_nodes *n = &wall->n;
+    const pci_points *p = &wall->p;
+    double lost_W = conduct(wall, T, air_K, node_F);
+    for (size_t l = 0; l < wall->layer_count; l++) {
+        const pci_wall_layer *layer = &wall->layer[l];
+        for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+            point_F[i] = pci_rate_at(&layer->rate, a[i], T[p->node[i]]);
+            node_F[p->node[i]] += p->Q[i] * point_F[i];
+        }
+    }
+    for (size_t i = 0; i < n->count; i++)
+        node_F[i] /= n->C[i];
+    return lost_W;
+}
+
+void pci_wall_rates(pc_wall *wall) {
+    wall->lost_F =
+        rates_at(wall, wall->n.T, wall->p.a, pci_wall_air(wall, wall->t_s), wall->n.F, wall->p.F);
+    wall->rates_fresh = true;
+}
+
+/* Slopes of the rate law at the start of the step; they do not change when a step is tried again
+ * with another width. */
+static void slopes(pc_wall *wall) {
+    pci_points *p = &wall->p;
+    for (size_t l = 0; l < wall->layer_count; l++) {
+        const pci_wall_layer *layer = &wall->layer[l];
+        for (size_t i = layer->first; i < layer->first + layer->count; i++)
+            pci_rate_slopes(&layer->rate, p->a[i], wall->n.T[p->node[i]], &p->slope_a[i],
+                            &p->slope_T[i]);
+    }
+}
+
+/* Factors the tridiagonal matrix for g = 1/(gamma h). diagonal holds reciprocal pivots. */
+static bool factor(pc_wall *wall, double g) {
+    pci_nodes *n = &wall->n;
+    pci_points *p = &wall->p;
+    size_t last = n->count - 1;
+    for (size_t i = 0; i <= last; i++)
+        n->diagonal[i] = g * n->C[i] + (i > 0 ? n->G[i - 1] : wall->out_W_K) +
+                         (i < last ? n->G[i] : wall->in_W_K);
+    for (size_t i = 0; i < p->count; i++) {
+        if (!(p->slope_a[i] < 0.9 * g))
+            return false; /* self-acceleration faster than the step */
+        p->share[i] = 1.0 / (g - p->slope_a[i]);
+        n->diagonal[p->node[i]] -= p->Q[i] * p->slope_T[i] * g * p->share[i];
+    }
+    for (size_t i = 0; i <= last; i++) {
+        if (i > 0)
+            n->diagonal[i] -= n->G[i - 1] * n->upper[i - 1];
+        if (!(n->diagonal[i] > 0.0))
+            return false;
+        n->diagonal[i] = 1.0 / n->diagonal[i];
+        n->upper[i] = n->G[i] * n->diagonal[i];
+    }
+    return true;
+}
+
+/* Solves one stage in place: k_T holds b_T, k_a holds b_a; on return the stage's values. */
+static void solve_stage(pc_wall *wall, double *k_T, double *k_a) {
+    pci_nodes *n = &wall->n;
+    pci_points *p = &wall->p;
+    size_t last = n->count - 1;
+    for (size_t i = 0; i <= last; i++)
+        k_T[i] *= n->C[i];
+    for (size_t i = 0; i < p->count; i++)
+        k_T[p->node[i]] += p->Q[i] * p->slope_a[i] * k_a[i] * p->share[i];
+    k_T[0] *= n->diagonal[0];
+    for (size_t i = 1; i <= last; i++)
+        k_T[i] = (k_T[i] + n->G[i - 1] * k_T[i - 1]) * n->diagonal[i];
+    for (size_t i = last; i-- > 0;)
+        k_T[i] += n->upper[i] * k_T[i + 1];
+    for (size_t i = 0; i < p->count; i++)
+        k_a[i] = (k_a[i] + p->slope_T[i] * k_T[p->node[i]]) * p->share[i];
+}
+
+static void combine(size_t count, const double *start, double *const stage[], const double *weight,
+                    int stages, double *result) {
+    if (result != start)
+        memcpy(result, start, count * sizeof *result);
+    for (int j = 0; j < stages; j++) {
+        double w = weight[j];
+        if (w == 0.0)
+            continue;
+        const double *k = stage[j];
+        for (size_t i = 0; i < count; i++)
+            result[i] += w * k[i];
+    }
+}
+
+/* All stages of a step of width h; false where the width will not do. */
+static bool stages(pc_wall *wall, double h) {
+    pci_nodes *n = &wall->n;
+    pci_points *p = &wall->p;
+    double g = 1.0 / (GAMMA * h);
+    if (!factor(wall, g))
+        return false;
+    double air_now_K = pci_wall_air(wall, wall->t_s);
+    double air_slope =
+        wall->spec.air_fn ? (pci_wall_air(wall, wall->t_s + h) - air_now_K) / h : 0.0;
+    double face_W_K = wall->out_W_K + wall->in_W_K;
+    for (int s = 0; s < STAGES; s++) {
+        double weight_c[STAGES];
+        for (int j = 0; j < s; j++)
+            weight_c[j] = STEP_C[s][j] / h;
+        double *k_T = n->stage[s], *k_a = p->stage[s], lost;
+        if (s == 0) {
+            memcpy(k_T, n->F, n->count * sizeof *k_T);
+            memcpy(k_a, p->F, p->count * sizeof *k_a);
+            lost = wall->lost_F;
+        } else {
+            combine(n->count, n->T, n->stage, STEP_A[s], s, n->trial);
+            combine(p->count, p->a, p->stage, STEP_A[s], s, p->trial);
+            lost =
+                rates_at(wall, n->trial, p->trial, air_now_K + ALPHA[s] * h * air_slope, k_T, k_a);
+        }
+        combine(n->count, k_T, n->stage, weight_c, s, k_T);
+        combine(p->count, k_a, p->stage, weight_c, s, k_a);
+        for (int j = 0; j < s; j++)
+            lost += weight_c[j] * wall->lost_stage[j];
+        if (air_slope != 0.0) {
+            double drift = GAMMA_SUM[s] * h * air_slope;
+            k_T[0] += drift * wall->out_W_K / n->C[0];
+            k_T[n->count - 1] += drift * wall->in_W_K / n->C[n->count - 1];
+            lost -= drift * face_W_K;
+        }
+        solve_stage(wall, k_T, k_a);
+        wall->lost_stage[s] =
+            (lost + wall->out_W_K * k_T[0] + wall->in_W_K * k_T[n->count - 1]) / g;
+    }
+    return true;
+}
+
+/* Error of the step against the tolerance, root mean square; the last stage is the estimate. */
+static double step_error(const pc_wall *wall) {
+    const pci_nodes *n = &wall->n;
+    const pci_points *p = &wall->p;
+    const double *e_T = n->stage[STAGES - 1], *e_a = p->stage[STAGES - 1];
+    double T_unit = 100.0 * wall->spec.tolerance, a_unit = wall->spec.tolerance, sum = 0.0;
+    for (size_t i = 0; i < n->count; i++)
+        sum += (e_T[i] / T_unit) * (e_T[i] / T_unit);
+    for (size_t i = 0; i < p->count; i++)
+        sum += (e_a[i] / a_unit) * (e_a[i] / a_unit);
+    return sqrt(sum / (double)(n->count + p->count));
+}
+
+static void accept(pc_wall *wall, double h) {
+    static const double M[STAGES] = {0.1221224509226641e+01,
+                                     0.6019134481288629e+01,
+                                     0.1253708332932087e+02,
+                                     -0.6878860361058950e+00,
+                                     1.0,
+                                     1.0};
+    pci_nodes *n = &wall->n;
+    pci_points *p = &wall->p;
+    memcpy(n->T_old, n->T, n->count * sizeof *n->T);
+    memcpy(n->F_old, n->F, n->count * sizeof *n->F);
+    memcpy(p->a_old, p->a, p->count * sizeof *p->a);
+    memcpy(p->F_old, p->F, p->count * sizeof *p->F);
+    memcpy(wall->layer_old, wall->layer, wall->layer_count * sizeof *wall->layer);
+    wall->lost_old_J = wall->lost_J;
+    wall->t_old_s = wall->t_s;
+    combine(n->count, n->T, n->stage, M, STAGES, n->T);
+    combine(p->count, p->a, p->stage, M, STAGES, p->a);
+    for (int s = 0; s < STAGES; s++)
+        wall->lost_J += M[s] * wall->lost_stage[s];
+    wall->t_s += h;
+    pci_wall_rates(wall);
+}
+
+pc_status pci_wall_step(pc_wall *wall, double end_s) {
+    if (!wall->rates_fresh)
+        pci_wall_rates(wall);
+    slopes(wall);
+    double h = wall->step_s;
+    for (int i = 0; i < REJECTIONS_MOST; i++) {
+        double left = end_s - wall->t_s;
+        bool cut = h >= left;
+        double width = cut ? left : h;
+        double error = stages(wall, width) ? step_error(wall) : INFINITY;
+        double factor_h = error > 0.0 ? 0.9 * pow(error, -0.25) : 5.0;
+        if (error <= 1.0) {
+            double next = width * fmin(5.0, fmax(0.2, factor_h));
+            /* A step cut short to end on time says nothing against the width before it. */
+            wall->step_s = cut ? fmax(next, wall->step_s) : next;
+            accept(wall, width);
+            if (cut)
+                wall->t_s = end_s;
+            return PC_OK;
+        }
+        h = width * (isfinite(error) ? fmin(0.5, fmax(0.1, factor_h)) : 0.25);
+    }
+    return PC_E_NUMERIC;
+}

@@ -1,0 +1,323 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "pourclock/wall.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "wall/inside.h"
+
+static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
+#define ROW(name, word, k, rho, cp) {k, rho, cp},
+    PC_MOLD_TABLE(ROW)
+#undef ROW
+};
+
+static const double DEFAULT_TOLERANCE = 1e-4;
+enum { STEPS_MOST = 200000 };
+
+pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {
+    if (!material || (unsigned)kind >= PC_MOLD_KIND_COUNT)
+        return PC_E_ARGUMENT;
+    *material = mold_row[kind];
+    return PC_OK;
+}
+
+static bool within(double x, double low, double high) {
+    return x >= low && x <= high; /* false for NaN */
+}
+
+static bool sane_temperature(double T_K) {
+    return within(T_K, PC_CURE_TEMPERATURE_MIN_K, PC_CURE_TEMPERATURE_MAX_K);
+}
+
+static bool sane_material(const pc_material *m) {
+    return within(m->k_W_mK, 1e-3, 1e4) && within(m->rho_kg_m3, 1.0, 1e5) &&
+           within(m->cp_J_kgK, 1.0, 1e5);
+}
+
+static bool sane_spec(const pc_wall_spec *spec) {
+    if ((unsigned)spec->form > PC_SPHERE || spec->mold_count > PC_MOLD_MOST)
+        return false;
+    if (spec->form != PC_SLAB && !within(spec->cavity_radius_m, 1e-4, 100.0))
+        return false;
+    for (size_t i = 0; i < spec->mold_count; i++)
+        if (!within(spec->mold_thickness_m[i], 1e-5, 2.0) || !sane_material(&spec->mold[i]))
+            return false;
+    return sane_temperature(spec->mold_K) && within(spec->out_W_m2K, 0.0, 1e9) &&
+           within(spec->in_W_m2K, 0.0, 1e9) && (spec->air_fn || sane_temperature(spec->air_K)) &&
+           within(spec->tolerance, 0.0, 0.1) && within(spec->refine, 0.0, 64.0);
+}
+
+pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) {
+    if (!spec || !wall || !sane_spec(spec) || !isfinite(start_s))
+        return PC_E_ARGUMENT;
+    pc_wall *w = calloc(1, sizeof *w);
+    if (!w)
+        return PC_E_MEMORY;
+    w->spec = *spec;
+    if (!(spec->tolerance > 0.0))
+        w->spec.tolerance = DEFAULT_TOLERANCE;
+    if (!(spec->refine > 0.0))
+        w->spec.refine = 1.0;
+    w->t_s = w->t_old_s = start_s;
+    w->step_s = 1.0;
+    w->demold_s = NAN;
+    double mold_m = 0.0;
+    for (size_t i = 0; i < spec->mold_count; i++)
+        mold_m += spec->mold_thickness_m[i];
+    w->outer_radius_m = spec->form == PC_SLAB ? 0.0 : spec->cavity_radius_m + mold_m;
+    w->depth_m = mold_m;
+    w->layer = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer);
+    w->layer_old = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer_old);
+    pc_status status = w->layer && w->layer_old ? pci_wall_grow_mold(w) : PC_E_MEMORY;
+    if (status != PC_OK) {
+        pc_wall_free(w);
+        return status;
+    }
+    *wall = w;
+    return PC_OK;
+}
+
+void pc_wall_free(pc_wall *wall) {
+    if (!wall)
+        return;
+    pci_wall_release(wall);
+    free(wall);
+}
+
+static void copy_state(const pc_wall *from, pc_wall *to) {
+    const pci_nodes *fn = &from->n;
+    const pci_points *fp = &from->p;
+    const struct {
+        double *to;
+        const double *from;
+        size_t count;
+    } arrays[] = {
+        {to->n.x_m, fn->x_m, fn->count},     {to->n.C, fn->C, fn->count},
+        {to->n.G, fn->G, fn->count},         {to->n.T, fn->T, fn->count},
+        {to->n.T_old, fn->T_old, fn->count}, {to->n.F, fn->F, fn->count},
+        {to->n.F_old, fn->F_old, fn->count}, {to->p.volume, fp->volume, fp->count},
+        {to->p.Q, fp->Q, fp->count},         {to->p.a, fp->a, fp->count},
+        {to->p.a_old, fp->a_old, fp->count}, {to->p.F, fp->F, fp->count},
+        {to->p.F_old, fp->F_old, fp->count},
+    };
+    for (size_t i = 0; i < sizeof arrays / sizeof *arrays; i++)
+        if (arrays[i].count > 0)
+            memcpy(arrays[i].to, arrays[i].from, arrays[i].count * sizeof(double));
+    if (fp->count > 0)
+        memcpy(to->p.node, fp->node, fp->count * sizeof *fp->node);
+    memcpy(to->layer, from->layer, from->layer_count * sizeof *from->layer);
+    memcpy(to->layer_old, from->layer_old, from->layer_count * sizeof *from->layer_old);
+}
+
+pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
+    if (!wall || !copy)
+        return PC_E_ARGUMENT;
+    pc_wall *w = malloc(sizeof *w);
+    if (!w)
+        return PC_E_MEMORY;
+    *w = *wall;
+    memset(&w->n, 0, sizeof w->n);
+    memset(&w->p, 0, sizeof w->p);
+    w->layer = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer);
+    w->layer_old = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer_old);
+    if (!w->layer || !w->layer_old ||
+        pci_wall_reserve(w, wall->n.count + 1, wall->p.count + 1) != PC_OK) {
+        pc_wall_free(w);
+        return PC_E_MEMORY;
+    }
+    w->n.count = wall->n.count;
+    w->p.count = wall->p.count;
+    copy_state(wall, w);
+    *copy = w;
+    return PC_OK;
+}
+
+static bool sane_pour(const pc_wall *wall, const pc_resin *resin, double thickness_m,
+                      const pc_cup_state *state) {
+    const pc_cure *cure = &resin->cure;
+    pc_material material = {cure->k_W_mK, resin->density_kg_m3, cure->cp_J_kgK};
+    if (wall->layer_count >= PC_WALL_LAYERS_MOST || !within(thickness_m, 1e-6, 1.0) ||
+        !sane_material(&material) || !sane_temperature(state->T_K) || !within(state->a, 0.0, 1.0))
+        return false;
+    if (!within(cure->A1_per_s, 0.0, 1e30) || !within(cure->A2_per_s, 0.0, 1e30) ||
+        !within(cure->E1_J_mol, 0.0, 1e6) || !within(cure->E2_J_mol, 0.0, 1e6) ||
+        !within(cure->m, 0.0, 10.0) || !within(cure->n, 0.0, 10.0) ||
+        !within(cure->heat_J_kg, 0.0, 1e7) || !within(cure->a_gel, 0.0, 1.0))
+        return false;
+    double inner = wall->outer_radius_m - wall->depth_m - thickness_m;
+    return wall->spec.form == PC_SLAB || inner >= -1e-9 * wall->outer_radius_m;
+}
+
+/* Points that come out of the cup gelled already have no crossing to find. */
+static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
+    const pc_cure *cure = &layer->resin.cure;
+    pc_layer_events *e = &layer->events;
+    *e = (pc_layer_events){NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
+    layer->last_gel_s = -INFINITY;
+    layer->gelled = 0;
+    if (state->a >= cure->a_gel) {
+        layer->gelled = layer->count;
+        e->first_gel_s = e->gel_s = wall->t_s;
+    }
+    if (state->a >= cure->a_bond)
+        e->bond_close_s = wall->t_s;
+    if (pc_viscosity(&layer->resin.flow, state->a, state->T_K) >= layer->mu_set_Pa_s)
+        e->set_s = wall->t_s;
+    for (size_t i = layer->first; i < layer->first + layer->count; i++)
+        e->peak_K = fmax(e->peak_K, wall->n.T[wall->p.node[i]]);
+}
+
+pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
+                       const pc_cup_state *state, double mu_set_Pa_s) {
+    if (!wall || !resin || !state || !sane_pour(wall, resin, thickness_m, state))
+        return PC_E_ARGUMENT;
+    pci_wall_layer *layer = &wall->layer[wall->layer_count];
+    memset(layer, 0, sizeof *layer);
+    layer->resin = *resin;
+    layer->thickness_m = thickness_m;
+    layer->mu_set_Pa_s = mu_set_Pa_s;
+    layer->pour_s = wall->t_s;
+    pci_rate_prepare(&resin->cure, &layer->rate);
+    pc_status status = pci_wall_grow_layer(wall, layer, thickness_m, state);
+    if (status != PC_OK)
+        return status;
+    for (size_t i = layer->first; i < wall->p.count; i++)
+        wall->released_0_J += wall->p.Q[i] * state->a;
+    note_at_pour(wall, layer, state);
+    wall->layer_count++;
+    wall->demold_s = NAN;
+    wall->rates_fresh = false;
+    wall->t_old_s = wall->t_s;
+    /* The jump of temperature at the new face spreads over one element in about this long. */
+    double width = thickness_m / (double)(layer->count - 1);
+    wall->step_s =
+        0.1 * width * width * resin->density_kg_m3 * resin->cure.cp_J_kgK / resin->cure.k_W_mK;
+    return PC_OK;
+}
+
+static pc_status one_step(pc_wall *wall, double end_s) {
+    pc_status status = pci_wall_step(wall, end_s);
+    if (status == PC_OK)
+        pci_wall_note_events(wall);
+    return status;
+}
+
+static bool at_time(const pc_wall *wall, double time_s) {
+    return wall->t_s >= time_s;
+}
+
+static bool sane_wall_time(const pc_wall *wall, double time_s) {
+    return wall && isfinite(time_s) && time_s >= wall->t_s;
+}
+
+pc_status pc_wall_advance(pc_wall *wall, double time_s) {
+    if (!sane_wall_time(wall, time_s))
+        return PC_E_ARGUMENT;
+    if (wall->n.count == 0) { /* bare, before the first pour: nothing to conduct */
+        wall->t_s = wall->t_old_s = time_s;
+        return PC_OK;
+    }
+    for (int i = 0; !at_time(wall, time_s); i++) {
+        pc_status status = i < STEPS_MOST ? one_step(wall, time_s) : PC_E_NUMERIC;
+        if (status != PC_OK)
+            return status;
+    }
+    return PC_OK;
+}
+
+/* Goes back to the start of the last step and forward again to a time inside it, so that the next
+ * pour can happen at the event itself. */
+static pc_status land_on(pc_wall *wall, double time_s) {
+    if (!(time_s < wall->t_s) || time_s < wall->t_old_s)
+        return PC_OK;
+    double step_s = wall->step_s, demold_s = wall->demold_s;
+    size_t nodes = wall->n.count, points = wall->p.count;
+    memcpy(wall->n.T, wall->n.T_old, nodes * sizeof *wall->n.T);
+    memcpy(wall->p.a, wall->p.a_old, points * sizeof *wall->p.a);
+    memcpy(wall->layer, wall->layer_old, wall->layer_count * sizeof *wall->layer);
+    wall->lost_J = wall->lost_old_J;
+    wall->t_s = wall->t_old_s;
+    wall->rates_fresh = false;
+    wall->demold_s = demold_s > wall->t_s ? NAN : demold_s;
+    pc_status status = pc_wall_advance(wall, time_s);
+    wall->step_s = step_s;
+    return status;
+}
+
+typedef double (*event_time)(const pc_wall *wall, size_t layer);
+
+static double gel_time(const pc_wall *wall, size_t layer) {
+    return wall->layer[layer].events.gel_s;
+}
+
+static double bond_time(const pc_wall *wall, size_t layer) {
+    return wall->layer[layer].events.bond_close_s;
+}
+
+static double demold_time(const pc_wall *wall, size_t layer) {
+    (void)layer;
+    return wall->demold_s;
+}
+
+static pc_status until(pc_wall *wall, event_time event, size_t layer, double latest_s,
+                       double *time_s) {
+    if (!time_s || !sane_wall_time(wall, latest_s) || layer >= wall->layer_count)
+        return PC_E_ARGUMENT;
+    for (int i = 0; isnan(event(wall, layer)) && !at_time(wall, latest_s); i++) {
+        pc_status status = i < STEPS_MOST ? one_step(wall, latest_s) : PC_E_NUMERIC;
+        if (status != PC_OK)
+            return status;
+    }
+    double found_s = event(wall, layer);
+    if (isnan(found_s))
+        return PC_E_UNREACHED;
+    *time_s = found_s;
+    return PC_OK;
+}
+
+pc_status pc_wall_until_gel(pc_wall *wall, size_t layer, double latest_s, double *time_s) {
+    pc_status status = until(wall, gel_time, layer, latest_s, time_s);
+    if (status == PC_OK)
+        status = land_on(wall, *time_s);
+    if (status == PC_OK && isnan(wall->layer[layer].events.gel_s)) {
+        /* Landed a rounding error short of the last point's crossing. */
+        wall->layer[layer].gelled = wall->layer[layer].count;
+        wall->layer[layer].events.gel_s = *time_s;
+    }
+    return status;
+}
+
+pc_status pc_wall_until_bond(pc_wall *wall, size_t layer, double latest_s, double *time_s) {
+    pc_status status = until(wall, bond_time, layer, latest_s, time_s);
+    if (status == PC_OK)
+        status = land_on(wall, *time_s);
+    if (status == PC_OK)
+        wall->layer[layer].events.bond_close_s = *time_s;
+    return status;
+}
+
+pc_status pc_wall_until_demold(pc_wall *wall, double latest_s, double *time_s) {
+    pc_status status = until(wall, demold_time, 0, latest_s, time_s);
+    if (status == PC_OK)
+        status = land_on(wall, *time_s);
+    if (status == PC_OK)
+        wall->demold_s = *time_s;
+    return status;
+}
+
+double pc_wall_time(const pc_wall *wall) {
+    return wall ? wall->t_s : NAN;
+}
+
+size_t pc_wall_layers(const pc_wall *wall) {
+    return wall ? wall->layer_count : 0;
+}
+
+pc_status pc_wall_events(const pc_wall *wall, size_t layer, pc_layer_events *events) {
+    if (!wall || !events || layer >= wall->layer_count)
+        return PC_E_ARGUMENT;
+    *events = wall->layer[layer].events;
+    return PC_OK;
+}
