@@ -8,10 +8,12 @@
 
 /* Grid sizes that hold the accuracy promised (tests/unit/check_accuracy.c) with the fewest nodes.
  */
-static const double MOLD_FIRST_M = 0.35e-3; /* element next to the resin */
-static const double MOLD_GROWTH = 1.45;     /* and how they widen away from it */
-static const double LAYER_ELEMENTS = 8.0;   /* in the thinnest film */
-static const double LAYER_ELEMENT_M = 0.75e-3;
+static const double MOLD_FIRST_M = 0.13e-3; /* element next to the resin */
+static const double MOLD_GROWTH = 1.20;     /* and how they widen away from it */
+static const double LAYER_ELEMENTS = 20.0;  /* in the thinnest film */
+static const double LAYER_ELEMENT_M = 0.20e-3;
+static const double FRONT_SHARE = 0.17;
+static const double ELEMENT_LEAST_M = 0.03e-3;
 static const double END_SHRINK = 0.35; /* end elements against the middle ones, thick layers */
 
 static bool grow(double **array, size_t room) {
@@ -146,7 +148,7 @@ static size_t mold_widths(double thickness_m, double *first_m, double refine, do
     return count;
 }
 
-enum { WIDTHS_MOST = 2000 };
+enum { WIDTHS_MOST = 4000 };
 
 pc_status pci_wall_grow_mold(pc_wall *wall) {
     const pc_wall_spec *spec = &wall->spec;
@@ -199,12 +201,33 @@ static void join_temperature(pc_wall *wall, const pc_material *material, double 
     n->T[last] = (n->C[last] * n->T[last] + brought * T_K) / (n->C[last] + brought);
 }
 
+/* Fastest the layer can react if all its heat stays in it, 1/s. */
+static double fastest_rate(const pci_wall_layer *layer, const pc_cup_state *state) {
+    enum { SAMPLES = 32 };
+    double rise_K = layer->resin.cure.heat_J_kg / layer->resin.cure.cp_J_kgK, fastest = 0.0;
+    for (int i = 0; i < SAMPLES; i++) {
+        double a = state->a + (1.0 - state->a) * (double)i / SAMPLES;
+        double T_K = fmin(state->T_K + (a - state->a) * rise_K, PC_CURE_TEMPERATURE_MAX_K);
+        fastest = fmax(fastest, pci_rate_at(&layer->rate, a, T_K));
+    }
+    return fastest;
+}
+
+/* A thick hot layer burns through in a front about sqrt(diffusivity / rate) thick. Elements wider
+ * than a part of it would each flare up by themselves, far above the true peak. */
+static size_t element_count(const pci_wall_layer *layer, double thickness_m, double refine,
+                            const pc_cup_state *state) {
+    const pc_cure *cure = &layer->resin.cure;
+    double diffusivity = cure->k_W_mK / (layer->resin.density_kg_m3 * cure->cp_J_kgK);
+    double front_m = sqrt(diffusivity / (fastest_rate(layer, state) + 1e-12));
+    double element_m = fmin(LAYER_ELEMENT_M, fmax(FRONT_SHARE * front_m, ELEMENT_LEAST_M));
+    double count = ceil(refine * (LAYER_ELEMENTS + thickness_m / element_m));
+    return (size_t)fmin(count, WIDTHS_MOST);
+}
+
 pc_status pci_wall_grow_layer(pc_wall *wall, pci_wall_layer *layer, double thickness_m,
                               const pc_cup_state *state) {
-    double refine = wall->spec.refine;
-    size_t count = (size_t)ceil(refine * (LAYER_ELEMENTS + thickness_m / LAYER_ELEMENT_M));
-    if (count > WIDTHS_MOST)
-        count = WIDTHS_MOST;
+    size_t count = element_count(layer, thickness_m, wall->spec.refine, state);
     pc_status status = pci_wall_reserve(wall, wall->n.count + count + 1, wall->p.count + count + 1);
     if (status != PC_OK)
         return status;

@@ -1,0 +1,89 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Step 3 of anchoring: what conversion the stated demold time means, for which the wall is needed.
+ * Steps 1, 2 and 4 are in lib/resin/anchor.c. */
+#include "wall/anchor.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "resin/cup.h"
+
+static const double A_DEMOLD_MOST = 0.98;
+
+void pci_reference_mold(double T_K, pc_wall_spec *spec) {
+    memset(spec, 0, sizeof *spec);
+    spec->mold_count = 2;
+    spec->mold_thickness_m[0] = 10e-3;
+    spec->mold_thickness_m[1] = 8e-3;
+    pc_mold_material(PC_PLASTER, &spec->mold[0]);
+    pc_mold_material(PC_SILICONE, &spec->mold[1]);
+    spec->mold_K = spec->air_K = T_K;
+    spec->out_W_m2K = PC_OUTSIDE_W_M2K;
+}
+
+/* Least conversion in the film at the demold time, counted from mixing. */
+static pc_status film_conversion(const pc_resin *resin, double *a_least) {
+    const pc_data_sheet *sheet = &resin->sheet;
+    double T_K = sheet->demold_T_K, pot_life_s;
+    pc_status status = pci_cup_conversion_time(resin, sheet->pot_life_mass_kg, T_K, T_K,
+                                               resin->cure.a_pot, &pot_life_s);
+    pc_cup_state state;
+    double enter_s = 0.5 * pot_life_s;
+    if (status == PC_OK)
+        status = pc_cup_at(resin, sheet->pot_life_mass_kg, T_K, T_K, enter_s, &state);
+    if (status != PC_OK)
+        return status;
+    if (!(sheet->demold_s > enter_s)) {
+        *a_least = state.a;
+        return PC_OK;
+    }
+    pc_wall_spec spec;
+    pci_reference_mold(T_K, &spec);
+    pc_wall *wall;
+    status = pc_wall_new(&spec, enter_s, &wall);
+    if (status != PC_OK)
+        return status;
+    status = pc_wall_pour(wall, resin, sheet->demold_thickness_m, &state, NAN);
+    if (status == PC_OK)
+        status = pc_wall_advance(wall, sheet->demold_s);
+    pc_layer_state layer;
+    if (status == PC_OK)
+        status = pc_wall_layer_state(wall, 0, &layer);
+    if (status == PC_OK)
+        *a_least = layer.a_least;
+    pc_wall_free(wall);
+    return status;
+}
+
+static pc_status anchor_demold(pc_resin *resin, pc_errors *errors) {
+    const pc_data_sheet *sheet = &resin->sheet;
+    double a;
+    pc_status status = film_conversion(resin, &a);
+    if (status != PC_OK)
+        return pc_errors_add(errors, status, resin->path, 0, "resin", "demold_time", NULL,
+                             "the demold time cannot be worked out: check it, demold_thickness and "
+                             "demold_at against the data sheet");
+    if (!(a > resin->cure.a_gel))
+        return pc_errors_add(
+            errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
+            "a film of %.2g mm has not even gelled after this demold time (%.0f min): it is at "
+            "%.2f of full cure, gel is at %.2f; check demold_time, demold_thickness and the gel "
+            "time, which hold for a cup and not for a film",
+            1e3 * sheet->demold_thickness_m, sheet->demold_s / 60.0, a, resin->cure.a_gel);
+    resin->cure.a_demold = fmin(a, A_DEMOLD_MOST);
+    return PC_OK;
+}
+
+pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors) {
+    if (!resin)
+        return PC_E_ARGUMENT;
+    pc_resin trial = *resin;
+    trial.flow.a_gel = trial.cure.a_gel;
+    pc_status status = pci_anchor_rate(&trial, errors);
+    bool stated = !isnan(trial.sheet.demold_s) && !trial.sheet.a_demold_given;
+    if (status == PC_OK && stated && !trial.sheet.constants_given)
+        status = anchor_demold(&trial, errors);
+    if (status == PC_OK)
+        *resin = trial;
+    return status;
+}
