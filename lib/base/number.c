@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Numbers in the C locale's spelling, rounded correctly, whatever locale the program has set. */
+#include <locale.h>
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/text.h"
+#include "pourclock/quantity.h"
+
+static const char *digits(const char *text) {
+    while (pci_is_digit(*text))
+        text++;
+    return text;
+}
+
+/* End of [sign] digits [. digits] [e [sign] digits], or text itself. */
+static const char *scan(const char *text) {
+    const char *start = text + (*text == '+' || *text == '-');
+    const char *end = digits(start);
+    size_t count = (size_t)(end - start);
+    if (*end == '.') {
+        const char *fraction = digits(end + 1);
+        count += (size_t)(fraction - end - 1);
+        if (count > 0)
+            end = fraction;
+    }
+    if (count == 0)
+        return text;
+    if (pci_lower(*end) == 'e') {
+        const char *power = end + 1 + (end[1] == '+' || end[1] == '-');
+        if (pci_is_digit(*power))
+            end = digits(power);
+    }
+    return end;
+}
+
+/* "0x10" is a zero and a wrong unit to us; strtod would read a hexadecimal number. */
+static int is_hexadecimal(const char *text) {
+    text += *text == '+' || *text == '-';
+    return text[0] == '0' && pci_lower(text[1]) == 'x';
+}
+
+double pc_number_parse(const char *text, const char **end) {
+    const char *stop = text ? scan(text) : NULL;
+    if (end)
+        *end = stop;
+    if (stop == text)
+        return NAN;
+    if (is_hexadecimal(text))
+        return *text == '-' ? -0.0 : 0.0;
+    /* The C library keeps the "C" locale ready: this allocates nothing. */
+    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    if (plain == (locale_t)0)
+        return NAN;
+    double value = strtod_l(text, NULL, plain);
+    freelocale(plain);
+    return value;
+}

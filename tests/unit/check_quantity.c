@@ -1,0 +1,272 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Quantities: the tables of tests/data/quantities.txt and tests/published/units.txt, the locale,
+ * correct rounding, and the way back. */
+#include "unit.h"
+
+#include <locale.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "pourclock/quantity.h"
+
+static int dimension_named(const char *name) {
+    for (int i = 0; i < PC_DIMENSION_COUNT; i++)
+        if (!strcmp(pc_dimension_name((pc_dimension)i), name))
+            return i;
+    return -1;
+}
+
+enum { FIELDS_MOST = 6 };
+
+/* Cuts a line at '|' and trims; returns the number of fields. */
+static int split(char *line, char *field[FIELDS_MOST]) {
+    int n = 0;
+    for (char *p = line; p && n < FIELDS_MOST; n++) {
+        char *bar = strchr(p, '|');
+        if (bar)
+            *bar = '\0';
+        while (*p == ' ')
+            p++;
+        size_t length = strlen(p);
+        while (length > 0 && (p[length - 1] == ' ' || p[length - 1] == '\n'))
+            p[--length] = '\0';
+        field[n] = p;
+        p = bar ? bar + 1 : NULL;
+    }
+    return n;
+}
+
+static FILE *table(const char *name) {
+    char path[512];
+    snprintf(path, sizeof path, "%s/tests/%s", TEST_SRCDIR, name);
+    FILE *file = fopen(path, "r");
+    ck_assert_msg(file != NULL, "cannot open %s", path);
+    return file;
+}
+
+static void check_accepted(int dimension, const char *text, const char *expected,
+                           double tolerance) {
+    double want = strtod(expected, NULL), si = NAN;
+    char why[300] = "";
+    pc_status status = pc_quantity_parse(text, (pc_dimension)dimension, &si, why, sizeof why);
+    ck_assert_msg(status == PC_OK, "\"%s\": %s (%s)", text, pc_status_name(status), why);
+    ck_assert_msg(fabs(si - want) <= tolerance * fabs(want) + 1e-300, "\"%s\" is %.17g not %.17g",
+                  text, si, want);
+}
+
+static void check_refused(int dimension, const char *text, const char *expected,
+                          const char *fragment) {
+    double si = 42.0;
+    char why[300] = "";
+    pc_status status = pc_quantity_parse(text, (pc_dimension)dimension, &si, why, sizeof why);
+    ck_assert_msg(!strcmp(pc_status_name(status), expected), "\"%s\" gave %s (%s)", text,
+                  pc_status_name(status), why);
+    ck_assert_msg(strstr(why, fragment) != NULL, "\"%s\": \"%s\" lacks \"%s\"", text, why,
+                  fragment);
+    ck_assert_msg(si == 42.0, "\"%s\" was refused but *si was written", text);
+    assert_status(pc_quantity_parse(text, (pc_dimension)dimension, &si, NULL, 0), status);
+}
+
+START_TEST(table_of_typed_quantities) {
+    FILE *file = table("data/quantities.txt");
+    char line[400], *field[FIELDS_MOST];
+    int rows = 0;
+    while (fgets(line, sizeof line, file)) {
+        if (line[0] == '#')
+            continue;
+        int n = split(line, field), dimension = dimension_named(field[0]);
+        ck_assert_msg(n >= 3 && dimension >= 0, "bad row: %s", field[0]);
+        if (field[2][0] == '!') {
+            ck_assert_int_eq(n, 4);
+            check_refused(dimension, field[1], field[2] + 1, field[3]);
+        } else {
+            check_accepted(dimension, field[1], field[2], 1e-12);
+        }
+        rows++;
+    }
+    fclose(file);
+    ck_assert_int_gt(rows, 150);
+}
+END_TEST
+
+START_TEST(published_factors_are_met) {
+    FILE *file = table("published/units.txt");
+    char line[400], *field[FIELDS_MOST];
+    int rows = 0;
+    while (fgets(line, sizeof line, file)) {
+        if (line[0] == '#')
+            continue;
+        ck_assert_int_eq(split(line, field), 6);
+        check_accepted(dimension_named(field[0]), field[1], field[2], strtod(field[3], NULL));
+        rows++;
+    }
+    fclose(file);
+    ck_assert_int_gt(rows, 15);
+}
+END_TEST
+
+/* Every unit named in messages and man pages is one that can be written. */
+START_TEST(listed_units_are_read_and_go_back) {
+    for (int d = 0; d < PC_DIMENSION_COUNT; d++) {
+        pc_dimension dimension = (pc_dimension)d;
+        char units[200];
+        int length = pc_dimension_units(dimension, units, sizeof units);
+        ck_assert_int_eq(length, (int)strlen(units));
+        if (dimension == PC_NUMBER || dimension == PC_CLOCK)
+            continue;
+        ck_assert_int_gt(length, 0);
+        for (char *unit = strtok(units, ","); unit; unit = strtok(NULL, ",")) {
+            double si = NAN, back = NAN, parsed = NAN;
+            char text[80];
+            assert_ok(pc_quantity_to_si(37.5, unit, dimension, &si));
+            assert_ok(pc_quantity_from_si(si, unit, dimension, &back));
+            assert_close(back, 37.5, 1e-13);
+            snprintf(text, sizeof text, "37.5 %s", unit);
+            assert_ok(pc_quantity_parse(text, dimension, &parsed, NULL, 0));
+            ck_assert(parsed == si);
+        }
+    }
+}
+END_TEST
+
+START_TEST(units_text_is_cut_like_snprintf) {
+    char units[8];
+    int whole = pc_dimension_units(PC_LENGTH, NULL, 0);
+    ck_assert_int_eq(pc_dimension_units(PC_LENGTH, units, sizeof units), whole);
+    ck_assert_str_eq(units, "mm, cm,");
+    ck_assert_int_eq(pc_dimension_units(PC_DIMENSION_COUNT, units, sizeof units), 0);
+    ck_assert_str_eq(units, "");
+    ck_assert_str_eq(pc_dimension_name((pc_dimension)-1), "");
+    ck_assert_str_eq(pc_dimension_si(PC_DIMENSION_COUNT), "");
+    ck_assert_str_eq(pc_dimension_example(PC_DIMENSION_COUNT), "");
+    ck_assert_str_eq(pc_dimension_si(PC_DENSITY), "kg/m3");
+}
+END_TEST
+
+START_TEST(arguments_are_judged) {
+    double si = 7.0;
+    assert_status(pc_quantity_parse(NULL, PC_LENGTH, &si, NULL, 0), PC_E_ARGUMENT);
+    assert_status(pc_quantity_parse("1 mm", PC_LENGTH, NULL, NULL, 0), PC_E_ARGUMENT);
+    assert_status(pc_quantity_parse("1 mm", PC_DIMENSION_COUNT, &si, NULL, 0), PC_E_ARGUMENT);
+    assert_status(pc_quantity_to_si(1, NULL, PC_LENGTH, &si), PC_E_ARGUMENT);
+    assert_status(pc_quantity_to_si(1, "g", PC_LENGTH, &si), PC_E_UNIT);
+    assert_status(pc_quantity_to_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pc_quantity_to_si(INFINITY, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pc_quantity_to_si(-300, "C", PC_TEMPERATURE, &si), PC_E_VALUE);
+    assert_status(pc_quantity_from_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pc_quantity_from_si(-1, "F", PC_TEMPERATURE, &si), PC_E_VALUE);
+    assert_status(pc_quantity_from_si(1e308, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pc_quantity_from_si(1, "h", PC_CLOCK, &si), PC_E_UNIT);
+    ck_assert(si == 7.0);
+    assert_ok(pc_quantity_to_si(2.5, NULL, PC_NUMBER, &si));
+    ck_assert(si == 2.5);
+}
+END_TEST
+
+/* Decimal strings whose nearest double is known: halfway cases of IEEE 754 reading, and the powers
+ * of ten beyond which naive digit sums lose the last bit. Hexadecimal constants are exact. */
+START_TEST(numbers_are_rounded_correctly) {
+    static const struct {
+        const char *text;
+        double value;
+    } row[] = {
+        {"9007199254740993", 0x1p53},                     /* 2^53 + 1: tie to even */
+        {"9007199254740993.00001", 0x1.0000000000001p53}, /* just above the tie */
+        {"1e23", 0x1.52d02c7e14af6p+76},
+        {"8.5e22", 85e21},
+        {"0.1", 0x1.999999999999ap-4},
+        {"2.2250738585072011e-308", 0x0.fffffffffffffp-1022},
+        {"4.9e-324", 0x1p-1074},
+        {"1.7976931348623157e308", 0x1.fffffffffffffp+1023},
+        {"7.398e6", 7398000.0},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        const char *end;
+        double value = pc_number_parse(row[i].text, &end);
+        ck_assert_msg(value == row[i].value, "%s read as %a, expected %a", row[i].text, value,
+                      row[i].value);
+        ck_assert(*end == '\0');
+    }
+}
+END_TEST
+
+START_TEST(numbers_end_where_they_should) {
+    static const struct {
+        const char *text;
+        double value;
+        int used; /* 0: no number */
+    } row[] = {
+        {"", NAN, 0},
+        {"nan", NAN, 0},
+        {"inf", NAN, 0},
+        {"-", NAN, 0},
+        {".", NAN, 0},
+        {"e5", NAN, 0},
+        {" 1", NAN, 0},
+        {"0x1p3", 0, 1},
+        {"-0x10", 0, 2},
+        {"1e", 1, 1},
+        {"1e+", 1, 1},
+        {"1.5.2", 1.5, 3},
+        {"1,5", 1, 1},
+        {"+2.5mm", 2.5, 4},
+        {"-.5", -0.5, 3},
+        {"1e400", INFINITY, 5},
+        {"-1e400", -INFINITY, 6},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        const char *end;
+        double value = pc_number_parse(row[i].text, &end);
+        ck_assert_msg(end - row[i].text == row[i].used, "%s used %d", row[i].text,
+                      (int)(end - row[i].text));
+        ck_assert_msg(row[i].used == 0 ? isnan(value) : value == row[i].value, "%s read as %g",
+                      row[i].text, value);
+    }
+    ck_assert(isnan(pc_number_parse(NULL, NULL)));
+}
+END_TEST
+
+/* Run under the first locale with a decimal comma that the machine has; the reading must not
+ * change. Where there is none, LC_ALL stays "C" and the test still reads the numbers. */
+START_TEST(locale_with_a_comma_changes_nothing) {
+    static const char *const names[] = {"de_DE.UTF-8", "fr_FR.UTF-8", "de_DE", "nl_NL.UTF-8"};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+        if (setlocale(LC_ALL, names[i]))
+            break;
+    double si = NAN, back = NAN;
+    ck_assert(pc_number_parse("2.5", NULL) == 2.5);
+    assert_ok(pc_quantity_parse("2.5 mm", PC_LENGTH, &si, NULL, 0));
+    ck_assert(si == 2.5 / 1000);
+    assert_status(pc_quantity_parse("2,5 mm", PC_LENGTH, &back, NULL, 0), PC_E_VALUE);
+    setlocale(LC_ALL, "C");
+}
+END_TEST
+
+/* 7 mm is the double nearest to 0.007, not 7 times the double nearest to 0.001. */
+START_TEST(small_units_divide) {
+    double si = NAN;
+    for (int i = 1; i < 1000; i++) {
+        char text[32], direct[32];
+        snprintf(text, sizeof text, "%d mm", i);
+        snprintf(direct, sizeof direct, "%de-3", i);
+        assert_ok(pc_quantity_parse(text, PC_LENGTH, &si, NULL, 0));
+        ck_assert(si == strtod(direct, NULL));
+    }
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("quantity");
+    TCase *tcase = tcase_create("quantity");
+    tcase_add_test(tcase, table_of_typed_quantities);
+    tcase_add_test(tcase, published_factors_are_met);
+    tcase_add_test(tcase, listed_units_are_read_and_go_back);
+    tcase_add_test(tcase, units_text_is_cut_like_snprintf);
+    tcase_add_test(tcase, arguments_are_judged);
+    tcase_add_test(tcase, numbers_are_rounded_correctly);
+    tcase_add_test(tcase, numbers_end_where_they_should);
+    tcase_add_test(tcase, locale_with_a_comma_changes_nothing);
+    tcase_add_test(tcase, small_units_divide);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
