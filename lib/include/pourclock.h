@@ -8,6 +8,7 @@
 #include "pourclock/piece.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
+#include "pourclock/safety.h"
 #include "pourclock/schedule.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"

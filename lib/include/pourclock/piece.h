@@ -83,6 +83,7 @@ typedef struct pc_shop {
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
     double start_clock_s;
     int hands; /* people: 1 or more */
+    double room_m3, ventilation_m3_s; /* 0 or NaN: not stated */
 } pc_shop;
 
 /* Spread of the inputs, as half-width of the 95 % interval (relative unless named). */

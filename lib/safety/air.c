@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Dilution air, build-up and purge of a room, styrene lost: closed forms. */
+#include "pourclock/safety.h"
+
+#include <math.h>
+
+#include "pourclock/resin.h"
+
+static bool positive(double x) {
+    return x > 0 && x < INFINITY;
+}
+
+static bool not_negative(double x) {
+    return x >= 0 && x < INFINITY;
+}
+
+static bool is_mixing(double x) {
+    return x >= 1 && x < INFINITY;
+}
+
+double pc_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K) {
+    if (!not_negative(mass_kg) || !positive(molar_mass_kg_mol) || !positive(T_K))
+        return NAN;
+    return mass_kg * PC_GAS_CONSTANT * T_K / (molar_mass_kg_mol * PC_ATMOSPHERE_PA);
+}
+
+double pc_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_K) {
+    return pc_vapor_volume(limit_kg_m3, molar_mass_kg_mol, T_K);
+}
+
+double pc_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
+    double of_one_kg = pc_vapor_volume(1, molar_mass_kg_mol, T_K);
+    return limit_fraction >= 0 && limit_fraction <= 1 ? limit_fraction / of_one_kg : NAN;
+}
+
+double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {
+    if (!not_negative(vapor_m3_s) || !(limit_fraction > 0 && limit_fraction < 1) ||
+        !is_mixing(mixing))
+        return NAN;
+    return mixing * vapor_m3_s / limit_fraction;
+}
+
+double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
+                   double time_s) {
+    if (!not_negative(vapor_m3_s) || !positive(room_m3) || !not_negative(air_m3_s) ||
+        !is_mixing(mixing) || !not_negative(time_s))
+        return NAN;
+    double changes = air_m3_s / mixing * time_s / room_m3;
+    /* (1 - exp(-x))/x, which tends to 1 without air. */
+    double share = changes > 0 ? -expm1(-changes) / changes : 1;
+    return fmin(1, vapor_m3_s * time_s / room_m3 * share);
+}
+
+double pc_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing) {
+    if (!positive(from) || !(to > 0 && to <= from) || !positive(room_m3) || !positive(air_m3_s) ||
+        !is_mixing(mixing))
+        return NAN;
+    return mixing * room_m3 / air_m3_s * log(from / to);
+}
+
+double pc_styrene_lost(double share) {
+    if (!(share >= 0 && share <= 0.5))
+        return NAN;
+    return PC_STYRENE_LOST_1 * pow(100 * share, 2.275) / 1000;
+}
