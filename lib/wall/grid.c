@@ -8,13 +8,13 @@
 
 /* Grid sizes that hold the accuracy promised (tests/unit/check_accuracy.c) with the fewest nodes.
  */
-static const double MOLD_FIRST_M = 0.13e-3; /* element next to the resin */
-static const double MOLD_GROWTH = 1.20;     /* and how they widen away from it */
-static const double LAYER_ELEMENTS = 20.0;  /* in the thinnest film */
-static const double LAYER_ELEMENT_M = 0.20e-3;
+static const double MOLD_FIRST_M = 0.08e-3; /* element next to the resin */
+static const double MOLD_GROWTH = 1.12;     /* and how they widen away from it */
+static const double LAYER_ELEMENTS = 14.0;  /* in the thinnest film */
+static const double LAYER_ELEMENT_M = 0.30e-3;
 static const double FRONT_SHARE = 0.17;
 static const double ELEMENT_LEAST_M = 0.03e-3;
-static const double END_SHRINK = 0.35; /* end elements against the middle ones, thick layers */
+static const double END_SHRINK = 0.70; /* end elements against the middle ones, thick layers */
 
 static bool grow(double **array, size_t room) {
     double *bigger = realloc(*array, room * sizeof **array);

@@ -13,7 +13,7 @@ static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
 #undef ROW
 };
 
-static const double DEFAULT_TOLERANCE = 2e-5;
+static const double DEFAULT_TOLERANCE = 4e-5;
 enum { STEPS_MOST = 200000 };
 
 pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {

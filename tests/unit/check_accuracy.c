@@ -194,7 +194,7 @@ static void read_wall(const char *line, wall_case *c) {
                    &c->fill.a, &c->spec.in_W_m2K);
     ck_assert_int_eq(n, 10);
     c->spec.form = form[0] == 'c' ? PC_CYLINDER : strcmp(form, "sphere") == 0 ? PC_SPHERE : PC_SLAB;
-    c->spec.out_W_m2K = PC_OUTSIDE_W_m2K;
+    c->spec.out_W_m2K = PC_OUTSIDE_W_M2K;
     set_mold(&c->spec, mold);
 }
 
@@ -233,6 +233,8 @@ static void check_wall(table *t, const wall_case *c, double demold_s) {
     pc_wall_free(wall);
 }
 
+/* Regression 1: the mold's elements widened by a fifth each, which put the bond of a 3 mm urethane
+ * film at 35 C 0.6 % late and its neighbours' peaks 0.31 K low. They widen by an eighth now. */
 START_TEST(wall_matches_the_reference) {
     table t;
     wall_case c = {0};

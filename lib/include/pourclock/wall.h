@@ -54,7 +54,7 @@ typedef struct pc_wall_spec {
     double air_K;     /* used where air_fn is NULL */
     pc_air_fn air_fn; /* may be NULL */
     const void *air_context;
-    double tolerance; /* relative error asked for per run; 0: the default, 1e-4 */
+    double tolerance; /* relative error asked for per run; 0: the default, 4e-5 */
     double refine;    /* grid refinement factor; 0 or 1: the default */
 } pc_wall_spec;
 
