@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Triangle meshes: STL (binary, text), OBJ, PLY (text, binary little-endian). Lengths in m. */
+#ifndef POURCLOCK_MESH_H
+#define POURCLOCK_MESH_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/shape.h"
+#include "pourclock/status.h"
+
+PC_BEGIN_DECLS
+
+/* What is known of a mesh after reading. */
+typedef struct pc_mesh_report {
+    double area_m2;
+    double volume_m3;        /* NaN where the surface bounds none: see why_no_volume */
+    double mean_curvature_m; /* from the angles of the edges; NaN where volume_m3 is */
+    double euler;            /* vertices - edges + facets */
+    double low_m[3], high_m[3];
+    size_t facets, vertices, components;
+    size_t degenerate;    /* facets without area: those with two corners in one place are dropped */
+    size_t open_edges;    /* edges with a facet on one side only */
+    size_t crowded_edges; /* edges of more than two facets */
+    size_t flipped;       /* facets turned round to agree with their neighbours */
+    size_t inside_out;    /* components turned inside out to face outward */
+    size_t trailing_bytes; /* left unread behind the mesh */
+    double welded_m;       /* corners this close were joined; 0: only equal ones */
+    bool closed;
+    char why_no_volume[160]; /* "" where there is a volume */
+    char note[200];          /* "" or a doubt, such as another unit that looks more likely */
+} pc_mesh_report;
+
+/* A mesh read, welded and turned to face outward. Read only for callers. */
+typedef struct pc_mesh {
+    size_t vertex_count;
+    double *vertex; /* x, y, z of each, m */
+    size_t facet_count;
+    uint32_t *facet;    /* three vertices of each, counter-clockwise seen from outside */
+    double unit_m;      /* length unit of the file */
+    const char *format; /* "STL, binary" and so on */
+    pc_mesh_report report;
+} pc_mesh;
+
+/* Purpose:  read a mesh file, whatever its format, and judge it.
+ * Given:    path, or "-" for standard input; unit of its numbers ("mm", "in", ...).
+ * Returned: *mesh, to be freed by pc_mesh_free (also after an error: then it is empty); PC_OK;
+ *           PC_E_FILE; PC_E_SYNTAX (not such a file, cut off, NaN, index out of range: with the
+ *           line in text formats); PC_E_SIZE (above 4 GB or 2^31 facets); PC_E_UNIT; PC_E_VALUE
+ *           (no facet with area, or larger than 1 km); PC_E_MEMORY.
+ * Notes:    an open mesh is no error: its area holds, its volume is NaN. Memory: below 10 times
+ *           the file's size and some MB, each piece asked for only when the file is that long. */
+PC_API pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_errors *errors);
+
+/* Purpose:  the same for a file in memory. name: for messages, and its ending for the format. */
+PC_API pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
+                               pc_mesh *mesh, pc_errors *errors);
+
+PC_API void pc_mesh_free(pc_mesh *mesh);
+
+/* Purpose:  centroid, outward normal and area of a facet; any of them may be NULL.
+ * Returned: PC_OK; PC_E_ARGUMENT: no such facet. The normal of a facet without area is 0. */
+PC_API pc_status pc_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3],
+                               double normal[3], double *area_m2);
+
+/* Purpose:  area and volume of a mesh file in one pass, without building the mesh.
+ * Returned: as pc_mesh_read; *area_m2; *volume_m3, NaN unless every edge is met once in either
+ *           direction (judged by a 64-bit sum over the edges; needs corners that are equal to the
+ *           last bit and facets that all face one way).
+ * Notes:    a binary STL is read in place; other formats are read by pc_mesh_read. */
+PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2,
+                                double *volume_m3, pc_errors *errors);
+
+/* Purpose:  resin of a wall inside a closed mesh: all of the cavity within the wall's depth of
+ *           the surface, ears and fins that fill solid included.
+ * Given:    mesh, closed; count walls, each > 0 and finite; most_cells: bound of the voxel grid,
+ *           0: the default of 16 million.
+ * Returned: volume_m3[], rising with the wall and never above the cavity's volume; filled_m3[]
+ *           (may be NULL): of it, what no ball of the wall's radius inside the cavity reaches, and
+ *           which so fills solid or nearly; settled_within: relative change at the last halving
+ *           of the voxels (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    exact Euclidean distance transform (Felzenszwalb & Huttenlocher, Theory of Computing 8
+ *           (2012) 415; Maurer, Qi & Raghavan, IEEE PAMI 25 (2003) 265) from the surface itself;
+ *           voxels halved until two steps agree within 1 %, or the bound is met. */
+PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
+                               size_t most_cells, double *volume_m3, double *filled_m3,
+                               double *settled_within);
+
+/* Purpose:  the shape of a mesh, with its shell table up to wall_most_m.
+ * Returned: as pc_shape_from_mesh. */
+PC_API pc_status pc_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape);
+
+PC_END_DECLS
+
+#endif

@@ -1,0 +1,279 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "pourclock/quantity.h"
+#include "shape/mesh.h"
+#include "shape/survey.h"
+#include "shape/vector.h"
+
+#define ACROSS_MOST_M 1000.0
+/* Castings that a shop turns: outside it another unit is looked for. */
+#define LIKELY_LEAST_M 0.02
+#define LIKELY_MOST_M  3.0
+/* Corners this share of the box's diagonal apart are one in a mesh that is open without that. */
+#define WELD_SHARE 1e-6
+
+static bool ends_in(const char *name, const char *ending) {
+    size_t n = strlen(name), m = strlen(ending);
+    return n >= m && pci_same_word(name + n - m, ending);
+}
+
+/* First word of the text that is no comment, as a hint of the format. */
+static bool looks_like_obj(const char *data, size_t size) {
+    static const char *const words[] = {"v", "vn", "vt", "f", "o", "g", "s", "mtllib", "usemtl"};
+    pci_scan s = {data, data + size, NULL, 0};
+    while (pci_scan_line(&s)) {
+        const char *word;
+        size_t n;
+        pci_scan_word(&s, &word, &n);
+        if (word[0] == '#')
+            continue;
+        for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+            if (pci_word_is(word, n, words[i]))
+                return true;
+        return false;
+    }
+    return false;
+}
+
+/* "solid" with text behind it: binary files may begin with that word too, but hold NULs. */
+static bool looks_like_stl_text(const char *data, size_t size) {
+    size_t look = size < 512 ? size : 512;
+    pci_scan s = {data, data + size, NULL, 0};
+    const char *word;
+    size_t n;
+    if (!pci_scan_line(&s) || !pci_scan_word(&s, &word, &n))
+        return false;
+    return pci_word_is(word, n, "solid") && !memchr(data, '\0', look);
+}
+
+static pc_status read_any(pci_builder *b, const char *data, size_t size) {
+    if (size == 0)
+        return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+                             "is empty, expected a mesh (STL, OBJ or PLY)");
+    if (size >= 4 && !memcmp(data, "ply", 3) && (data[3] == '\n' || data[3] == '\r'))
+        return pci_read_ply(b, data, size);
+    if (pci_is_stl_binary(data, size))
+        return pci_read_stl_binary(b, data, size);
+    if (looks_like_stl_text(data, size))
+        return pci_read_stl_text(b, data, size);
+    if (ends_in(b->name, ".obj") || (!ends_in(b->name, ".stl") && looks_like_obj(data, size)))
+        return pci_read_obj(b, data, size);
+    if (ends_in(b->name, ".stl"))
+        return pci_read_stl_binary(b, data, size);
+    return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+                         "is no mesh in STL, OBJ or PLY");
+}
+
+static double across(const pc_mesh_report *r) {
+    double d[3];
+    pci_minus(r->high_m, r->low_m, d);
+    return pci_length(d);
+}
+
+/* Another unit that makes the piece as large as castings are. */
+static void doubt_unit(pc_mesh *mesh) {
+    static const char *const units[] = {"mm", "cm", "in", "m"};
+    double size = across(&mesh->report);
+    if (size >= LIKELY_LEAST_M && size <= LIKELY_MOST_M)
+        return;
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        double m;
+        if (pc_quantity_to_si(size / mesh->unit_m, units[i], PC_LENGTH, &m) != PC_OK)
+            continue;
+        if (m >= LIKELY_LEAST_M && m <= LIKELY_MOST_M) {
+            snprintf(mesh->report.note, sizeof mesh->report.note,
+                     "the piece would be %.3g mm from corner to corner; if the mesh is in %s it is "
+                     "%.3g mm: check the mesh unit",
+                     size * 1e3, units[i], m * 1e3);
+            return;
+        }
+    }
+    snprintf(mesh->report.note, sizeof mesh->report.note,
+             "the piece would be %.3g mm from corner to corner: check the mesh unit", size * 1e3);
+}
+
+/* Takes the corners and facets over from the builder, in m, and judges the mesh. */
+static pc_status take_over(pci_builder *b, pc_mesh *mesh) {
+    free(b->slot);
+    b->slot = NULL;
+    b->slots = 0;
+    free(mesh->vertex);
+    mesh->vertex = malloc((b->vertices + 1) * 3 * sizeof *mesh->vertex);
+    uint32_t *number = malloc((b->vertices + 1) * sizeof *number);
+    if (!mesh->vertex || !number) {
+        free(number);
+        return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+    }
+    for (size_t v = 0; v < b->vertices; v++)
+        number[v] = UINT32_MAX;
+    mesh->vertex_count = 0;
+    for (size_t i = 0; i < 3 * b->facets; i++) {
+        uint32_t v = b->facet[i];
+        if (number[v] == UINT32_MAX) {
+            number[v] = (uint32_t)mesh->vertex_count++;
+            for (size_t a = 0; a < 3; a++)
+                mesh->vertex[3 * (size_t)number[v] + a] =
+                    b->vertex[3 * (size_t)v + a] * mesh->unit_m;
+        }
+    }
+    for (size_t i = 0; i < 3 * b->facets; i++)
+        b->facet[i] = number[b->facet[i]];
+    free(number);
+    mesh->facet = b->facet;
+    mesh->facet_count = b->facets;
+    pc_status status = pci_mesh_judge(mesh);
+    if (status != PC_OK)
+        pc_errors_add(b->errors, status, b->name, 0, NULL, NULL, NULL, "out of memory");
+    return status;
+}
+
+/* An open mesh is tried again with corners joined that are all but equal. */
+static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
+    double within = WELD_SHARE * across(&mesh->report) / mesh->unit_m;
+    if (mesh->report.closed || mesh->report.open_edges == 0 || !(within > 0.0))
+        return PC_OK;
+    free(b->vertex);
+    b->vertices = mesh->vertex_count;
+    b->vertex = malloc((b->vertices + 1) * 3 * sizeof *b->vertex);
+    if (!b->vertex)
+        return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+    for (size_t i = 0; i < 3 * b->vertices; i++)
+        b->vertex[i] = mesh->vertex[i] / mesh->unit_m;
+    size_t open = mesh->report.open_edges, before = b->degenerate;
+    pc_status status = pci_builder_weld(b, within);
+    if (status != PC_OK)
+        return status;
+    status = take_over(b, mesh);
+    if (mesh->report.open_edges < open || b->degenerate > before)
+        mesh->report.welded_m = within * mesh->unit_m;
+    return status;
+}
+
+static pc_status build(pci_builder *b, const char *data, size_t size, pc_mesh *mesh) {
+    pc_status status = read_any(b, data, size);
+    if (status != PC_OK)
+        return status;
+    if (b->facets == 0)
+        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+                             "holds no facet with three different corners");
+    double unit_m = mesh->unit_m;
+    for (size_t i = 0; i < 3 * b->vertices; i++)
+        if (!(fabs(b->vertex[i]) * unit_m <= 1e6))
+            return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+                                 "has a corner above 1000 km away: is the unit right?");
+    status = take_over(b, mesh);
+    if (status == PC_OK)
+        status = weld_again(b, mesh);
+    if (status != PC_OK)
+        return status;
+    pc_mesh_report *r = &mesh->report;
+    if (mesh->facet_count == 0 || !(r->area_m2 > 0.0))
+        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+                             "has no area: every facet is a line or a point");
+    if (!(across(r) <= ACROSS_MOST_M))
+        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+                             "is %.4g m across, above 1 km: is the unit right?", across(r));
+    r->degenerate += b->degenerate;
+    r->trailing_bytes = b->trailing_bytes;
+    mesh->format = b->format;
+    doubt_unit(mesh);
+    return PC_OK;
+}
+
+pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
+                        pc_mesh *mesh, pc_errors *errors) {
+    if (!mesh)
+        return PC_E_ARGUMENT;
+    memset(mesh, 0, sizeof *mesh);
+    if ((!data && size > 0) || !name)
+        return PC_E_ARGUMENT;
+    if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
+        return pc_errors_add(errors, PC_E_UNIT, name, 0, NULL, "mesh_unit", unit,
+                             "needs the length unit of the mesh: mm, cm, m, in or ft");
+    if (size > PCI_MESH_BYTES_MOST)
+        return pc_errors_add(errors, PC_E_SIZE, name, 0, NULL, NULL, NULL,
+                             "is above 4 GB: thin the mesh out first");
+    pci_builder b = {0};
+    b.name = name;
+    b.errors = errors;
+    pc_status status = build(&b, data, size, mesh);
+    if (mesh->facet)
+        b.facet = NULL;
+    pci_builder_free(&b);
+    if (status != PC_OK)
+        pc_mesh_free(mesh);
+    return status;
+}
+
+pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_errors *errors) {
+    if (!mesh)
+        return PC_E_ARGUMENT;
+    memset(mesh, 0, sizeof *mesh);
+    if (!path)
+        return PC_E_ARGUMENT;
+    pci_bytes bytes;
+    pc_status status = pci_bytes_read(path, &bytes, errors);
+    if (status == PC_OK)
+        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size,
+                               strcmp(path, "-") ? path : "standard input", unit, mesh, errors);
+    pci_bytes_free(&bytes);
+    return status;
+}
+
+void pc_mesh_free(pc_mesh *mesh) {
+    if (!mesh)
+        return;
+    free(mesh->vertex);
+    free(mesh->facet);
+    memset(mesh, 0, sizeof *mesh);
+}
+
+pc_status pc_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3], double normal[3],
+                        double *area_m2) {
+    if (!mesh || index >= mesh->facet_count)
+        return PC_E_ARGUMENT;
+    double n[3];
+    pci_facet_vector(mesh, index, n);
+    double twice = pci_length(n);
+    for (size_t a = 0; a < 3; a++) {
+        if (centroid_m)
+            centroid_m[a] = (pci_corner(mesh, index, 0)[a] + pci_corner(mesh, index, 1)[a] +
+                             pci_corner(mesh, index, 2)[a]) /
+                            3.0;
+        if (normal)
+            normal[a] = twice > 0.0 ? n[a] / twice : 0.0;
+    }
+    if (area_m2)
+        *area_m2 = 0.5 * twice;
+    return PC_OK;
+}
+
+pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, double *volume_m3,
+                         pc_errors *errors) {
+    double unit_m;
+    if (!path || !area_m2 || !volume_m3)
+        return PC_E_ARGUMENT;
+    if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
+        return pc_errors_add(errors, PC_E_UNIT, path, 0, NULL, "mesh_unit", unit,
+                             "needs the length unit of the mesh: mm, cm, m, in or ft");
+    pci_bytes bytes;
+    pc_status status = pci_bytes_read(path, &bytes, errors);
+    if (status == PC_OK && pci_is_stl_binary(bytes.data, bytes.size)) {
+        status = pci_survey_stl(bytes.data, bytes.size, path, area_m2, volume_m3, errors);
+        *area_m2 *= unit_m * unit_m;
+        *volume_m3 *= unit_m * unit_m * unit_m;
+    } else if (status == PC_OK) {
+        pc_mesh mesh;
+        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size, path, unit, &mesh, errors);
+        *area_m2 = mesh.report.area_m2;
+        *volume_m3 = mesh.report.volume_m3;
+        pc_mesh_free(&mesh);
+    }
+    pci_bytes_free(&bytes);
+    return status;
+}

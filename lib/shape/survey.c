@@ -1,0 +1,116 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "shape/survey.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdatomic.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "shape/mesh.h"
+
+enum { FACET = 50, HEADER = 84, CHUNK = 16384, THREADS = 4 };
+
+/* Sums over a chunk of facets. Chunks are added up in order, so that the figures do not depend on
+ * the threads. */
+typedef struct chunk_sum {
+    double area2, volume6; /* twice and six times */
+    uint64_t edges;        /* 0 over the whole of a closed surface */
+} chunk_sum;
+
+typedef struct survey {
+    const char *data;
+    size_t count, chunks;
+    double origin[3];
+    chunk_sum *sum;
+    atomic_size_t next;
+} survey;
+
+static uint64_t corner_hash(const float x[3]) {
+    uint32_t w[3];
+    memcpy(w, x, sizeof w);
+    uint64_t h = ((uint64_t)w[0] << 32 | w[1]) * 0x9E3779B97F4A7C15u;
+    h = (h ^ (h >> 32) ^ w[2]) * 0xBF58476D1CE4E5B9u;
+    return h ^ (h >> 29);
+}
+
+/* Odd in exchanging its ends: an edge met once in either direction adds nothing. The factor is
+ * even and far from linear, so that different edges do not make up for each other. */
+static uint64_t edge_hash(uint64_t a, uint64_t b) {
+    uint64_t s = (a + b) * 0x94D049BB133111EBu;
+    s = (s ^ (s >> 31)) * 0xD6E8FEB86659FD93u;
+    return (a - b) * ((s ^ (s >> 32)) | 1);
+}
+
+static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
+    float x[9];
+    const char *p = s->data + HEADER + FACET * f + 12;
+    for (int i = 0; i < 9; i++)
+        x[i] = pci_le_float(p + 4 * i) + 0.0f; /* -0 becomes 0 */
+    double a[3], u[3], v[3];
+    for (int i = 0; i < 3; i++) {
+        a[i] = (double)x[i] - s->origin[i];
+        u[i] = (double)x[3 + i] - (double)x[i];
+        v[i] = (double)x[6 + i] - (double)x[i];
+    }
+    double n[3] = {u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]};
+    sum->area2 += sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
+    sum->volume6 += n[0] * a[0] + n[1] * a[1] + n[2] * a[2];
+    uint64_t h[3] = {corner_hash(x), corner_hash(x + 3), corner_hash(x + 6)};
+    sum->edges += edge_hash(h[0], h[1]) + edge_hash(h[1], h[2]) + edge_hash(h[2], h[0]);
+}
+
+static void *work(void *context) {
+    survey *s = context;
+    for (;;) {
+        size_t c = atomic_fetch_add(&s->next, 1);
+        if (c >= s->chunks)
+            return NULL;
+        size_t end = (c + 1) * CHUNK < s->count ? (c + 1) * CHUNK : s->count;
+        chunk_sum sum = {0.0, 0.0, 0};
+        for (size_t f = c * CHUNK; f < end; f++)
+            add_facet(s, f, &sum);
+        s->sum[c] = sum;
+    }
+}
+
+static void run(survey *s) {
+    pthread_t thread[THREADS];
+    size_t started = 0;
+    /* A thread that cannot be started is no loss: this one does the work. */
+    while (started < THREADS - 1 && started + 1 < s->chunks &&
+           pthread_create(&thread[started], NULL, work, s) == 0)
+        started++;
+    work(s);
+    for (size_t t = 0; t < started; t++)
+        pthread_join(thread[t], NULL);
+}
+
+pc_status pci_survey_stl(const char *data, size_t size, const char *name, double *area,
+                         double *volume, pc_errors *errors) {
+    survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL, 0};
+    if (s.count == 0)
+        return pc_errors_add(errors, PC_E_VALUE, name, 0, NULL, NULL, NULL, "holds no facet");
+    s.chunks = (s.count + CHUNK - 1) / CHUNK;
+    s.sum = malloc(s.chunks * sizeof *s.sum);
+    if (!s.sum)
+        return pc_errors_add(errors, PC_E_MEMORY, name, 0, NULL, NULL, NULL, "out of memory");
+    for (int i = 0; i < 3; i++)
+        s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
+    run(&s);
+    chunk_sum all = {0.0, 0.0, 0};
+    for (size_t c = 0; c < s.chunks; c++) {
+        all.area2 += s.sum[c].area2;
+        all.volume6 += s.sum[c].volume6;
+        all.edges += s.sum[c].edges;
+    }
+    free(s.sum);
+    if (!isfinite(all.area2) || !isfinite(all.volume6))
+        return pc_errors_add(errors, PC_E_SYNTAX, name, 0, NULL, NULL, NULL,
+                             "has a coordinate that is no number");
+    if (!(all.area2 > 0.0))
+        return pc_errors_add(errors, PC_E_VALUE, name, 0, NULL, NULL, NULL, "has no area");
+    *area = 0.5 * all.area2;
+    *volume = all.edges == 0 ? fabs(all.volume6) / 6.0 : NAN;
+    return PC_OK;
+}
