@@ -5,6 +5,7 @@
 
 #include "pourclock/errors.h"
 #include "pourclock/film.h"
+#include "pourclock/mesh.h"
 #include "pourclock/piece.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"

@@ -235,6 +235,77 @@ START_TEST(nan_and_nonsense_are_refused) {
 }
 END_TEST
 
+START_TEST(solids_are_read_from_text) {
+    const struct {
+        const char *text;
+        double volume_cm3;
+        pc_form form;
+        double radius_mm;
+    } rows[] = {{"sphere 100 mm", 523.5987756, PC_SPHERE, 50},
+                {"  Sphere 10cm ", 523.5987756, PC_SPHERE, 50},
+                {"box 40 x 50 x 60 mm", 120, PC_SLAB, NAN},
+                {"box 40x50x6 cm", 12000, PC_SLAB, NAN},
+                {"box 4 cm x 50 mm x 0.06 m", 120, PC_SLAB, NAN},
+                {"box 4 cm \xC3\x97 50 mm X 60 mm", 120, PC_SLAB, NAN},
+                {"cylinder 1 in x 1-1/2 in", 19.305555, PC_CYLINDER, 12.7},
+                {"cone 60 mm x 100 mm", 94.24778, PC_SLAB, NAN},
+                {"frustum 60 x 40 x 50 mm", 99.48377, PC_SLAB, NAN},
+                {"torus 100 x 20 mm", 98.69604, PC_SLAB, NAN},
+                {"ellipsoid 20 x 40 x 60 mm", 25.13274, PC_SLAB, NAN},
+                {"box 40 x 50 x 60 mm + box 40 x 50 x 60 mm", 240, PC_SLAB, NAN},
+                {"sphere 1e+2 mm + sphere 100 mm", 1047.197551, PC_SLAB, NAN}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        pc_shape shape;
+        char why[200] = "";
+        pc_status status = pc_shape_parse(rows[i].text, &shape, why, sizeof why);
+        ck_assert_msg(status == PC_OK, "%s: %s", rows[i].text, why);
+        assert_close(shape.volume_m3 * 1e6, rows[i].volume_cm3, 1e-6);
+        ck_assert_int_eq(shape.form, rows[i].form);
+        if (rows[i].form != PC_SLAB)
+            assert_near(shape.form_radius_m * 1e3, rows[i].radius_mm, 1e-9);
+        else
+            ck_assert(isnan(shape.form_radius_m));
+    }
+}
+END_TEST
+
+START_TEST(wrong_solids_are_refused_with_the_fix) {
+    const struct {
+        const char *text, *part;
+    } rows[] = {{"", "expected a solid"},
+                {"spere 3 mm", "did you mean sphere"},
+                {"teapot 3 mm", "expected sphere"},
+                {"sphere 3", "unit"},
+                {"sphere", "1 length"},
+                {"sphere 3 mm x 4 mm", "1 length:"},
+                {"box 3 x 4 mm", "3 lengths"},
+                {"box 3 x x 4 mm", "3 lengths"},
+                {"box 3 mm x 4 g x 5 mm", "box:"},
+                {"sphere -3 mm", "not between"},
+                {"sphere 0 mm", "not between"},
+                {"sphere nan mm", "sphere:"},
+                {"sphere 1e9 m", "not between"},
+                {"torus 20 mm x 100 mm", "d is above D"},
+                {"sphere 3 mm +", "expected a solid"},
+                {"+ sphere 3 mm", "expected a solid"},
+                {"box 1/0 x 2 x 3 mm", "box:"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        pc_shape shape;
+        char why[200] = "";
+        ck_assert_msg(pc_shape_parse(rows[i].text, &shape, why, sizeof why) != PC_OK, "%s",
+                      rows[i].text);
+        ck_assert_msg(strstr(why, rows[i].part), "%s: %s", rows[i].text, why);
+        ck_assert(pc_shape_parse(rows[i].text, &shape, NULL, 0) != PC_OK);
+    }
+    char text[3000];
+    memset(text, 'x', sizeof text - 1);
+    text[sizeof text - 1] = 0;
+    pc_shape shape;
+    assert_status(pc_shape_parse(text, &shape, NULL, 0), PC_E_VALUE);
+    assert_status(pc_shape_parse(NULL, &shape, NULL, 0), PC_E_ARGUMENT);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("shape");
     TCase *tcase = tcase_create("solids");
@@ -245,6 +316,8 @@ int main(void) {
     tcase_add_test(tcase, torus_and_box_shells);
     tcase_add_test(tcase, flat_and_measured_shapes);
     tcase_add_test(tcase, nan_and_nonsense_are_refused);
+    tcase_add_test(tcase, solids_are_read_from_text);
+    tcase_add_test(tcase, wrong_solids_are_refused_with_the_fix);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
