@@ -76,10 +76,12 @@ typedef struct pc_volatile {
 } pc_volatile;
 
 /* Standard errors and correlations of a fit; all zero where the constants come from a data sheet.
- * ln s is the logarithm of the scale on A1 and A2 together, E the shift of E1 and E2 together. */
+ * ln s is the logarithm of the scale on A1 and A2 together, E the shift of E1 and E2 together, about
+ * T_ref_K: there the shift of E leaves the rate as it is. */
 typedef struct pc_resin_fit {
     bool fitted;
     double ln_s_error, E_error_J_mol, correlation;
+    double T_ref_K;
 } pc_resin_fit;
 
 typedef struct pc_resin {

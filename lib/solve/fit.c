@@ -1,0 +1,169 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/fit.h"
+
+#include <gsl/gsl_blas.h>
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_multifit_nlinear.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "solve/guard.h"
+
+enum { ITERATIONS_MOST = 60 };
+
+struct problem {
+    pci_fit_residuals residuals;
+    void *context;
+    size_t n, p;
+    const double *step;
+    double *r_low, *r_high;
+    pc_status status; /* of the last failure */
+};
+
+static int checked_residuals(struct problem *problem, const double x[], double r[]) {
+    pc_status status = problem->residuals(x, r, problem->context);
+    for (size_t i = 0; status == PC_OK && i < problem->n; i++)
+        if (!isfinite(r[i]))
+            status = PC_E_NUMERIC;
+    if (status == PC_OK)
+        return GSL_SUCCESS;
+    problem->status = status;
+    return GSL_EBADFUNC;
+}
+
+static void copy_out(const gsl_vector *from, double to[]) {
+    for (size_t i = 0; i < from->size; i++)
+        to[i] = gsl_vector_get(from, i);
+}
+
+static int gsl_f(const gsl_vector *x, void *params, gsl_vector *f) {
+    struct problem *problem = params;
+    double at[PCI_FIT_MOST];
+    copy_out(x, at);
+    int code = checked_residuals(problem, at, problem->r_low);
+    for (size_t i = 0; code == GSL_SUCCESS && i < problem->n; i++)
+        gsl_vector_set(f, i, problem->r_low[i]);
+    return code;
+}
+
+/* Central differences of our own: GSL's step is a share of x, which is zero at the start here, and
+ * too small for residuals that come out of adaptive solvers. */
+static int gsl_df(const gsl_vector *x, void *params, gsl_matrix *J) {
+    struct problem *problem = params;
+    double at[PCI_FIT_MOST];
+    copy_out(x, at);
+    for (size_t j = 0; j < problem->p; j++) {
+        double middle = at[j], h = problem->step[j];
+        at[j] = middle - h;
+        int code = checked_residuals(problem, at, problem->r_low);
+        at[j] = middle + h;
+        if (code == GSL_SUCCESS)
+            code = checked_residuals(problem, at, problem->r_high);
+        at[j] = middle;
+        if (code != GSL_SUCCESS)
+            return code;
+        for (size_t i = 0; i < problem->n; i++)
+            gsl_matrix_set(J, i, j, (problem->r_high[i] - problem->r_low[i]) / (2.0 * h));
+    }
+    return GSL_SUCCESS;
+}
+
+/* Inverse of J'J by Cholesky, after scaling its diagonal to 1. */
+static pc_status invert_normal(const gsl_matrix *J, size_t p,
+                               double inverse[PCI_FIT_MOST][PCI_FIT_MOST]) {
+    gsl_matrix *N = gsl_matrix_alloc(p, p);
+    if (!N)
+        return PC_E_MEMORY;
+    double scale[PCI_FIT_MOST];
+    pc_status status = PC_OK;
+    gsl_blas_dgemm(CblasTrans, CblasNoTrans, 1.0, J, J, 0.0, N);
+    for (size_t i = 0; i < p; i++) {
+        scale[i] = sqrt(gsl_matrix_get(N, i, i));
+        if (!(scale[i] > 0.0))
+            status = PC_E_NUMERIC;
+    }
+    for (size_t i = 0; status == PC_OK && i < p; i++)
+        for (size_t j = 0; j < p; j++)
+            gsl_matrix_set(N, i, j, gsl_matrix_get(N, i, j) / (scale[i] * scale[j]));
+    if (status == PC_OK &&
+        (gsl_linalg_cholesky_decomp1(N) != GSL_SUCCESS ||
+         !(gsl_matrix_get(N, p - 1, p - 1) > 1e-6) || gsl_linalg_cholesky_invert(N) != GSL_SUCCESS))
+        status = PC_E_NUMERIC;
+    for (size_t i = 0; status == PC_OK && i < p; i++)
+        for (size_t j = 0; j < p; j++)
+            inverse[i][j] = gsl_matrix_get(N, i, j) / (scale[i] * scale[j]);
+    gsl_matrix_free(N);
+    return status;
+}
+
+static void leverages(const gsl_matrix *J, size_t p, double C[PCI_FIT_MOST][PCI_FIT_MOST],
+                      double leverage[]) {
+    for (size_t i = 0; i < J->size1; i++) {
+        leverage[i] = 0.0;
+        for (size_t a = 0; a < p; a++)
+            for (size_t b = 0; b < p; b++)
+                leverage[i] += gsl_matrix_get(J, i, a) * C[a][b] * gsl_matrix_get(J, i, b);
+    }
+}
+
+static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *work, pci_fit *fit,
+                       double *leverage) {
+    gsl_multifit_nlinear_fdf fdf = {gsl_f, gsl_df, NULL, problem->n, problem->p, problem, 0, 0, 0};
+    gsl_vector_view start = gsl_vector_view_array(fit->x, problem->p);
+    int info = 0, code = gsl_multifit_nlinear_init(&start.vector, &fdf, work);
+    if (code == GSL_SUCCESS)
+        code = gsl_multifit_nlinear_driver(ITERATIONS_MOST, 1e-7, 1e-10, 1e-10, NULL, NULL, &info,
+                                           work);
+    if (problem->status != PC_OK)
+        return problem->status;
+    /* "No progress" means that the solvers' own rounding is all that is left to gain. */
+    if (code != GSL_SUCCESS && code != GSL_ENOPROG)
+        return PC_E_NUMERIC;
+    const gsl_matrix *J = gsl_multifit_nlinear_jac(work);
+    const gsl_vector *r = gsl_multifit_nlinear_residual(work);
+    copy_out(gsl_multifit_nlinear_position(work), fit->x);
+    gsl_blas_ddot(r, r, &fit->sum_squares);
+    fit->iterations = (int)gsl_multifit_nlinear_niter(work);
+    memset(fit->covariance, 0, sizeof fit->covariance);
+    pc_status status = invert_normal(J, problem->p, fit->covariance);
+    if (status == PC_OK && leverage)
+        leverages(J, problem->p, fit->covariance, leverage);
+    return status;
+}
+
+pc_status pci_fit_run(pci_fit_residuals residuals, void *context, size_t n, size_t p,
+                      const double step[], pci_fit *fit, double *leverage) {
+    if (!residuals || !fit || p == 0 || p > PCI_FIT_MOST || n < p)
+        return PC_E_ARGUMENT;
+    for (size_t j = 0; j < p; j++)
+        if (!(step[j] > 0.0) || !isfinite(fit->x[j]))
+            return PC_E_ARGUMENT;
+    struct problem problem = {residuals, context, n, p, step, NULL, NULL, PC_OK};
+    problem.r_low = malloc(n * sizeof *problem.r_low);
+    problem.r_high = malloc(n * sizeof *problem.r_high);
+    gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();
+    pci_gsl_enter();
+    gsl_multifit_nlinear_workspace *work =
+        gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &how, n, p);
+    pc_status status = PC_E_MEMORY;
+    if (problem.r_low && problem.r_high && work)
+        status = solve(&problem, work, fit, leverage);
+    if (work)
+        gsl_multifit_nlinear_free(work);
+    pci_gsl_leave();
+    free(problem.r_low);
+    free(problem.r_high);
+    return status;
+}
+
+double pci_normal_quantile(double share) {
+    return share > 0.0 && share < 1.0 ? gsl_cdf_ugaussian_Pinv(share) : NAN;
+}
+
+double pci_student_quantile(double share, double degrees) {
+    if (!(share > 0.0) || !(share < 1.0) || !(degrees > 0.0))
+        return NAN;
+    return gsl_cdf_tdist_Pinv(share, degrees);
+}

@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Nonlinear least squares, and the quantiles its intervals need, by GSL. */
+#ifndef PCI_SOLVE_FIT_H
+#define PCI_SOLVE_FIT_H
+
+#include <stddef.h>
+
+#include "pourclock/status.h"
+
+enum { PCI_FIT_MOST = 4 };
+
+/* Residuals r[n] at x[p]; anything but PC_OK ends the fit with that status. */
+typedef pc_status (*pci_fit_residuals)(const double x[], double r[], void *context);
+
+typedef struct pci_fit {
+    double x[PCI_FIT_MOST];
+    double covariance[PCI_FIT_MOST][PCI_FIT_MOST]; /* inverse of J'J: of residuals of variance 1 */
+    double sum_squares;
+    int iterations;
+} pci_fit;
+
+/* Purpose:  least sum of squares of n residuals over p <= n parameters (Levenberg-Marquardt).
+ * Given:    fit->x: the start; step[p]: widths for central differences, > 0.
+ * Returned: *fit; leverage[n] (may be NULL): diagonal of the hat matrix; PC_OK; PC_E_ARGUMENT;
+ *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not told apart);
+ *           or the status of residuals. */
+pc_status pci_fit_run(pci_fit_residuals residuals, void *context, size_t n, size_t p,
+                      const double step[], pci_fit *fit, double *leverage);
+
+/* Quantiles: x with P(X <= x) = share, for the standard normal and Student's t. NaN outside
+ * 0 < share < 1, degrees > 0. */
+double pci_normal_quantile(double share);
+double pci_student_quantile(double share, double degrees);
+
+#endif
