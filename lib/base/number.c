@@ -2,6 +2,7 @@
 /* Numbers in the C locale's spelling, rounded correctly, whatever locale the program has set. */
 #include <locale.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "base/text.h"
@@ -55,4 +56,18 @@ double pc_number_parse(const char *text, const char **end) {
     double value = strtod_l(text, NULL, plain);
     freelocale(plain);
     return value;
+}
+
+void pci_number_text(double value, char *buffer, size_t size) {
+    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    locale_t before = plain != (locale_t)0 ? uselocale(plain) : (locale_t)0;
+    for (int digit = 6; digit <= 17; digit++) {
+        snprintf(buffer, size, "%.*g", digit, value);
+        if (pc_number_parse(buffer, NULL) == value)
+            break;
+    }
+    if (plain != (locale_t)0) {
+        uselocale(before);
+        freelocale(plain);
+    }
 }

@@ -23,4 +23,7 @@ size_t pci_edit_distance(const char *a, const char *b);
  * length (at least 2 edits). */
 const char *pci_nearest_word(const char *word, const char *const *list);
 
+/* Shortest decimal text that reads back as the same number, with "." whatever the locale. */
+void pci_number_text(double value, char *buffer, size_t size);
+
 #endif

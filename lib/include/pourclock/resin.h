@@ -175,6 +175,12 @@ PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
  * Returned: *resin; PC_OK; otherwise the first error's status, with every wrong line in errors. */
 PC_API pc_status pc_resin_read(const char *path, pc_resin *resin, pc_errors *errors);
 
+/* Purpose:  write a resin as a file that pc_resin_read reads again: its constants in [cure], so
+ * that nothing is anchored afresh, and [fit] where they were fitted. Whole or not at all. Given:
+ * path; resin with a name of one line. Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, PC_E_ARGUMENT, with
+ * an error. */
+PC_API pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *errors);
+
 /* Purpose:  find a resin by the name on the shelf, or by path (a name with a '/' or '.').
  * Given:    name; beside: path of the file that names it, so that relative paths start there, or
  *           NULL. The shelf: POURCLOCK_SHELF, then $XDG_DATA_HOME/pourclock/resins (default

@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/fields.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/text.h"
+
+enum { FIELDS_MOST = 64 };
+
+pc_status pci_first(pc_status a, pc_status b) {
+    return a != PC_OK ? a : b;
+}
+
+pc_status pci_refuse(const pci_at *at, pc_status status, const char *format, ...) {
+    char text[512];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    return pc_errors_add(at->errors, status, at->file, at->line, at->section, at->key, at->value,
+                         "%s", text);
+}
+
+pc_status pci_read_quantity(const pci_at *at, const char *text, pc_dimension dimension,
+                            double *si) {
+    char why[400];
+    pc_status status = pc_quantity_parse(text, dimension, si, why, sizeof why);
+    return status == PC_OK ? PC_OK : pci_refuse(at, status, "%s", why);
+}
+
+static pc_status out_of_range(const pci_field *field, const pci_at *at) {
+    return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, field->range);
+}
+
+static bool within(const pci_field *field, double value) {
+    return field->open ? value > field->least && value <= field->most
+                       : value >= field->least && value <= field->most;
+}
+
+static pc_status set_quantity(const pci_field *field, const pci_at *at, double *member) {
+    double si;
+    pc_status status = pci_read_quantity(at, at->value, field->dimension, &si);
+    if (status != PC_OK)
+        return status;
+    if (!within(field, si))
+        return out_of_range(field, at);
+    *member = si;
+    return PC_OK;
+}
+
+static pc_status set_whole(const pci_field *field, const pci_at *at, int *member) {
+    double value;
+    pc_status status = pci_read_quantity(at, at->value, PC_NUMBER, &value);
+    if (status != PC_OK)
+        return status;
+    if (!within(field, value) || value != floor(value))
+        return out_of_range(field, at);
+    *member = (int)value;
+    return PC_OK;
+}
+
+static pc_status set_text(const pci_field *field, const pci_at *at, char *member) {
+    if (strlen(at->value) >= field->size)
+        return pci_refuse(at, PC_E_SIZE, "longer than %zu bytes: shorten it", field->size - 1);
+    memcpy(member, at->value, strlen(at->value) + 1);
+    return PC_OK;
+}
+
+static pc_status set_yes_no(const pci_at *at, bool *member) {
+    bool yes = pci_same_word(at->value, "yes") || pci_same_word(at->value, "on");
+    if (!yes && !pci_same_word(at->value, "no") && !pci_same_word(at->value, "off"))
+        return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is neither yes nor no", at->value);
+    *member = yes;
+    return PC_OK;
+}
+
+static pc_status set_word(const pci_field *field, const pci_at *at, int *member) {
+    char all[300] = "";
+    size_t used = 0;
+    for (int i = 0; field->words[i]; i++) {
+        if (pci_same_word(field->words[i], at->value)) {
+            *member = i;
+            return PC_OK;
+        }
+        int n = snprintf(all + used, sizeof all - used, "%s%s", i ? ", " : "", field->words[i]);
+        used += n > 0 && (size_t)n < sizeof all - used ? (size_t)n : 0;
+    }
+    const char *near = pci_nearest_word(at->value, field->words);
+    return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is not one of %s%s%s%s", at->value, all,
+                      near ? ": did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+pc_status pci_field_set(const pci_field *field, const pci_at *at, void *record) {
+    _Static_assert(sizeof(enum pci_field_kind) == sizeof(int), "enums are set through int");
+    void *member = (char *)record + field->offset;
+    switch (field->kind) {
+    case PCI_QUANTITY:
+        return set_quantity(field, at, member);
+    case PCI_TEXT:
+        return set_text(field, at, member);
+    case PCI_WHOLE:
+        return set_whole(field, at, member);
+    case PCI_YES_NO:
+        return set_yes_no(at, member);
+    case PCI_WORD:
+        return set_word(field, at, member);
+    case PCI_OWN:
+        return field->own(at, record);
+    }
+    return PC_E_ARGUMENT;
+}
+
+const pci_field *pci_field_named(const pci_field *table, size_t count, const char *key) {
+    for (size_t i = 0; i < count; i++)
+        if (pci_same_word(table[i].key, key))
+            return &table[i];
+    return NULL;
+}
+
+void pci_field_keys(const pci_field *table, size_t count, const char **list) {
+    for (size_t i = 0; i < count; i++)
+        list[i] = table[i].key;
+    list[count] = NULL;
+}
+
+pc_status pci_fields_read(pci_ini *ini, size_t section, const pci_field *table, size_t count,
+                          void *record, pc_errors *errors) {
+    const char *known[FIELDS_MOST + 1];
+    if (count > FIELDS_MOST)
+        return PC_E_ARGUMENT;
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < count; i++) {
+        const pci_ini_entry *e = pci_ini_get(ini, section, table[i].key);
+        if (!e)
+            continue;
+        pci_at at = {ini->file,    e->line,  ini->section[section].name,
+                     table[i].key, e->value, errors};
+        status = pci_first(status, pci_field_set(&table[i], &at, record));
+    }
+    pci_field_keys(table, count, known);
+    return pci_first(status, pci_ini_unused(ini, section, known, errors));
+}
+
+void pci_errors_by_line(pc_errors *errors, size_t from) {
+    if (!errors)
+        return;
+    for (size_t i = from + 1; i < errors->count; i++) {
+        pc_error moved = errors->item[i];
+        size_t j = i;
+        for (; j > from && errors->item[j - 1].line > moved.line; j--)
+            errors->item[j] = errors->item[j - 1];
+        errors->item[j] = moved;
+    }
+}

@@ -1,0 +1,194 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { FIRST_BLOCK = 16384 };
+
+const char *pci_file_label(const char *path) {
+    return strcmp(path, "-") == 0 ? "standard input" : path;
+}
+
+void pci_bytes_free(pci_bytes *bytes) {
+    if (!bytes)
+        return;
+    free(bytes->data);
+    *bytes = (pci_bytes){NULL, 0};
+}
+
+static pc_status refuse(const char *path, pc_status status, const char *text, pc_errors *errors) {
+    return pc_errors_add(errors, status, pci_file_label(path), 0, NULL, NULL, NULL, "%s", text);
+}
+
+/* strerror_r of glibc returns its text, which may or may not be the buffer. */
+static pc_status refuse_system(const char *path, const char *doing, int number, pc_errors *errors) {
+    char buffer[128];
+    return pc_errors_add(errors, PC_E_FILE, pci_file_label(path), 0, NULL, NULL, NULL, "%s: %s",
+                         doing, strerror_r(number, buffer, sizeof buffer));
+}
+
+static pc_status too_large(const char *path, size_t most, pc_errors *errors) {
+    return pc_errors_add(errors, PC_E_SIZE, pci_file_label(path), 0, NULL, NULL, NULL,
+                         "more than %zu bytes: too large for a file of this kind; is it the right "
+                         "file?",
+                         most);
+}
+
+/* Reads up to most + 1 bytes, so that one too many shows. */
+static pc_status read_all(int fd, size_t most, size_t hint, pci_bytes *bytes, int *number) {
+    size_t room = hint < most ? hint + 1 : most + 1, used = 0;
+    if (room < FIRST_BLOCK)
+        room = FIRST_BLOCK;
+    char *data = malloc(room + 1);
+    while (data) {
+        size_t wanted = room - used < most + 1 - used ? room - used : most + 1 - used;
+        ssize_t n = wanted > 0 ? read(fd, data + used, wanted) : 0;
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0) {
+            *number = errno;
+            free(data);
+            return PC_E_FILE;
+        }
+        used += (size_t)n;
+        if (n == 0 || used > most)
+            break;
+        if (used < room)
+            continue;
+        room *= 2;
+        char *more = realloc(data, room + 1);
+        if (!more)
+            free(data);
+        data = more;
+    }
+    if (!data)
+        return PC_E_MEMORY;
+    data[used] = '\0';
+    *bytes = (pci_bytes){data, used};
+    return used > most ? PC_E_SIZE : PC_OK;
+}
+
+static pc_status judge_kind(const char *path, const struct stat *info, size_t most,
+                            pc_errors *errors) {
+    if (S_ISDIR(info->st_mode))
+        return refuse(path, PC_E_FILE, "is a directory, a file was expected", errors);
+    if (!S_ISREG(info->st_mode))
+        return refuse(path, PC_E_FILE,
+                      "is a pipe or a device, a plain file was expected: to read from a pipe give "
+                      "\"-\" and feed it to standard input",
+                      errors);
+    if (info->st_size > 0 && (size_t)info->st_size > most)
+        return too_large(path, most, errors);
+    return PC_OK;
+}
+
+pc_status pci_file_read(const char *path, size_t most, pci_bytes *bytes, pc_errors *errors) {
+    if (!path || !bytes)
+        return PC_E_ARGUMENT;
+    *bytes = (pci_bytes){NULL, 0};
+    bool standard = strcmp(path, "-") == 0;
+    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0)
+        return refuse_system(path, "cannot be read", errno, errors);
+    struct stat info;
+    pc_status status = PC_OK;
+    if (fstat(fd, &info) != 0)
+        status = refuse_system(path, "cannot be read", errno, errors);
+    else if (!standard || S_ISDIR(info.st_mode))
+        status = judge_kind(path, &info, most, errors);
+    int number = 0;
+    if (status == PC_OK) {
+        size_t hint = info.st_size > 0 && S_ISREG(info.st_mode) ? (size_t)info.st_size : 0;
+        status = read_all(fd, most, hint, bytes, &number);
+        if (status == PC_E_FILE)
+            refuse_system(path, "cannot be read", number, errors);
+        else if (status == PC_E_SIZE)
+            too_large(path, most, errors);
+        else if (status == PC_E_MEMORY)
+            refuse(path, PC_E_MEMORY, "out of memory while reading it", errors);
+    }
+    if (!standard)
+        close(fd);
+    if (status != PC_OK)
+        pci_bytes_free(bytes);
+    return status;
+}
+
+static int write_all(int fd, const char *data, size_t size) {
+    while (size > 0) {
+        ssize_t n = write(fd, data, size);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return errno;
+        data += n;
+        size -= (size_t)n;
+    }
+    return 0;
+}
+
+/* A file replaced keeps its permissions. */
+static int give_permissions(int fd, const char *path) {
+    struct stat info;
+    if (stat(path, &info) == 0)
+        return fchmod(fd, info.st_mode & 0777) == 0 ? 0 : errno;
+    return errno == ENOENT ? 0 : errno;
+}
+
+/* A fresh temporary file beside path. mkstemp would make it 0600; open obeys the umask. */
+static int open_beside(const char *path, char *name, size_t size) {
+    for (unsigned attempt = 0; attempt < 1000; attempt++) {
+        snprintf(name, size, "%s.%ld-%u.tmp", path, (long)getpid(), attempt);
+        int fd = open(name, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0666);
+        if (fd >= 0 || errno != EEXIST)
+            return fd;
+    }
+    return -1;
+}
+
+pc_status pci_file_write(const char *path, const char *data, size_t size, pc_errors *errors) {
+    if (!path || !*path || (!data && size > 0))
+        return PC_E_ARGUMENT;
+    struct stat info;
+    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode))
+        return refuse(path, PC_E_FILE,
+                      "is not a plain file and cannot be replaced: give the name of a file",
+                      errors);
+    size_t room = strlen(path) + 64;
+    char *name = malloc(room);
+    if (!name)
+        return refuse(path, PC_E_MEMORY, "out of memory", errors);
+    int number = 0, fd = open_beside(path, name, room);
+    if (fd < 0) {
+        number = errno;
+    } else {
+        number = write_all(fd, data, size);
+        if (!number)
+            number = give_permissions(fd, path);
+        if (!number && fsync(fd) != 0)
+            number = errno;
+        if (close(fd) != 0 && !number)
+            number = errno;
+        if (!number && rename(name, path) != 0)
+            number = errno;
+        if (number)
+            unlink(name);
+    }
+    free(name);
+    return number ? refuse_system(path, "cannot be written", number, errors) : PC_OK;
+}
+
+int pci_path_beside(const char *name, const char *beside, char *buffer, size_t size) {
+    const char *slash = beside && strcmp(beside, "-") != 0 ? strrchr(beside, '/') : NULL;
+    bool plain = name[0] == '/' || strcmp(name, "-") == 0 || !slash;
+    int directory = plain ? 0 : (int)(slash - beside) + 1;
+    int n = snprintf(buffer, size, "%.*s%s", directory, plain ? "" : beside, name);
+    return n >= 0 && (size_t)n < size;
+}

@@ -1,0 +1,330 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "input/ini_scan.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+
+enum { NAME_MOST = 95, KEY_MOST = 63 };
+
+struct scan {
+    pci_ini *ini;
+    pc_errors *errors;
+    pc_status status; /* of the first error */
+    long line;
+    char *out;
+    bool section_refused; /* its keys are skipped: reporting them too would hide the cause */
+};
+
+/* Part of a line. */
+struct span {
+    const char *at;
+    size_t n;
+};
+
+static void refuse(struct scan *scan, pc_status status, const char *key, const char *text) {
+    const pci_ini *ini = scan->ini;
+    const char *section = ini->section_count && !scan->section_refused
+                              ? ini->section[ini->section_count - 1].name
+                              : NULL;
+    pc_errors_add(scan->errors, status, ini->file, scan->line, section, key, NULL, "%s", text);
+    if (scan->status == PC_OK)
+        scan->status = status;
+}
+
+static struct span trim(struct span s) {
+    while (s.n > 0 && pci_is_space(s.at[0])) {
+        s.at++;
+        s.n--;
+    }
+    while (s.n > 0 && pci_is_space(s.at[s.n - 1]))
+        s.n--;
+    return s;
+}
+
+static char *copy(struct span s) {
+    char *text = malloc(s.n + 1);
+    if (text) {
+        memcpy(text, s.at, s.n);
+        text[s.n] = '\0';
+    }
+    return text;
+}
+
+/* Length of the UTF-8 sequence at s, 0 when it is not one (RFC 3629: no surrogates, no overlong
+ * forms, nothing above U+10FFFF). */
+static size_t utf8_length(const unsigned char *s, size_t n) {
+    if (s[0] < 0x80)
+        return 1;
+    size_t length = s[0] >= 0xC2 && s[0] < 0xE0   ? 2
+                    : s[0] >= 0xE0 && s[0] < 0xF0 ? 3
+                    : s[0] >= 0xF0 && s[0] < 0xF5 ? 4
+                                                  : 0;
+    if (length == 0 || length > n)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if ((s[i] & 0xC0) != 0x80)
+            return 0;
+    bool bad = (s[0] == 0xE0 && s[1] < 0xA0) || (s[0] == 0xED && s[1] >= 0xA0) ||
+               (s[0] == 0xF0 && s[1] < 0x90) || (s[0] == 0xF4 && s[1] >= 0x90);
+    return bad ? 0 : length;
+}
+
+static bool bytes_are_text(struct scan *scan, struct span line) {
+    for (size_t i = 0; i < line.n;) {
+        unsigned char c = (unsigned char)line.at[i];
+        if ((c < 0x20 && c != '\t') || c == 0x7F) {
+            refuse(scan, PC_E_SYNTAX, NULL,
+                   "a control byte stands in this line: save the file as plain text");
+            return false;
+        }
+        size_t length = utf8_length((const unsigned char *)line.at + i, line.n - i);
+        if (length == 0) {
+            refuse(scan, PC_E_SYNTAX, NULL,
+                   "a byte that is not UTF-8 stands in this line: save the file as UTF-8");
+            return false;
+        }
+        i += length;
+    }
+    return true;
+}
+
+/* Cuts an unquoted text at its comment. touching: a ; or # without white space before it. */
+static struct span without_comment(struct span s, bool *touching) {
+    *touching = false;
+    for (size_t i = 0; i < s.n; i++) {
+        if (s.at[i] != ';' && s.at[i] != '#')
+            continue;
+        if (i == 0 || pci_is_space(s.at[i - 1]))
+            return trim((struct span){s.at, i});
+        *touching = true;
+    }
+    return trim(s);
+}
+
+static void append(struct scan *scan, const char *text, size_t n) {
+    memcpy(scan->out, text, n);
+    scan->out += n;
+}
+
+static bool name_is_good(struct scan *scan, struct span name) {
+    const char *text = NULL;
+    if (name.n == 0)
+        text = "a section needs a name between [ and ]";
+    else if (name.n > NAME_MOST)
+        text = "the name of this section is longer than 95 bytes";
+    for (size_t i = 0; !text && i < name.n; i++)
+        if (strchr(":[];#=\"\\", name.at[i]))
+            text = "the name of a section may not hold any of : [ ] ; # = \" \\";
+    if (text)
+        refuse(scan, PC_E_SYNTAX, NULL, text);
+    return !text;
+}
+
+/* Copy of a name with white space inside it to one space. */
+static char *squeezed(struct span s) {
+    char *text = copy(s);
+    size_t used = 0;
+    for (size_t i = 0; text && i < s.n; i++)
+        if (!pci_is_space(s.at[i]))
+            text[used++] = s.at[i];
+        else if (!pci_is_space(s.at[i - 1])) /* trimmed: i > 0 */
+            text[used++] = ' ';
+    if (text)
+        text[used] = '\0';
+    return text;
+}
+
+static void section(struct scan *scan, struct span line) {
+    pci_ini *ini = scan->ini;
+    scan->section_refused = true;
+    const char *close = memchr(line.at, ']', line.n);
+    if (!close) {
+        refuse(scan, PC_E_SYNTAX, NULL, "a section is written [name]: the ] is missing");
+        return;
+    }
+    struct span name = trim((struct span){line.at + 1, (size_t)(close - line.at) - 1});
+    struct span rest = {close + 1, line.n - (size_t)(close + 1 - line.at)};
+    bool touching;
+    if (without_comment(rest, &touching).n > 0 || touching) {
+        refuse(scan, PC_E_SYNTAX, NULL, "nothing but a comment may stand behind [name]");
+        return;
+    }
+    if (!name_is_good(scan, name))
+        return;
+    if (ini->section_count == PCI_INI_SECTIONS_MOST) {
+        refuse(scan, PC_E_SIZE, NULL, "more than 200 sections: too many");
+        return;
+    }
+    char *text = squeezed(name);
+    if (!text) {
+        refuse(scan, PC_E_MEMORY, NULL, "out of memory");
+        return;
+    }
+    long twin = pci_ini_section_named(ini, text);
+    if (twin >= 0) {
+        pc_errors_add(scan->errors, PC_E_KEY, ini->file, scan->line, text, NULL, NULL,
+                      "this section stands in line %ld already: put its keys together, or give "
+                      "it another name",
+                      ini->section[twin].line);
+        if (scan->status == PC_OK)
+            scan->status = PC_E_KEY;
+        free(text);
+        return;
+    }
+    ini->section[ini->section_count++] = (pci_ini_section){scan->line, text};
+    scan->section_refused = false;
+    append(scan, "[", 1);
+    append(scan, text, strlen(text));
+    append(scan, "]\n", 2);
+}
+
+static bool key_is_good(struct scan *scan, struct span key) {
+    bool good = key.n > 0 && key.n <= KEY_MOST;
+    for (size_t i = 0; good && i < key.n; i++) {
+        char c = pci_lower(key.at[i]);
+        good = (c >= 'a' && c <= 'z') || pci_is_digit(c) || c == '_';
+    }
+    if (!good)
+        refuse(scan, PC_E_SYNTAX, NULL,
+               "a key is written with letters, digits and _ (at most 63), then = and its value");
+    return good;
+}
+
+/* Value of a line behind the =, without quotes and comment; false when it was refused. */
+static bool value_of(struct scan *scan, const char *key, struct span text, struct span *value,
+                     bool *quoted) {
+    text = trim(text);
+    bool touching = false;
+    *quoted = text.n > 0 && (text.at[0] == '"' || text.at[0] == '\'');
+    if (*quoted) {
+        const char *close = memchr(text.at + 1, text.at[0], text.n - 1);
+        struct span rest = {NULL, 0};
+        if (close)
+            rest = (struct span){close + 1, text.n - (size_t)(close + 1 - text.at)};
+        if (!close || without_comment(rest, &touching).n > 0 || touching) {
+            refuse(scan, PC_E_SYNTAX, key,
+                   close ? "only a comment may stand behind a value in quotes"
+                         : "the value opens with a quote that is not closed");
+            return false;
+        }
+        *value = trim((struct span){text.at + 1, (size_t)(close - text.at) - 1});
+    } else {
+        *value = without_comment(text, &touching);
+    }
+    const char *wrong = NULL;
+    if (touching)
+        wrong = "a ; or # touches the value: put white space before a comment, or the value in "
+                "\"quotes\" when it belongs to it";
+    else if (value->n == 0)
+        wrong = "nothing stands behind the =: give a value, or leave the line out";
+    else if (value->at[value->n - 1] == '\\')
+        wrong = "the value ends in a backslash: a value is one line";
+    if (wrong)
+        refuse(scan, PC_E_SYNTAX, key, wrong);
+    return !wrong;
+}
+
+static const pci_ini_entry *entry_named(const pci_ini *ini, size_t at, const char *key) {
+    for (size_t i = 0; i < ini->entry_count; i++)
+        if (ini->entry[i].section == at && pci_same_word(ini->entry[i].key, key))
+            return &ini->entry[i];
+    return NULL;
+}
+
+static void keep(struct scan *scan, char *key, struct span value, bool quoted) {
+    pci_ini *ini = scan->ini;
+    size_t at = ini->section_count - 1;
+    const pci_ini_entry *twin = entry_named(ini, at, key);
+    if (twin) {
+        pc_errors_add(scan->errors, PC_E_KEY, ini->file, scan->line, ini->section[at].name, key,
+                      NULL, "this key stands in line %ld already: keep one of them", twin->line);
+        if (scan->status == PC_OK)
+            scan->status = PC_E_KEY;
+        free(key);
+        return;
+    }
+    char *text = copy(value);
+    if (!text || ini->entry_count == PCI_INI_ENTRIES_MOST) {
+        refuse(scan, text ? PC_E_SIZE : PC_E_MEMORY, key,
+               text ? "more than 2000 keys: too many" : "out of memory");
+        free(text);
+        free(key);
+        return;
+    }
+    ini->entry[ini->entry_count++] = (pci_ini_entry){at, scan->line, key, text, false};
+    const char *quote = !quoted ? "" : memchr(value.at, '"', value.n) ? "'" : "\"";
+    append(scan, key, strlen(key));
+    append(scan, " = ", 3);
+    append(scan, quote, strlen(quote));
+    append(scan, value.at, value.n);
+    append(scan, quote, strlen(quote));
+    append(scan, "\n", 1);
+}
+
+static void entry(struct scan *scan, struct span line) {
+    const char *equals = memchr(line.at, '=', line.n);
+    if (!equals) {
+        refuse(scan, PC_E_SYNTAX, NULL,
+               "neither [section] nor key = value: a comment starts with ; or #");
+        return;
+    }
+    struct span name = trim((struct span){line.at, (size_t)(equals - line.at)});
+    struct span rest = {equals + 1, line.n - (size_t)(equals + 1 - line.at)}, value;
+    if (!key_is_good(scan, name))
+        return;
+    char *key = copy(name);
+    if (!key) {
+        refuse(scan, PC_E_MEMORY, NULL, "out of memory");
+        return;
+    }
+    for (char *p = key; *p; p++)
+        *p = pci_lower(*p);
+    bool quoted, kept = false;
+    if (scan->ini->section_count == 0 && !scan->section_refused)
+        refuse(scan, PC_E_SYNTAX, key, "this key stands before the first [section]");
+    else if (value_of(scan, key, rest, &value, &quoted) && !scan->section_refused)
+        kept = true;
+    if (kept)
+        keep(scan, key, value, quoted);
+    else
+        free(key);
+}
+
+static void one_line(struct scan *scan, struct span line) {
+    if (line.n > 0 && line.at[line.n - 1] == '\r')
+        line.n--;
+    if (line.n > PCI_INI_LINE_MOST) {
+        refuse(scan, PC_E_SIZE, NULL, "this line is longer than 1000 bytes");
+        return;
+    }
+    if (!bytes_are_text(scan, line))
+        return;
+    line = trim(line);
+    if (line.n == 0 || line.at[0] == ';' || line.at[0] == '#')
+        return;
+    if (line.at[line.n - 1] == '\\') {
+        refuse(scan, PC_E_SYNTAX, NULL,
+               "the line ends in a backslash: entries are one line each, put it on one");
+        return;
+    }
+    if (line.at[0] == '[')
+        section(scan, line);
+    else
+        entry(scan, line);
+}
+
+pc_status pci_ini_scan(pci_ini *ini, const char *data, size_t size, char *plain, size_t *plain_size,
+                       pc_errors *errors) {
+    struct scan scan = {ini, errors, PC_OK, 0, plain, false};
+    for (size_t at = 0; at < size;) {
+        const char *end = memchr(data + at, '\n', size - at);
+        size_t n = end ? (size_t)(end - data) - at : size - at;
+        scan.line++;
+        one_line(&scan, (struct span){data + at, n});
+        at += n + (end != NULL);
+    }
+    *plain_size = (size_t)(scan.out - plain);
+    return scan.status;
+}
