@@ -193,12 +193,12 @@ pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv
 
 pc_status pci_csv_read(const char *path, pci_csv *csv, pc_errors *errors) {
     memset(csv, 0, sizeof *csv);
-    pci_bytes bytes;
+    pci_file_bytes bytes;
     pc_status status = pci_file_read(path, PCI_CSV_BYTES_MOST, &bytes, errors);
     if (status != PC_OK)
         return status;
     status = pci_csv_parse(pci_file_label(path), bytes.data, bytes.size, csv, errors);
-    pci_bytes_free(&bytes);
+    pci_file_free(&bytes);
     return status;
 }
 

@@ -16,11 +16,11 @@ const char *pci_file_label(const char *path) {
     return strcmp(path, "-") == 0 ? "standard input" : path;
 }
 
-void pci_bytes_free(pci_bytes *bytes) {
+void pci_file_free(pci_file_bytes *bytes) {
     if (!bytes)
         return;
     free(bytes->data);
-    *bytes = (pci_bytes){NULL, 0};
+    *bytes = (pci_file_bytes){NULL, 0};
 }
 
 static pc_status refuse(const char *path, pc_status status, const char *text, pc_errors *errors) {
@@ -42,7 +42,7 @@ static pc_status too_large(const char *path, size_t most, pc_errors *errors) {
 }
 
 /* Reads up to most + 1 bytes, so that one too many shows. */
-static pc_status read_all(int fd, size_t most, size_t hint, pci_bytes *bytes, int *number) {
+static pc_status read_all(int fd, size_t most, size_t hint, pci_file_bytes *bytes, int *number) {
     size_t room = hint < most ? hint + 1 : most + 1, used = 0;
     if (room < FIRST_BLOCK)
         room = FIRST_BLOCK;
@@ -71,7 +71,7 @@ static pc_status read_all(int fd, size_t most, size_t hint, pci_bytes *bytes, in
     if (!data)
         return PC_E_MEMORY;
     data[used] = '\0';
-    *bytes = (pci_bytes){data, used};
+    *bytes = (pci_file_bytes){data, used};
     return used > most ? PC_E_SIZE : PC_OK;
 }
 
@@ -89,10 +89,10 @@ static pc_status judge_kind(const char *path, const struct stat *info, size_t mo
     return PC_OK;
 }
 
-pc_status pci_file_read(const char *path, size_t most, pci_bytes *bytes, pc_errors *errors) {
+pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc_errors *errors) {
     if (!path || !bytes)
         return PC_E_ARGUMENT;
-    *bytes = (pci_bytes){NULL, 0};
+    *bytes = (pci_file_bytes){NULL, 0};
     bool standard = strcmp(path, "-") == 0;
     int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY);
     if (fd < 0)
@@ -117,7 +117,7 @@ pc_status pci_file_read(const char *path, size_t most, pci_bytes *bytes, pc_erro
     if (!standard)
         close(fd);
     if (status != PC_OK)
-        pci_bytes_free(bytes);
+        pci_file_free(bytes);
     return status;
 }
 

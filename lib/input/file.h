@@ -8,11 +8,11 @@
 
 #include "pourclock/errors.h"
 
-/* Bytes of a file; data[size] is a NUL the file does not hold. Free with pci_bytes_free. */
-typedef struct pci_bytes {
+/* Bytes of a file; data[size] is a NUL the file does not hold. Free with pci_file_free. */
+typedef struct pci_file_bytes {
     char *data;
     size_t size;
-} pci_bytes;
+} pci_file_bytes;
 
 /* The name a file goes by in messages: "standard input" for "-". */
 const char *pci_file_label(const char *path);
@@ -23,8 +23,8 @@ const char *pci_file_label(const char *path);
  *           PC_E_SIZE, PC_E_MEMORY, PC_E_ARGUMENT (NULL), each with an error.
  * Notes:    of a file that is too large nothing, of standard input not more than `most` + 1 bytes
  *           is read. */
-pc_status pci_file_read(const char *path, size_t most, pci_bytes *bytes, pc_errors *errors);
-void pci_bytes_free(pci_bytes *bytes);
+pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc_errors *errors);
+void pci_file_free(pci_file_bytes *bytes);
 
 /* Purpose:  write a file whole or not at all: to a temporary file beside it, synced, then renamed.
  * Given:    path; data of size bytes. Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, with an error.

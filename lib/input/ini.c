@@ -136,12 +136,12 @@ pc_status pci_ini_parse(const char *file, const char *data, size_t size, pci_ini
 
 pc_status pci_ini_read(const char *path, pci_ini **ini, pc_errors *errors) {
     *ini = NULL;
-    pci_bytes bytes;
+    pci_file_bytes bytes;
     pc_status status = pci_file_read(path, PCI_INI_BYTES_MOST, &bytes, errors);
     if (status != PC_OK)
         return status;
     status = pci_ini_parse(pci_file_label(path), bytes.data, bytes.size, ini, errors);
-    pci_bytes_free(&bytes);
+    pci_file_free(&bytes);
     return status;
 }
 
