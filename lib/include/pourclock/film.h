@@ -97,6 +97,244 @@ PC_API double pc_turning_inner_relative(double outer_rad_s, double inner_floor_r
  * Given:    tilt: room for PC_TILTS_MOST. Returned: number of tilts; *period_s (may be NULL). */
 PC_API size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s);
 
+/* ---- a layer's viscosity over time ---- */
+
+/* Viscosity of a layer from the end of its pour to its gel. Between points ln mu runs straight;
+ * from the last finite point to gel_s the fluidity 1/mu runs straight to zero. */
+typedef struct pc_mu_history {
+    size_t count;          /* 1 or more */
+    const double *time_s;  /* strictly rising, the first below gel_s */
+    const double *mu_Pa_s; /* > 0; may be infinite (gelled), the first may not */
+    double gel_s;          /* every point of the layer has gelled */
+} pc_mu_history;
+
+/* Purpose:  judge a history. Returned: PC_OK or PC_E_ARGUMENT. The functions below return NaN for a
+ *           history that does not pass. */
+PC_API pc_status pc_mu_history_check(const pc_mu_history *history);
+
+/* Purpose:  viscosity at a time, Pa s: the first value before the history, infinity from gel on. */
+PC_API double pc_mu_at(const pc_mu_history *history, double time_s);
+
+/* Purpose:  first time the viscosity reaches mu_Pa_s > 0, s: its start where it is above already,
+ *           gel_s at the latest. With pc_film_mu_set that is the layer's set. */
+PC_API double pc_mu_reach(const pc_mu_history *history, double mu_Pa_s);
+
+/* Purpose:  fluidity, the integral of dt/mu from t0_s to t1_s (t0_s <= t1_s), 1/Pa; times outside
+ *           the history add nothing. */
+PC_API double pc_mu_fluidity(const pc_mu_history *history, double t0_s, double t1_s);
+
+/* ---- turning programs ---- */
+
+/* Purpose:  judge a way of turning: finite speeds, something that moves, tilts that point somewhere
+ *           and take time.
+ * Returned: PC_OK; PC_E_VALUE with errors that name the key and the fix. */
+PC_API pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors);
+
+/* Purpose:  direction of gravity in the mold's own frame.
+ * Given:    turning; mount: how often the mold was remounted by a quarter turn in its cradle (0:
+ *           its z along the inner axis; then y, x, z, ...); time_s >= 0 of turning.
+ * Returned: down, a unit vector; PC_OK or PC_E_ARGUMENT.
+ * Notes:    at 0 the outer axis is level (x) and the inner axis upright. Reversals retrace the
+ *           path. A drained mold stands still: down is -z. */
+PC_API pc_status pc_turning_gravity(const pc_turning *turning, int mount, double time_s,
+                                    double down[3]);
+
+/* Purpose:  time after which the path of gravity repeats itself, s.
+ * Returned: the time (turns of each axis, where asked for, may be NULL); infinity for a ratio that
+ *           is no ratio of whole numbers up to 64; 0 when nothing moves; NaN for a bad turning. */
+PC_API double pc_turning_closure(const pc_turning *turning, double *outer_turns,
+                                 double *inner_turns);
+
+/* Purpose:  half angle of the cap a pool makes at the bottom of a sphere, rad.
+ * Given:    volume_m3 >= 0; radius_m > 0.
+ * Returned: 0..pi; NaN for a pool larger than the sphere. */
+PC_API double pc_pool_angle(double volume_m3, double radius_m);
+
+/* How the pool gets round. */
+typedef struct pc_coverage {
+    double closure_s, closure_outer, closure_inner; /* see pc_turning_closure */
+    double horizon_s;         /* time looked at: one closure, or the horizon asked for */
+    double pool_rad;          /* half angle of the pool */
+    double never_faced_rad;   /* widest place gravity never faces: angle to the nearest path */
+    double never_faced_at[3]; /* its middle, in the mold's frame */
+    double gap_s;      /* P: longest time between two passes over a place, of 99 % of the sphere;
+                          infinity where      a place is never passed */
+    double mean_gap_s; /* over the places passed */
+    double gap_at[3];  /* where the longest gap is */
+    double missed;     /* share of the sphere that the pool never covers */
+    double dwell_least, dwell_most; /* share of the time under the pool, of all places */
+    double square[3];               /* mean square of gravity along the mold's x, y, z */
+    bool locks;                     /* the path closes before it has faced the wall all round */
+} pc_coverage;
+
+#define PC_LOCK_RAD 0.5235987755982988 /* 30 degrees never faced: the ratio locks (judgement) */
+
+/* Purpose:  coverage of the sphere by a pool of half angle pool_rad.
+ * Given:    turning, mount as above; pool_rad in (0, pi]; horizon_s > 0: time looked at when the
+ *           path does not close sooner; fineness: 1 normal, 2 and more finer, 0 coarse.
+ * Returned: *coverage; PC_OK, PC_E_ARGUMENT, PC_E_VALUE (see pc_turning_check), PC_E_MEMORY. */
+PC_API pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
+                                     double horizon_s, int fineness, pc_coverage *coverage);
+
+/* ---- the wall map ---- */
+
+/* One layer to be turned. */
+typedef struct pc_turn_layer {
+    double density_kg_m3;
+    double film_m;    /* mean thickness wanted */
+    double volume_m3; /* resin that goes on the wall */
+    double radius_m;  /* of turning: pc_shape.turn_radius_m */
+    int mount;        /* 0, or how often the mold was remounted */
+    pc_mu_history history;
+} pc_turn_layer;
+
+/* A standstill: turning stops at from_s for for_s and goes on where it was. for_s 0: none. */
+typedef struct pc_turn_stop {
+    double from_s, for_s;
+} pc_turn_stop;
+
+/* Spread of a film over the wall, by area. */
+typedef struct pc_spread {
+    double thin_m;  /* 5 % of the wall is thinner */
+    double mean_m;  /* volume over area */
+    double thick_m; /* 5 % of the wall is thicker */
+    double least_m, most_m;
+    double bare;      /* share of the wall without a film */
+    double lump_m3;   /* what stands above twice the mean film: a pool that gelled */
+    double volume_m3; /* resin on the wall, lump included */
+} pc_spread;
+
+/* A wall in cells: a sphere's, or a mesh's. Start with a pc_map_ maker, end with pc_map_free. */
+typedef struct pc_map pc_map;
+
+typedef struct pc_map_cell {
+    double at[3];     /* from the middle of turning, m */
+    double normal[3]; /* outward */
+    double area_m2;
+    double film_m; /* last layer */
+    double sum_m;  /* all layers */
+    size_t facet;  /* of the mesh it belongs to; the cell itself on a sphere */
+} pc_map_cell;
+
+#define PC_MAP_CELLS_LEAST 24
+#define PC_MAP_CELLS_MOST  2000000
+
+/* Purpose:  a sphere's wall in n cells of equal area.
+ * Given:    radius_m > 0; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.
+ * Returned: *map; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. Source: Fibonacci lattice. */
+PC_API pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map);
+
+/* Purpose:  a closed wall of triangles.
+ * Given:    facet_count triangles; corner[3 * facet_count][3] in m, outward by the right hand;
+ *           cells: large triangles are halved until there are about so many cells (0: not at all).
+ * Returned: *map, its middle of turning at the area's centroid; PC_OK, PC_E_ARGUMENT, PC_E_VALUE
+ *           (open, inside out, no area), PC_E_SIZE, PC_E_MEMORY. */
+PC_API pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], size_t cells,
+                               pc_map **map);
+
+PC_API void pc_map_free(pc_map *map);
+
+/* Number of cells; wall area; cavity volume; equal-area radius; one cell (PC_E_ARGUMENT: none
+ * such).
+ */
+PC_API size_t pc_map_count(const pc_map *map);
+PC_API double pc_map_area(const pc_map *map);
+PC_API double pc_map_volume(const pc_map *map);
+PC_API double pc_map_radius(const pc_map *map);
+PC_API pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell);
+
+/* Purpose:  turn a layer and add it to the map.
+ * Given:    turning (a machine or hands); layer (radius_m is not used: the map's is); stop: may be
+ *           NULL; fineness as for pc_turning_coverage.
+ * Returned: *spread of this layer (may be NULL); PC_OK; PC_E_VALUE with an error (pool larger than
+ *           what is left of the cavity, a turning that does not move, resin gelled at its pour);
+ *           PC_E_ARGUMENT; PC_E_MEMORY. After an error the map is as it was.
+ * Notes:    a place that comes out of the pool keeps the film the wall carries there and then,
+ *           0.70708 sqrt(mu U/(rho g)) with U the wall's own speed; one that goes under gives its
+ *           film back. When the film carried is as thick as the pool is deep, the pool is laid
+ * where it stands. Holds of a hand cycle and standstills let the film run down as on a
+ *           still sphere; once laid, steps steeper than turning gravity bears run out (h^2 falling
+ * by more than mu w/(rho g) a metre). Both derived in lib/film/. The pool has one level and does
+ *           not lag behind gravity. Volume is conserved to rounding. */
+PC_API pc_status pc_map_layer_add(pc_map *map, const pc_turning *turning,
+                                  const pc_turn_layer *layer, const pc_turn_stop *stop,
+                                  int fineness, pc_spread *spread, pc_errors *errors);
+
+/* Purpose:  spread of all layers together. Returned: PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
+PC_API pc_status pc_map_spread(const pc_map *map, pc_spread *spread);
+
+/* ---- judging ---- */
+
+typedef struct pc_turn_result {
+    double mu_set_Pa_s, set_s, gel_s;
+    double tau_s;      /* 1/(d ln mu/dt) at set */
+    double turns;      /* of the slower axis, set to gel */
+    double gap_s;      /* P; infinity where a place is never passed */
+    double unevenness; /* P/(2 tau); infinity as P */
+    double froude;
+    double never_faced_rad, missed, pool_rad;
+    bool locks;
+    double from_s, to_s; /* turning matters from, and may stop at */
+    pc_spread spread;
+} pc_turn_result;
+
+/* Purpose:  judge a layer on a sphere of the layer's own area: fast enough to plan with.
+ * Given:    turning (a drained mold: PC_E_ARGUMENT, see pc_drain_plan); layer; stop: may be NULL;
+ *           fineness.
+ * Returned: *result; as pc_map_layer_add.
+ * Notes:    from_s is set less one gap (passes before it are painted over); to_s is when a
+ * standstill until gel thins the top of the wall by 2 % at most. */
+PC_API pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
+                               const pc_turn_stop *stop, int fineness, pc_turn_result *result,
+                               pc_errors *errors);
+
+/* What the worst standstill of a length does in the window where turning matters. */
+typedef struct pc_turn_interruption {
+    double for_s;  /* given */
+    double from_s; /* the worst beginning */
+    double thin_m; /* thin 5 % then */
+    double lump_m3;
+} pc_turn_interruption;
+
+/* Purpose:  effect of standstills of the lengths set in item[].for_s > 0.
+ * Returned: the rest of item[]; as pc_turn_judge. */
+PC_API pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer,
+                                   int fineness, size_t count, pc_turn_interruption *item);
+
+/* Purpose:  the best program a machine can run for a layer.
+ * Given:    turning: machine; range slowest..fastest of both axes (NaN: 1 and 30 rpm) and gear
+ *           ratios (none: continuous).
+ * Returned: *best: turning with its speeds set; *result: its judgement; PC_OK; PC_E_VALUE with an
+ *           error when nothing within the range serves (too fast for the radius, empty range);
+ *           otherwise as pc_turn_judge.
+ * Notes:    the thickest thin 5 % wins, in steps of 0.5 % of the film; then the slower machine. */
+PC_API pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                                pc_turning *best, pc_turn_result *result, pc_errors *errors);
+
+/* ---- drained layers ---- */
+
+typedef struct pc_drain_result {
+    double out_s;       /* pour out at */
+    double mu_out_Pa_s; /* viscosity then */
+    double film_m;      /* mean film left */
+    double edge_m;      /* at the foot of the drop */
+    double surplus_m3;  /* poured out again */
+    double gel_s;
+} pc_drain_result;
+
+/* Purpose:  when to pour out for a wanted film.
+ * Given:    layer (film_m wanted; volume_m3: resin on the wall at that film); drop_m > 0, length of
+ *           the drop; poured_m3: resin poured in; history as for turning.
+ * Returned: *result; PC_OK; PC_E_UNREACHED with an error where it cannot be had: poured out at once
+ *           it still leaves more (film_m holds how much), or by the minute wanted it no longer runs
+ *           out or has gelled; PC_E_VALUE (less poured in than stays on the wall); PC_E_ARGUMENT.
+ */
+PC_API pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
+                               pc_drain_result *result, pc_errors *errors);
+
+/* Purpose:  mean film left when poured out at out_s, m; infinity from gel on; NaN for bad input. */
+PC_API double pc_drain_film_at(const pc_turn_layer *layer, double drop_m, double out_s);
+
 PC_END_DECLS
 
 #endif

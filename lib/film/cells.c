@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Cells of a wall map: making them, the level of a pool among them, the spread of a film. */
+#include "film/cells.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "film/program.h"
+
+#define GOLDEN_RAD 2.39996322972865332 /* pi (3 - sqrt 5) */
+
+void pci_lattice(size_t n, double *x, double *y, double *z) {
+    for (size_t i = 0; i < n; i++) {
+        double h = 1 - (2 * (double)i + 1) / (double)n, r = sqrt(1 - h * h);
+        double turn = fmod(GOLDEN_RAD * (double)i, 2 * PCI_PI);
+        x[i] = r * cos(turn);
+        y[i] = r * sin(turn);
+        z[i] = h;
+    }
+}
+
+void pc_map_free(pc_map *map) {
+    if (!map)
+        return;
+    if (!map->sphere) {
+        free(map->nx);
+        free(map->ny);
+        free(map->nz);
+    }
+    free(map->x);
+    free(map->y);
+    free(map->z);
+    free(map->share);
+    free(map->reach);
+    free(map->film_m);
+    free(map->sum_m);
+    free(map->facet);
+    free(map->pair);
+    free(map);
+}
+
+static double *numbers(size_t n) {
+    return calloc(n, sizeof(double));
+}
+
+pc_status pci_map_new(size_t n, bool sphere, pc_map **map) {
+    pc_map *m = calloc(1, sizeof *m);
+    if (!m)
+        return PC_E_MEMORY;
+    m->count = n;
+    m->sphere = sphere;
+    m->x = numbers(n);
+    m->y = numbers(n);
+    m->z = numbers(n);
+    m->nx = sphere ? m->x : numbers(n);
+    m->ny = sphere ? m->y : numbers(n);
+    m->nz = sphere ? m->z : numbers(n);
+    m->share = numbers(n);
+    m->reach = numbers(n);
+    m->film_m = numbers(n);
+    m->sum_m = numbers(n);
+    m->facet = calloc(n, sizeof *m->facet);
+    if (!m->x || !m->y || !m->z || !m->nx || !m->ny || !m->nz || !m->share || !m->reach ||
+        !m->film_m || !m->sum_m || !m->facet) {
+        pc_map_free(m);
+        return PC_E_MEMORY;
+    }
+    *map = m;
+    return PC_OK;
+}
+
+pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
+    if (!map || !(radius_m > 0) || !(radius_m < 1e3) || n < PC_MAP_CELLS_LEAST ||
+        n > PC_MAP_CELLS_MOST)
+        return PC_E_ARGUMENT;
+    pc_map *m = NULL;
+    pc_status status = pci_map_new(n, true, &m);
+    if (status != PC_OK)
+        return status;
+    pci_lattice(n, m->x, m->y, m->z);
+    for (size_t i = 0; i < n; i++) {
+        m->share[i] = 1 / (double)n;
+        m->reach[i] = 1;
+        m->facet[i] = i;
+    }
+    m->radius_m = radius_m;
+    m->area_m2 = 4 * PCI_PI * radius_m * radius_m;
+    m->volume_m3 = m->area_m2 * radius_m / 3;
+    *map = m;
+    return PC_OK;
+}
+
+double pc_pool_angle(double volume_m3, double radius_m) {
+    if (!(volume_m3 >= 0) || !(radius_m > 0) || !isfinite(radius_m))
+        return NAN;
+    double fraction = volume_m3 / (4 * PCI_PI / 3 * radius_m * radius_m * radius_m);
+    if (!(fraction <= 1 + 1e-12))
+        return NAN;
+    /* (2 - 3 y + y^3)/4 = fraction for y the cosine, by the trisection of an angle. */
+    double y = 2 * cos((2 * PCI_PI - acos(2 * fmin(fraction, 1) - 1)) / 3);
+    return acos(fmax(-1, fmin(1, y)));
+}
+
+/* Volume below a level by the divergence theorem, sum of (s - level) (n.down) dA over what lies
+ * under it; cells are sorted into levels, and the level is found between two of them. */
+static double mesh_level(const pc_map *map, const double *depth, const double *down,
+                         double fraction) {
+    double first[PCI_LEVELS + 1] = {0}, zeroth[PCI_LEVELS + 1] = {0};
+    double least = INFINITY, most = -INFINITY;
+    for (size_t i = 0; i < map->count; i++) {
+        least = fmin(least, depth[i]);
+        most = fmax(most, depth[i]);
+    }
+    double step = (most - least) / PCI_LEVELS;
+    if (!(step > 0))
+        return most;
+    double whole = 0;
+    for (size_t i = 0; i < map->count; i++) {
+        size_t k = (size_t)((depth[i] - least) / step);
+        double c =
+            map->share[i] * (map->nx[i] * down[0] + map->ny[i] * down[1] + map->nz[i] * down[2]);
+        k = k < PCI_LEVELS ? k : PCI_LEVELS - 1;
+        zeroth[k] += c;
+        first[k] += c * depth[i];
+        whole += c * depth[i];
+    }
+    double goal = fraction * whole, sum0 = 0, sum1 = 0, below = 0;
+    for (size_t k = PCI_LEVELS; k-- > 0;) {
+        sum0 += zeroth[k];
+        sum1 += first[k];
+        double level = least + (double)k * step, volume = sum1 - level * sum0;
+        if (volume >= goal && volume > below)
+            return level + step * (volume - goal) / (volume - below);
+        below = volume;
+    }
+    return least;
+}
+
+double pci_pool_level(const pc_map *map, const double *depth, const double down[3],
+                      double fraction) {
+    if (!map->sphere)
+        return mesh_level(map, depth, down, fraction);
+    return 2 * cos((2 * PCI_PI - acos(2 * fmax(0, fmin(fraction, 1)) - 1)) / 3);
+}
+
+struct place {
+    double film, share;
+};
+
+static int by_film(const void *a, const void *b) {
+    double x = ((const struct place *)a)->film, y = ((const struct place *)b)->film;
+    return (x > y) - (x < y);
+}
+
+/* Film that a share of the wall is below, straight between the middles of the cells. */
+static double quantile(const struct place *place, size_t n, double share) {
+    double sum = 0, middle = 0, before = 0;
+    for (size_t i = 0; i < n; i++) {
+        middle = sum + place[i].share / 2;
+        if (middle >= share) {
+            if (i == 0)
+                return place[0].film;
+            double u = (share - before) / (middle - before);
+            return place[i - 1].film + u * (place[i].film - place[i - 1].film);
+        }
+        before = middle;
+        sum += place[i].share;
+    }
+    return place[n - 1].film;
+}
+
+pc_status pci_spread(const pc_map *map, const double *film, pc_spread *spread) {
+    struct place *place = malloc(map->count * sizeof *place);
+    if (!place)
+        return PC_E_MEMORY;
+    double mean = 0, bare = 0;
+    for (size_t i = 0; i < map->count; i++) {
+        place[i] = (struct place){film[i], map->share[i]};
+        mean += film[i] * map->share[i];
+        bare += film[i] > 0 ? 0 : map->share[i];
+    }
+    qsort(place, map->count, sizeof *place, by_film);
+    spread->thin_m = quantile(place, map->count, 0.05);
+    spread->thick_m = quantile(place, map->count, 0.95);
+    spread->least_m = place[0].film;
+    spread->most_m = place[map->count - 1].film;
+    spread->mean_m = mean;
+    spread->bare = fmin(bare, 1);
+    free(place);
+    return PC_OK;
+}
+
+size_t pc_map_count(const pc_map *map) {
+    return map ? map->count : 0;
+}
+
+double pc_map_area(const pc_map *map) {
+    return map ? map->area_m2 : NAN;
+}
+
+double pc_map_volume(const pc_map *map) {
+    return map ? map->volume_m3 : NAN;
+}
+
+double pc_map_radius(const pc_map *map) {
+    return map ? map->radius_m : NAN;
+}
+
+pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell) {
+    if (!map || !cell || i >= map->count)
+        return PC_E_ARGUMENT;
+    double r = map->radius_m;
+    *cell = (pc_map_cell){
+        .at = {map->x[i] * r, map->y[i] * r, map->z[i] * r},
+        .normal = {map->nx[i], map->ny[i], map->nz[i]},
+        .area_m2 = map->share[i] * map->area_m2,
+        .film_m = map->film_m[i],
+        .sum_m = map->sum_m[i],
+        .facet = map->facet[i],
+    };
+    return PC_OK;
+}
+
+pc_status pc_map_spread(const pc_map *map, pc_spread *spread) {
+    if (!map || !spread)
+        return PC_E_ARGUMENT;
+    *spread = (pc_spread){.lump_m3 = map->lump_m3, .volume_m3 = map->laid_m3};
+    return pci_spread(map, map->sum_m, spread);
+}

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The inside of a wall map: cells of a sphere or a mesh, level of a pool, running down. */
+#ifndef PCI_FILM_CELLS_H
+#define PCI_FILM_CELLS_H
+
+#include "pourclock/film.h"
+
+#define PCI_LEVELS 256
+
+/* Two cells next to each other and how far apart, over the radius. */
+struct pci_pair {
+    size_t i, j;
+    double distance, weight;
+};
+
+/* Places are from the middle of turning and over the equal-area radius. */
+struct pc_map {
+    size_t count;
+    bool sphere;
+    double radius_m, area_m2, volume_m3;
+    double laid_m3; /* resin on the wall so far */
+    double *x, *y, *z;
+    double *nx, *ny, *nz; /* outward; of a sphere the same arrays as x, y, z */
+    double *share;        /* of the area */
+    double *reach;        /* square root of the distance from the middle over the radius */
+    double *film_m, *sum_m;
+    size_t *facet;
+    double lump_m3; /* of all layers */
+    double widest;  /* side of the largest cell */
+    size_t pair_count;
+    struct pci_pair *pair; /* found when first needed */
+};
+
+/* n places evenly over the unit sphere. */
+void pci_lattice(size_t n, double *x, double *y, double *z);
+
+/* Room for n cells, all zero; PC_E_MEMORY. */
+pc_status pci_map_new(size_t n, bool sphere, pc_map **map);
+
+/* Depth coordinate (along down, over the radius) of the surface of a pool that fills a fraction of
+ * the cavity. depth[count]: that of each cell. */
+double pci_pool_level(const pc_map *map, const double *depth, const double down[3],
+                      double fraction);
+
+/* Spread of film[count] over the shares of a map; PC_E_MEMORY. Volume, lump and bare share are the
+ * caller's. */
+pc_status pci_spread(const pc_map *map, const double *film, pc_spread *spread);
+
+/* Find map->pair if that is not done yet; PC_OK or PC_E_MEMORY. */
+pc_status pci_map_pairs(pc_map *map);
+
+/* Level map->film_m by surface tension: strength is sigma h^3 F/(3 R^4). PC_OK or PC_E_MEMORY. */
+pc_status pci_level(pc_map *map, double strength);
+
+/* Let map->film_m run out where h^2 falls more steeply than slope_m2 over the radius: slope_m2 is
+ * mu w R/(rho g). PC_OK or PC_E_MEMORY. */
+pc_status pci_even(pc_map *map, double slope_m2);
+
+/* What is left of a film that runs down a still sphere, as a ratio of what was there, at most 1. */
+#define PCI_SAG_ANGLES 33
+#define PCI_SAG_RUNS   57
+struct pci_sag {
+    bool ready;
+    double left[PCI_SAG_RUNS][PCI_SAG_ANGLES];
+};
+
+/* theta: angle from the top, 0..pi; run: rho g h^2 F/R >= 0. */
+double pci_sag(struct pci_sag *sag, double theta, double run);
+
+/* The same without the table, for tests and for the table itself. */
+double pci_sag_exact(double theta, double run);
+
+#endif

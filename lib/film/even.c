@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A laid film swaying under turning gravity: steep steps run out, gentle ones stay.
+ *
+ * h_t + div(rho g h^3/(3 mu)) = 0 with g turning at w. Where h varies gently the sway is undone
+ * half a turn later and nothing is evened. It is not undone where a front forms, that is where
+ * waves, moving at rho g h^2/mu, overtake within the 1/w that gravity points one way: |grad h^2| >
+ * mu w/(rho g). Such steps run out until they are no steeper; a bare place fills from its rim the
+ * same way. (The steepest slope is that of the fan h^2 = mu x/(rho g t) at t = 1/w. Derived here.)
+ */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "film/cells.h"
+#include "film/program.h"
+
+#define NEIGHBOR     1.9 /* neighbors are closer than this times the side of a cell */
+#define SWEEPS_MOST  120
+#define MOVED_ENOUGH 1e-4 /* of the film, a sweep */
+
+struct order {
+    double z;
+    size_t i;
+};
+
+static int by_height(const void *a, const void *b) {
+    const struct order *x = a, *y = b;
+    if (x->z != y->z)
+        return x->z < y->z ? -1 : 1;
+    return x->i < y->i ? -1 : x->i > y->i;
+}
+
+/* Weights of the Laplacian of level.c: w_ij (h_j - h_i) summed over the neighbors, such that r^2
+ * has the Laplacian 4; made the same both ways round. */
+static void weigh_pairs(pc_map *map, double *moment) {
+    memset(moment, 0, map->count * sizeof *moment);
+    for (size_t k = 0; k < map->pair_count; k++) {
+        const struct pci_pair *p = &map->pair[k];
+        double square = 4 * PCI_PI * p->distance * p->distance;
+        moment[p->i] += map->share[p->j] * square;
+        moment[p->j] += map->share[p->i] * square;
+    }
+    for (size_t k = 0; k < map->pair_count; k++) {
+        struct pci_pair *p = &map->pair[k];
+        double areas = 16 * PCI_PI * PCI_PI * map->share[p->i] * map->share[p->j];
+        p->weight = 2 * areas * (1 / moment[p->i] + 1 / moment[p->j]);
+    }
+}
+
+static pc_status add_pair(pc_map *map, size_t i, size_t j, double distance, size_t *room) {
+    if (map->pair_count == *room) {
+        size_t larger = *room ? 2 * *room : 8 * map->count;
+        struct pci_pair *pair = realloc(map->pair, larger * sizeof *pair);
+        if (!pair)
+            return PC_E_MEMORY;
+        map->pair = pair;
+        *room = larger;
+    }
+    map->pair[map->pair_count++] = (struct pci_pair){i, j, distance, 0};
+    return PC_OK;
+}
+
+/* Neighbors lie close and face the same side; found among cells sorted by height. */
+pc_status pci_map_pairs(pc_map *map) {
+    if (map->pair_count > 0)
+        return PC_OK;
+    map->widest = 0;
+    for (size_t i = 0; i < map->count; i++)
+        map->widest = fmax(map->widest, sqrt(4 * PCI_PI * map->share[i]));
+    struct order *order = malloc(map->count * sizeof *order);
+    if (!order)
+        return PC_E_MEMORY;
+    for (size_t i = 0; i < map->count; i++)
+        order[i] = (struct order){map->z[i], i};
+    qsort(order, map->count, sizeof *order, by_height);
+    size_t room = 0;
+    pc_status status = PC_OK;
+    for (size_t a = 0; a < map->count && status == PC_OK; a++) {
+        size_t i = order[a].i;
+        for (size_t b = a + 1; b < map->count && status == PC_OK; b++) {
+            size_t j = order[b].i;
+            double most = NEIGHBOR * sqrt(2 * PCI_PI * (map->share[i] + map->share[j]));
+            double x = map->x[i] - map->x[j], y = map->y[i] - map->y[j], z = map->z[i] - map->z[j];
+            if (-z > NEIGHBOR * map->widest)
+                break;
+            double d = sqrt(x * x + y * y + z * z);
+            if (d < most && d > 0 && map->share[i] > 0 && map->share[j] > 0 &&
+                map->nx[i] * map->nx[j] + map->ny[i] * map->ny[j] + map->nz[i] * map->nz[j] > 0)
+                status = add_pair(map, i, j, d, &room);
+        }
+    }
+    free(order);
+    double *moment = malloc(map->count * sizeof *moment);
+    if (status == PC_OK && moment)
+        weigh_pairs(map, moment);
+    else
+        map->pair_count = 0;
+    free(moment);
+    return moment ? status : PC_E_MEMORY;
+}
+
+/* Let one pair run out to the steepest step; returns the film moved. */
+static double run_out(pc_map *map, const struct pci_pair *pair, double slope_m2) {
+    size_t i = pair->i, j = pair->j;
+    if (map->film_m[i] < map->film_m[j]) {
+        i = pair->j;
+        j = pair->i;
+    }
+    double high = map->film_m[i], low = map->film_m[j], sum = high + low;
+    double excess = high - low - slope_m2 * pair->distance / sum;
+    if (!(sum > 0) || !(excess > 0))
+        return 0;
+    double a = map->share[i], b = map->share[j];
+    double volume = excess * a * b / (a + b);
+    map->film_m[i] -= volume / a;
+    map->film_m[j] += volume / b;
+    return volume;
+}
+
+pc_status pci_even(pc_map *map, double slope_m2) {
+    double most = 0, least = INFINITY, mean = 0;
+    for (size_t i = 0; i < map->count; i++) {
+        most = fmax(most, map->film_m[i]);
+        least = fmin(least, map->film_m[i]);
+        mean += map->film_m[i] * map->share[i];
+    }
+    if (!(most * most - least * least > slope_m2 / sqrt((double)map->count)))
+        return PC_OK;
+    pc_status status = pci_map_pairs(map);
+    if (status != PC_OK)
+        return status;
+    for (int sweep = 0; sweep < SWEEPS_MOST; sweep++) {
+        double moved = 0;
+        for (size_t k = 0; k < map->pair_count; k++)
+            moved += run_out(map, &map->pair[k], slope_m2);
+        if (moved <= MOVED_ENOUGH * mean)
+            break;
+    }
+    return PC_OK;
+}

@@ -1,0 +1,94 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The best program a machine can run for a layer. */
+#include <math.h>
+#include <string.h>
+
+#include "film/program.h"
+#include "pourclock/resin.h"
+
+#define SLOWEST_RAD_S (2 * PCI_PI / 60)      /* 1 rpm, where the file is silent */
+#define FASTEST_RAD_S (30 * 2 * PCI_PI / 60) /* 30 rpm */
+#define EQUAL_SHARE   0.005                  /* of the film: no difference */
+
+/* Inner to outer where any ratio can be set: near the gears that close late, and their inverses.
+ * The golden ratio is the one furthest from every small fraction. */
+static const double ratios[] = {
+    1.0 / 8, 1.0 / 4,  2.0 / 7, 3.0 / 8,  0.381966011, 0.618033989, 5.0 / 8, 0.7320508, 7.0 / 9,
+    0.9,     10.0 / 9, 9.0 / 7, 1.366025, 1.618033989, 2.618033989, 4,       1.0 / 3,   1.0 / 2};
+
+struct range {
+    double slowest, fastest; /* of each axis */
+};
+
+static pc_status find_range(const pc_turning *turning, const pc_turn_layer *layer,
+                            struct range *range, pc_errors *errors) {
+    range->slowest = turning->slowest_rad_s > 0 ? turning->slowest_rad_s : SLOWEST_RAD_S;
+    range->fastest = turning->fastest_rad_s > 0 ? turning->fastest_rad_s : FASTEST_RAD_S;
+    if (!(range->slowest <= range->fastest))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "slowest", NULL,
+                             "the slowest speed is above the fastest: give slowest and fastest the "
+                             "other way round");
+    double most = sqrt(PC_FROUDE_MOST * PC_GRAVITY / layer->radius_m);
+    if (range->slowest > most)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "slowest", NULL,
+                             "at its slowest, %.3g rpm, the machine already throws the resin "
+                             "outward in a mold of this size; it must turn slower than %.3g rpm",
+                             range->slowest * 30 / PCI_PI, most * 30 / PCI_PI);
+    return PC_OK;
+}
+
+/* The fastest pair of speeds with a ratio that the range and the Froude number allow, times a
+ * share; false where there is none. */
+static bool speeds(const struct range *range, const pc_turn_layer *layer, double ratio,
+                   double share, pc_turning *turning) {
+    double most = sqrt(PC_FROUDE_MOST * PC_GRAVITY / layer->radius_m) / hypot(1, ratio);
+    double outer = fmin(fmin(range->fastest, range->fastest / ratio), most) * share;
+    if (!(outer >= range->slowest * (1 - 1e-9)) || !(outer * ratio >= range->slowest * (1 - 1e-9)))
+        return false;
+    turning->outer_rad_s = outer;
+    turning->inner_rad_s = outer * ratio;
+    return true;
+}
+
+static bool better(const pc_turn_result *a, const pc_turning *at, const pc_turn_result *b,
+                   const pc_turning *bt, double film_m) {
+    double step = EQUAL_SHARE * film_m;
+    if (fabs(a->spread.thin_m - b->spread.thin_m) > step)
+        return a->spread.thin_m > b->spread.thin_m;
+    return pc_film_speed(at) < pc_film_speed(bt) * (1 - 1e-9);
+}
+
+pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                         pc_turning *best, pc_turn_result *result, pc_errors *errors) {
+    static const double shares[] = {1, 0.7, 0.5, 0.3};
+    struct range range;
+    if (!turning || !layer || !best || !result || turning->method != PC_MACHINE ||
+        !(layer->radius_m > 0) || !isfinite(layer->radius_m))
+        return PC_E_ARGUMENT;
+    pc_status status = find_range(turning, layer, &range, errors);
+    size_t count = turning->ratio_count ? turning->ratio_count : sizeof ratios / sizeof ratios[0];
+    if (status == PC_OK && count > PC_RATIOS_MOST)
+        return PC_E_ARGUMENT;
+    bool found = false;
+    for (size_t i = 0; i < count * 4 && status == PC_OK; i++) {
+        pc_turning program = *turning;
+        pc_turn_result judged;
+        double ratio = fabs(turning->ratio_count ? turning->ratio[i / 4] : ratios[i / 4]);
+        if (!(ratio > 0) || !isfinite(ratio) ||
+            !speeds(&range, layer, ratio, shares[i % 4], &program))
+            continue;
+        status = pc_turn_judge(&program, layer, NULL, fineness, &judged, found ? NULL : errors);
+        if (status == PC_OK && (!found || better(&judged, &program, result, best, layer->film_m))) {
+            *best = program;
+            *result = judged;
+            found = true;
+        }
+    }
+    if (status == PC_OK && !found)
+        return pc_errors_add(
+            errors, PC_E_VALUE, NULL, 0, "turning", "ratios", NULL,
+            "no gear ratio keeps both axes between %.3g and %.3g rpm and below the "
+            "speed that throws the resin outward: other gears, or a wider range",
+            range.slowest * 30 / PCI_PI, range.fastest * 30 / PCI_PI);
+    return status;
+}
