@@ -106,20 +106,34 @@ double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, dou
     return sum / layer->volume;
 }
 
+/* How fast the viscosity climbs at the moment of set: by a small difference inside the step. */
+static void note_set_slope(const pc_wall *wall, pci_wall_layer *layer) {
+    double width_s = wall->t_s - wall->t_old_s;
+    double theta = fmax(0.0, fmin(0.98, (layer->events.set_s - wall->t_old_s) / width_s));
+    double low = pci_layer_viscosity(wall, layer, theta);
+    double high = pci_layer_viscosity(wall, layer, theta + 0.02);
+    layer->events.set_ln_mu_per_s = log(high / low) / (0.02 * width_s);
+}
+
 static void note_set(const pc_wall *wall, pci_wall_layer *layer) {
     double wanted = layer->mu_set_Pa_s;
-    if (isnan(wanted) || !isnan(layer->events.set_s) ||
-        pci_layer_viscosity(wall, layer, 1.0) < wanted)
+    pc_layer_events *events = &layer->events;
+    if (isnan(wanted) || !isnan(events->set_ln_mu_per_s))
         return;
-    double low = 0.0, high = 1.0;
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (low + high);
-        if (pci_layer_viscosity(wall, layer, middle) >= wanted)
-            high = middle;
-        else
-            low = middle;
+    if (isnan(events->set_s)) {
+        if (pci_layer_viscosity(wall, layer, 1.0) < wanted)
+            return;
+        double low = 0.0, high = 1.0;
+        for (int i = 0; i < HALVINGS; i++) {
+            double middle = 0.5 * (low + high);
+            if (pci_layer_viscosity(wall, layer, middle) >= wanted)
+                high = middle;
+            else
+                low = middle;
+        }
+        events->set_s = clock_at(wall, high);
     }
-    layer->events.set_s = clock_at(wall, high);
+    note_set_slope(wall, layer);
 }
 
 /* Positive when every resin point may be demolded: cured through, and cool. */

@@ -154,7 +154,7 @@ static bool sane_pour(const pc_wall *wall, const pc_resin *resin, double thickne
 static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
     pc_layer_events *e = &layer->events;
-    *e = (pc_layer_events){NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
+    *e = (pc_layer_events){NAN, NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
     layer->last_gel_s = -INFINITY;
     layer->gelled = 0;
     if (state->a >= cure->a_gel) {

@@ -25,6 +25,7 @@ typedef struct pc_layer {
     double pot_life_s, cup_gel_s, cup_peak_K, cup_peak_s; /* from this batch's own mix, one cup */
     double fill_T_K, fill_conversion;
     double mu_set_Pa_s, set_s, first_gel_s, gel_s, stop_s, opens_s, closes_s;
+    double closes_alone_s; /* bond, were nothing poured on the layer */
     double peak_K, peak_s;
     double turns_set_to_gel, unevenness, froude;
     double thin_m, mean_m, thick_m, lump_m3; /* wall map: 5 %, mean, 95 %; NaN where not run */

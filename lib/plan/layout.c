@@ -1,0 +1,116 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/layout.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "plan/run.h"
+
+int pci_layers_most(const pc_part *part) {
+    if (part->kind == PC_SOLID)
+        return PC_LAYERS_MOST;
+    /* A wall as thin as one covering layer, or thinner, is still one layer. */
+    double most = floor(part->wall_m / part->least_layer_m * (1.0 + 1e-9));
+    return (int)fmax(1.0, fmin(PC_LAYERS_MOST, most));
+}
+
+/* The first layer is the one the surface is judged by, and lies on the coldest wall: it stays thin.
+ * The others share what is left. */
+static double hollow_thickness(const pc_part *part, int count, int j) {
+    double first_m = part->first_layer_m;
+    if (isnan(first_m))
+        first_m = count == 1 ? part->wall_m : fmin(PCI_FIRST_LAYER_MOST_M, part->wall_m / count);
+    if (count == 1)
+        return part->wall_m;
+    return j == 0 ? first_m : (part->wall_m - first_m) / (count - 1);
+}
+
+/* Stages of a solid are equal in volume; in a cylinder or sphere the outer ones are thinner. */
+static double solid_depth(const pc_part *part, int count, int j) {
+    double half_m = pci_solid_half_m(part), p1 = 1.0 + (double)part->form;
+    return half_m * (1.0 - pow(1.0 - (double)j / count, 1.0 / p1));
+}
+
+static pc_status volume_to(const pc_part *part, int count, int j, double depth_m,
+                           double *volume_m3) {
+    if (part->kind == PC_SOLID) {
+        *volume_m3 = part->volume_m3 * j / count;
+        return PC_OK;
+    }
+    return pc_shell_volume(&part->shape, depth_m, volume_m3);
+}
+
+static void weigh(const pc_piece *piece, bool split, pc_layer *layer) {
+    const pc_shop *shop = &piece->shop;
+    double in_mold_kg = piece->resin.density_kg_m3 * layer->volume_m3;
+    layer->batch_kg = in_mold_kg / (1.0 - shop->cup_loss);
+    layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
+    layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
+    layer->cups = 1;
+    if (split && layer->batch_kg > shop->largest_mix_kg)
+        layer->cups = (int)fmin(1000.0, ceil(layer->batch_kg / shop->largest_mix_kg - 1e-9));
+}
+
+static void blank_layer(pc_layer *layer) {
+    memset(layer, 0, sizeof *layer);
+    double *const unknown[] = {
+        &layer->set_s,       &layer->first_gel_s, &layer->gel_s,         &layer->stop_s,
+        &layer->opens_s,     &layer->closes_s, &layer->closes_alone_s,    &layer->peak_K,        &layer->peak_s,
+        &layer->mu_set_Pa_s, &layer->drain_s,     &layer->pour_by_s,     &layer->pot_life_s,
+        &layer->cup_gel_s,   &layer->cup_peak_K,  &layer->cup_peak_s,    &layer->fill_T_K,
+        &layer->thin_m,      &layer->mean_m,      &layer->thick_m,       &layer->lump_m3,
+        &layer->unevenness,  &layer->froude,      &layer->fill_conversion, &layer->gel_late_s,
+        &layer->set_early_s, &layer->gel_early_s, &layer->closes_early_s, &layer->pour_by_early_s,
+        &layer->peak_late_K, &layer->turns_set_to_gel, &layer->surplus_kg,
+    };
+    for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
+        *unknown[i] = NAN;
+}
+
+pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool split,
+                     pc_part_plan *plan) {
+    if (count < 1 || count > PC_LAYERS_MOST)
+        return PC_E_ARGUMENT;
+    memset(plan, 0, sizeof *plan);
+    plan->kind = part->kind;
+    pci_copy_text(plan->name, sizeof plan->name, part->name);
+    plan->area_m2 = part->shape.area_m2 > 0.0 ? part->shape.area_m2 : NAN;
+    plan->wall_m = part->kind == PC_SOLID ? NAN : part->wall_m;
+    plan->filled_m3 = plan->demold_s = plan->demold_late_s = NAN;
+    plan->layer_count = (size_t)count;
+    double depth_m = 0.0, volume_m3 = 0.0;
+    for (int j = 0; j < count; j++) {
+        pc_layer *layer = &plan->layer[j];
+        blank_layer(layer);
+        layer->number = j + 1;
+        layer->depth_m = depth_m;
+        double next_m = part->kind == PC_SOLID ? solid_depth(part, count, j + 1)
+                                               : depth_m + hollow_thickness(part, count, j);
+        if (j == count - 1) /* no rounding error in the whole */
+            next_m = part->kind == PC_SOLID ? pci_solid_half_m(part) : part->wall_m;
+        double to_m3;
+        pc_status status = volume_to(part, count, j + 1, next_m, &to_m3);
+        if (status != PC_OK)
+            return status;
+        layer->thickness_m = next_m - depth_m;
+        layer->volume_m3 = to_m3 - volume_m3;
+        if (!(layer->thickness_m > 0.0) || !(layer->volume_m3 > 0.0))
+            return PC_E_ARGUMENT;
+        depth_m = next_m;
+        volume_m3 = to_m3;
+        weigh(piece, split, layer);
+        plan->resin_kg += layer->batch_kg;
+    }
+    plan->shell_volume_m3 = volume_m3;
+    return PC_OK;
+}
+
+double pci_cup_kg(const pc_layer *layer) {
+    return layer->batch_kg / layer->cups;
+}
+
+double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
+    int rounds = (layer->cups + shop->hands - 1) / shop->hands;
+    return shop->mix_time_s * rounds;
+}

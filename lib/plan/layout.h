@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How a wall, or a solid's half-thickness, is divided into layers, and what each one weighs. */
+#ifndef PCI_PLAN_LAYOUT_H
+#define PCI_PLAN_LAYOUT_H
+
+#include "pourclock/piece.h"
+#include "pourclock/schedule.h"
+
+#define PCI_FIRST_LAYER_MOST_M 1.5e-3
+#define PCI_POT_SHARE          0.8 /* mixing and pouring take no more of the pot life */
+
+/* Purpose:  most layers a part can have before they get too thin to cover. */
+int pci_layers_most(const pc_part *part);
+
+/* Purpose:  fill number, depth, thickness, volume, batch, parts A and B and cups of each layer.
+ * Given:    count >= 1; split: a batch over the largest mix is mixed in several equal cups; else
+ *           cups stays 1 whatever the batch.
+ * Returned: PC_OK, PC_E_ARGUMENT. */
+pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool split,
+                     pc_part_plan *plan);
+
+/* Purpose:  mass of one cup of a layer, kg. */
+double pci_cup_kg(const pc_layer *layer);
+
+/* Purpose:  time one pair of hands takes to mix a layer's cups, s: more hands mix side by side. */
+double pci_mix_time(const pc_shop *shop, const pc_layer *layer);
+
+#endif

@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A part planned with a given number of layers, and how far it is from its limits. */
+#ifndef PCI_PLAN_PART_H
+#define PCI_PLAN_PART_H
+
+#include "plan/run.h"
+
+/* X(name, code in warnings) */
+#define PCI_LIMIT_TABLE(X)                                                                         \
+    X(PCI_LIMIT_NONE, "none")                                                                      \
+    X(PCI_LIMIT_PEAK, "peak")                                                                      \
+    X(PCI_LIMIT_POT_LIFE, "pot-life")                                                              \
+    X(PCI_LIMIT_MIX, "mix-limit")                                                                  \
+    X(PCI_LIMIT_THIN, "thin")                                                                      \
+    X(PCI_LIMIT_FIRST, "first-layer")                                                              \
+    X(PCI_LIMIT_TURNS, "turns")                                                                    \
+    X(PCI_LIMIT_CURE, "cure")
+
+typedef enum pci_limit_kind {
+#define PCI_LIMIT_ENUM_(name, code) name,
+    PCI_LIMIT_TABLE(PCI_LIMIT_ENUM_)
+#undef PCI_LIMIT_ENUM_
+} pci_limit_kind;
+
+/* A limit that does not hold. excess is by how much, as a ratio above 1 whatever the kind, so that
+ * the worst of several can be told. */
+typedef struct pci_limit {
+    pci_limit_kind kind;
+    int layer; /* number */
+    double is, may_be, excess;
+} pci_limit;
+
+enum { PCI_LIMITS_MOST = 64 };
+
+typedef struct pci_limits {
+    size_t count;
+    pci_limit item[PCI_LIMITS_MOST];
+    double worst; /* largest excess; 1 when all hold */
+} pci_limits;
+
+const char *pci_limit_code(pci_limit_kind kind);
+
+/* Purpose:  plan a part with count layers from its first mix at start_s.
+ * Given:    c: the nominal case; margins: with the piece's margin samples (when they are on).
+ * Returned: *plan and *limits; PC_OK also when limits do not hold; else PC_E_ARGUMENT, PC_E_MEMORY,
+ *           PC_E_NUMERIC. */
+pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
+                        pc_part_plan *plan, pci_limits *limits);
+
+/* Purpose:  the least number of layers that holds every limit; where none does, the one that misses
+ *           by least. Returned: as pci_part_plan. */
+pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
+                         pci_limits *limits);
+
+#endif

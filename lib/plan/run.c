@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/run.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "pourclock/film.h"
+
+void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
+    memset(c, 0, sizeof *c);
+    c->piece = piece;
+    c->part = part;
+    c->resin = piece->resin;
+    c->resin_K = piece->shop.resin_K;
+    c->mold_K = piece->shop.mold_K;
+    c->thickness_factor = 1.0;
+}
+
+double pci_solid_half_m(const pc_part *part) {
+    double area_m2 = part->shape.area_m2;
+    if (!(area_m2 > 0.0))
+        area_m2 = cbrt(36.0 * M_PI * part->volume_m3 * part->volume_m3);
+    return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
+}
+
+double pci_case_air(const pci_case *c, double time_s) {
+    return pc_shop_air(&c->piece->shop, c->piece->shop.start_clock_s + time_s) + c->air_shift_K;
+}
+
+static double wall_air(double time_s, const void *context) {
+    return pci_case_air(context, time_s);
+}
+
+static pc_status add_mold(const pc_mold *mold, pc_wall_spec *spec) {
+    if (mold->has_shell && mold->shell_m > 0.0) {
+        spec->mold_thickness_m[spec->mold_count] = mold->shell_m;
+        pc_status status = pc_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]);
+        if (status != PC_OK)
+            return status;
+    }
+    if (mold->rubber_m > 0.0) {
+        spec->mold_thickness_m[spec->mold_count] = mold->rubber_m;
+        return pc_mold_material(mold->rubber_kind, &spec->mold[spec->mold_count++]);
+    }
+    return PC_OK;
+}
+
+pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
+    memset(run, 0, sizeof *run);
+    run->c = *c;
+    pc_wall_spec spec = {.form = PC_SLAB,
+                         .mold_K = c->mold_K,
+                         .out_W_m2K = PC_OUTSIDE_W_M2K,
+                         .tolerance = c->tolerance,
+                         .refine = c->refine};
+    if (c->part->kind == PC_SOLID) {
+        spec.form = c->part->form;
+        spec.cavity_radius_m = pci_solid_half_m(c->part);
+    } else if (c->part->shape.form != PC_SLAB) {
+        spec.form = c->part->shape.form;
+        spec.cavity_radius_m = c->part->shape.form_radius_m;
+    }
+    /* Only a day that changes needs asking at every step. */
+    spec.air_K = pci_case_air(c, start_s);
+    if (c->piece->shop.day_count > 0) {
+        spec.air_fn = wall_air;
+        spec.air_context = &run->c;
+    }
+    pc_status status = add_mold(&c->piece->mold, &spec);
+    return status == PC_OK ? pc_wall_new(&spec, start_s, &run->wall) : status;
+}
+
+void pci_run_end(pci_run *run) {
+    pc_wall_free(run->wall);
+    run->wall = NULL;
+}
+
+pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
+                       double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill) {
+    pc_cup_state state;
+    pc_status status = pc_cup_at(&run->c.resin, cup_kg, run->c.resin_K,
+                                 pci_case_air(&run->c, mix_s), pour_end_s - mix_s, &state);
+    if (status == PC_OK)
+        status = pc_wall_advance(run->wall, pour_end_s);
+    if (status == PC_OK)
+        status = pc_wall_pour(run->wall, &run->c.resin, thickness_m * run->c.thickness_factor,
+                              &state, mu_set_Pa_s);
+    if (status == PC_OK && fill)
+        *fill = state;
+    return status;
+}
+
+double pci_mu_set(const pci_case *c, double thickness_m) {
+    if (c->part->kind == PC_SOLID || c->piece->turning.method == PC_DRAIN)
+        return NAN;
+    return pc_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
+                          c->part->shape.turn_radius_m);
+}
