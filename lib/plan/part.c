@@ -27,8 +27,8 @@ static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_
 
 static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
     pc_cup_events cup;
-    pc_status status = pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K,
-                                  pci_case_air(c, layer->mix_s), &cup);
+    pc_status status =
+        pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K, pci_case_air(c, layer->mix_s), &cup);
     if (status != PC_OK)
         return status;
     layer->pot_life_s = cup.pot_life_s;
@@ -48,8 +48,7 @@ static void plan_turning(const pci_case *c, const pc_layer_events *events, pc_la
     layer->froude = pc_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
     double slower_rad_s = pc_turning_slower(turning);
     if (slower_rad_s > 0.0)
-        layer->unevenness =
-            0.5 * 2.0 * M_PI / slower_rad_s * events->set_ln_mu_per_s;
+        layer->unevenness = 0.5 * 2.0 * M_PI / slower_rad_s * events->set_ln_mu_per_s;
 }
 
 static pc_status plan_layer(pci_run *run, double mix_s, pc_layer *layer) {
@@ -61,8 +60,8 @@ static pc_status plan_layer(pci_run *run, double mix_s, pc_layer *layer) {
     pc_status status = plan_cup(c, layer);
     pc_cup_state fill = {NAN, NAN};
     if (status == PC_OK)
-        status = pci_run_pour(run, layer->thickness_m, pci_cup_kg(layer), mix_s,
-                              layer->pour_end_s, layer->mu_set_Pa_s, &fill);
+        status = pci_run_pour(run, layer->thickness_m, pci_cup_kg(layer), mix_s, layer->pour_end_s,
+                              layer->mu_set_Pa_s, &fill);
     layer->fill_T_K = fill.T_K;
     layer->fill_conversion = fill.a;
     size_t index = (size_t)layer->number - 1;
@@ -80,7 +79,8 @@ static pc_status plan_layer(pci_run *run, double mix_s, pc_layer *layer) {
     return PC_OK;
 }
 
-/* When the bond would close if nothing were poured on the layer: what a caster who is late needs. */
+/* When the bond would close if nothing were poured on the layer: what a caster who is late needs.
+ */
 static pc_status closes_alone(const pci_run *run, pc_layer *layer) {
     pc_wall *alone;
     pc_status status = pc_wall_copy(run->wall, &alone);
@@ -137,8 +137,8 @@ static void judge_layer(const pci_case *c, const pc_layer *layer, int count, pci
     if (!(takes_s <= may_s * eps))
         broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s, takes_s / may_s);
     if (!(pci_cup_kg(layer) <= piece->shop.largest_mix_kg * eps))
-        broken(limits, PCI_LIMIT_MIX, layer->number, pci_cup_kg(layer),
-               piece->shop.largest_mix_kg, pci_cup_kg(layer) / piece->shop.largest_mix_kg);
+        broken(limits, PCI_LIMIT_MIX, layer->number, pci_cup_kg(layer), piece->shop.largest_mix_kg,
+               pci_cup_kg(layer) / piece->shop.largest_mix_kg);
     if (part->kind == PC_SOLID)
         return;
     if (!(layer->thickness_m * eps >= part->least_layer_m))
@@ -168,7 +168,8 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         pc_layer *layer = &plan->layer[j];
         if (j > 0)
-            mix_s = next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
+            mix_s =
+                next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
         status = plan_layer(run, mix_s, layer);
         if (status == PC_OK)
             status = closes_alone(run, layer);

@@ -17,7 +17,7 @@ typedef struct pci_case {
     pc_resin resin;
     double air_shift_K; /* added to the shop's air */
     double resin_K, mold_K;
-    double thickness_factor; /* layers come out so much thicker than planned (area error) */
+    double thickness_factor;  /* layers come out so much thicker than planned (area error) */
     double refine, tolerance; /* of the wall; 0: the default */
 } pci_case;
 

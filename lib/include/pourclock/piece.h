@@ -82,7 +82,7 @@ typedef struct pc_shop {
     double largest_mix_kg; /* infinity where not stated */
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
     double start_clock_s;
-    int hands; /* people: 1 or more */
+    int hands;                        /* people: 1 or more */
     double room_m3, ventilation_m3_s; /* 0 or NaN: not stated */
 } pc_shop;
 

@@ -60,11 +60,12 @@ typedef struct pc_wall_spec {
 
 /* What has happened to a layer so far; NaN where not yet. Times from the wall's zero. */
 typedef struct pc_layer_events {
-    double set_s;          /* mean viscosity reached the layer's mu_set */
-    double first_gel_s;    /* any point a >= a_gel */
-    double gel_s;          /* every point a >= a_gel */
-    double bond_close_s;   /* innermost point a >= a_bond */
-    double peak_K, peak_s; /* hottest point of the layer so far */
+    double set_s;           /* mean viscosity reached the layer's mu_set */
+    double set_ln_mu_per_s; /* d(ln viscosity)/dt then */
+    double first_gel_s;     /* any point a >= a_gel */
+    double gel_s;           /* every point a >= a_gel */
+    double bond_close_s;    /* innermost point a >= a_bond */
+    double peak_K, peak_s;  /* hottest point of the layer so far */
 } pc_layer_events;
 
 typedef struct pc_wall pc_wall;

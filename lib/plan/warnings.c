@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "plan/build.h"
+#include "plan/layout.h"
+#include "plan/words.h"
+#include "pourclock/film.h"
+
+/* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */
+static const double COLD_RESIN_K = PC_ZERO_CELSIUS_K + 16.0;
+static const double TIGHT_SLACK = 0.10; /* of the pot life */
+
+pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks) {
+    pc_warning *w = realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *w);
+    if (!w)
+        return NULL;
+    schedule->warning = w;
+    w += schedule->warning_count++;
+    memset(w, 0, sizeof *w);
+    pci_copy_text(w->code, sizeof w->code, code);
+    w->breaks = breaks;
+    return w;
+}
+
+static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size_t j,
+                           pc_schedule *schedule) {
+    const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
+    double closes_s = fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+    if (!(next->pour_end_s > closes_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "bond-window", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char pour[PCI_WORD_SIZE], closes[PCI_WORD_SIZE];
+    snprintf(w->text, sizeof w->text,
+             "%s: layer %d is poured at %s, after layer %d stopped bonding by itself at %s",
+             plan->name, next->number, pci_say_clock(&piece->shop, next->pour_end_s, pour),
+             layer->number, pci_say_clock(&piece->shop, closes_s, closes));
+    snprintf(w->remedy, sizeof w->remedy,
+             "scuff layer %d all over, clean off dust and any blush, then pour; or use a slower "
+             "resin, or a second pair of hands",
+             layer->number);
+    return PC_OK;
+}
+
+static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
+                          pc_schedule *schedule) {
+    bool early = layer->pour_by_early_s < layer->pour_end_s;
+    double slack_s = layer->pour_by_s - layer->pour_end_s;
+    if (slack_s < 0.0 || (!early && slack_s >= TIGHT_SLACK * layer->pot_life_s))
+        return PC_OK; /* negative: a broken limit, said elsewhere */
+    pc_warning *w = pci_add_warning(schedule, "pot-tight", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char slack[PCI_WORD_SIZE], by[PCI_WORD_SIZE];
+    if (early)
+        snprintf(w->text, sizeof w->text,
+                 "%s: with a warmer day or a quicker batch layer %d must be in by %s, before it "
+                 "is planned to be",
+                 plan->name, layer->number,
+                 pci_say_clock(&piece->shop, layer->pour_by_early_s, by));
+    else
+        snprintf(w->text, sizeof w->text, "%s: layer %d has only %s to spare before its deadline",
+                 plan->name, layer->number, pci_say_duration(slack_s, slack));
+    snprintf(w->remedy, sizeof w->remedy,
+             "weigh A and B out beforehand, have mold and funnel ready, and mix faster than "
+             "planned; or cool the resin");
+    return PC_OK;
+}
+
+static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
+                          pc_schedule *schedule) {
+    if (!(layer->set_s <= layer->pour_end_s) || piece->turning.method == PC_DRAIN)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "sets-at-once", false);
+    if (!w)
+        return PC_E_MEMORY;
+    snprintf(w->text, sizeof w->text,
+             "%s: layer %d is thick enough to hang on the turning wall from the moment it is "
+             "poured: it will not run round by itself",
+             plan->name, layer->number);
+    snprintf(w->remedy, sizeof w->remedy,
+             "tilt the mold by hand until every face is wet before turning, then turn at once; "
+             "or turn slower at first, or warm the resin so that it runs");
+    return PC_OK;
+}
+
+static pc_status warn_speed(const pc_piece *piece, const pc_part_plan *plan,
+                            pc_schedule *schedule) {
+    double radius_m = piece->part[0].shape.turn_radius_m;
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (strcmp(piece->part[i].name, plan->name) == 0)
+            radius_m = piece->part[i].shape.turn_radius_m;
+    double speed = pc_film_speed(&piece->turning);
+    if (plan->kind != PC_HOLLOW || !(pc_froude(speed, radius_m) > PC_FROUDE_MOST))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "speed", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char rpm[PCI_WORD_SIZE];
+    double most =
+        fabs(piece->turning.outer_rad_s) * sqrt(PC_FROUDE_MOST * PC_GRAVITY / radius_m) / speed;
+    snprintf(w->text, sizeof w->text, "%s turns so fast that resin is flung outward", plan->name);
+    snprintf(w->remedy, sizeof w->remedy, "turn the outer axis at %s or slower",
+             pci_say_rpm(most, rpm));
+    return PC_OK;
+}
+
+static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
+    if (!(piece->shop.resin_K < COLD_RESIN_K))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "cold", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
+    snprintf(w->text, sizeof w->text,
+             "resin at %s is thick: it mixes badly, holds bubbles and cures slowly",
+             pci_say_temperature(piece->units, piece->shop.resin_K, is));
+    snprintf(w->remedy, sizeof w->remedy,
+             "stand the closed bottles in a room or a warm water bath at %s until warm through, "
+             "and warm the mold; never heat them over a flame",
+             pci_say_temperature(piece->units, PC_ZERO_CELSIUS_K + 23.0, room));
+    return PC_OK;
+}
+
+pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
+    if (status == PC_OK)
+        status = warn_speed(piece, plan, schedule);
+    for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
+        status = warn_pot(piece, plan, &plan->layer[j], schedule);
+        if (status == PC_OK)
+            status = warn_set(piece, plan, &plan->layer[j], schedule);
+        if (status == PC_OK && j + 1 < plan->layer_count)
+            status = warn_bond(piece, plan, j, schedule);
+    }
+    return status;
+}
