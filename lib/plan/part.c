@@ -6,17 +6,6 @@
 #include "plan/layout.h"
 #include "pourclock/film.h"
 
-const char *pci_limit_code(pci_limit_kind kind) {
-    switch (kind) {
-#define CODE_CASE(name, code)                                                                      \
-    case name:                                                                                     \
-        return code;
-        PCI_LIMIT_TABLE(CODE_CASE)
-#undef CODE_CASE
-    }
-    return "";
-}
-
 /* When the next layer's mixing may start. A machine turns by itself, so that the hands mix while
  * the last layer gels and pour the moment it stops; hands that turn can mix only after it. */
 static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_s) {
@@ -48,16 +37,31 @@ static void plan_turning(const pci_case *c, const pc_layer_events *events, pc_la
     layer->froude = pc_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
     double slower_rad_s = pc_turning_slower(turning);
     if (slower_rad_s > 0.0)
-        layer->unevenness = 0.5 * 2.0 * M_PI / slower_rad_s * events->set_ln_mu_per_s;
+        layer->unevenness = M_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
 }
 
-static pc_status plan_layer(pci_run *run, double mix_s, pc_layer *layer) {
+/* In a quick case: PC_E_LIMIT as soon as the batch, or the turns, break a limit. */
+static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count, bool poured) {
+    pci_limits limits = {.count = 0};
+    if (!c->quick)
+        return PC_OK;
+    if (!poured)
+        pci_judge_batch(c, layer, count, &limits);
+    else if (c->part->kind == PC_HOLLOW && c->piece->turning.method != PC_DRAIN &&
+             !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
+        return PC_E_LIMIT;
+    return limits.count > 0 ? PC_E_LIMIT : PC_OK;
+}
+
+static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
     layer->mix_s = mix_s;
     layer->pour_s = mix_s + pci_mix_time(&c->piece->shop, layer);
     layer->pour_end_s = layer->pour_s + c->piece->shop.pour_time_s;
     layer->mu_set_Pa_s = pci_mu_set(c, layer->thickness_m);
     pc_status status = plan_cup(c, layer);
+    if (status == PC_OK)
+        status = quick_check(c, layer, count, false);
     pc_cup_state fill = {NAN, NAN};
     if (status == PC_OK)
         status = pci_run_pour(run, layer->thickness_m, pci_cup_kg(layer), mix_s, layer->pour_end_s,
@@ -76,7 +80,7 @@ static pc_status plan_layer(pci_run *run, double mix_s, pc_layer *layer) {
     layer->first_gel_s = events.first_gel_s;
     layer->stop_s = layer->opens_s = layer->gel_s;
     plan_turning(c, &events, layer);
-    return PC_OK;
+    return quick_check(c, layer, count, true);
 }
 
 /* When the bond would close if nothing were poured on the layer: what a caster who is late needs.
@@ -116,52 +120,6 @@ static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
     return PC_OK;
 }
 
-static void broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
-                   double excess) {
-    if (limits->count < PCI_LIMITS_MOST)
-        limits->item[limits->count++] = (pci_limit){kind, layer, is, may_be, excess};
-    limits->worst = fmax(limits->worst, excess);
-}
-
-static void judge_layer(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits) {
-    const pc_piece *piece = c->piece;
-    const pc_part *part = c->part;
-    double eps = 1.0 + 1e-9;
-    double peak_most_K = fmin(c->resin.peak_limit_K, piece->mold.limit_K);
-    if (!(layer->peak_K <= peak_most_K)) {
-        double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
-        broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
-               (layer->peak_K - base_K) / (peak_most_K - base_K));
-    }
-    double takes_s = layer->pour_end_s - layer->mix_s, may_s = PCI_POT_SHARE * layer->pot_life_s;
-    if (!(takes_s <= may_s * eps))
-        broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s, takes_s / may_s);
-    if (!(pci_cup_kg(layer) <= piece->shop.largest_mix_kg * eps))
-        broken(limits, PCI_LIMIT_MIX, layer->number, pci_cup_kg(layer), piece->shop.largest_mix_kg,
-               pci_cup_kg(layer) / piece->shop.largest_mix_kg);
-    if (part->kind == PC_SOLID)
-        return;
-    if (!(layer->thickness_m * eps >= part->least_layer_m))
-        broken(limits, PCI_LIMIT_THIN, layer->number, layer->thickness_m, part->least_layer_m,
-               part->least_layer_m / layer->thickness_m);
-    bool first_free = !isnan(part->first_layer_m) || part->layers_asked == count;
-    if (layer->number == 1 && !first_free && !(layer->thickness_m <= PCI_FIRST_LAYER_MOST_M * eps))
-        broken(limits, PCI_LIMIT_FIRST, 1, layer->thickness_m, PCI_FIRST_LAYER_MOST_M,
-               layer->thickness_m / PCI_FIRST_LAYER_MOST_M);
-    if (piece->turning.method != PC_DRAIN && !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
-        broken(limits, PCI_LIMIT_TURNS, layer->number, layer->turns_set_to_gel, PC_TURNS_LEAST,
-               PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
-}
-
-static void judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
-    limits->count = 0;
-    limits->worst = 1.0;
-    for (size_t j = 0; j < plan->layer_count; j++)
-        judge_layer(c, &plan->layer[j], (int)plan->layer_count, limits);
-    if (isnan(plan->demold_s))
-        broken(limits, PCI_LIMIT_CURE, (int)plan->layer_count, PCI_LONGEST_S, PCI_LONGEST_S, 2.0);
-}
-
 static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
     pc_status status = PC_OK;
     double mix_s = start_s;
@@ -170,8 +128,8 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
         if (j > 0)
             mix_s =
                 next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
-        status = plan_layer(run, mix_s, layer);
-        if (status == PC_OK)
+        status = plan_layer(run, mix_s, (int)plan->layer_count, layer);
+        if (status == PC_OK && !run->c.quick)
             status = closes_alone(run, layer);
     }
     return status == PC_OK ? finish(run, start_s, plan) : status;
@@ -191,50 +149,8 @@ pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s
     if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
         status = PC_OK;
     if (status == PC_OK) {
-        judge(c, plan, limits);
+        pci_judge(c, plan, limits);
         plan->feasible = limits->count == 0;
-    }
-    return status;
-}
-
-/* Counts from low to high, in one cup a layer or split over several. */
-static pc_status search(const pci_case *c, int low, int high, bool split, double start_s,
-                        pc_part_plan *best, pci_limits *best_limits, bool *have) {
-    pc_part_plan trial;
-    pci_limits limits;
-    for (int count = low; count <= high; count++) {
-        pc_status status = pci_part_plan(c, count, split, start_s, false, &trial, &limits);
-        if (status != PC_OK)
-            return status;
-        if (!*have || limits.worst < best_limits->worst ||
-            (limits.count == 0 && best_limits->count > 0)) {
-            *best = trial;
-            *best_limits = limits;
-            *have = true;
-        }
-        if (limits.count == 0)
-            return PC_OK;
-    }
-    return PC_OK;
-}
-
-pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
-                         pci_limits *limits) {
-    int low = 1, high = pci_layers_most(c->part);
-    if (c->part->layers_asked > 0)
-        low = high = c->part->layers_asked;
-    bool have = false;
-    pc_status status = search(c, low, high, false, start_s, plan, limits, &have);
-    /* Only where no number of layers fits one cup each is a layer mixed in several. */
-    if (status == PC_OK && limits->count > 0 && isfinite(c->piece->shop.largest_mix_kg)) {
-        have = false;
-        status = search(c, low, high, true, start_s, plan, limits, &have);
-    }
-    if (status == PC_OK && margins && c->piece->margins.on) {
-        bool split = false;
-        for (size_t j = 0; j < plan->layer_count; j++)
-            split = split || plan->layer[j].cups > 1;
-        status = pci_part_plan(c, (int)plan->layer_count, split, start_s, true, plan, limits);
     }
     return status;
 }

@@ -40,10 +40,17 @@ typedef struct pci_limits {
 
 const char *pci_limit_code(pci_limit_kind kind);
 
+/* judge.c: note a limit that does not hold; judge what the batch alone decides (mixing, pouring,
+ * thickness); judge a whole plan. */
+void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
+                      double excess);
+void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits);
+void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
+
 /* Purpose:  plan a part with count layers from its first mix at start_s.
  * Given:    c: the nominal case; margins: with the piece's margin samples (when they are on).
  * Returned: *plan and *limits; PC_OK also when limits do not hold; else PC_E_ARGUMENT, PC_E_MEMORY,
- *           PC_E_NUMERIC. */
+ *           PC_E_NUMERIC; in a quick case PC_E_LIMIT at the first limit that does not hold. */
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
 

@@ -33,6 +33,7 @@ static void reset(trial *t) {
     t->c.part = &t->part;
     t->c.refine = COARSE_REFINE;
     t->c.tolerance = COARSE_TOLERANCE;
+    t->c.quick = true;
 }
 
 static pc_status holds(trial *t, bool *yes) {

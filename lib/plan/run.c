@@ -62,6 +62,8 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     }
     /* Only a day that changes needs asking at every step. */
     spec.air_K = pci_case_air(c, start_s);
+    if (c->quick)
+        spec.stop_above_K = fmin(c->resin.peak_limit_K, c->piece->mold.limit_K);
     if (c->piece->shop.day_count > 0) {
         spec.air_fn = wall_air;
         spec.air_context = &run->c;

@@ -199,9 +199,13 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
 
 static pc_status one_step(pc_wall *wall, double end_s) {
     pc_status status = pci_wall_step(wall, end_s);
-    if (status == PC_OK)
-        pci_wall_note_events(wall);
-    return status;
+    if (status != PC_OK)
+        return status;
+    pci_wall_note_events(wall);
+    for (size_t l = 0; wall->spec.stop_above_K > 0.0 && l < wall->layer_count; l++)
+        if (wall->layer[l].events.peak_K > wall->spec.stop_above_K)
+            return PC_E_LIMIT;
+    return PC_OK;
 }
 
 static bool at_time(const pc_wall *wall, double time_s) {

@@ -54,8 +54,9 @@ typedef struct pc_wall_spec {
     double air_K;     /* used where air_fn is NULL */
     pc_air_fn air_fn; /* may be NULL */
     const void *air_context;
-    double tolerance; /* relative error asked for per run; 0: the default, 4e-5 */
-    double refine;    /* grid refinement factor; 0 or 1: the default */
+    double tolerance;    /* relative error asked for per run; 0: the default, 4e-5 */
+    double stop_above_K; /* advancing ends with PC_E_LIMIT when resin gets hotter; 0: never */
+    double refine;       /* grid refinement factor; 0 or 1: the default */
 } pc_wall_spec;
 
 /* What has happened to a layer so far; NaN where not yet. Times from the wall's zero. */

@@ -1,0 +1,78 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The limits of a layer, and by how much it misses them. */
+#include <math.h>
+
+#include "plan/layout.h"
+#include "plan/part.h"
+#include "pourclock/film.h"
+
+const char *pci_limit_code(pci_limit_kind kind) {
+    switch (kind) {
+#define CODE_CASE(name, code)                                                                      \
+    case name:                                                                                     \
+        return code;
+        PCI_LIMIT_TABLE(CODE_CASE)
+#undef CODE_CASE
+    }
+    return "";
+}
+
+void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
+                      double excess) {
+    if (limits->count < PCI_LIMITS_MOST)
+        limits->item[limits->count++] = (pci_limit){kind, layer, is, may_be, excess};
+    limits->worst = fmax(limits->worst, excess);
+}
+
+static const double ROUNDING = 1.0 + 1e-9;
+
+/* Limits that the batch alone decides. */
+void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits) {
+    const pc_piece *piece = c->piece;
+    const pc_part *part = c->part;
+    double eps = ROUNDING;
+    double takes_s = layer->pour_end_s - layer->mix_s, may_s = PCI_POT_SHARE * layer->pot_life_s;
+    if (!(takes_s <= may_s * eps))
+        pci_limit_broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s,
+                         takes_s / may_s);
+    if (!(pci_cup_kg(layer) <= piece->shop.largest_mix_kg * eps))
+        pci_limit_broken(limits, PCI_LIMIT_MIX, layer->number, pci_cup_kg(layer),
+                         piece->shop.largest_mix_kg,
+                         pci_cup_kg(layer) / piece->shop.largest_mix_kg);
+    if (part->kind == PC_SOLID)
+        return;
+    if (!(layer->thickness_m * eps >= part->least_layer_m))
+        pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, layer->thickness_m,
+                         part->least_layer_m, part->least_layer_m / layer->thickness_m);
+    bool first_free = !isnan(part->first_layer_m) || part->layers_asked == count;
+    if (layer->number == 1 && !first_free && !(layer->thickness_m <= PCI_FIRST_LAYER_MOST_M * eps))
+        pci_limit_broken(limits, PCI_LIMIT_FIRST, 1, layer->thickness_m, PCI_FIRST_LAYER_MOST_M,
+                         layer->thickness_m / PCI_FIRST_LAYER_MOST_M);
+}
+
+/* Limits that the wall decides. */
+static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
+    const pc_piece *piece = c->piece;
+    double peak_most_K = fmin(c->resin.peak_limit_K, piece->mold.limit_K);
+    if (!(layer->peak_K <= peak_most_K)) {
+        double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
+        pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
+                         (layer->peak_K - base_K) / (peak_most_K - base_K));
+    }
+    if (c->part->kind == PC_HOLLOW && piece->turning.method != PC_DRAIN &&
+        !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
+        pci_limit_broken(limits, PCI_LIMIT_TURNS, layer->number, layer->turns_set_to_gel,
+                         PC_TURNS_LEAST, PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
+}
+
+void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
+    limits->count = 0;
+    limits->worst = 1.0;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        pci_judge_batch(c, &plan->layer[j], (int)plan->layer_count, limits);
+        judge_wall(c, &plan->layer[j], limits);
+    }
+    if (isnan(plan->demold_s))
+        pci_limit_broken(limits, PCI_LIMIT_CURE, (int)plan->layer_count, PCI_LONGEST_S,
+                         PCI_LONGEST_S, 2.0);
+}

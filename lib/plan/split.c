@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The least number of layers that holds every limit. */
+#include <math.h>
+
+#include "plan/layout.h"
+#include "plan/part.h"
+
+/* A quick case that broke a limit on the way: which one does not matter. */
+static void broke_early(pci_limits *limits) {
+    limits->count = 0;
+    limits->worst = 1.0;
+    pci_limit_broken(limits, PCI_LIMIT_NONE, 0, NAN, NAN, 2.0);
+}
+
+static pc_status try_count(const pci_case *c, int count, bool split, double start_s,
+                           pc_part_plan *plan, pci_limits *limits) {
+    pc_status status = pci_part_plan(c, count, split, start_s, false, plan, limits);
+    if (status == PC_E_LIMIT) {
+        broke_early(limits);
+        status = PC_OK;
+    }
+    return status;
+}
+
+/* Least count that holds; 0 where none does. */
+static pc_status least_count(const pci_case *c, int low, int high, bool split, double start_s,
+                             pc_part_plan *plan, pci_limits *limits, int *found) {
+    pci_case quick = *c;
+    quick.quick = true;
+    *found = 0;
+    for (int count = low; count <= high && *found == 0; count++) {
+        pc_status status = try_count(&quick, count, split, start_s, plan, limits);
+        if (status != PC_OK)
+            return status;
+        if (limits->count == 0)
+            *found = count;
+    }
+    return PC_OK;
+}
+
+/* Where none holds: the count that misses by least. */
+static pc_status nearest_miss(const pci_case *c, int low, int high, double start_s,
+                              pc_part_plan *best, pci_limits *best_limits) {
+    pc_part_plan trial;
+    pci_limits limits;
+    for (int count = low; count <= high; count++) {
+        pc_status status = try_count(c, count, true, start_s, &trial, &limits);
+        if (status != PC_OK)
+            return status;
+        if (count == low || limits.worst < best_limits->worst) {
+            *best = trial;
+            *best_limits = limits;
+        }
+    }
+    return PC_OK;
+}
+
+pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
+                         pci_limits *limits) {
+    int low = 1, high = pci_layers_most(c->part), found;
+    if (c->part->layers_asked > 0)
+        low = high = c->part->layers_asked;
+    bool split = false, one_cup = !isfinite(c->piece->shop.largest_mix_kg);
+    pc_status status = least_count(c, low, high, false, start_s, plan, limits, &found);
+    /* Only where no number of layers fits one cup each is a layer mixed in several. */
+    if (status == PC_OK && found == 0 && !one_cup) {
+        split = true;
+        status = least_count(c, low, high, true, start_s, plan, limits, &found);
+    }
+    if (status != PC_OK || c->quick)
+        return status;
+    if (found == 0)
+        status = nearest_miss(c, low, high, start_s, plan, limits);
+    int count = found > 0 ? found : (int)plan->layer_count;
+    bool again = found > 0 || (margins && c->piece->margins.on);
+    if (status == PC_OK && again) /* the whole of it now: margins, and how long the bond waits */
+        status = pci_part_plan(c, count, split || found == 0, start_s, margins, plan, limits);
+    return status;
+}
