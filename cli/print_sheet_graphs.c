@@ -28,7 +28,7 @@ static double at_y(const plot *axes, double y) {
 }
 
 /* From the first mix to a little past the last stop (or the last pour's peak). */
-static double last_time(const pc_schedule *plan) {
+double sheet_last_time(const pc_schedule *plan) {
     double last_s = 600.0;
     for (size_t p = 0; p < plan->part_count; p++) {
         for (size_t j = 0; j < plan->part[p].layer_count; j++) {
@@ -183,7 +183,7 @@ static void draw_bar(cairo_t *cr, const plot *axes, const pc_layer *layer, doubl
     double mix = at_x(axes, layer->mix_s), pour = at_x(axes, layer->pour_s);
     double poured = at_x(axes, layer->pour_end_s);
     double stop = at_x(axes, better(layer->stop_s, layer->pour_end_s));
-    double closes_s = better(layer->closes_early_s, layer->closes_s);
+    double closes_s = fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
     ink color = pen_layer_ink(index);
     pen_ink(cr, color);
     if (isfinite(closes_s) && !last)
@@ -334,7 +334,7 @@ static void draw_build_up(cairo_t *cr, const sheet_page *sheet, plot axes) {
 }
 
 void graphs_draw(cairo_t *cr, const sheet_page *sheet, box where) {
-    double t1_s = last_time(sheet->schedule);
+    double t1_s = sheet_last_time(sheet->schedule);
     double label_w = 36.0, gap = 10.0, title_h = 13.5, axis_h = 11.0;
     double w = (where.w - 2.0 * label_w - gap) / 2.0;
     bool both_rows = where.h >= 110.0;

@@ -66,6 +66,8 @@ double sheet_in_length(const sheet_page *sheet, double length_m);
 
 /* Parts of the page. Each draws within its box. */
 double steps_draw(cairo_t *cr, const sheet_page *sheet, box where);
+/* The end of the graphs' clock, s from the first mix. */
+double sheet_last_time(const pc_schedule *plan);
 void graphs_draw(cairo_t *cr, const sheet_page *sheet, box where);
 
 #endif

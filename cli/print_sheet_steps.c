@@ -53,6 +53,11 @@ static double early(double early_s, double nominal_s) {
     return isfinite(early_s) ? early_s : nominal_s;
 }
 
+/* The tighter of the plan's and that of a late caster. */
+static double bond_deadline(const pc_layer *layer) {
+    return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+}
+
 static void say_masses(const pc_layer *layer, char *text, size_t size) {
     char cups[32] = "";
     int n = layer->cups > 1 ? layer->cups : 1;
@@ -87,7 +92,9 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
         snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
     if (sheet->piece->turning.method == PC_DRAIN)
         snprintf(speed, sizeof speed, "swirl, then drain");
-    if (isfinite(layer->set_s) && isfinite(layer->gel_s)) {
+    if (row->at_s > layer->pour_end_s + 0.5) {
+        snprintf(row->what, sizeof row->what, "without a break from now: the wall is setting");
+    } else if (isfinite(layer->set_s) && isfinite(layer->gel_s)) {
         sheet_clock(sheet, floor(early(layer->set_early_s, layer->set_s)), false, set, sizeof set);
         sheet_clock(sheet, ceil(early(layer->gel_late_s, layer->gel_s)), false, gel, sizeof gel);
         snprintf(row->what, sizeof row->what, "%s; it matters most %s to %s", speed, set, gel);

@@ -3,6 +3,7 @@
 #ifndef POURCLOCK_H
 #define POURCLOCK_H
 
+#include "pourclock/bench.h"
 #include "pourclock/errors.h"
 #include "pourclock/film.h"
 #include "pourclock/mesh.h"

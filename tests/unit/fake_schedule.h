@@ -21,7 +21,7 @@ static inline void fake_resin(pc_resin *resin) {
     resin->density_a_kg_m3 = resin->density_b_kg_m3 = NAN;
     resin->peak_limit_K = 353.15;
     resin->demold_below_K = 318.15;
-    resin->cure = (pc_cure){.A1_per_s = 7.398e6,
+    resin->cure = (pc_cure){.A1_per_s = 1.5e6,
                             .E1_J_mol = 54870.0,
                             .n = 2.0,
                             .m = 1.0,
@@ -50,13 +50,20 @@ static inline void fake_piece(pc_piece *piece) {
                              .form_radius_m = NAN,
                              .closed = true};
     body->wall_m = 4.7625e-3;
+    body->pour_hole_m = body->first_layer_m = plinth->first_layer_m = NAN;
+    body->least_layer_m = plinth->least_layer_m = 0.8e-3;
     plinth->kind = PC_SOLID;
     snprintf(plinth->name, sizeof plinth->name, "solid plinth");
     plinth->volume_m3 = 420e-6;
+    plinth->form = PC_SLAB;
+    plinth->shape = (pc_shape){.area_m2 = 0.047, .volume_m3 = 420e-6, .form_radius_m = NAN};
     piece->mold = (pc_mold){0.0095, 0.008, PC_SILICONE, PC_PLASTER, true, 393.15};
     piece->turning.method = PC_MACHINE;
     piece->turning.outer_rad_s = 12.0 * 2.0 * 3.14159265358979 / 60.0;
     piece->turning.inner_rad_s = 3.0 * 2.0 * 3.14159265358979 / 60.0;
+    piece->turning.slowest_rad_s = piece->turning.fastest_rad_s = NAN;
+    piece->turning.reverse_every_s = piece->turning.drop_length_m = NAN;
+    piece->turning.surface_tension_N_m = 0.035;
     piece->shop = (pc_shop){.air_K = 291.15,
                             .resin_K = 295.15,
                             .mold_K = 291.15,
@@ -96,6 +103,7 @@ static inline void fake_layer(pc_layer *layer, int number, double mix_s, double 
                         .stop_s = mix_s + 1.08 * gel_after_s,
                         .opens_s = mix_s + 1.08 * gel_after_s,
                         .closes_s = mix_s + 2.9 * gel_after_s,
+                        .closes_alone_s = mix_s + 3.0 * gel_after_s,
                         .peak_K = 305.0,
                         .peak_s = mix_s + 0.8 * gel_after_s,
                         .turns_set_to_gel = 31.0,

@@ -1,0 +1,190 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* At the bench: the log of what really happened, and the plan for what is left. Nothing here
+ * prints or reads a clock: times are handed in. */
+#ifndef POURCLOCK_BENCH_H
+#define POURCLOCK_BENCH_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <sys/types.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/piece.h"
+#include "pourclock/schedule.h"
+#include "pourclock/status.h"
+
+PC_BEGIN_DECLS
+
+/* X(name, word in the log). Numbers are not stored, words are: append freely. */
+#define PC_EVENT_TABLE(X)                                                                          \
+    X(PC_EVENT_START, "start")     /* the first mix; text: piece and resin */                      \
+    X(PC_EVENT_PLAN, "plan")       /* one planned step; value: when, s; text: its word */          \
+    X(PC_EVENT_MIX, "mix")         /* A met B */                                                   \
+    X(PC_EVENT_POUR, "pour")       /* the last of the batch is in */                               \
+    X(PC_EVENT_TURN, "turn")       /* the mold turns */                                            \
+    X(PC_EVENT_STOP, "stop")       /* it stands */                                                 \
+    X(PC_EVENT_GEL, "gel")         /* the layer gelled; value: predicted then, s */                \
+    X(PC_EVENT_CUP_GEL, "cup-gel") /* left-over in the cup gelled; value: its mass, kg */          \
+    X(PC_EVENT_DEMOLD, "demold")   /* out of the mold */                                           \
+    X(PC_EVENT_LATE, "late")       /* the next step will be late; value: by, s */                  \
+    X(PC_EVENT_DISCARD, "discard") /* the batch was thrown away: mix it anew */                    \
+    X(PC_EVENT_NOTE, "note")                                                                       \
+    X(PC_EVENT_UNDO, "undo")       /* value: number of the line taken back */                      \
+    X(PC_EVENT_RESUME, "resume")   /* the clock was started again; value: gap, s */                \
+    X(PC_EVENT_SUSPEND, "suspend") /* the machine slept; value: for, s */                          \
+    X(PC_EVENT_CLOCK, "clock")     /* the clock on the wall was set; value: by, s */               \
+    X(PC_EVENT_DAMAGE, "damage")   /* what was found wrong with the log */                         \
+    X(PC_EVENT_END, "end")
+
+typedef enum pc_event_kind {
+#define PC_EVENT_ENUM_(name, word) name,
+    PC_EVENT_TABLE(PC_EVENT_ENUM_)
+#undef PC_EVENT_ENUM_
+        PC_EVENT_KIND_COUNT
+} pc_event_kind;
+
+#define PC_EVENT_TEXT_SIZE 160
+
+/* One line of the log. Times in milliseconds: elapsed since the log began (what the schedule runs
+ * on), the machine's since it was started (counting sleep), and the clock on the wall since 1970.
+ */
+typedef struct pc_event {
+    long number; /* from 1; given by pc_log_append */
+    int64_t elapsed_ms, boot_ms, wall_ms;
+    uint64_t boot; /* tells one start of the machine from another */
+    pc_event_kind kind;
+    int part, layer; /* part from 0, layer's number from 1; -1, 0: none */
+    double value;    /* to a thousandth; NaN: none */
+    char text[PC_EVENT_TEXT_SIZE];
+} pc_event;
+
+/* A line that is not as it was written. It is kept in the file as it is. */
+typedef struct pc_log_damage {
+    long line; /* in the file, from 1 */
+    char text[96];
+} pc_log_damage;
+
+/* How bytes reach the disk; for tests. Each as the system call of its name: -1 and errno. */
+typedef struct pc_log_io {
+    ssize_t (*write)(void *context, int fd, const void *data, size_t size);
+    int (*sync)(void *context, int fd);
+    int (*truncate)(void *context, int fd, off_t size);
+    void *context;
+} pc_log_io;
+
+typedef struct pc_log pc_log;
+
+/* Word of an event kind, "cup-gel"; "" outside the table. */
+PC_API const char *pc_event_word(pc_event_kind kind);
+
+/* Purpose:  fingerprint of what a log belongs to: the piece, its resin, parts, mold and shop.
+ * Returned: FNV-1a, 64 bits, of these inputs written to nine digits; 0 for NULL. */
+PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
+
+/* Purpose:  write one event as a line of the log, with its CRC-32, and read one back.
+ * Given:    event; piece: fingerprint; buffer of size bytes (PC_EVENT_LINE_SIZE is enough).
+ * Returned: the line's length with its line end, 0 where it does not fit or the event is not fit
+ *           to be written. pc_event_parse: PC_OK, or PC_E_SYNTAX for a line that is not exactly as
+ *           pc_event_format wrote it (why: a constant text of what is wrong, may be NULL).
+ * Notes:    fields by tabs: number, elapsed, boot time, wall time, boot, piece, word, part, layer,
+ *           value, text, CRC-32 (that of ISO 3309, of all bytes before it) behind a "*". */
+#define PC_EVENT_LINE_SIZE 1024
+PC_API size_t pc_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size);
+PC_API pc_status pc_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
+                                const char **why);
+
+/* Purpose:  CRC-32 of ISO 3309 (as in Ethernet and PNG). */
+PC_API uint32_t pc_crc32(const void *data, size_t size);
+
+/* Purpose:  open a log for a piece to go on with, or begin one.
+ * Given:    path; piece: fingerprint; io: NULL for the system's own.
+ * Returned: *log, locked against a second writer, to be closed by pc_log_close; PC_OK; PC_E_FILE
+ *           (cannot be opened, another clock has it), PC_E_SYNTAX (not a log), PC_E_VALUE (the log
+ *           of another piece), PC_E_SIZE (over PC_LOG_MOST_BYTES), PC_E_MEMORY, each with an error.
+ * Notes:    a torn last line, cut off by a crash while it was written and therefore never
+ *           acknowledged, is dropped from the file and reported by pc_log_torn; a wrong line
+ *           elsewhere stays in the file, is left out and named by pc_log_damages. */
+#define PC_LOG_MOST_BYTES (4 * 1024 * 1024)
+PC_API pc_status pc_log_open(const char *path, uint64_t piece, const pc_log_io *io, pc_log **log,
+                             pc_errors *errors);
+
+/* Purpose:  read a log without touching it (no lock; a torn tail is left out, not cut).
+ * Returned: *log, for the functions below but pc_log_append; as pc_log_open. */
+PC_API pc_status pc_log_read(const char *path, pc_log **log, pc_errors *errors);
+
+/* Purpose:  add one event; when this returns PC_OK it is on the disk.
+ * Given:    log; event with everything but its number.
+ * Returned: event->number; PC_OK; PC_E_FILE with an error (disk full, ...): the event is not in
+ *           the log, call again with it later; PC_E_ARGUMENT (a log that was only read, an event
+ *           that cannot be written). */
+PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
+
+PC_API void pc_log_close(pc_log *log);
+
+/* Number of events; the index-th (NULL past the end). Its number of wrong lines; the index-th.
+ * Bytes of a torn tail. Fingerprint of the piece (0: empty log). */
+PC_API size_t pc_log_count(const pc_log *log);
+PC_API const pc_event *pc_log_event(const pc_log *log, size_t index);
+PC_API size_t pc_log_damages(const pc_log *log);
+PC_API const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index);
+PC_API size_t pc_log_torn(const pc_log *log);
+PC_API uint64_t pc_log_piece(const pc_log *log);
+
+/* Purpose:  time since the log began, now.
+ * Given:    boot, boot_ms, wall_ms: the machine's start and clocks now.
+ * Returned: milliseconds, never less than the last line's. After a restart of the machine the
+ *           clock on the wall bridges the gap. *restarted (may be NULL) tells. */
+PC_API int64_t pc_log_elapsed(const pc_log *log, uint64_t boot, int64_t boot_ms, int64_t wall_ms,
+                              bool *restarted);
+
+/* What happened to a layer, in seconds from the first mix; NaN: not yet. */
+typedef struct pc_actual_layer {
+    double mix_s, pour_end_s, turn_s, stop_s, gel_s, late_s;
+    int discarded; /* batches thrown away */
+} pc_actual_layer;
+
+typedef struct pc_actual {
+    pc_actual_layer layer[PC_PARTS_MOST][PC_LAYERS_MOST];
+    double demold_s[PC_PARTS_MOST];
+    double demold_late_s[PC_PARTS_MOST]; /* late by so much, as told */
+} pc_actual;
+
+/* How fast the resin cures against its data sheet: exp(ln_s) times, with its standard error. */
+typedef struct pc_pace {
+    double ln_s, ln_s_error;
+    int observations;
+    bool surprising; /* further off than the spread allows: something is not as stated */
+} pc_pace;
+
+PC_API void pc_actual_init(pc_actual *actual);
+
+/* Purpose:  what happened, from the lines of a log (those taken back left out).
+ * Given:    events in order. Returned: *actual, with times from the first mix; *first_mix_ms: the
+ *           elapsed time of the first mix, -1 where it has not happened. */
+PC_API void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actual *actual,
+                                  int64_t *first_mix_ms);
+
+/* Purpose:  plan what is left from what happened.
+ * Given:    piece; plan: the schedule made of it; actual; now_s from the first mix: what has not
+ *           happened by then happens now at the earliest; pace: as estimated by pc_pace_estimate
+ *           (NULL: the data sheet's).
+ * Returned: *replan, a schedule of the same layers and masses with every time anew, and warnings
+ *           of what has gone wrong with the remedy (codes "pot-life", "bond-window", "peak"); to be
+ *           freed by pc_schedule_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+PC_API pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
+                           double now_s, const pc_pace *pace, pc_schedule *replan);
+
+/* Purpose:  estimate the resin's pace from the gels that were seen.
+ * Given:    as pc_replan. Each gel gives the pace that reproduces it, known to 5 % (a gel is felt,
+ *           not measured: practice); the data sheet is known to piece->margins.times or the fit's
+ *           own error; both weighed by their precision. A gel more than 3 errors off the data
+ *           sheet overrules it and is called surprising.
+ * Returned: *pace; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+PC_API pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan,
+                                  const pc_actual *actual, double now_s, pc_pace *pace);
+
+PC_END_DECLS
+
+#endif

@@ -1,0 +1,464 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The bench's log: what was acknowledged is there again after every crash that can be staged:
+ * the file cut at every byte, every byte flipped, writes that fail or fall short, a full disk, a
+ * sync that fails, a process killed at any moment. */
+#include "unit.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "fake_schedule.h"
+
+#define PIECE 0x0123456789abcdefULL
+
+static char path[64];
+
+static void make_path(void) {
+    snprintf(path, sizeof path, "/tmp/pourclock-log-XXXXXX");
+    int fd = mkstemp(path);
+    ck_assert_int_ge(fd, 0);
+    close(fd);
+}
+
+static void drop_path(void) {
+    unlink(path);
+}
+
+static pc_event event_of(pc_event_kind kind, int64_t elapsed_ms, const char *text) {
+    pc_event event = {0};
+    event.elapsed_ms = elapsed_ms;
+    event.boot_ms = 5000000 + elapsed_ms;
+    event.wall_ms = 1764072000000 + elapsed_ms;
+    event.boot = 0xfeedULL;
+    event.kind = kind;
+    event.part = 0;
+    event.layer = 1;
+    event.value = NAN;
+    snprintf(event.text, sizeof event.text, "%s", text);
+    return event;
+}
+
+/* Writes n events through a log; returns how many were acknowledged. */
+static int write_events(pc_log *log, int n) {
+    int acknowledged = 0;
+    for (int i = 0; i < n; i++) {
+        char text[48];
+        snprintf(text, sizeof text, "event %d\tof\nthe \\ day", i + 1);
+        pc_event event = event_of(i % 2 ? PC_EVENT_MIX : PC_EVENT_NOTE, 1000 * (i + 1), text);
+        event.value = i % 3 ? NAN : 0.125 * i;
+        acknowledged += pc_log_append(log, &event, NULL) == PC_OK;
+    }
+    return acknowledged;
+}
+
+static char *slurp(size_t *size) {
+    FILE *file = fopen(path, "rb");
+    ck_assert_ptr_nonnull(file);
+    char *data = calloc(1, 1 << 20);
+    ck_assert_ptr_nonnull(data);
+    *size = fread(data, 1, 1 << 20, file);
+    fclose(file);
+    return data;
+}
+
+static void spill(const char *data, size_t size) {
+    FILE *file = fopen(path, "wb");
+    ck_assert_ptr_nonnull(file);
+    ck_assert_uint_eq(fwrite(data, 1, size, file), size);
+    ck_assert_int_eq(fclose(file), 0);
+}
+
+START_TEST(crc_is_that_of_the_standard) {
+    /* Check value of CRC-32 (ISO 3309, ITU-T V.42) over "123456789". */
+    ck_assert_uint_eq(pc_crc32("123456789", 9), 0xCBF43926u);
+    ck_assert_uint_eq(pc_crc32("", 0), 0u);
+}
+END_TEST
+
+START_TEST(a_line_reads_back_as_it_was_written) {
+    char line[PC_EVENT_LINE_SIZE];
+    uint64_t piece;
+    pc_event back;
+    for (int kind = 0; kind < PC_EVENT_KIND_COUNT; kind++) {
+        pc_event event = event_of((pc_event_kind)kind, 12345, "late: \x01\x7f \\ \xc3\xa9\t\n");
+        event.number = 7;
+        event.value = -1.5;
+        size_t length = pc_event_format(&event, PIECE, line, sizeof line);
+        ck_assert_uint_gt(length, 0);
+        ck_assert_int_eq(line[length - 1], '\n');
+        ck_assert_ptr_eq(memchr(line, '\n', length - 1), NULL);
+        assert_ok(pc_event_parse(line, length - 1, &back, &piece, NULL));
+        ck_assert_uint_eq(piece, PIECE);
+        ck_assert_int_eq(back.number, 7);
+        ck_assert_int_eq(back.kind, kind);
+        ck_assert_str_eq(back.text, event.text);
+        ck_assert_int_eq(back.wall_ms, event.wall_ms);
+        assert_near(back.value, -1.5, 0.0);
+    }
+    pc_event event = event_of(PC_EVENT_NOTE, 1, "");
+    event.value = INFINITY;
+    ck_assert_uint_eq(pc_event_format(&event, PIECE, line, sizeof line), 0);
+    event.value = NAN;
+    ck_assert_uint_eq(pc_event_format(&event, PIECE, line, 20), 0);
+    memset(event.text, 1, sizeof event.text - 1);
+    ck_assert_uint_gt(pc_event_format(&event, PIECE, line, sizeof line), 0);
+    ck_assert_uint_eq(pc_event_format(NULL, PIECE, line, sizeof line), 0);
+}
+END_TEST
+
+START_TEST(reopened_it_goes_on_where_it_was) {
+    pc_log *log;
+    make_path();
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    ck_assert_int_eq(write_events(log, 5), 5);
+    pc_log_close(log);
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    ck_assert_uint_eq(pc_log_count(log), 5);
+    ck_assert_uint_eq(pc_log_damages(log), 0);
+    ck_assert_uint_eq(pc_log_torn(log), 0);
+    pc_event event = event_of(PC_EVENT_POUR, 6000, "");
+    assert_ok(pc_log_append(log, &event, NULL));
+    ck_assert_int_eq(event.number, 6);
+    ck_assert_str_eq(pc_log_event(log, 0)->text, "event 1\tof\nthe \\ day");
+    ck_assert_ptr_null(pc_log_event(log, 6));
+    pc_log_close(log);
+    drop_path();
+}
+END_TEST
+
+START_TEST(elapsed_goes_on_at_the_right_second) {
+    pc_log *log;
+    bool restarted;
+    make_path();
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    ck_assert_int_eq(pc_log_elapsed(log, 1, 1, 1, NULL), 0);
+    write_events(log, 3);
+    const pc_event *last = pc_log_event(log, 2);
+    /* The same start of the machine: its own clock, whatever the wall says. */
+    ck_assert_int_eq(pc_log_elapsed(log, 0xfeed, last->boot_ms + 61500, 0, &restarted), 64500);
+    ck_assert(!restarted);
+    /* Restarted: the wall bridges. */
+    ck_assert_int_eq(pc_log_elapsed(log, 0xbeef, 100, last->wall_ms + 600000, &restarted), 603000);
+    ck_assert(restarted);
+    /* The wall was set back meanwhile: never backward. */
+    ck_assert_int_eq(pc_log_elapsed(log, 0xbeef, 100, last->wall_ms - 600000, NULL), 3000);
+    pc_log_close(log);
+    drop_path();
+}
+END_TEST
+
+START_TEST(second_clock_and_other_piece_are_refused) {
+    pc_log *log, *other;
+    pc_errors errors = PC_ERRORS_INIT;
+    make_path();
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    write_events(log, 2);
+    assert_status(pc_log_open(path, PIECE, NULL, &other, &errors), PC_E_FILE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "another clock"));
+    pc_log_close(log);
+    assert_status(pc_log_open(path, PIECE + 1, NULL, &other, &errors), PC_E_VALUE);
+    ck_assert_ptr_nonnull(strstr(errors.item[1].text, "another piece"));
+    assert_status(pc_log_open("/nowhere/at/all.log", PIECE, NULL, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open("/tmp", PIECE, NULL, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open("/dev/full", PIECE, NULL, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_read("/nowhere/at/all.log", &other, &errors), PC_E_FILE);
+    spill("this is a letter\n", 17);
+    assert_status(pc_log_open(path, PIECE, NULL, &other, &errors), PC_E_SYNTAX);
+    size_t size;
+    char *data = slurp(&size);
+    ck_assert_uint_eq(size, 17); /* not touched */
+    free(data);
+    assert_status(pc_log_read(path, &other, &errors), PC_E_SYNTAX);
+    spill("", 0);
+    assert_status(pc_log_read(path, &other, &errors), PC_E_SYNTAX);
+    pc_errors_free(&errors);
+    drop_path();
+}
+END_TEST
+
+/* Cut at every byte: the whole lines before the cut are there, the rest is dropped, and the log
+ * goes on. */
+START_TEST(cut_at_every_byte) {
+    pc_log *log;
+    size_t size;
+    make_path();
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    write_events(log, 6);
+    pc_log_close(log);
+    char *data = slurp(&size);
+    for (size_t cut = 0; cut <= size; cut++) {
+        size_t whole = 0;
+        for (size_t i = 0; i < cut; i++)
+            whole += data[i] == '\n';
+        bool only_end_missing = cut < size && data[cut] == '\n';
+        spill(data, cut);
+        assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+        ck_assert_uint_eq(pc_log_count(log), whole + only_end_missing);
+        ck_assert_uint_eq(pc_log_damages(log), 0);
+        pc_event event = event_of(PC_EVENT_POUR, 99000, "after");
+        assert_ok(pc_log_append(log, &event, NULL));
+        pc_log_close(log);
+        assert_ok(pc_log_read(path, &log, NULL));
+        ck_assert_uint_eq(pc_log_count(log), whole + only_end_missing + 1);
+        ck_assert_uint_eq(pc_log_damages(log), 0);
+        pc_log_close(log);
+    }
+    free(data);
+    drop_path();
+}
+END_TEST
+
+/* Every byte flipped, in three ways: at most the line it stands in (two, for a line end) is lost,
+ * it is named, and nothing wrong is taken for right. */
+START_TEST(every_byte_flipped) {
+    static const unsigned char masks[] = {0x01, 0x80, 0x2A};
+    pc_log *log;
+    size_t size;
+    make_path();
+    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    write_events(log, 5);
+    pc_log_close(log);
+    char *data = slurp(&size);
+    for (size_t at = 0; at < size; at++) {
+        for (size_t m = 0; m < sizeof masks; m++) {
+            data[at] = (char)((unsigned char)data[at] ^ masks[m]);
+            spill(data, size);
+            assert_ok(pc_log_read(path, &log, NULL));
+            size_t lost = 5 - pc_log_count(log);
+            ck_assert_msg(lost <= 2, "byte %zu: %zu events lost", at, lost);
+            ck_assert_msg(pc_log_damages(log) + pc_log_torn(log) > 0, "byte %zu: unnoticed", at);
+            for (size_t i = 0; i < pc_log_count(log); i++) {
+                const pc_event *event = pc_log_event(log, i);
+                ck_assert_int_eq(event->elapsed_ms, 1000 * event->number);
+            }
+            pc_log_close(log);
+            size_t kept;
+            assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+            pc_log_close(log);
+            char *after = slurp(&kept);
+            /* Nothing is rewritten: at most a torn tail is cut. */
+            ck_assert_int_eq(memcmp(after, data, kept), 0);
+            ck_assert(kept == size || at + 120 > size);
+            free(after);
+            data[at] = (char)((unsigned char)data[at] ^ masks[m]);
+        }
+    }
+    free(data);
+    drop_path();
+}
+END_TEST
+
+/* ---- disks that fail ---- */
+
+typedef struct bad_disk {
+    int calls, fail_from, fail_count; /* which calls fail */
+    int error;
+    bool on_sync, short_write, no_truncate;
+} bad_disk;
+
+static bool fails(bad_disk *disk) {
+    int call = disk->calls++;
+    return call >= disk->fail_from && call < disk->fail_from + disk->fail_count;
+}
+
+static ssize_t bad_write(void *context, int fd, const void *data, size_t size) {
+    bad_disk *disk = context;
+    if (disk->on_sync || !fails(disk))
+        return write(fd, data, size);
+    if (disk->short_write && size > 1) {
+        disk->short_write = false;
+        disk->calls--; /* and the rest of it fails */
+        return write(fd, data, size / 2);
+    }
+    errno = disk->error;
+    return -1;
+}
+
+static int bad_sync(void *context, int fd) {
+    bad_disk *disk = context;
+    if (!disk->on_sync || !fails(disk))
+        return fdatasync(fd);
+    errno = disk->error;
+    return -1;
+}
+
+static int bad_truncate(void *context, int fd, off_t size) {
+    bad_disk *disk = context;
+    if (!disk->no_truncate)
+        return ftruncate(fd, size);
+    errno = EIO;
+    return -1;
+}
+
+START_TEST(failing_disk_loses_nothing_acknowledged) {
+    for (int variant = 0; variant < 16; variant++) {
+        for (int from = 0; from < 6; from++) {
+            bad_disk disk = {0,           from,        2,          variant & 8 ? EIO : ENOSPC,
+                             variant & 1, variant & 2, variant & 4};
+            pc_log_io io = {bad_write, bad_sync, bad_truncate, &disk};
+            pc_log *log;
+            pc_errors errors = PC_ERRORS_INIT;
+            make_path();
+            assert_ok(pc_log_open(path, PIECE, &io, &log, NULL));
+            int acknowledged = 0;
+            bool told = false;
+            for (int i = 0; i < 6; i++) {
+                pc_event event = event_of(PC_EVENT_NOTE, 1000 * (i + 1), "x");
+                /* As the clock does: again until it is on the disk. */
+                int tries = 0;
+                while (pc_log_append(log, &event, &errors) != PC_OK && ++tries < 5)
+                    told = true;
+                acknowledged += tries < 5;
+            }
+            ck_assert_int_eq(acknowledged, 6);
+            ck_assert(told);
+            ck_assert_ptr_nonnull(strstr(errors.item[0].text, strerror(disk.error)));
+            pc_log_close(log);
+            assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+            /* Each of the six is there (one may be there twice: not acknowledged, yet kept). */
+            for (int i = 0; i < 6; i++) {
+                bool there = false;
+                for (size_t k = 0; k < pc_log_count(log); k++)
+                    there |= pc_log_event(log, k)->elapsed_ms == 1000 * (i + 1);
+                ck_assert_msg(there, "variant %d, from %d: event %d is lost", variant, from, i);
+            }
+            if (!disk.no_truncate) {
+                ck_assert_uint_eq(pc_log_count(log), 6);
+                ck_assert_uint_eq(pc_log_damages(log), 0);
+            }
+            pc_log_close(log);
+            pc_errors_free(&errors);
+            drop_path();
+        }
+    }
+}
+END_TEST
+
+/* A child appends and tells each acknowledged number through a pipe; it is killed at a random
+ * moment. Acknowledged is a subset of recovered, every time. POURCLOCK_KILLS sets how many. */
+START_TEST(killed_at_random) {
+    const char *asked = getenv("POURCLOCK_KILLS");
+    int kills = asked != NULL ? atoi(asked) : 25;
+    unsigned seed = 12345;
+    make_path();
+    long acknowledged_ever = 0, in_all = 0;
+    for (int k = 0; k < kills; k++) {
+        int ends[2];
+        ck_assert_int_eq(pipe(ends), 0);
+        pid_t child = fork();
+        if (child == 0) {
+            pc_log *log;
+            if (pc_log_open(path, PIECE, NULL, &log, NULL) != PC_OK)
+                _exit(1);
+            for (;;) {
+                pc_event event = event_of(PC_EVENT_NOTE, 1000 + (int64_t)pc_log_count(log), "");
+                if (pc_log_append(log, &event, NULL) != PC_OK ||
+                    write(ends[1], &event.number, sizeof event.number) < 0)
+                    _exit(1);
+            }
+        }
+        seed = seed * 1103515245u + 12345u;
+        struct timespec pause = {0, 1000000L + (long)(seed >> 16) % 8000000L};
+        nanosleep(&pause, NULL);
+        kill(child, SIGKILL);
+        close(ends[1]);
+        int status;
+        ck_assert_int_eq(waitpid(child, &status, 0), child);
+        ck_assert_msg(WIFSIGNALED(status), "the child stopped by itself");
+        long number, last = acknowledged_ever;
+        while (read(ends[0], &number, sizeof number) == (ssize_t)sizeof number)
+            last = number;
+        close(ends[0]);
+        ck_assert_int_ge(last, acknowledged_ever);
+        in_all += last - acknowledged_ever;
+        acknowledged_ever = last;
+        pc_log *log;
+        assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+        ck_assert_uint_eq(pc_log_damages(log), 0);
+        ck_assert_int_ge((long)pc_log_count(log), acknowledged_ever);
+        for (size_t i = 0; i < pc_log_count(log); i++)
+            ck_assert_int_eq(pc_log_event(log, i)->number, (long)i + 1);
+        pc_log_close(log);
+        struct stat st;
+        if (stat(path, &st) == 0 && st.st_size > 1000000) {
+            unlink(path);
+            acknowledged_ever = 0;
+        }
+    }
+    ck_assert_int_gt(in_all, kills / 2);
+    drop_path();
+}
+END_TEST
+
+START_TEST(what_happened_is_told_from_the_events) {
+    pc_event line[8];
+    const pc_event *events[8];
+    static const pc_event_kind kinds[] = {PC_EVENT_START, PC_EVENT_MIX,   PC_EVENT_POUR,
+                                          PC_EVENT_GEL,   PC_EVENT_UNDO,  PC_EVENT_STOP,
+                                          PC_EVENT_LATE,  PC_EVENT_DEMOLD};
+    for (int i = 0; i < 8; i++) {
+        line[i] = event_of(kinds[i], 10000 * (i + 1), "");
+        line[i].number = i + 1;
+        events[i] = &line[i];
+    }
+    line[4].value = 4.0; /* the gel was pressed by mistake */
+    line[6].value = 120.0;
+    pc_actual *actual = malloc(sizeof *actual);
+    ck_assert_ptr_nonnull(actual);
+    int64_t first_ms;
+    pc_actual_from_events(events, 8, actual, &first_ms);
+    ck_assert_int_eq(first_ms, 20000);
+    assert_near(actual->layer[0][0].mix_s, 0.0, 1e-9);
+    assert_near(actual->layer[0][0].pour_end_s, 10.0, 1e-9);
+    ck_assert(isnan(actual->layer[0][0].gel_s));
+    assert_near(actual->layer[0][0].stop_s, 40.0, 1e-9);
+    assert_near(actual->layer[0][0].late_s, 120.0, 1e-9);
+    assert_near(actual->demold_s[0], 60.0, 1e-9);
+    ck_assert(isnan(actual->layer[0][1].mix_s));
+    free(actual);
+}
+END_TEST
+
+START_TEST(fingerprint_tells_pieces_apart) {
+    pc_piece *piece = malloc(sizeof *piece);
+    ck_assert_ptr_nonnull(piece);
+    fake_piece(piece);
+    uint64_t first = pc_piece_fingerprint(piece);
+    ck_assert_uint_eq(first, pc_piece_fingerprint(piece));
+    piece->part[0].wall_m *= 1.01;
+    ck_assert_uint_ne(first, pc_piece_fingerprint(piece));
+    fake_piece(piece);
+    piece->name[0] = 'A';
+    ck_assert_uint_ne(first, pc_piece_fingerprint(piece));
+    fake_piece(piece);
+    piece->shop.air_K += 1.0;
+    ck_assert_uint_ne(first, pc_piece_fingerprint(piece));
+    ck_assert_uint_eq(pc_piece_fingerprint(NULL), 0);
+    free(piece);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("log");
+    TCase *tcase = tcase_create("log");
+    tcase_set_timeout(tcase, 120.0);
+    tcase_add_test(tcase, crc_is_that_of_the_standard);
+    tcase_add_test(tcase, a_line_reads_back_as_it_was_written);
+    tcase_add_test(tcase, reopened_it_goes_on_where_it_was);
+    tcase_add_test(tcase, elapsed_goes_on_at_the_right_second);
+    tcase_add_test(tcase, second_clock_and_other_piece_are_refused);
+    tcase_add_test(tcase, cut_at_every_byte);
+    tcase_add_test(tcase, every_byte_flipped);
+    tcase_add_test(tcase, failing_disk_loses_nothing_acknowledged);
+    tcase_add_test(tcase, killed_at_random);
+    tcase_add_test(tcase, what_happened_is_told_from_the_events);
+    tcase_add_test(tcase, fingerprint_tells_pieces_apart);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
