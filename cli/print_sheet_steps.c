@@ -141,8 +141,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
         if ((size_t)layer->number < plan->part[step->part].layer_count) {
             snprintf(row->what, sizeof row->what, "gelled; next layer must be in");
-            say_limit(sheet, "by", floor(early(layer->closes_early_s, layer->closes_s)), row->limit,
-                      sizeof row->limit);
+            say_limit(sheet, "by", floor(bond_deadline(layer)), row->limit, sizeof row->limit);
         }
         break;
     case PC_STEP_WAIT:
