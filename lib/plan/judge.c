@@ -41,9 +41,11 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          pci_cup_kg(layer) / piece->shop.largest_mix_kg);
     if (part->kind == PC_SOLID)
         return;
-    if (!(layer->thickness_m * eps >= part->least_layer_m))
-        pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, layer->thickness_m,
-                         part->least_layer_m, part->least_layer_m / layer->thickness_m);
+    /* The thin 5 % of the wall decides where it is known, not the mean. */
+    double thin_m = isnan(layer->thin_m) ? layer->thickness_m : layer->thin_m;
+    if (!(thin_m * eps >= part->least_layer_m))
+        pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, thin_m, part->least_layer_m,
+                         part->least_layer_m / fmax(thin_m, 1e-6));
     bool first_free = !isnan(part->first_layer_m) || part->layers_asked == count;
     if (layer->number == 1 && !first_free && !(layer->thickness_m <= PCI_FIRST_LAYER_MOST_M * eps))
         pci_limit_broken(limits, PCI_LIMIT_FIRST, 1, layer->thickness_m, PCI_FIRST_LAYER_MOST_M,

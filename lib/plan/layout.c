@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "plan/layer_film.h"
 #include "plan/run.h"
 
 int pci_layers_most(const pc_part *part) {
@@ -41,9 +42,11 @@ static pc_status volume_to(const pc_part *part, int count, int j, double depth_m
     return pc_shell_volume(&part->shape, depth_m, volume_m3);
 }
 
-static void weigh(const pc_piece *piece, bool split, pc_layer *layer) {
+static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {
     const pc_shop *shop = &piece->shop;
     double in_mold_kg = piece->resin.density_kg_m3 * layer->volume_m3;
+    if (part->kind == PC_HOLLOW && piece->turning.method == PC_DRAIN)
+        in_mold_kg *= PCI_DRAIN_POURED;
     layer->batch_kg = in_mold_kg / (1.0 - shop->cup_loss);
     layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
     layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
@@ -123,7 +126,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
             return PC_E_ARGUMENT;
         depth_m = next_m;
         volume_m3 = to_m3;
-        weigh(piece, split, layer);
+        weigh(piece, part, split, layer);
         plan->resin_kg += layer->batch_kg;
     }
     plan->shell_volume_m3 = volume_m3;

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "plan/layer_film.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 
@@ -53,7 +54,9 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
     return limits.count > 0 ? PC_E_LIMIT : PC_OK;
 }
 
-static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
+/* *poured: a copy of the wall just after the pour where the film is asked for, else untouched. */
+static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer,
+                            pc_wall **poured) {
     const pci_case *c = &run->c;
     layer->mix_s = mix_s;
     layer->pour_s = mix_s + pci_mix_time(&c->piece->shop, layer);
@@ -69,6 +72,9 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     layer->fill_T_K = fill.T_K;
     layer->fill_conversion = fill.a;
     size_t index = (size_t)layer->number - 1;
+    bool film = c->film && c->part->kind == PC_HOLLOW;
+    if (status == PC_OK && film)
+        status = pc_wall_copy(run->wall, poured);
     if (status == PC_OK)
         status = pc_wall_until_gel(run->wall, index, mix_s + PCI_LONGEST_S, &layer->gel_s);
     pc_layer_events events;
@@ -128,7 +134,11 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
         if (j > 0)
             mix_s =
                 next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
-        status = plan_layer(run, mix_s, (int)plan->layer_count, layer);
+        pc_wall *poured = NULL;
+        status = plan_layer(run, mix_s, (int)plan->layer_count, layer, &poured);
+        if (status == PC_OK && poured)
+            status = pci_layer_film(&run->c, poured, layer);
+        pc_wall_free(poured);
         if (status == PC_OK && !run->c.quick)
             status = closes_alone(run, layer);
     }

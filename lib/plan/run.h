@@ -19,6 +19,7 @@ typedef struct pci_case {
     double resin_K, mold_K;
     double thickness_factor;  /* layers come out so much thicker than planned (area error) */
     double refine, tolerance; /* of the wall; 0: the default */
+    bool film;                /* with the wall map of each layer, for the final plan */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
 } pci_case;
 

@@ -73,7 +73,10 @@ pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_par
         status = nearest_miss(c, low, high, start_s, plan, limits);
     int count = found > 0 ? found : (int)plan->layer_count;
     bool again = found > 0 || (margins && c->piece->margins.on);
-    if (status == PC_OK && again) /* the whole of it now: margins, and how long the bond waits */
-        status = pci_part_plan(c, count, split || found == 0, start_s, margins, plan, limits);
+    if (status == PC_OK && again) { /* the whole of it now: film, margins, how long bonds wait */
+        pci_case whole = *c;
+        whole.film = true;
+        status = pci_part_plan(&whole, count, split || found == 0, start_s, margins, plan, limits);
+    }
     return status;
 }

@@ -66,11 +66,26 @@ static void turning_words(const pc_turning *turning, char *text, size_t size) {
                  pci_say_rpm(fmax(fabs(turning->outer_rad_s), fabs(turning->inner_rad_s)), outer));
 }
 
+static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
+                             pc_schedule *schedule) {
+    char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
+    pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                                    "Swirl over every face until %s",
+                                    pci_say_clock(&piece->shop, layer->drain_s, out));
+    if (status == PC_OK)
+        status = pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
+                              "Pour out, hole down, about %s back; leave it hole down",
+                              pci_say_mass(layer->surplus_kg, surplus));
+    return status;
+}
+
 static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                             pc_schedule *schedule) {
     char how[96], until[PCI_WORD_SIZE], from[PCI_WORD_SIZE];
     turning_words(&piece->turning, how, sizeof how);
     pci_say_clock(&piece->shop, layer->stop_s, until);
+    if (!isnan(layer->drain_s))
+        return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,

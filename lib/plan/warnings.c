@@ -127,6 +127,28 @@ static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
     return PC_OK;
 }
 
+static pc_status warn_film(const pc_part_plan *plan, const pc_layer *layer, pc_schedule *schedule) {
+    if (layer->film_note[0] == '\0' && !layer->locks)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, layer->locks ? "locks" : "film", false);
+    if (!w)
+        return PC_E_MEMORY;
+    if (layer->locks) {
+        snprintf(w->text, sizeof w->text,
+                 "%s: at this ratio the mold comes back to the same places each time: some of the "
+                 "wall is never at the bottom",
+                 plan->name);
+        snprintf(w->remedy, sizeof w->remedy,
+                 "change the ratio of the two speeds to one that closes late, such as 4:1 or 8:1 "
+                 "less a tooth; 'pourclock turn' finds one");
+    } else {
+        snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be worked out: %s",
+                 plan->name, layer->number, layer->film_note);
+        snprintf(w->remedy, sizeof w->remedy, "see 'pourclock turn' for this piece");
+    }
+    return PC_OK;
+}
+
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
@@ -136,6 +158,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_pot(piece, plan, &plan->layer[j], schedule);
         if (status == PC_OK)
             status = warn_set(piece, plan, &plan->layer[j], schedule);
+        if (status == PC_OK && (j == 0 || !plan->layer[j].locks))
+            status = warn_film(plan, &plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)
             status = warn_bond(piece, plan, j, schedule);
     }

@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/layer_film.h"
+
+#include <math.h>
+
+#include "base/text.h"
+#include "pourclock/film.h"
+
+enum { HISTORY_POINTS = 32, FINENESS = 0 };
+
+typedef struct history {
+    double time_s[HISTORY_POINTS], mu_Pa_s[HISTORY_POINTS];
+    size_t count;
+} history;
+
+/* Viscosity from pour to gel, closer together toward gel, where it climbs. */
+static pc_status record(pc_wall *poured, const pc_layer *layer, history *h) {
+    double span_s = layer->gel_s - layer->pour_end_s;
+    h->count = 0;
+    for (int i = 0; i < HISTORY_POINTS; i++) {
+        double left = 1.0 - (double)i / HISTORY_POINTS;
+        double t_s = layer->pour_end_s + span_s * (1.0 - left * left);
+        pc_layer_state state;
+        pc_status status = pc_wall_advance(poured, fmax(t_s, pc_wall_time(poured)));
+        if (status == PC_OK)
+            status = pc_wall_layer_state(poured, (size_t)layer->number - 1, &state);
+        if (status != PC_OK)
+            return status;
+        if (!isfinite(state.mu_Pa_s))
+            break; /* part of it has gelled: the history runs on to gel by itself */
+        h->time_s[h->count] = t_s;
+        h->mu_Pa_s[h->count++] = state.mu_Pa_s;
+    }
+    return PC_OK;
+}
+
+static void note(pc_layer *layer, const pc_errors *errors, pc_status status) {
+    pci_copy_text(layer->film_note, sizeof layer->film_note,
+                  errors->count > 0 ? errors->item[0].text : pc_status_text(status));
+}
+
+static pc_status turned(const pc_turning *turning, const pc_turn_layer *film, pc_layer *layer) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_turn_result r;
+    pc_status status = pc_turn_judge(turning, film, NULL, FINENESS, &r, &errors);
+    if (status == PC_OK) {
+        if (isfinite(r.unevenness))
+            layer->unevenness = fmax(0.0, r.unevenness);
+        layer->thin_m = r.spread.thin_m;
+        layer->mean_m = r.spread.mean_m;
+        layer->thick_m = r.spread.thick_m;
+        layer->lump_m3 = r.spread.lump_m3;
+        layer->locks = r.locks;
+    } else {
+        note(layer, &errors, status);
+    }
+    pc_errors_free(&errors);
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
+static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer *layer) {
+    double drop_m = c->piece->turning.drop_length_m;
+    if (isnan(drop_m)) /* from top to bottom of the equal sphere, along the wall */
+        drop_m = M_PI * c->part->shape.turn_radius_m;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_drain_result r;
+    pc_status status =
+        pc_drain_plan(film, drop_m, PCI_DRAIN_POURED * layer->volume_m3, &r, &errors);
+    if (status == PC_OK) {
+        layer->drain_s = r.out_s;
+        layer->mean_m = r.film_m;
+        layer->surplus_kg = c->resin.density_kg_m3 * r.surplus_m3;
+    } else {
+        note(layer, &errors, status);
+    }
+    pc_errors_free(&errors);
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
+pc_status pci_layer_film(const pci_case *c, pc_wall *poured, pc_layer *layer) {
+    history h;
+    pc_status status = record(poured, layer, &h);
+    if (status != PC_OK)
+        return status;
+    if (h.count == 0) {
+        pci_copy_text(layer->film_note, sizeof layer->film_note, "it has gelled before it is in");
+        return PC_OK;
+    }
+    pc_turn_layer film = {.density_kg_m3 = c->resin.density_kg_m3,
+                          .film_m = layer->thickness_m,
+                          .volume_m3 = layer->volume_m3,
+                          .radius_m = c->part->shape.turn_radius_m,
+                          .mount = c->piece->turning.remount ? layer->number - 1 : 0,
+                          .history = {h.count, h.time_s, h.mu_Pa_s, layer->gel_s}};
+    return c->piece->turning.method == PC_DRAIN ? drained(c, &film, layer)
+                                                : turned(&c->piece->turning, &film, layer);
+}

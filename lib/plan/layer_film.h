@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What turning, or draining, makes of a layer of the plan. */
+#ifndef PCI_PLAN_LAYER_FILM_H
+#define PCI_PLAN_LAYER_FILM_H
+
+#include "plan/run.h"
+
+#define PCI_DRAIN_POURED                                                                           \
+    2.0 /* a drained layer is poured with so many times what stays (practice) */
+
+/* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer; pour-out time and
+ *           surplus of a drained one.
+ * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel); layer
+ *           with its thickness, volume, pour_end_s and gel_s.
+ * Returned: the layer's film figures; where they cannot be had, film_note says why. PC_OK,
+ *           PC_E_MEMORY, PC_E_NUMERIC. */
+pc_status pci_layer_film(const pci_case *c, pc_wall *poured, pc_layer *layer);
+
+#endif
