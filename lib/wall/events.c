@@ -80,10 +80,21 @@ static double node_summit(const pc_wall *wall, size_t node, double *at_s) {
     return node_T(wall, node, 0.5 * (low + high));
 }
 
+/* Just after a pour the face between old and new starts from a temperature mixed by heat content,
+ * which is not the contact temperature where their elements differ; the pour has noted that one. */
+static bool at_fresh_contact(const pc_wall *wall, const pci_wall_layer *layer, size_t point) {
+    if (point == layer->first)
+        return wall->t_s < layer->contact_s;
+    bool last = point == layer->first + layer->count - 1;
+    return last && layer != &wall->layer[wall->layer_count - 1] && wall->t_s < layer[1].contact_s;
+}
+
 static void note_peak(const pc_wall *wall, pci_wall_layer *layer) {
     const pci_nodes *n = &wall->n;
     pc_layer_events *events = &layer->events;
     for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+        if (at_fresh_contact(wall, layer, i))
+            continue;
         size_t node = wall->p.node[i];
         double T_K = n->T[node], at_s = wall->t_s;
         if (n->F_old[node] > 0.0 && n->F[node] < 0.0 &&

@@ -22,8 +22,9 @@ typedef struct pci_wall_layer {
     size_t first, count;        /* its points */
     double thickness_m, volume; /* volume per the wall's unit of area */
     double mu_set_Pa_s;
-    double pour_s; /* time poured */
-    size_t gelled; /* points that have reached a_gel */
+    double pour_s;    /* time poured */
+    double contact_s; /* until then its outer face is at the contact temperature */
+    size_t gelled;    /* points that have reached a_gel */
     double last_gel_s;
     pc_layer_events events;
 } pci_wall_layer;

@@ -13,6 +13,7 @@
 
 enum { STAGES = 6, REJECTIONS_MOST = 60 };
 static const double GAMMA = 0.25;
+static const double AIR_BEND_MOST_K = 0.02, AIR_STEP_LEAST_S = 1.0;
 
 static const double ALPHA[STAGES] = {0.0, 0.386, 0.21, 0.63, 1.0, 1.0};
 static const double GAMMA_SUM[STAGES] = {0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0};
@@ -230,11 +231,31 @@ static void accept(pc_wall *wall, double h) {
     pci_wall_rates(wall);
 }
 
+/* Narrows a step until the air's temperature is straight over it, which the stages take it to be.
+ * Below AIR_STEP_LEAST_S a bend is a jump, and as well taken in one step. */
+static double within_straight_air(const pc_wall *wall, double width) {
+    double t = wall->t_s, now_K = 0.0;
+    if (!wall->spec.air_fn)
+        return width;
+    now_K = pci_wall_air(wall, t);
+    for (; width > AIR_STEP_LEAST_S; width *= 0.5) {
+        double rise_K = pci_wall_air(wall, t + width) - now_K, bend_K = 0.0;
+        for (int i = 1; i < 4; i++)
+            bend_K = fmax(
+                bend_K, fabs(pci_wall_air(wall, t + 0.25 * i * width) - now_K - 0.25 * i * rise_K));
+        if (bend_K <= AIR_BEND_MOST_K)
+            break;
+    }
+    return width;
+}
+
 pc_status pci_wall_step(pc_wall *wall, double end_s) {
     if (!wall->rates_fresh)
         pci_wall_rates(wall);
     slopes(wall);
-    double h = wall->step_s;
+    double h = within_straight_air(wall, fmin(wall->step_s, end_s - wall->t_s));
+    if (h == end_s - wall->t_s)
+        h = fmax(h, wall->step_s);
     for (int i = 0; i < REJECTIONS_MOST; i++) {
         double left = end_s - wall->t_s;
         bool cut = h >= left;

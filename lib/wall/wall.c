@@ -15,6 +15,7 @@ static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
 
 static const double DEFAULT_TOLERANCE = 4e-5;
 enum { STEPS_MOST = 200000 };
+static const double CONTACT_SPREADS = 4.0;
 
 pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {
     if (!material || (unsigned)kind >= PC_MOLD_KIND_COUNT)
@@ -150,6 +151,35 @@ static bool sane_pour(const pc_wall *wall, const pc_resin *resin, double thickne
     return wall->spec.form == PC_SLAB || inner >= -1e-9 * wall->outer_radius_m;
 }
 
+static double effusivity(double k_W_mK, double rho_kg_m3, double cp_J_kgK) {
+    return sqrt(k_W_mK * rho_kg_m3 * cp_J_kgK);
+}
+
+/* Temperature at which two bodies meet, by their effusivities: what the face between the wall so
+ * far, at wall_K, and a layer to come takes at once and keeps for a while. */
+static double contact_temperature(const pc_wall *wall, double wall_K, const pc_resin *resin,
+                                  double T_K) {
+    const pc_wall_spec *spec = &wall->spec;
+    double old, fresh = effusivity(resin->cure.k_W_mK, resin->density_kg_m3, resin->cure.cp_J_kgK);
+    if (wall->layer_count > 0) {
+        const pc_resin *under = &wall->layer[wall->layer_count - 1].resin;
+        old = effusivity(under->cure.k_W_mK, under->density_kg_m3, under->cure.cp_J_kgK);
+    } else if (spec->mold_count > 0) {
+        const pc_material *m = &spec->mold[spec->mold_count - 1];
+        old = effusivity(m->k_W_mK, m->rho_kg_m3, m->cp_J_kgK);
+    } else {
+        return T_K;
+    }
+    return (old * wall_K + fresh * T_K) / (old + fresh);
+}
+
+static void raise_peak(pc_layer_events *events, double T_K, double time_s) {
+    if (T_K > events->peak_K) {
+        events->peak_K = T_K;
+        events->peak_s = time_s;
+    }
+}
+
 /* Points that come out of the cup gelled already have no crossing to find. */
 static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
@@ -165,8 +195,7 @@ static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_stat
         e->bond_close_s = wall->t_s;
     if (pc_viscosity(&layer->resin.flow, state->a, state->T_K) >= layer->mu_set_Pa_s)
         e->set_s = wall->t_s;
-    for (size_t i = layer->first; i < layer->first + layer->count; i++)
-        e->peak_K = fmax(e->peak_K, wall->n.T[wall->p.node[i]]);
+    raise_peak(e, state->T_K, wall->t_s);
 }
 
 pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
@@ -180,20 +209,27 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
     layer->mu_set_Pa_s = mu_set_Pa_s;
     layer->pour_s = wall->t_s;
     pci_rate_prepare(&resin->cure, &layer->rate);
+    double wall_K = wall->n.count > 0 ? wall->n.T[wall->n.count - 1] : state->T_K;
+    double contact_K = contact_temperature(wall, wall_K, resin, state->T_K);
     pc_status status = pci_wall_grow_layer(wall, layer, thickness_m, state);
     if (status != PC_OK)
         return status;
     for (size_t i = layer->first; i < wall->p.count; i++)
         wall->released_0_J += wall->p.Q[i] * state->a;
     note_at_pour(wall, layer, state);
+    raise_peak(&layer->events, contact_K, wall->t_s);
+    if (wall->layer_count > 0)
+        raise_peak(&layer[-1].events, contact_K, wall->t_s);
     wall->layer_count++;
     wall->demold_s = NAN;
     wall->rates_fresh = false;
     wall->t_old_s = wall->t_s;
     /* The jump of temperature at the new face spreads over one element in about this long. */
     double width = thickness_m / (double)(layer->count - 1);
-    wall->step_s =
-        0.1 * width * width * resin->density_kg_m3 * resin->cure.cp_J_kgK / resin->cure.k_W_mK;
+    double spread_s =
+        width * width * resin->density_kg_m3 * resin->cure.cp_J_kgK / resin->cure.k_W_mK;
+    wall->step_s = 0.1 * spread_s;
+    layer->contact_s = wall->t_s + CONTACT_SPREADS * spread_s;
     return PC_OK;
 }
 
@@ -285,8 +321,8 @@ pc_status pc_wall_until_gel(pc_wall *wall, size_t layer, double latest_s, double
     pc_status status = until(wall, gel_time, layer, latest_s, time_s);
     if (status == PC_OK)
         status = land_on(wall, *time_s);
-    if (status == PC_OK && isnan(wall->layer[layer].events.gel_s)) {
-        /* Landed a rounding error short of the last point's crossing. */
+    if (status == PC_OK) {
+        /* The step that landed here may place the last crossing a rounding or step error off. */
         wall->layer[layer].gelled = wall->layer[layer].count;
         wall->layer[layer].events.gel_s = *time_s;
     }

@@ -1,0 +1,313 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Cure, viscosity and conduction against published values: tests/published/kinetics.txt,
+ * viscosity.txt, conduction.txt. */
+#include "unit.h"
+
+#include <gsl/gsl_integration.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "pourclock/resin.h"
+#include "pourclock/wall.h"
+
+enum { INPUTS_MOST = 8 };
+static const double ZERO_C = 273.15, LENGTH_M = 0.01;
+
+/* A material that does not react, as a resin. */
+static pc_resin inert(double k, double rho, double cp) {
+    pc_resin r;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &r));
+    r.density_kg_m3 = rho;
+    r.cure.cp_J_kgK = cp;
+    r.cure.k_W_mK = k;
+    r.cure.A1_per_s = r.cure.heat_J_kg = 0.0;
+    return r;
+}
+
+/* Bare body of half thickness or radius LENGTH_M in a fluid. */
+static pc_wall *bare_body(int form, const pc_resin *resin, double h, double T0_K, double air_K) {
+    pc_wall_spec spec = {.form = (pc_form)form,
+                         .cavity_radius_m = LENGTH_M,
+                         .mold_K = T0_K,
+                         .out_W_m2K = h,
+                         .in_W_m2K = form == 0 ? h : 0.0,
+                         .air_K = air_K,
+                         .refine = 2.0,
+                         .tolerance = 1e-5};
+    pc_wall *wall;
+    pc_cup_state state = {T0_K, 0.0};
+    assert_ok(pc_wall_new(&spec, 0.0, &wall));
+    assert_ok(pc_wall_pour(wall, resin, form == 0 ? 2.0 * LENGTH_M : LENGTH_M, &state, NAN));
+    return wall;
+}
+
+/* Temperature at a depth, between nodes by the straight line. */
+static double at_depth(const pc_wall *wall, double x_m) {
+    size_t n = pc_wall_profile(wall, 0, NULL, NULL, NULL);
+    double *x = malloc(n * sizeof *x), *T = malloc(n * sizeof *T), found = NAN;
+    ck_assert(x && T);
+    ck_assert_uint_eq(pc_wall_profile(wall, n, x, T, NULL), n);
+    for (size_t i = 0; i + 1 < n; i++)
+        if (x[i] <= x_m && x_m <= x[i + 1] * (1 + 1e-12) && x[i] < x[i + 1])
+            found = T[i] + (T[i + 1] - T[i]) * (x_m - x[i]) / (x[i + 1] - x[i]);
+    free(x);
+    free(T);
+    return found;
+}
+
+/* Decay and amplitude of the slowest mode, from the centre at two times. */
+static double one_term(const double *in, int amplitude) {
+    const double k = 0.2, rho = 1100, cp = 1800, early = 0.6, late = 1.2;
+    pc_resin resin = inert(k, rho, cp);
+    pc_wall *wall = bare_body((int)in[0], &resin, in[1] * k / LENGTH_M, 360.0, 290.0);
+    double unit_s = LENGTH_M * LENGTH_M * rho * cp / k;
+    assert_ok(pc_wall_advance(wall, early * unit_s));
+    double theta_early = (at_depth(wall, LENGTH_M) - 290.0) / 70.0;
+    assert_ok(pc_wall_advance(wall, late * unit_s));
+    double theta_late = (at_depth(wall, LENGTH_M) - 290.0) / 70.0;
+    pc_wall_free(wall);
+    double zeta2 = log(theta_early / theta_late) / (late - early);
+    return amplitude ? theta_early * exp(zeta2 * early) : sqrt(zeta2);
+}
+
+static double step_depth(const double *in) {
+    pc_resin soil = inert(in[0], in[1], in[2]);
+    pc_wall_spec spec = {
+        .form = PC_SLAB, .mold_K = in[3] + ZERO_C, .out_W_m2K = 1e6, .air_K = in[4] + ZERO_C};
+    pc_wall *wall;
+    pc_cup_state state = {in[3] + ZERO_C, 0.0};
+    assert_ok(pc_wall_new(&spec, 0.0, &wall));
+    for (int i = 0; i < 4; i++) /* four metres are as good as endless */
+        assert_ok(pc_wall_pour(wall, &soil, 1.0, &state, NAN));
+    assert_ok(pc_wall_advance(wall, in[5] * 86400.0));
+    double low = 0.0, high = 3.0;
+    for (int i = 0; i < 50; i++) {
+        double middle = (low + high) / 2;
+        *(at_depth(wall, middle) < in[6] + ZERO_C ? &low : &high) = middle;
+    }
+    pc_wall_free(wall);
+    return low;
+}
+
+static double contact(const double *in) {
+    pc_resin resin = inert(0.2, 1100, 1800);
+    pc_wall_spec spec = {.form = PC_SLAB,
+                         .mold_count = 1,
+                         .mold_thickness_m = {0.05},
+                         .mold = {{in[0], in[1], in[2]}},
+                         .mold_K = 20 + ZERO_C,
+                         .out_W_m2K = PC_OUTSIDE_W_M2K,
+                         .air_K = 20 + ZERO_C};
+    pc_wall *wall;
+    pc_cup_state state = {60 + ZERO_C, 0.0};
+    assert_ok(pc_wall_new(&spec, 0.0, &wall));
+    assert_ok(pc_wall_pour(wall, &resin, 0.03, &state, NAN));
+    assert_ok(pc_wall_advance(wall, 3.0));
+    double T_K = at_depth(wall, 0.05);
+    pc_wall_free(wall);
+    return T_K - ZERO_C;
+}
+
+/* Heats a body of zeroth order at a share of the critical delta. Returns whether it runs away: no
+ * body that settles gets as far as theta 2.2. *dwell: theta of the centre where it rises slowest.
+ */
+static int runs_away(int form, double share, double *dwell) {
+    static const double critical[] = {0.878, 2.000, 3.322};
+    const double T0 = 300.0, k = 0.2, rho = 1100, cp = 1800, E = 75 * PC_GAS_CONSTANT * T0;
+    pc_resin r = inert(k, rho, cp);
+    double unit_K = PC_GAS_CONSTANT * T0 * T0 / E, unit_s = LENGTH_M * LENGTH_M * rho * cp / k;
+    r.cure.heat_J_kg = 1e7;
+    r.cure.n = 0.0;
+    r.cure.E1_J_mol = E;
+    r.cure.A1_per_s = critical[form] * share * unit_K * k / (LENGTH_M * LENGTH_M) /
+                      (rho * r.cure.heat_J_kg) * exp(E / (PC_GAS_CONSTANT * T0));
+    pc_wall *wall = bare_body(form, &r, 1e7, T0, T0);
+    double theta = 0, slowest = INFINITY;
+    *dwell = NAN;
+    for (int i = 1; i <= 2000 && theta < 2.2; i++) {
+        assert_ok(pc_wall_advance(wall, 0.01 * i * unit_s));
+        double now = (at_depth(wall, LENGTH_M) - T0) / unit_K;
+        if (now - theta < slowest) {
+            slowest = now - theta;
+            *dwell = (now + theta) / 2;
+        }
+        theta = now;
+    }
+    pc_wall_free(wall);
+    return theta >= 2.2;
+}
+
+static double adiabatic_rise(int family) {
+    pc_resin r;
+    pc_cup_events e;
+    assert_ok(pc_resin_defaults((pc_family)family, &r));
+    assert_ok(pc_cup_run(&r, 1e5, 350.0, 350.0, &e));
+    return e.peak_K - 350.0;
+}
+
+/* Time at which a cup passes 50 Pa s over its gel time. */
+static double gel_test_end(const double *in) {
+    pc_resin r;
+    pc_cup_events e;
+    assert_ok(pc_resin_defaults((pc_family)in[0], &r));
+    double T_K = in[2] + ZERO_C;
+    assert_ok(pc_cup_run(&r, in[1], T_K, T_K, &e));
+    double low = 0, high = e.gel_s;
+    for (int i = 0; i < 40; i++) {
+        double middle = (low + high) / 2;
+        pc_cup_state s;
+        assert_ok(pc_cup_at(&r, in[1], T_K, T_K, middle, &s));
+        *(pc_viscosity(&r.flow, s.a, s.T_K) < 50.0 ? &low : &high) = middle;
+    }
+    return high / e.gel_s;
+}
+
+static double gel_mass_matters(const double *in) {
+    pc_resin r;
+    pc_cup_events big, small;
+    assert_ok(pc_resin_defaults((pc_family)in[0], &r));
+    double T_K = in[1] + ZERO_C;
+    assert_ok(pc_cup_run(&r, 1.0, T_K, T_K, &big));
+    assert_ok(pc_cup_run(&r, 0.05, T_K, T_K, &small));
+    return big.gel_s / small.gel_s;
+}
+
+static double urethane_time(const double *in) {
+    pc_resin r;
+    double time_s;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &r));
+    assert_ok(pc_cure_isothermal_time(&r.cure, 0.0, in[1], in[0] + ZERO_C, &time_s));
+    return time_s;
+}
+
+static double viscosity(const double *in) {
+    pc_flow f = {.T_ref_K = 298.15, .E_mu_J_mol = in[1], .c = in[2], .d = in[3], .a_gel = in[4]};
+    f.mu_ref_Pa_s = in[0] * exp(in[1] / (PC_GAS_CONSTANT * 298.15));
+    return pc_viscosity(&f, in[6], in[5] + ZERO_C);
+}
+
+static double value_of(const char *what, const double *in) {
+    double dwell;
+    if (strcmp(what, "gel_conversion") == 0)
+        return pc_gel_conversion(in[0], in[1], in[2]);
+    if (strcmp(what, "urethane_time") == 0)
+        return urethane_time(in);
+    if (strcmp(what, "adiabatic_rise") == 0)
+        return adiabatic_rise((int)in[0]);
+    if (strcmp(what, "gel_test_end") == 0)
+        return gel_test_end(in);
+    if (strcmp(what, "gel_mass_matters") == 0)
+        return gel_mass_matters(in);
+    if (strcmp(what, "castro_macosko") == 0)
+        return viscosity(in);
+    if (strcmp(what, "zeta") == 0)
+        return one_term(in, 0);
+    if (strcmp(what, "amplitude") == 0)
+        return one_term(in, 1);
+    if (strcmp(what, "step_depth") == 0)
+        return step_depth(in);
+    if (strcmp(what, "contact") == 0)
+        return contact(in);
+    if (strcmp(what, "runaway") == 0)
+        return runs_away((int)in[0], in[1], &dwell);
+    if (strcmp(what, "runaway_theta") == 0)
+        return runs_away((int)in[0], in[1], &dwell), dwell;
+    ck_abort_msg("no check called %s", what);
+    return NAN;
+}
+
+static void check_line(const char *line) {
+    char what[32], inputs[128], mark[16], citation[200];
+    double expected, tolerance, in[INPUTS_MOST] = {0};
+    int n = sscanf(line, "%31s | %127[^|] | %lf | %lf | %15s | %199[^\n]", what, inputs, &expected,
+                   &tolerance, mark, citation);
+    ck_assert_msg(n == 6, "cannot read: %s", line);
+    ck_assert_msg(strcmp(mark, "source") == 0 || strcmp(mark, "memory") == 0 ||
+                      strcmp(mark, "practice") == 0,
+                  "no such mark: %s", line);
+    int count = 0;
+    for (char *at = inputs, *end; count < INPUTS_MOST; at = end, count++) {
+        in[count] = strtod(at, &end);
+        if (end == at)
+            break;
+    }
+    ck_assert_int_gt(count, 0);
+    double value = value_of(what, in);
+    ck_assert_msg(fabs(value - expected) <= tolerance, "got %.7g for %s", value, line);
+}
+
+static void check_file(const char *name, int least) {
+    char path[1024], line[512];
+    snprintf(path, sizeof path, "%s/tests/published/%s", TEST_SRCDIR, name);
+    FILE *file = fopen(path, "r");
+    ck_assert_msg(file != NULL, "cannot read %s", path);
+    int checked = 0;
+    while (fgets(line, sizeof line, file))
+        if (line[0] != '#') {
+            check_line(line);
+            checked++;
+        }
+    fclose(file);
+    ck_assert_int_ge(checked, least);
+}
+
+START_TEST(kinetics_are_met) {
+    check_file("kinetics.txt", 13);
+}
+END_TEST
+
+START_TEST(viscosities_are_met) {
+    check_file("viscosity.txt", 10);
+}
+END_TEST
+
+START_TEST(conduction_is_met) {
+    check_file("conduction.txt", 25);
+}
+END_TEST
+
+/* The rate law written out anew, and GSL's own quadrature. */
+static double slowness(double a, void *context) {
+    const double *p = context; /* T, A1, E1, A2, E2, m, n */
+    double k1 = p[1] * exp(-p[2] / (8.314462618 * p[0]));
+    double k2 = p[3] * exp(-p[4] / (8.314462618 * p[0]));
+    return 1.0 / ((k1 + k2 * pow(a, p[5])) * pow(1.0 - a, p[6]));
+}
+
+START_TEST(kamal_times_match_gsl_quadrature) {
+    static const double set[][7] = {{298.15, 35982, 54960, 3574.1, 44289, 0.39845, 1.5361},
+                                    {278.15, 35982, 54960, 3574.1, 44289, 0.39845, 1.5361},
+                                    {313.15, 1e6, 60000, 60e6, 60000, 1, 1.5},
+                                    {296.15, 7.398e6, 54870, 0, 0, 0, 2},
+                                    {350, 1e5, 65000, 2e6, 57000, 0.85, 1.15}};
+    gsl_integration_workspace *space = gsl_integration_workspace_alloc(200);
+    for (size_t i = 0; i < sizeof set / sizeof *set; i++) {
+        double p[7], expected, error, got;
+        memcpy(p, set[i], sizeof p);
+        gsl_function f = {slowness, p};
+        ck_assert_int_eq(
+            gsl_integration_qags(&f, 0.02, 0.93, 1e-9, 1e-9, 200, space, &expected, &error), 0);
+        pc_cure cure = {.A1_per_s = p[1],
+                        .E1_J_mol = p[2],
+                        .A2_per_s = p[3],
+                        .E2_J_mol = p[4],
+                        .m = p[5],
+                        .n = p[6]};
+        assert_ok(pc_cure_isothermal_time(&cure, 0.02, 0.93, p[0], &got));
+        assert_close(got, expected, 1e-6);
+    }
+    gsl_integration_workspace_free(space);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("published");
+    TCase *tcase = tcase_create("published");
+    tcase_set_timeout(tcase, 120);
+    tcase_add_test(tcase, kinetics_are_met);
+    tcase_add_test(tcase, viscosities_are_met);
+    tcase_add_test(tcase, conduction_is_met);
+    tcase_add_test(tcase, kamal_times_match_gsl_quadrature);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
