@@ -14,6 +14,7 @@
 #include "pourclock/schedule.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
+#include "pourclock/turn.h"
 #include "pourclock/wall.h"
 
 #endif

@@ -1,0 +1,148 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A planned part's layers as turning sees them, and the figures the schedule takes from it. */
+#include "unit.h"
+
+#include <string.h>
+
+#include "pourclock.h"
+#include "turning.h"
+
+static pc_piece piece;
+
+static void make_piece(pc_family family) {
+    memset(&piece, 0, sizeof piece);
+    assert_ok(pc_resin_defaults(family, &piece.resin));
+    piece.resin.flow.mu_ref_Pa_s = 0.05;
+    piece.part_count = 1;
+    pc_part *part = &piece.part[0];
+    *part = (pc_part){.kind = PC_HOLLOW,
+                      .name = "hollow body",
+                      .wall_m = 4e-3,
+                      .pour_hole_m = NAN,
+                      .first_layer_m = NAN,
+                      .volume_m3 = NAN,
+                      .least_layer_m = 0.8e-3};
+    assert_ok(pc_shape_flat(0.12, &part->shape));
+    piece.mold = (pc_mold){.rubber_m = 0.01, .rubber_kind = PC_SILICONE, .limit_K = INFINITY};
+    piece.turning = machine(12, 3);
+    piece.turning.drop_length_m = NAN;
+    piece.shop = (pc_shop){.air_K = 295,
+                           .resin_K = 295,
+                           .mold_K = 295,
+                           .mix_time_s = 60,
+                           .pour_time_s = 30,
+                           .largest_mix_kg = INFINITY,
+                           .cup_loss = 0.03,
+                           .hands = 1};
+}
+
+START_TEST(histories_agree_with_the_schedule) {
+    for (int family = 0; family < PC_FAMILY_COUNT; family++) {
+        pc_schedule schedule;
+        pc_turn_plan plan;
+        make_piece((pc_family)family);
+        piece.turning.remount = family == 1;
+        pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+        ck_assert(status == PC_OK || status == PC_E_LIMIT);
+        assert_ok(pc_turn_plan_make(&piece, &schedule, 0, &plan));
+        ck_assert_uint_eq(plan.count, schedule.part[0].layer_count);
+        for (size_t j = 0; j < plan.count; j++) {
+            const pc_layer *layer = &schedule.part[0].layer[j];
+            const pc_turn_layer *t = &plan.layer[j];
+            assert_ok(pc_mu_history_check(&t->history));
+            assert_near(t->history.time_s[0], layer->pour_end_s, 1e-9);
+            assert_near(t->history.gel_s, layer->gel_s, 1e-9);
+            double set = pc_mu_reach(&t->history, layer->mu_set_Pa_s);
+            assert_near(set, layer->set_s, 0.01 * (layer->gel_s - layer->pour_end_s));
+            ck_assert_int_eq(t->mount, family == 1 ? (int)j : 0);
+            assert_near(t->volume_m3, layer->volume_m3, 0);
+            /* what the schedule took from it */
+            assert_close(layer->mean_m, layer->thickness_m, 1e-6);
+            ck_assert(layer->thin_m <= layer->mean_m && layer->mean_m <= layer->thick_m);
+            ck_assert(layer->unevenness > 0);
+            if (layer->turns_set_to_gel >= PC_TURNS_LEAST && layer->unevenness < 0.3)
+                ck_assert(layer->thin_m > 0.7 * layer->mean_m);
+        }
+        pc_turn_plan_free(&plan);
+        pc_turn_plan_free(&plan);
+        pc_schedule_free(&schedule);
+    }
+}
+END_TEST
+
+/* A resin poured thicker than its wall needs does not run round: the plan says so. */
+START_TEST(thin_places_are_warned_of) {
+    pc_schedule schedule;
+    make_piece(PC_EPOXY);
+    piece.resin.flow.mu_ref_Pa_s = 2;
+    pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    ck_assert(schedule.part[0].layer[0].thin_m < 0.8e-3);
+    bool said = false;
+    for (size_t i = 0; i < schedule.warning_count; i++)
+        said |= !strcmp(schedule.warning[i].code, "uneven");
+    ck_assert(said);
+    pc_schedule_free(&schedule);
+}
+END_TEST
+
+START_TEST(drained_layers_get_their_minute) {
+    pc_schedule schedule;
+    make_piece(PC_URETHANE);
+    piece.turning.method = PC_DRAIN;
+    piece.part[0].wall_m = 0.8e-3;
+    pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    const pc_layer *layer = &schedule.part[0].layer[0];
+    ck_assert_msg(layer->drain_s > layer->pour_end_s && layer->drain_s < layer->gel_s,
+                  "pour out at %g, poured at %g, gel at %g", layer->drain_s, layer->pour_end_s,
+                  layer->gel_s);
+    assert_close(layer->mean_m, layer->thickness_m, 1e-3);
+    assert_close(layer->surplus_kg, layer->volume_m3 * piece.resin.density_kg_m3, 0.01);
+    ck_assert(isnan(layer->thin_m));
+    pc_schedule_free(&schedule);
+    piece.part[0].wall_m = 6e-3; /* too thick to be had by draining: said with the reason */
+    piece.part[0].layers_asked = 1;
+    status = pc_schedule_make(&piece, &schedule, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    ck_assert(isnan(schedule.part[0].layer[0].drain_s));
+    bool said = false;
+    for (size_t i = 0; i < schedule.warning_count; i++)
+        said |= !strcmp(schedule.warning[i].code, "drain") && schedule.warning[i].remedy[0];
+    ck_assert(said);
+    pc_schedule_free(&schedule);
+}
+END_TEST
+
+START_TEST(bad_arguments_are_refused) {
+    pc_schedule schedule;
+    pc_turn_plan plan;
+    make_piece(PC_EPOXY);
+    pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    assert_status(pc_turn_plan_make(&piece, &schedule, 1, &plan), PC_E_ARGUMENT);
+    assert_status(pc_turn_plan_make(NULL, &schedule, 0, &plan), PC_E_ARGUMENT);
+    assert_status(pc_turn_plan_make(&piece, NULL, 0, &plan), PC_E_ARGUMENT);
+    assert_status(pc_turn_plan_make(&piece, &schedule, 0, NULL), PC_E_ARGUMENT);
+    schedule.part[0].layer[0].gel_s = NAN;
+    assert_status(pc_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_UNREACHED);
+    pc_turn_plan_free(&plan);
+    piece.part[0].kind = PC_SOLID;
+    assert_status(pc_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_ARGUMENT);
+    pc_turn_plan_free(&plan);
+    pc_turn_plan_free(NULL);
+    pc_schedule_free(&schedule);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("turn_plan");
+    TCase *tcase = tcase_create("turn_plan");
+    tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, histories_agree_with_the_schedule);
+    tcase_add_test(tcase, thin_places_are_warned_of);
+    tcase_add_test(tcase, drained_layers_get_their_minute);
+    tcase_add_test(tcase, bad_arguments_are_refused);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
