@@ -26,6 +26,18 @@ void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double
 
 static const double ROUNDING = 1.0 + 1e-9;
 
+/* The thin 5 % of the wall decides where it is known, not the mean. A layer that hangs on the wall
+ * from its pour is spread by hand before it is turned (a warning says so), which the map of the
+ * turning knows nothing of. */
+static double deciding_thickness(const pc_layer *layer) {
+    bool mapped = !isnan(layer->thin_m) && layer->set_s > layer->pour_end_s;
+    return mapped ? layer->thin_m : layer->thickness_m;
+}
+
+bool pci_too_thin(const pc_part *part, const pc_layer *layer) {
+    return !(deciding_thickness(layer) * ROUNDING >= part->least_layer_m);
+}
+
 /* Limits that the batch alone decides. */
 void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits) {
     const pc_piece *piece = c->piece;
@@ -41,11 +53,11 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          pci_cup_kg(layer) / piece->shop.largest_mix_kg);
     if (part->kind == PC_SOLID)
         return;
-    /* The thin 5 % of the wall decides where it is known, not the mean. */
-    double thin_m = isnan(layer->thin_m) ? layer->thickness_m : layer->thin_m;
-    if (!(thin_m * eps >= part->least_layer_m))
+    if (pci_too_thin(part, layer)) {
+        double thin_m = deciding_thickness(layer);
         pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, thin_m, part->least_layer_m,
                          part->least_layer_m / fmax(thin_m, 1e-6));
+    }
     bool first_free = !isnan(part->first_layer_m) || part->layers_asked == count;
     if (layer->number == 1 && !first_free && !(layer->thickness_m <= PCI_FIRST_LAYER_MOST_M * eps))
         pci_limit_broken(limits, PCI_LIMIT_FIRST, 1, layer->thickness_m, PCI_FIRST_LAYER_MOST_M,

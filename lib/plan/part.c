@@ -7,12 +7,19 @@
 #include "plan/layout.h"
 #include "pourclock/film.h"
 
+/* A solid's next stage waits for this share of the time its bond leaves, so that the last one
+ * cools: poured hot on hot, every stage would have to be thin. */
+static const double SOLID_WAIT = 0.75;
+
 /* When the next layer's mixing may start. A machine turns by itself, so that the hands mix while
  * the last layer gels and pour the moment it stops; hands that turn can mix only after it. */
 static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_s) {
+    double pour_s = last->stop_s;
+    if (c->part->kind == PC_SOLID && last->closes_alone_s > last->stop_s)
+        pour_s += SOLID_WAIT * (last->closes_alone_s - last->stop_s);
     bool hands_free = c->part->kind == PC_SOLID || c->piece->turning.method == PC_MACHINE ||
                       c->piece->shop.hands > 1;
-    return hands_free ? fmax(last->stop_s - mix_time_s, last->pour_end_s) : last->stop_s;
+    return hands_free ? fmax(pour_s - mix_time_s, last->pour_end_s) : pour_s;
 }
 
 static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
@@ -138,8 +145,11 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
         status = plan_layer(run, mix_s, (int)plan->layer_count, layer, &poured);
         if (status == PC_OK && poured)
             status = pci_layer_film(&run->c, poured, layer);
+        if (status == PC_OK && poured && run->c.quick && pci_too_thin(run->c.part, layer))
+            status = PC_E_LIMIT;
         pc_wall_free(poured);
-        if (status == PC_OK && !run->c.quick)
+        bool staged = run->c.part->kind == PC_SOLID && j + 1 < plan->layer_count;
+        if (status == PC_OK && (staged || !run->c.quick))
             status = closes_alone(run, layer);
     }
     return status == PC_OK ? finish(run, start_s, plan) : status;

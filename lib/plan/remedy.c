@@ -12,7 +12,7 @@
 #include "plan/words.h"
 
 /* Enough to tell whether a limit holds; the schedule itself is planned on the fine grid. */
-static const double COARSE_REFINE = 0.5, COARSE_TOLERANCE = 2e-4;
+static const double COARSE_REFINE = 0.4, COARSE_TOLERANCE = 4e-4;
 static const double COLDEST_K = PC_ZERO_CELSIUS_K + 5.0, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
 
 typedef struct trial {
@@ -21,6 +21,7 @@ typedef struct trial {
     pc_part part;
     pci_case c;
     double start_s;
+    bool thin; /* the film is among what has to be freed */
     char *text;
     size_t size;
 } trial;
@@ -34,6 +35,7 @@ static void reset(trial *t) {
     t->c.refine = COARSE_REFINE;
     t->c.tolerance = COARSE_TOLERANCE;
     t->c.quick = true;
+    t->c.film = t->thin;
 }
 
 static pc_status holds(trial *t, bool *yes) {
@@ -224,6 +226,7 @@ pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limi
                        size_t size) {
     text[0] = '\0';
     trial t = {.base = c, .start_s = start_s, .text = text, .size = size};
+    t.thin = breaks(limits, PCI_LIMIT_THIN);
     t.piece = malloc(sizeof *t.piece);
     if (!t.piece)
         return PC_E_MEMORY;

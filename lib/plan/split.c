@@ -5,6 +5,8 @@
 #include "plan/layout.h"
 #include "plan/part.h"
 
+static const double SEARCH_REFINE = 0.6, SEARCH_TOLERANCE = 1e-4;
+
 /* A quick case that broke a limit on the way: which one does not matter. */
 static void broke_early(pci_limits *limits) {
     limits->count = 0;
@@ -27,6 +29,10 @@ static pc_status least_count(const pci_case *c, int low, int high, bool split, d
                              pc_part_plan *plan, pci_limits *limits, int *found) {
     pci_case quick = *c;
     quick.quick = true;
+    if (!(c->refine > 0.0)) { /* the count found is planned again on the fine grid */
+        quick.refine = SEARCH_REFINE;
+        quick.tolerance = SEARCH_TOLERANCE;
+    }
     *found = 0;
     for (int count = low; count <= high && *found == 0; count++) {
         pc_status status = try_count(&quick, count, split, start_s, plan, limits);
@@ -55,6 +61,14 @@ static pc_status nearest_miss(const pci_case *c, int low, int high, double start
     return PC_OK;
 }
 
+static pc_status whole_miss(const pci_case *whole, int low, int high, double start_s, bool margins,
+                            pc_part_plan *plan, pci_limits *limits) {
+    pc_status status = nearest_miss(whole, low, high, start_s, plan, limits);
+    if (status == PC_OK && margins && whole->piece->margins.on)
+        status = pci_part_plan(whole, (int)plan->layer_count, true, start_s, margins, plan, limits);
+    return status;
+}
+
 pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
                          pci_limits *limits) {
     int low = 1, high = pci_layers_most(c->part), found;
@@ -69,14 +83,20 @@ pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_par
     }
     if (status != PC_OK || c->quick)
         return status;
+    pci_case whole = *c;
+    whole.film = true;
     if (found == 0)
-        status = nearest_miss(c, low, high, start_s, plan, limits);
-    int count = found > 0 ? found : (int)plan->layer_count;
-    bool again = found > 0 || (margins && c->piece->margins.on);
-    if (status == PC_OK && again) { /* the whole of it now: film, margins, how long bonds wait */
-        pci_case whole = *c;
-        whole.film = true;
-        status = pci_part_plan(&whole, count, split || found == 0, start_s, margins, plan, limits);
+        return whole_miss(&whole, low, high, start_s, margins, plan, limits);
+    status = pci_part_plan(&whole, found, split, start_s, margins, plan, limits);
+    /* Rarely the film comes out too thin, or the coarse search was a shade off: other counts. */
+    for (int count = low; status == PC_OK && limits->count > 0 && count <= high; count++) {
+        pc_part_plan other;
+        pci_limits other_limits;
+        status = pci_part_plan(&whole, count, split, start_s, margins, &other, &other_limits);
+        if (status == PC_OK && other_limits.worst < limits->worst) {
+            *plan = other;
+            *limits = other_limits;
+        }
     }
     return status;
 }

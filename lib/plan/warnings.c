@@ -72,17 +72,26 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, const
     return PC_OK;
 }
 
-static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
-                          pc_schedule *schedule) {
-    if (!(layer->set_s <= layer->pour_end_s) || piece->turning.method == PC_DRAIN)
+/* Layers that hang on the wall from their pour, in one warning: the remedy is the same. */
+static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_schedule *schedule) {
+    char numbers[64] = "";
+    int count = 0;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        if (!(layer->set_s <= layer->pour_end_s))
+            continue;
+        size_t used = strlen(numbers);
+        snprintf(numbers + used, sizeof numbers - used, count++ ? ", %d" : "%d", layer->number);
+    }
+    if (count == 0 || piece->turning.method == PC_DRAIN)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "sets-at-once", false);
     if (!w)
         return PC_E_MEMORY;
     snprintf(w->text, sizeof w->text,
-             "%s: layer %d is thick enough to hang on the turning wall from the moment it is "
-             "poured: it will not run round by itself",
-             plan->name, layer->number);
+             "%s: the resin of layer%s %s is thick enough to hang on the turning wall from the "
+             "moment it is poured: it will not run round by itself",
+             plan->name, count > 1 ? "s" : "", numbers);
     snprintf(w->remedy, sizeof w->remedy,
              "tilt the mold by hand until every face is wet before turning, then turn at once; "
              "or turn slower at first, or warm the resin so that it runs");
@@ -154,10 +163,10 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
     pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
     if (status == PC_OK)
         status = warn_speed(piece, plan, schedule);
+    if (status == PC_OK)
+        status = warn_set(piece, plan, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         status = warn_pot(piece, plan, &plan->layer[j], schedule);
-        if (status == PC_OK)
-            status = warn_set(piece, plan, &plan->layer[j], schedule);
         if (status == PC_OK && (j == 0 || !plan->layer[j].locks))
             status = warn_film(plan, &plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)
