@@ -206,8 +206,13 @@ static double grade(double s, double b) {
 static int lay_nodes(ref_wall *w) {
     size_t cells = w->options.cells, count = w->slabs * cells + 1;
     const double *given = w->options.nodes_m;
-    if (given)
-        count = w->options.node_count;
+    if (given) {
+        double depth = 0;
+        for (size_t s = 0; s < w->slabs; s++)
+            depth += w->slab[s].thickness_m;
+        for (count = 0; count < w->options.node_count && given[count] < depth * (1 + 1e-9);)
+            count++;
+    }
     free(w->node);
     free(w->conductance);
     w->node = calloc(count, sizeof *w->node);
@@ -308,7 +313,12 @@ int ref_wall_pour(ref_wall *w, const pc_resin *resin, double thickness_m, pc_cup
         (slab){thickness_m, resin->cure.k_W_mK, resin->density_kg_m3, resin->cure.cp_J_kgK, layer};
     w->resin[w->layers++] = *resin;
     w->demold_s = NAN; /* a pour undoes it */
-    w->events[layer] = (pc_layer_events){NAN, NAN, NAN, NAN, -INFINITY, NAN};
+    w->events[layer] = (pc_layer_events){.set_s = NAN,
+                                         .first_gel_s = NAN,
+                                         .gel_s = NAN,
+                                         .bond_close_s = NAN,
+                                         .peak_K = -INFINITY,
+                                         .peak_s = NAN};
     if (lay_nodes(w))
         return -1;
     fill_nodes(w);
@@ -427,12 +437,17 @@ static void watch(ref_wall *w, double t, const double *v) {
     if (w->cvode)
         CVodeGetLastStep(w->cvode, &step);
     for (int j = 0; j < (int)w->layers; j++) {
+        if (w->options.gel_only) {
+            if (isnan(w->events[j].gel_s) && gap(w, v, GEL, j) >= 0)
+                w->events[j].gel_s = w->cvode ? locate(w, t - step, t, GEL, j) : t;
+            continue;
+        }
         for (int kind = FIRST_GEL; kind < KINDS; kind++) {
             double *event = event_of(w, kind, j);
             if (isnan(*event) && (kind != DEMOLD || j == 0) && gap(w, v, kind, j) >= 0)
                 *event = w->cvode ? locate(w, t - step, t, kind, j) : t;
         }
-        for (int i = w->cvode && !w->options.coarse_peak ? 4 : 1; i >= 1; i--) {
+        for (int i = w->cvode ? 4 : 1; i >= 1; i--) {
             double at = t - step * (i - 1) / 4;
             const double *u = v;
             if (i > 1 && CVodeGetDky(w->cvode, at, 0, w->past) == 0)

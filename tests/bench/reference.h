@@ -22,7 +22,7 @@ typedef struct ref_options {
     double grading;        /* 0: uniform; b > 0: nodes at tanh(b (2 s - 1)), dense at both faces */
     double rtol;           /* of CVODE; absolute: 100 rtol K, rtol of a */
     bool jacobian;         /* analytic banded Jacobian; else CVODE's difference quotients */
-    bool coarse_peak;      /* look for peaks at the steps only (bench) */
+    bool gel_only;         /* watch for gel times and nothing else (bench) */
     bool mixed_contact;    /* start a contact node by heat content instead of effusivity */
     const double *nodes_m; /* depth of every node from the outer face, all slabs; NULL: by cells */
     size_t node_count;
