@@ -70,5 +70,10 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
                              "thick to run out (%.3g Pa s, at most %.3g): several thinner layers",
                              layer->film_m * 1e3, result->out_s, result->mu_out_Pa_s,
                              PC_POUR_OUT_MOST_PA_S);
+    if (history->gel_s - result->out_s < PC_POUR_OUT_LEAST_S)
+        return pc_errors_add(errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
+                             "to leave %.3g mm it must be poured out %.0f s before it gels, too "
+                             "late to run out: several thinner layers, or a slower resin",
+                             layer->film_m * 1e3, history->gel_s - result->out_s);
     return PC_OK;
 }

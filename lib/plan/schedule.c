@@ -7,7 +7,6 @@
 
 #include "base/text.h"
 #include "plan/build.h"
-#include "plan/turning.h"
 
 /* When one pair of hands may turn to the next part. A machine turns the last layer by itself, but a
  * second hollow part has to wait for the machine. */
@@ -39,8 +38,6 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
     pci_case_nominal(piece, &piece->part[part], &c);
     pc_part_plan *plan = &schedule->part[part];
     pc_status status = pci_part_split(&c, start_s, true, plan, &limits);
-    if (status == PC_OK)
-        status = pci_turn_part(&c, plan, schedule);
     if (status != PC_OK)
         return status;
     schedule->feasible = schedule->feasible && plan->feasible;

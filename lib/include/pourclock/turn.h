@@ -12,13 +12,13 @@
 
 PC_BEGIN_DECLS
 
-#define PC_DRAIN_POUR 2.0 /* a drained mold is filled with so many times the film (judgement) */
+#define PC_DRAIN_POUR 2.0 /* a drained layer is poured with so many times what stays (practice) */
 
 /* Layers of a part; layer[i].history points into this plan. */
 typedef struct pc_turn_plan {
     size_t count;
     pc_turn_layer layer[PC_LAYERS_MOST];
-    double drop_m; /* drained: length of the drop */
+    double drop_m; /* drained: length of the drop, as stated or half round the equal sphere */
     double *time_s[PC_LAYERS_MOST], *mu_Pa_s[PC_LAYERS_MOST];
 } pc_turn_plan;
 
