@@ -3,10 +3,12 @@
 #include "command.h"
 
 extern const struct cli_command cmd_completions;
+extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_help;
 
 const struct cli_command *const cli_commands[] = {
     &cmd_completions,
+    &cmd_cuptest,
     &cmd_help,
     NULL,
 };

@@ -4,6 +4,7 @@
 #define POURCLOCK_H
 
 #include "pourclock/bench.h"
+#include "pourclock/cuptest.h"
 #include "pourclock/errors.h"
 #include "pourclock/film.h"
 #include "pourclock/mesh.h"

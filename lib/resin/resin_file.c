@@ -265,6 +265,8 @@ static const pci_field fit_fields[] = {
                        1e6, "a standard error is 0 to 1000 kJ/mol"),
     PCI_QUANTITY_FIELD("correlation", PC_NUMBER, struct draft, resin.fit.correlation, -1, 1,
                        "a correlation is -1 to 1"),
+    PCI_QUANTITY_FIELD("reference", PC_TEMPERATURE, struct draft, resin.fit.T_ref_K, 200, 500,
+                       "it is -73 to 227 C"),
 };
 
 #define COUNT(table) (sizeof table / sizeof table[0])
@@ -443,6 +445,8 @@ pc_status pci_resin_from_ini(pci_ini *ini, pc_resin *resin, pc_errors *errors) {
     if (status == PC_OK || status == PC_E_KEY) /* else values it would judge are missing */
         settle(&j, &draft);
     draft.resin.fit.fitted = pci_ini_section_named(ini, "fit") >= 0;
+    if (draft.resin.fit.fitted && !(draft.resin.fit.T_ref_K > 0.0))
+        draft.resin.fit.T_ref_K = PC_ZERO_CELSIUS_K + 23.0;
     pci_copy_text(draft.resin.path, sizeof draft.resin.path, ini->file);
     *resin = draft.resin;
     return j.status;

@@ -126,6 +126,7 @@ pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *err
         number(text, "rate_error", resin->fit.ln_s_error, "");
         number(text, "energy_error", resin->fit.E_error_J_mol, "J/mol");
         number(text, "correlation", resin->fit.correlation, "");
+        number(text, "reference", resin->fit.T_ref_K, "K");
     }
     pc_status status = pci_file_write(path, text->at, text->used, errors);
     free(text);

@@ -4,6 +4,7 @@
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit_nlinear.h>
 #include <math.h>
 #include <stdlib.h>
@@ -114,12 +115,12 @@ static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *
     gsl_vector_view start = gsl_vector_view_array(fit->x, problem->p);
     int info = 0, code = gsl_multifit_nlinear_init(&start.vector, &fdf, work);
     if (code == GSL_SUCCESS)
-        code = gsl_multifit_nlinear_driver(ITERATIONS_MOST, 1e-7, 1e-10, 1e-10, NULL, NULL, &info,
+        code = gsl_multifit_nlinear_driver(ITERATIONS_MOST, 1e-5, 1e-7, 1e-10, NULL, NULL, &info,
                                            work);
     if (problem->status != PC_OK)
         return problem->status;
     /* "No progress" means that the solvers' own rounding is all that is left to gain. */
-    if (code != GSL_SUCCESS && code != GSL_ENOPROG)
+    if (code != GSL_SUCCESS && code != GSL_ENOPROG && info != GSL_ENOPROG)
         return PC_E_NUMERIC;
     const gsl_matrix *J = gsl_multifit_nlinear_jac(work);
     const gsl_vector *r = gsl_multifit_nlinear_residual(work);

@@ -76,8 +76,9 @@ typedef struct pc_volatile {
 } pc_volatile;
 
 /* Standard errors and correlations of a fit; all zero where the constants come from a data sheet.
- * ln s is the logarithm of the scale on A1 and A2 together, E the shift of E1 and E2 together, about
- * T_ref_K: there the shift of E leaves the rate as it is. */
+ * ln s is the logarithm of the scale on A1 and A2 together, E the shift of E1 and E2 together,
+ * about T_ref_K: there the shift of E leaves the rate as it is. The errors are widened for few
+ * tests: 1.96 of them are half the 95 % interval. */
 typedef struct pc_resin_fit {
     bool fitted;
     double ln_s_error, E_error_J_mol, correlation;

@@ -1,0 +1,364 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The fit of the user's own tests: constants recovered, intervals that hold what they promise, bad
+ * data refused. POURCLOCK_HEAVY=1 runs the coverage over 500 sets. */
+#include <gsl/gsl_fit.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "pourclock/cuptest.h"
+#include "resin/cup.h"
+#include "solve/fit.h"
+#include "unit.h"
+
+enum { TESTS = 9 };
+static const double C0 = PC_ZERO_CELSIUS_K;
+
+static pc_resin urethane(void) {
+    pc_resin resin;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &resin));
+    return resin;
+}
+
+/* The truth: 0.35 times as fast as the family at 20 C, E 5 kJ/mol higher. */
+static pc_resin truth(void) {
+    pc_resin resin = urethane();
+    pci_cure_rescale(&resin.cure, log(0.35), 5e3, C0 + 20.0);
+    return resin;
+}
+
+static pc_test cup(pc_test_kind kind, double C, double mass_kg) {
+    pc_test test = {.kind = kind, .mass_kg = mass_kg, .T_K = C0 + C, .air_K = C0 + C};
+    test.mold_K = test.T_K;
+    test.thickness_m = 2e-3;
+    test.laid_s = 60.0;
+    return test;
+}
+
+static size_t design(pc_test item[], bool film) {
+    static const double C[TESTS] = {14, 14, 18, 20, 23, 23, 27, 30, 30};
+    for (size_t i = 0; i < TESTS; i++)
+        item[i] = cup(film && i % 4 == 3 ? PC_TEST_FILM : PC_TEST_GEL, C[i], i % 2 ? 0.1 : 0.05);
+    return TESTS;
+}
+
+/* Exact times of the truth, each off by a normal error in ln. */
+static void measure(pc_tests *tests, const double exact_s[], gsl_rng *rng, double sigma) {
+    for (size_t i = 0; i < tests->count; i++)
+        tests->item[i].time_s =
+            exact_s[i] * exp(rng ? gsl_ran_gaussian(rng, sigma) : sigma * (i % 2 ? 1.0 : -1.0));
+}
+
+static void exact_times(pc_tests *tests, double exact_s[]) {
+    pc_resin resin = truth();
+    for (size_t i = 0; i < tests->count; i++)
+        assert_ok(pc_test_value(&tests->item[i], &resin, &exact_s[i]));
+}
+
+static void expect_refused(pc_tests *tests, const pc_tests_how *how, const char *words) {
+    pc_resin resin = urethane();
+    pc_tests_fit fit;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_tests_fit_run(tests, &resin, how, &fit, &errors), PC_E_VALUE);
+    ck_assert_uint_ge(errors.count, 1);
+    ck_assert_msg(strstr(errors.item[0].text, words) != NULL, "\"%s\" lacks \"%s\"",
+                  errors.item[0].text, words);
+    pc_errors_free(&errors);
+    pc_tests_fit_free(&fit);
+}
+
+START_TEST(test_recovers_constants) {
+    pc_test item[TESTS];
+    for (int film = 0; film < 2; film++) {
+        pc_tests tests = {.count = design(item, film == 1), .item = item};
+        double exact_s[TESTS];
+        exact_times(&tests, exact_s);
+        measure(&tests, exact_s, NULL, 0.0);
+        pc_resin start = urethane();
+        pc_tests_how as_is = {.as_is = true};
+        pc_tests_fit fit;
+        assert_ok(pc_tests_fit_run(&tests, &start, &as_is, &fit, NULL));
+        pc_resin real = truth();
+        assert_near(fit.E_J_mol, real.cure.E1_J_mol, 20.0);
+        double T_K = C0 + 20.0;
+        assert_close(pc_cure_rate(&fit.resin.cure, 0.1, T_K), pc_cure_rate(&real.cure, 0.1, T_K),
+                     1e-3);
+        ck_assert(fit.resin.fit.fitted);
+        ck_assert_uint_eq(fit.outliers, 0);
+        /* No scatter: 1 % of a time stands for it. */
+        ck_assert(fit.resin.fit.ln_s_error > 2e-3 && fit.resin.fit.E_error_J_mol > 100.0);
+        pc_tests_fit_free(&fit);
+    }
+}
+END_TEST
+
+START_TEST(test_recovers_from_logged_cup) {
+    enum { N = 40 };
+    pc_test item[N];
+    pc_resin resin = truth(), start = urethane();
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (int i = 0; i < N; i++) {
+        item[i] = cup(PC_TEST_LOG, i < N / 2 ? 15.0 : 27.0, 0.15);
+        snprintf(item[i].cup, sizeof item[i].cup, "cup %d", i < N / 2);
+        item[i].time_s = 30.0 + (i < N / 2 ? 60.0 : 30.0) * (i % (N / 2));
+        assert_ok(pc_test_value(&item[i], &resin, &item[i].reading_K));
+        item[i].reading_K += gsl_ran_gaussian(rng, 0.3);
+    }
+    gsl_rng_free(rng);
+    pc_tests tests = {.count = N, .item = item};
+    pc_tests_fit fit;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_tests_fit_run(&tests, &start, NULL, &fit, &errors);
+    ck_assert_msg(status == PC_OK, "%s", errors.count ? errors.item[0].text : "");
+    pc_errors_free(&errors);
+    assert_near(fit.E_J_mol, resin.cure.E1_J_mol, 3.0 * sqrt(fit.covariance[1][1]) + 1.0);
+    assert_near(fit.E_J_mol, resin.cure.E1_J_mol, 1500.0);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+START_TEST(test_fits_end_of_pot_life) {
+    pc_test item[8];
+    static const double C[4] = {15, 20, 25, 30};
+    pc_resin resin = truth(), start = urethane();
+    resin.cure.a_pot = 0.3;
+    for (int i = 0; i < 8; i++) {
+        item[i] = cup(i < 4 ? PC_TEST_GEL : PC_TEST_POT, C[i % 4], 0.1);
+        assert_ok(pc_test_value(&item[i], &resin, &item[i].time_s));
+        item[i].time_s *= 1.0 + 0.01 * (i % 2 ? 1 : -1);
+    }
+    pc_tests tests = {.count = 8, .item = item};
+    pc_tests_fit fit;
+    assert_ok(pc_tests_fit_run(&tests, &start, NULL, &fit, NULL));
+    ck_assert(fit.a_pot_fitted);
+    assert_near(fit.a_pot, 0.3, 0.02);
+    ck_assert(fit.a_pot_low < 0.3 && 0.3 < fit.a_pot_high);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+/* Share of sets whose 95 % interval holds the true E and the true rate. With 500 sets the share
+ * itself is good to +-1.9 % (95 %). */
+START_TEST(test_intervals_cover) {
+    bool heavy = getenv("POURCLOCK_HEAVY") != NULL;
+    int sets = heavy ? 500 : 60, energy = 0, rate = 0;
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, false), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    pc_resin start = urethane(), real = truth();
+    pc_tests_how as_is = {.as_is = true};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937); /* its own default seed: the same sets always */
+    for (int set = 0; set < sets; set++) {
+        measure(&tests, exact_s, rng, 0.06);
+        pc_tests_fit fit;
+        assert_ok(pc_tests_fit_run(&tests, &start, &as_is, &fit, NULL));
+        energy += fit.E_low_J_mol <= real.cure.E1_J_mol && real.cure.E1_J_mol <= fit.E_high_J_mol;
+        double true_scale = pc_cure_rate(&real.cure, 0.0, fit.T_ref_K) /
+                            pc_cure_rate(&start.cure, 0.0, fit.T_ref_K);
+        rate += fit.rate_low <= true_scale && true_scale <= fit.rate_high;
+        pc_tests_fit_free(&fit);
+    }
+    gsl_rng_free(rng);
+    double least = heavy ? 0.92 : 0.86, most = heavy ? 0.98 : 1.0;
+    printf("coverage of E %.3f, of the rate %.3f, %d sets\n", (double)energy / sets,
+           (double)rate / sets, sets);
+    ck_assert(energy >= least * sets && energy <= most * sets);
+    ck_assert(rate >= least * sets && rate <= most * sets);
+}
+END_TEST
+
+/* Cups so small that they stay at the air's temperature: gel times fall on an Arrhenius line, and
+ * the fit must give its slope and error as GSL's straight-line regression does. */
+START_TEST(test_isothermal_is_a_straight_line) {
+    enum { N = 7 };
+    pc_resin start = urethane();
+    start.cure.heat_J_kg = 1.0;
+    pc_test item[N];
+    double x[N], y[N], w[N];
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (int i = 0; i < N; i++) {
+        item[i] = cup(PC_TEST_GEL, 10.0 + 4.0 * i, 0.05);
+        assert_ok(pc_test_value(&item[i], &start, &item[i].time_s));
+        item[i].time_s *= exp(gsl_ran_gaussian(rng, 0.05));
+        x[i] = 1.0 / (PC_GAS_CONSTANT * item[i].T_K);
+        y[i] = log(item[i].time_s);
+        w[i] = 1.0;
+    }
+    gsl_rng_free(rng);
+    pc_tests tests = {.count = N, .item = item};
+    pc_tests_fit fit;
+    assert_ok(pc_tests_fit_run(&tests, &start, NULL, &fit, NULL));
+    double c0, c1, v00, v01, v11, chi2;
+    ck_assert_int_eq(gsl_fit_wlinear(x, 1, w, 1, y, 1, N, &c0, &c1, &v00, &v01, &v11, &chi2), 0);
+    assert_near(fit.E_J_mol, c1, 1e-4 * c1);
+    assert_close(sqrt(fit.covariance[1][1]), sqrt(v11 * chi2 / (N - 2)), 1e-3);
+    assert_close(fit.scatter, sqrt(chi2 / (N - 2)), 1e-3);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+/* The colder, the later; and ten degrees colder about twice as long. */
+START_TEST(test_predicts_monotonically) {
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, true), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.03);
+    pc_resin start = urethane();
+    pc_tests_fit fit;
+    assert_ok(pc_tests_fit_run(&tests, &start, NULL, &fit, NULL));
+    double before_s = INFINITY, at_s[2] = {0.0, 0.0};
+    for (int C = 5; C <= 40; C += 5) {
+        double gel_s, low_s, high_s;
+        assert_ok(pc_tests_fit_gel(&fit, 0.1, C0 + C, &gel_s, &low_s, &high_s));
+        ck_assert(gel_s < before_s && low_s < gel_s && gel_s < high_s);
+        before_s = gel_s;
+        if (C == 20 || C == 30)
+            at_s[C == 30] = gel_s;
+    }
+    ck_assert(at_s[0] / at_s[1] > 1.8 && at_s[0] / at_s[1] < 2.7);
+    double t;
+    assert_status(pc_tests_fit_gel(&fit, NAN, C0 + 20, &t, &t, &t), PC_E_ARGUMENT);
+    assert_status(pc_tests_fit_gel(&fit, 0.1, NAN, &t, &t, &t), PC_E_ARGUMENT);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+START_TEST(test_flags_an_outlier) {
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, false), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.02);
+    item[4].time_s *= 1.6; /* weighed wrong */
+    pc_resin start = urethane();
+    pc_tests_fit fit;
+    pc_tests_how as_is = {.as_is = true};
+    assert_ok(pc_tests_fit_run(&tests, &start, &as_is, &fit, NULL));
+    ck_assert_uint_eq(fit.outliers, 1);
+    ck_assert(fit.result[4].outlier);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+START_TEST(test_refuses_too_few_and_alike) {
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, false), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.02);
+    tests.count = 1;
+    expect_refused(&tests, NULL, "one test");
+    tests.count = 2;
+    expect_refused(&tests, NULL, "leave nothing");
+    tests.count = 5;
+    for (size_t i = 0; i < 5; i++)
+        item[i].T_K = item[i].air_K = C0 + 20.0 + 0.3 * (double)i;
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.02);
+    expect_refused(&tests, NULL, "too alike");
+    pc_tests_how rate_only = {.rate_only = true};
+    pc_resin start = urethane();
+    pc_tests_fit fit;
+    assert_ok(pc_tests_fit_run(&tests, &start, &rate_only, &fit, NULL));
+    assert_near(fit.E_J_mol, start.cure.E1_J_mol, 1e-6);
+    ck_assert(fit.resin.fit.E_error_J_mol > 0.0);
+    pc_tests_fit_free(&fit);
+}
+END_TEST
+
+START_TEST(test_asks_about_doubtful_data) {
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, false), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.0);
+    expect_refused(&tests, NULL, "lies on the fit");
+    measure(&tests, exact_s, NULL, 0.02);
+    item[2].T_K = C0 + 64.0; /* 64 F, read as Celsius */
+    expect_refused(&tests, NULL, "was it 64 F");
+    item[2].T_K = C0 + (20.0 - 32.0) / 1.8; /* 20 C, read as Fahrenheit */
+    expect_refused(&tests, NULL, "was it 20 C");
+    design(item, false);
+    measure(&tests, exact_s, NULL, 0.02);
+    for (size_t i = 0; i < TESTS / 2; i++) {
+        double t = item[i].time_s;
+        item[i].time_s = item[TESTS - 1 - i].time_s;
+        item[TESTS - 1 - i].time_s = t;
+    }
+    expect_refused(&tests, NULL, "mixed up");
+    pc_tests_how as_is = {.as_is = true};
+    expect_refused(&tests, &as_is, "check minutes against degrees");
+}
+END_TEST
+
+START_TEST(test_nan_is_refused) {
+    pc_test item[TESTS];
+    pc_tests tests = {.count = design(item, true), .item = item};
+    double exact_s[TESTS];
+    exact_times(&tests, exact_s);
+    for (int field = 0; field < 6; field++) {
+        measure(&tests, exact_s, NULL, 0.02);
+        pc_test kept = item[3];
+        double *fields[] = {&item[3].mass_kg, &item[3].T_K,    &item[3].air_K,
+                            &item[3].time_s,  &item[3].mold_K, &item[3].thickness_m};
+        *fields[field] = NAN;
+        pc_errors errors = PC_ERRORS_INIT;
+        assert_status(pc_tests_check(&tests, NULL, &errors), PC_E_VALUE);
+        pc_errors_free(&errors);
+        item[3] = kept;
+    }
+    pc_test bad = cup(PC_TEST_GEL, 20.0, NAN);
+    pc_resin resin = urethane();
+    double value;
+    assert_status(pc_test_value(&bad, &resin, &value), PC_E_ARGUMENT);
+}
+END_TEST
+
+START_TEST(test_quantiles) {
+    /* Standard tables: t 12.706 (1), 2.571 (5), 2.228 (10); normal 1.95996. From memory. */
+    assert_near(pci_student_quantile(0.975, 1.0), 12.706, 5e-4);
+    assert_near(pci_student_quantile(0.975, 5.0), 2.571, 5e-4);
+    assert_near(pci_student_quantile(0.975, 10.0), 2.228, 5e-4);
+    assert_near(pci_normal_quantile(0.975), 1.95996, 1e-5);
+    ck_assert(isnan(pci_normal_quantile(0.0)) && isnan(pci_normal_quantile(NAN)));
+    ck_assert(isnan(pci_student_quantile(0.5, NAN)) && isnan(pci_student_quantile(1.0, 3.0)));
+}
+END_TEST
+
+START_TEST(test_reads_units_in_cells_and_header) {
+    pc_tests tests;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_tests_read(TEST_SRCDIR "/examples/cuptest.csv", &tests, &errors));
+    ck_assert_uint_eq(tests.count, 10);
+    assert_near(tests.item[0].T_K, C0 + 16.0, 1e-9);
+    assert_near(tests.item[0].time_s, 415.0, 1e-9);
+    assert_near(tests.item[4].mass_kg, 0.05, 1e-12);
+    ck_assert_int_eq(tests.item[9].kind, PC_TEST_FILM);
+    assert_near(tests.item[9].thickness_m, 1.5e-3, 1e-12);
+    pc_tests_free(&tests);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("cuptest");
+    TCase *fit = tcase_create("fit");
+    tcase_set_timeout(fit, 300);
+    tcase_add_test(fit, test_recovers_constants);
+    tcase_add_test(fit, test_recovers_from_logged_cup);
+    tcase_add_test(fit, test_fits_end_of_pot_life);
+    tcase_add_test(fit, test_intervals_cover);
+    tcase_add_test(fit, test_isothermal_is_a_straight_line);
+    tcase_add_test(fit, test_predicts_monotonically);
+    tcase_add_test(fit, test_flags_an_outlier);
+    tcase_add_test(fit, test_refuses_too_few_and_alike);
+    tcase_add_test(fit, test_asks_about_doubtful_data);
+    tcase_add_test(fit, test_nan_is_refused);
+    tcase_add_test(fit, test_quantiles);
+    tcase_add_test(fit, test_reads_units_in_cells_and_header);
+    suite_add_tcase(suite, fit);
+    return run_suite(suite);
+}
