@@ -7,7 +7,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "pourclock/piece.h"
 #include "pourclock/resin.h"
+#include "pourclock/schedule.h"
 #include "pourclock/wall.h"
 #include "wall/inside.h"
 
@@ -319,6 +321,73 @@ START_TEST(peak_of_a_covered_layer_is_the_contact_temperature) {
 }
 END_TEST
 
+/* Spheres and flat parts, any wall: the layers add up to the wall, the shell and the batch. */
+START_TEST(layers_balance_in_mass) {
+    dice d = {19};
+    for (int i = 0; i < 30; i++) {
+        static pc_piece piece;
+        static pc_schedule schedule;
+        memset(&piece, 0, sizeof piece);
+        piece.mold = (pc_mold){.rubber_m = 0.01, .rubber_kind = PC_SILICONE, .limit_K = INFINITY};
+        piece.turning = (pc_turning){.method = PC_MACHINE,
+                                     .outer_rad_s = 1.2,
+                                     .inner_rad_s = 0.3,
+                                     .slowest_rad_s = NAN,
+                                     .fastest_rad_s = NAN,
+                                     .reverse_every_s = NAN,
+                                     .drop_length_m = NAN,
+                                     .surface_tension_N_m = 0.035};
+        piece.shop = (pc_shop){.air_K = 295,
+                               .resin_K = 295,
+                               .mold_K = 295,
+                               .mix_time_s = 60,
+                               .pour_time_s = 30,
+                               .largest_mix_kg = INFINITY,
+                               .cup_loss = roll(&d, 0, 0.1),
+                               .hands = 1};
+        piece.resin = any_resin(&d);
+        piece.part_count = 1;
+        pc_part *part = &piece.part[0];
+        part->kind = PC_HOLLOW;
+        part->wall_m = roll(&d, 0.0015, 0.008);
+        part->pour_hole_m = part->first_layer_m = NAN;
+        part->least_layer_m = 0.0008;
+        part->layers_asked = (int)roll(&d, 0, 4);
+        double R = roll(&d, 0.03, 0.15), w = part->wall_m, shell;
+        char text[64], why[128];
+        if (i % 2) {
+            snprintf(text, sizeof text, "sphere %.17g mm", 2e3 * R);
+            assert_ok(pc_shape_parse(text, &part->shape, why, sizeof why));
+            shell = 4 * M_PI / 3 * (R * R * R - (R - w) * (R - w) * (R - w));
+        } else {
+            assert_ok(pc_shape_flat(R, &part->shape));
+            shell = R * w;
+        }
+        double loss = piece.shop.cup_loss;
+        pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+        ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pc_status_name(status));
+        const pc_part_plan *plan = &schedule.part[0];
+        double thick_m = 0, volume_m3 = 0, batch_kg = 0;
+        ck_assert_uint_gt(plan->layer_count, 0);
+        for (size_t j = 0; j < plan->layer_count; j++) {
+            const pc_layer *l = &plan->layer[j];
+            thick_m += l->thickness_m;
+            volume_m3 += l->volume_m3;
+            batch_kg += l->batch_kg;
+            assert_close(l->part_a_kg + l->part_b_kg, l->batch_kg, 1e-9);
+            assert_close(l->batch_kg * (1 - loss), piece.resin.density_kg_m3 * l->volume_m3, 1e-9);
+        }
+        assert_close(thick_m, w, 1e-9);
+        assert_close(volume_m3, shell, 1e-9);
+        assert_close(plan->shell_volume_m3, shell, 1e-9);
+        assert_close(batch_kg * (1 - loss), piece.resin.density_kg_m3 * shell, 1e-9);
+        assert_close(schedule.resin_kg, batch_kg, 1e-9);
+        pc_schedule_free(&schedule);
+        pc_shape_free(&part->shape);
+    }
+}
+END_TEST
+
 static const double nonsense[] = {NAN, INFINITY, -INFINITY, -1.0, 1e300};
 
 START_TEST(resin_functions_refuse_nonsense) {
@@ -497,6 +566,7 @@ int main(void) {
     tcase_add_test(tcase, grid_converges_at_second_order);
     tcase_add_test(tcase, layers_on_a_warm_wall_gel_sooner);
     tcase_add_test(tcase, peak_of_a_covered_layer_is_the_contact_temperature);
+    tcase_add_test(tcase, layers_balance_in_mass);
     tcase_add_test(tcase, resin_functions_refuse_nonsense);
     tcase_add_test(tcase, cups_and_walls_survive_absurd_resins);
     tcase_add_test(tcase, anchoring_refuses_nonsense);
