@@ -39,6 +39,11 @@ typedef struct pc_part {
     double volume_m3;     /* solid: as stated or from the shape */
     pc_form form;         /* solid: for the heat */
     double least_layer_m; /* least that covers, default 0.8 mm */
+    /* how the area and volume were stated, NaN where they were not */
+    double area_m2;
+    double foil_kg, foil_m, foil_density_kg_m3; /* area by the mass of the foil that covers it */
+    double water_fill_m3;                       /* water that fills the cavity */
+    char shape_text[256];                       /* "" when not from a shape */
 } pc_part;
 
 typedef struct pc_mold {
@@ -119,8 +124,9 @@ PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *err
 
 /* Purpose:  override one key as if it stood in the file: for options on the command line.
  * Given:    section: "piece", "hollow", "mold", "turning", "shop" or "margins"; "hollow" is the
- * first hollow part, made where there is none; key and value as in the file. Returned: PC_OK; else
- * the status with an error whose file is "command line". */
+ * first hollow part, made where there is none; key and value as in the file; a key that states the
+ * area puts out of force the others that do. Returned: PC_OK; else the status with an error whose
+ * file is "command line". */
 PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key,
                               const char *value, pc_errors *errors);
 

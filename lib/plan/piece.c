@@ -1,0 +1,217 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A piece: defaults, the air of the shop, and what is judged once every key is known. */
+#include "pourclock/piece.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "plan/piece_file.h"
+
+#define RPM (2.0 * 3.14159265358979323846 / 60.0)
+static const double DAY_S = 86400.0;
+
+void pci_part_defaults(pc_part_kind kind, pc_part *part) {
+    memset(part, 0, sizeof *part);
+    part->kind = kind;
+    part->wall_m = part->pour_hole_m = part->first_layer_m = part->volume_m3 = NAN;
+    part->area_m2 = part->foil_kg = part->foil_m = part->foil_density_kg_m3 = NAN;
+    part->water_fill_m3 = NAN;
+    part->form = PC_SPHERE;
+    part->least_layer_m = 0.8e-3;
+}
+
+void pc_piece_defaults(pc_piece *piece) {
+    const double room_K = PC_ZERO_CELSIUS_K + 23.0;
+    memset(piece, 0, sizeof *piece);
+    strcpy(piece->name, "Piece");
+    piece->units = PC_METRIC;
+    piece->mold = (pc_mold){10e-3, 10e-3, PC_SILICONE, PC_PLASTER, true, INFINITY};
+    pc_turning *turning = &piece->turning;
+    turning->method = PC_MACHINE;
+    turning->outer_rad_s = 12.0 * RPM;
+    turning->inner_rad_s = 3.0 * RPM;
+    turning->slowest_rad_s = turning->fastest_rad_s = turning->reverse_every_s = NAN;
+    turning->drop_length_m = NAN;
+    turning->surface_tension_N_m = 0.035;
+    pc_shop *shop = &piece->shop;
+    shop->air_K = shop->resin_K = shop->mold_K = room_K;
+    shop->mix_time_s = 60.0;
+    shop->pour_time_s = 30.0;
+    shop->largest_mix_kg = INFINITY;
+    shop->cup_loss = 0.03;
+    shop->start_clock_s = 9.0 * 3600.0;
+    shop->hands = 1;
+    piece->margins = (pc_margins){true, 1.0, 0.10, 0.05, 0.20, 0.02, 64};
+}
+
+void pc_piece_free(pc_piece *piece) {
+    if (!piece)
+        return;
+    for (size_t i = 0; i < piece->part_count; i++)
+        pc_shape_free(&piece->part[i].shape);
+    piece->part_count = 0;
+}
+
+double pc_shop_air(const pc_shop *shop, double clock_s) {
+    if (!shop || !isfinite(clock_s))
+        return NAN;
+    if (shop->day_count == 0)
+        return shop->air_K;
+    const pc_day_point *day = shop->day;
+    size_t n = shop->day_count, after = 0;
+    double t = fmod(clock_s, DAY_S);
+    if (t < 0.0)
+        t += DAY_S;
+    while (after < n && !(day[after].clock_s > t))
+        after++;
+    /* before the first point and behind the last the line runs round midnight */
+    const pc_day_point *b = &day[after % n], *a = &day[(after + n - 1) % n];
+    double span = b->clock_s - a->clock_s, gone = t - a->clock_s;
+    if (span <= 0.0)
+        span += DAY_S;
+    if (gone < 0.0)
+        gone += DAY_S;
+    return a->T_K + (b->T_K - a->T_K) * gone / span;
+}
+
+void pci_shop_settle(pc_shop *shop) {
+    if (shop->day_count > 0)
+        shop->air_K = pc_shop_air(shop, shop->start_clock_s);
+    if (!shop->resin_given)
+        shop->resin_K = shop->air_K;
+    if (!shop->mold_given)
+        shop->mold_K = shop->air_K;
+}
+
+struct judge {
+    const pc_piece *piece;
+    pc_errors *errors;
+    pc_status status;
+};
+
+#if defined(__GNUC__)
+__attribute__((format(printf, 5, 6)))
+#endif
+static void
+fault(struct judge *j, pc_status status, const char *section, const char *key, const char *format,
+      ...) {
+    char text[400];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    pc_errors_add(j->errors, status, j->piece->path, 0, section, key, NULL, "%s", text);
+    if (j->status == PC_OK)
+        j->status = status;
+}
+
+/* No less than the distance from the wall to the middle: 3V/A is never below the inscribed radius
+ * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
+ * that area is the roomiest. */
+static double half_thickness(const pc_shape *shape) {
+    double radius = sqrt(shape->area_m2 / (4.0 * 3.14159265358979323846));
+    if (shape->volume_m3 > 0.0)
+        radius = fmin(radius, 3.0 * shape->volume_m3 / shape->area_m2);
+    if (shape->form != PC_SLAB && shape->form_radius_m > 0.0)
+        radius = fmin(radius, shape->form_radius_m);
+    return radius;
+}
+
+static bool fills_solid(const pc_shape *shape, double wall_m) {
+    double volume_m3;
+    return shape->volume_m3 > 0.0 && pc_shell_volume(shape, wall_m, &volume_m3) == PC_OK &&
+           volume_m3 >= 0.999 * shape->volume_m3;
+}
+
+static void judge_hollow(struct judge *j, const pc_part *part) {
+    const char *name = part->name;
+    if (!(part->shape.area_m2 > 0.0)) {
+        fault(j, PC_E_KEY, name, "area",
+              "the area is missing: area = 210 sq in, or shape, mesh, or foil_mass");
+        return;
+    }
+    double half_m = half_thickness(&part->shape), wall_m = part->wall_m;
+    if (isnan(wall_m))
+        fault(j, PC_E_KEY, name, "wall", "the wall is missing: wall = 3/16 in");
+    else if (!(wall_m > 0.0) || !(wall_m <= PC_WALL_MOST_M))
+        fault(j, PC_E_VALUE, name, "wall", "a wall is more than 0 and at most %g mm",
+              1e3 * PC_WALL_MOST_M);
+    else if (wall_m >= half_m || fills_solid(&part->shape, wall_m))
+        fault(j, PC_E_VALUE, name, "wall",
+              "a wall of %.3g mm is more than half the piece, which is %.3g mm to its middle at "
+              "most, and fills it solid: make the wall thinner, or the part [solid NAME]",
+              1e3 * wall_m, 1e3 * half_m);
+    else if (part->first_layer_m > wall_m)
+        fault(j, PC_E_VALUE, name, "first_layer", "the first layer is thicker than the wall");
+    else if (part->least_layer_m > wall_m)
+        fault(j, PC_E_VALUE, name, "least_layer",
+              "the wall (%.3g mm) is thinner than the least layer that covers (%.3g mm): make the "
+              "wall thicker, or state least_layer if your resin covers thinner",
+              1e3 * wall_m, 1e3 * part->least_layer_m);
+    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * 3.14159265358979323846)))
+        fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
+}
+
+static void judge_solid(struct judge *j, const pc_part *part) {
+    if (!(part->volume_m3 > 0.0))
+        fault(j, PC_E_KEY, part->name, "volume",
+              "the volume is missing: volume = 420 cm3, or shape, or a closed mesh");
+}
+
+static void judge_turning(struct judge *j) {
+    const pc_turning *t = &j->piece->turning;
+    double outer = fabs(t->outer_rad_s), inner = fabs(t->inner_rad_s);
+    if (t->method == PC_MACHINE && !(outer + inner > 0.0))
+        fault(j, PC_E_VALUE, "turning", "outer",
+              "nothing turns: outer = 12 rpm and inner = 3 rpm, or method = hand or drain");
+    if (t->slowest_rad_s > t->fastest_rad_s)
+        fault(j, PC_E_VALUE, "turning", "slowest", "the slowest speed is above the fastest");
+    else if (t->method == PC_MACHINE && (outer > 1.000001 * t->fastest_rad_s ||
+                                         (outer > 0.0 && outer < 0.999999 * t->slowest_rad_s)))
+        fault(j, PC_E_VALUE, "turning", "outer",
+              "the machine turns at %.3g to %.3g rpm by slowest and fastest: choose a speed it has",
+              t->slowest_rad_s / RPM, t->fastest_rad_s / RPM);
+}
+
+static void judge_shop(struct judge *j) {
+    const pc_shop *shop = &j->piece->shop;
+    const double low_K = PC_ZERO_CELSIUS_K - 10.0;
+    if (!(shop->air_K >= low_K && shop->air_K <= PC_ZERO_CELSIUS_K + 45.0))
+        fault(j, PC_E_VALUE, "shop", "temperature", "a shop is at -10 C to 45 C");
+    if (!(shop->resin_K >= low_K && shop->resin_K <= PC_ZERO_CELSIUS_K + 90.0))
+        fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 90 C");
+    if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 90.0))
+        fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 90 C");
+    if (!(shop->mix_time_s >= 0.0) || !(shop->pour_time_s >= 0.0) || !isfinite(shop->mix_time_s) ||
+        !isfinite(shop->pour_time_s))
+        fault(j, PC_E_VALUE, "shop", "mix_time", "mixing and pouring take 0 or more seconds");
+    if (!(shop->largest_mix_kg > 0.0))
+        fault(j, PC_E_VALUE, "shop", "largest_mix", "the largest mix must be more than 0 g");
+    if (!(shop->cup_loss >= 0.0 && shop->cup_loss <= 0.5))
+        fault(j, PC_E_VALUE, "shop", "cup_loss", "a cup keeps 0 to 50 %% of its batch");
+    if (j->piece->mold.limit_K <= fmax(shop->mold_K, shop->air_K))
+        fault(j, PC_E_VALUE, "mold", "limit",
+              "the mold is hotter than its limit before anything is poured: check the limit");
+}
+
+pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
+    if (!piece)
+        return PC_E_ARGUMENT;
+    struct judge j = {piece, errors, PC_OK};
+    if (!piece->resin.name[0])
+        fault(&j, PC_E_KEY, "piece", "resin",
+              "the resin is missing: resin = fast-urethane, or the path of a resin file");
+    if (piece->part_count == 0)
+        fault(&j, PC_E_KEY, NULL, NULL,
+              "no part: a piece needs a section [hollow NAME] or [solid NAME]");
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (piece->part[i].kind == PC_HOLLOW)
+            judge_hollow(&j, &piece->part[i]);
+        else
+            judge_solid(&j, &piece->part[i]);
+    judge_turning(&j);
+    judge_shop(&j);
+    return j.status;
+}
