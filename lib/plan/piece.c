@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A piece: defaults, the air of the shop, and what is judged once every key is known. */
+/* A piece: defaults, and what is judged once every key is known. */
 #include "pourclock/piece.h"
 
 #include <math.h>
@@ -10,7 +10,6 @@
 #include "plan/piece_file.h"
 
 #define RPM (2.0 * 3.14159265358979323846 / 60.0)
-static const double DAY_S = 86400.0;
 
 void pci_part_defaults(pc_part_kind kind, pc_part *part) {
     memset(part, 0, sizeof *part);
@@ -52,28 +51,6 @@ void pc_piece_free(pc_piece *piece) {
     for (size_t i = 0; i < piece->part_count; i++)
         pc_shape_free(&piece->part[i].shape);
     piece->part_count = 0;
-}
-
-double pc_shop_air(const pc_shop *shop, double clock_s) {
-    if (!shop || !isfinite(clock_s))
-        return NAN;
-    if (shop->day_count == 0)
-        return shop->air_K;
-    const pc_day_point *day = shop->day;
-    size_t n = shop->day_count, after = 0;
-    double t = fmod(clock_s, DAY_S);
-    if (t < 0.0)
-        t += DAY_S;
-    while (after < n && !(day[after].clock_s > t))
-        after++;
-    /* before the first point and behind the last the line runs round midnight */
-    const pc_day_point *b = &day[after % n], *a = &day[(after + n - 1) % n];
-    double span = b->clock_s - a->clock_s, gone = t - a->clock_s;
-    if (span <= 0.0)
-        span += DAY_S;
-    if (gone < 0.0)
-        gone += DAY_S;
-    return a->T_K + (b->T_K - a->T_K) * gone / span;
 }
 
 void pci_shop_settle(pc_shop *shop) {
