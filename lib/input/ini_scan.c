@@ -147,7 +147,8 @@ static void section(struct scan *scan, struct span line) {
     struct span name = trim((struct span){line.at + 1, (size_t)(close - line.at) - 1});
     struct span rest = {close + 1, line.n - (size_t)(close + 1 - line.at)};
     bool touching;
-    if (without_comment(rest, &touching).n > 0 || touching) {
+    bool follows = rest.n > 0 && !pci_is_space(rest.at[0]);
+    if (follows || without_comment(rest, &touching).n > 0 || touching) {
         refuse(scan, PC_E_SYNTAX, NULL, "nothing but a comment may stand behind [name]");
         return;
     }
@@ -203,7 +204,8 @@ static bool value_of(struct scan *scan, const char *key, struct span text, struc
         struct span rest = {NULL, 0};
         if (close)
             rest = (struct span){close + 1, text.n - (size_t)(close + 1 - text.at)};
-        if (!close || without_comment(rest, &touching).n > 0 || touching) {
+        bool follows = rest.n > 0 && !pci_is_space(rest.at[0]);
+        if (!close || follows || without_comment(rest, &touching).n > 0 || touching) {
             refuse(scan, PC_E_SYNTAX, key,
                    close ? "only a comment may stand behind a value in quotes"
                          : "the value opens with a quote that is not closed");

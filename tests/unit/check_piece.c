@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Piece files: the table of tests/data/piece-lines.txt, where keys land, single keys, checks. */
+#include "unit.h"
+
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "lines.h"
+#include "plan/piece_file.h"
+#include "pourclock/film.h"
+
+#define RPM (2.0 * 3.14159265358979323846 / 60.0)
+
+static const char BASE[] = "[piece]\n"
+                           "name = Otter, seated\n"
+                           "resin = fast-urethane\n"
+                           "units = us\n"
+                           "[hollow body]\n"
+                           "area = 210 sq in\n"
+                           "wall = 3/16 in\n"
+                           "pour_hole = 3/4 in\n"
+                           "[solid plinth]\n"
+                           "volume = 420 cm3\n"
+                           "form = slab\n"
+                           "[mold]\n"
+                           "rubber = 3/8 in\n"
+                           "shell = 8 mm\n"
+                           "limit = 120 C\n"
+                           "[turning]\n"
+                           "method = machine\n"
+                           "outer = 12 rpm\n"
+                           "inner = 3 rpm\n"
+                           "[shop]\n"
+                           "temperature = 64 F\n"
+                           "resin_temperature = 72 F\n"
+                           "mix_time = 60 s\n"
+                           "pour_time = 30 s\n"
+                           "largest_mix = 500 g\n"
+                           "cup_loss = 3 %\n"
+                           "start = 09:00\n"
+                           "[margins]\n"
+                           "on = yes\n";
+
+static void set_shelf(void) {
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+}
+
+static pc_status parse(const char *text, pc_piece *piece, pc_errors *errors) {
+    return pci_piece_parse("p.ini", text, strlen(text), piece, errors);
+}
+
+static void check_row(char *field[5], long line_of_table) {
+    char text[4000];
+    change_line(BASE, field[0], field[1], field[2], text, sizeof text);
+    pc_piece piece;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = parse(text, &piece, &errors);
+    const char *why = errors.count ? errors.item[0].text : "";
+    ck_assert_msg(!strcmp(pc_status_name(status), field[3]), "row %ld: [%s] %s = %s gave %s (%s)",
+                  line_of_table, field[0], field[1], field[2], pc_status_name(status), why);
+    bool told = false;
+    for (size_t i = 0; i < errors.count; i++) {
+        told = told || strstr(errors.item[i].text, field[4]);
+        ck_assert_msg(errors.item[i].line > 0 || strcmp(errors.item[i].file, "p.ini") ||
+                          !errors.item[i].section[0],
+                      "row %ld has no line: %s", line_of_table, errors.item[i].text);
+    }
+    ck_assert_msg(told || status == PC_OK, "row %ld: [%s] %s = %s: \"%s\" lacks \"%s\"",
+                  line_of_table, field[0], field[1], field[2], why, field[4]);
+    ck_assert((status == PC_OK) == (errors.count == 0));
+    pc_piece_free(&piece);
+    pc_errors_free(&errors);
+}
+
+START_TEST(table_of_changed_lines) {
+    set_shelf();
+    FILE *file = fopen(TEST_SRCDIR "/tests/data/piece-lines.txt", "r");
+    ck_assert_ptr_nonnull(file);
+    char line[400], *field[5];
+    int rows = 0;
+    for (long at = 1; fgets(line, sizeof line, file); at++) {
+        if (!cut_row(line, field, 5))
+            continue;
+        check_row(field, at);
+        rows++;
+    }
+    fclose(file);
+    ck_assert_int_gt(rows, 80);
+}
+END_TEST
+
+START_TEST(keys_land_where_they_belong) {
+    set_shelf();
+    pc_piece p;
+    assert_ok(parse(BASE, &p, NULL));
+    ck_assert_str_eq(p.name, "Otter, seated");
+    ck_assert_str_eq(p.resin.name, "Fast urethane");
+    ck_assert_int_eq(p.units, PC_US);
+    ck_assert_uint_eq(p.part_count, 2);
+    ck_assert_str_eq(p.part[0].name, "hollow body");
+    ck_assert_int_eq(p.part[0].kind, PC_HOLLOW);
+    assert_close(p.part[0].shape.area_m2, 210 * 0.00064516, 1e-12);
+    assert_close(p.part[0].wall_m, 0.0047625, 1e-12);
+    assert_close(p.part[0].pour_hole_m, 0.01905, 1e-12);
+    ck_assert(isnan(p.part[0].first_layer_m));
+    ck_assert_str_eq(p.part[1].name, "plinth");
+    ck_assert_int_eq(p.part[1].kind, PC_SOLID);
+    ck_assert_int_eq(p.part[1].form, PC_SLAB);
+    assert_close(p.part[1].volume_m3, 420e-6, 1e-12);
+    assert_close(p.part[1].shape.volume_m3, 420e-6, 1e-12);
+    assert_close(p.mold.rubber_m, 0.009525, 1e-12);
+    assert_close(p.mold.shell_m, 0.008, 1e-12);
+    assert_close(p.mold.limit_K, 393.15, 1e-12);
+    assert_close(p.turning.outer_rad_s, 12 * RPM, 1e-12);
+    assert_close(p.turning.inner_rad_s, 3 * RPM, 1e-12);
+    assert_close(p.shop.air_K, 290.92777777778, 1e-12);
+    assert_close(p.shop.resin_K, 295.37222222222, 1e-12);
+    ck_assert(p.shop.resin_given && !p.shop.mold_given);
+    ck_assert(p.shop.mold_K == p.shop.air_K);
+    assert_close(p.shop.largest_mix_kg, 0.5, 1e-12);
+    assert_close(p.shop.cup_loss, 0.03, 1e-12);
+    assert_close(p.shop.start_clock_s, 32400.0, 1e-12);
+    ck_assert(p.margins.on);
+    pc_piece_free(&p);
+    pc_piece_free(&p);
+}
+END_TEST
+
+/* The parsed line replaces one of BASE; then one number of the piece is looked at. */
+static pc_piece with(const char *section, const char *key, const char *value) {
+    set_shelf();
+    char text[4000];
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    change_line(BASE, section, key, value, text, sizeof text);
+    pc_status status = parse(text, &p, &errors);
+    ck_assert_msg(status == PC_OK, "%s = %s: %s", key, value,
+                  errors.count ? errors.item[0].text : "");
+    return p;
+}
+
+START_TEST(turning_keys) {
+    pc_piece p = with("turning", "inner_against", "floor");
+    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(12 * RPM, 3 * RPM), 1e-12);
+    ck_assert(p.turning.inner_absolute);
+    pc_piece_free(&p);
+    p = with("turning", "ratios", "4:1, 3 : 1,-2:1");
+    ck_assert_uint_eq(p.turning.ratio_count, 3);
+    assert_close(p.turning.ratio[0], 0.25, 1e-15);
+    assert_close(p.turning.ratio[2], -0.5, 1e-15);
+    pc_piece_free(&p);
+    p = with("turning", "tilts", "up 10 s, left 1m30s");
+    ck_assert_uint_eq(p.turning.tilt_count, 2);
+    assert_close(p.turning.tilt[1].up[0], -1.0, 1e-15);
+    assert_close(p.turning.tilt[1].hold_s, 90.0, 1e-15);
+    pc_piece_free(&p);
+    p = with("turning", "reverse_every", "5 min");
+    assert_close(p.turning.reverse_every_s, 300.0, 1e-15);
+    pc_piece_free(&p);
+    p = with("mold", "shell_kind", "none");
+    ck_assert(!p.mold.has_shell);
+    pc_piece_free(&p);
+}
+END_TEST
+
+START_TEST(measured_areas) {
+    set_shelf();
+    pc_piece p;
+    static const char foil[] =
+        "[piece]\nresin = fast-urethane\n[hollow a]\nfoil_mass = 5.832 g\n"
+        "foil_thickness = 16 um\nfoil_metal = aluminium\nwater_fill = 2 l\nwall = 4 mm\n";
+    assert_ok(parse(foil, &p, NULL));
+    assert_close(p.part[0].shape.area_m2, 0.135, 1e-12);
+    assert_close(p.part[0].shape.volume_m3, 2e-3, 1e-12);
+    pc_piece_free(&p);
+    static const char ball[] = "[piece]\nresin = fast-urethane\n[hollow a]\nshape = sphere 100 mm\n"
+                               "wall = 3 mm\n[solid b]\nshape = cylinder 40 mm x 120 mm\n";
+    assert_ok(parse(ball, &p, NULL));
+    assert_close(p.part[0].shape.area_m2, 0.0314159265358979, 1e-12);
+    ck_assert_int_eq(p.part[1].form, PC_CYLINDER);
+    assert_close(p.part[1].volume_m3, 150.79644737e-6, 1e-9);
+    pc_piece_free(&p);
+}
+END_TEST
+
+START_TEST(solid_volume_alone_is_judged_as_a_sphere) {
+    set_shelf();
+    pc_piece p;
+    static const char text[] = "[piece]\nresin = fast-urethane\n[solid a]\nvolume = 420 cm3\n";
+    assert_ok(parse(text, &p, NULL));
+    double R = cbrt(3 * 420e-6 / (4 * 3.14159265358979));
+    ck_assert_int_eq(p.part[0].form, PC_SPHERE);
+    assert_close(3 * p.part[0].volume_m3 / p.part[0].shape.area_m2, R, 1e-9);
+    pc_piece_free(&p);
+}
+END_TEST
+
+START_TEST(single_keys_override) {
+    set_shelf();
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(parse(BASE, &p, NULL));
+    assert_ok(pc_piece_set(&p, "hollow", "area", "300 sq in", &errors));
+    assert_close(p.part[0].shape.area_m2, 300 * 0.00064516, 1e-12);
+    assert_ok(pc_piece_set(&p, "hollow", "shape", "sphere 6 in", &errors));
+    ck_assert(p.part[0].shape.volume_m3 > 0 && isnan(p.part[0].area_m2));
+    assert_ok(pc_piece_set(&p, "shop", "temperature", "10 C", &errors));
+    ck_assert(p.shop.mold_K == 283.15 && p.shop.resin_K != 283.15);
+    assert_ok(pc_piece_set(&p, "piece", "resin", "slow-urethane", &errors));
+    ck_assert_str_eq(p.resin.name, "Slow urethane");
+    assert_ok(pc_piece_set(&p, "turning", "inner_against", "floor", &errors));
+    assert_ok(pc_piece_set(&p, "turning", "outer", "10 rpm", &errors));
+    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(10 * RPM, 3 * RPM), 1e-9);
+    assert_ok(pc_piece_check(&p, &errors));
+    ck_assert_uint_eq(errors.count, 0);
+    assert_status(pc_piece_set(&p, "hollow", "wall", "3", &errors), PC_E_UNIT);
+    ck_assert_str_eq(errors.item[0].file, "command line");
+    assert_close(p.part[0].wall_m, 0.0047625, 1e-12);
+    assert_status(pc_piece_set(&p, "hollow", "shape", "blob 3 mm", &errors), PC_E_VALUE);
+    assert_status(pc_piece_set(&p, "hollow", "wal", "3 mm", &errors), PC_E_KEY);
+    assert_status(pc_piece_set(&p, "hallow", "wall", "3 mm", &errors), PC_E_KEY);
+    assert_status(pc_piece_set(&p, "piece", "resin", "none", &errors), PC_E_FILE);
+    assert_status(pc_piece_set(NULL, "piece", "resin", "none", &errors), PC_E_ARGUMENT);
+    pc_errors_free(&errors);
+    pc_piece_free(&p);
+}
+END_TEST
+
+START_TEST(a_piece_from_options_alone) {
+    set_shelf();
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_piece_defaults(&p);
+    assert_status(pc_piece_check(&p, &errors), PC_E_KEY);
+    ck_assert_uint_eq(errors.count, 2); /* no resin, no part */
+    assert_ok(pc_piece_set(&p, "hollow", "wall", "3/16 in", &errors));
+    assert_ok(pc_piece_set(&p, "hollow", "area", "210sqin", &errors));
+    assert_ok(pc_piece_set(&p, "piece", "resin", "fast-urethane", &errors));
+    assert_ok(pc_piece_set(&p, "shop", "temperature", "64F", &errors));
+    assert_ok(pc_piece_check(&p, &errors));
+    ck_assert_uint_eq(p.part_count, 1);
+    p.part[0].wall_m = NAN;
+    ck_assert_int_ne(pc_piece_check(&p, NULL), PC_OK);
+    p.part[0].wall_m = 3e-3;
+    p.shop.air_K = NAN;
+    ck_assert_int_ne(pc_piece_check(&p, NULL), PC_OK);
+    p.shop.air_K = 290.0;
+    p.shop.largest_mix_kg = NAN;
+    ck_assert_int_ne(pc_piece_check(&p, NULL), PC_OK);
+    p.shop.largest_mix_kg = 1.0;
+    p.turning.outer_rad_s = NAN;
+    ck_assert_int_ne(pc_piece_check(&p, NULL), PC_OK);
+    ck_assert_int_ne(pc_piece_check(NULL, NULL), PC_OK);
+    pc_errors_free(&errors);
+    pc_piece_free(&p);
+}
+END_TEST
+
+START_TEST(day_of_temperatures) {
+    set_shelf();
+    char folder[] = "/tmp/pourclock-check-XXXXXX", path[64], day[64];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/p.ini", folder);
+    snprintf(day, sizeof day, "%s/day.csv", folder);
+    FILE *file = fopen(path, "w");
+    fputs("[piece]\nresin = fast-urethane\n[hollow a]\narea = 900 cm2\nwall = 3 mm\n"
+          "[shop]\ntemperatures = day.csv\nstart = 10:30\n",
+          file);
+    fclose(file);
+    file = fopen(day, "w");
+    fputs("clock,temperature\n09:00,10 C\n12:00,16 C\n", file);
+    fclose(file);
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_piece_read(path, &p, &errors));
+    ck_assert_uint_eq(p.shop.day_count, 2);
+    assert_close(p.shop.air_K, 286.15, 1e-12);
+    assert_close(p.shop.mold_K, 286.15, 1e-12);
+    pc_piece_free(&p);
+    file = fopen(day, "w");
+    fputs("clock,temperature\n12:00,64 C\n09:00,16\n", file);
+    fclose(file);
+    ck_assert_int_ne(pc_piece_read(path, &p, &errors), PC_OK);
+    ck_assert_uint_eq(errors.count, 3);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "was 64 F meant?"));
+    ck_assert_ptr_nonnull(strstr(errors.item[1].text, "go forward"));
+    ck_assert_int_eq(errors.item[1].line, 3);
+    pc_piece_free(&p);
+    pc_errors_free(&errors);
+    unlink(path);
+    unlink(day);
+    rmdir(folder);
+}
+END_TEST
+
+START_TEST(all_wrong_lines_come_by_line) {
+    set_shelf();
+    static const char text[] = "[piece]\nresin = none\nunits = yards\n[hollow a]\narea = 3\n"
+                               "wall = -3 mm\nwal = 3 mm\n[shop]\ntemperature = 64 C\n"
+                               "[shap]\nx = 1\n";
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    ck_assert_int_ne(parse(text, &p, &errors), PC_OK);
+    static const long lines[] = {2, 3, 5, 6, 7, 9, 10};
+    ck_assert_uint_eq(errors.count, 7);
+    for (size_t i = 0; i < 7; i++)
+        ck_assert_int_eq(errors.item[i].line, lines[i]);
+    char shown[700];
+    pc_error_format(&errors.item[5], shown, sizeof shown);
+    ck_assert_str_eq(shown, "p.ini:9: [shop] temperature: \"64 C\" is too hot for a shop: was 64 F "
+                            "meant?");
+    pc_piece_free(&p);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("piece");
+    TCase *tcase = tcase_create("piece");
+    tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, table_of_changed_lines);
+    tcase_add_test(tcase, keys_land_where_they_belong);
+    tcase_add_test(tcase, turning_keys);
+    tcase_add_test(tcase, measured_areas);
+    tcase_add_test(tcase, solid_volume_alone_is_judged_as_a_sphere);
+    tcase_add_test(tcase, single_keys_override);
+    tcase_add_test(tcase, a_piece_from_options_alone);
+    tcase_add_test(tcase, day_of_temperatures);
+    tcase_add_test(tcase, all_wrong_lines_come_by_line);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}

@@ -1,0 +1,201 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Resin files: the table of tests/data/resin-lines.txt, the shelf, and writing. */
+#include "unit.h"
+
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "lines.h"
+#include "resin/resin_file.h"
+
+static const char BASE[] = "[resin]\n"
+                           "name = Test\n"
+                           "family = urethane\n"
+                           "density = 1.05 g/cm3\n"
+                           "viscosity = 120 mPa.s\n"
+                           "ratio = 100:90 by weight\n"
+                           "pot_life = 3 min\n"
+                           "gel_time = 4 min\n"
+                           "demold_time = 30 min\n"
+                           "[safety]\n"
+                           "volatile = diisocyanate\n";
+
+static const char *const shipped[] = {"fast-urethane", "slow-urethane", "casting-epoxy",
+                                      "polyester"};
+
+static FILE *table(const char *name) {
+    char path[512];
+    snprintf(path, sizeof path, "%s/tests/data/%s", TEST_SRCDIR, name);
+    FILE *file = fopen(path, "r");
+    ck_assert_msg(file != NULL, "cannot open %s", path);
+    return file;
+}
+
+static void check_row(char *field[5]) {
+    char text[4000];
+    change_line(BASE, field[0], field[1], field[2], text, sizeof text);
+    pc_resin resin;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pci_resin_parse("r.ini", text, strlen(text), &resin, &errors);
+    const char *why = errors.count ? errors.item[0].text : "";
+    ck_assert_msg(!strcmp(pc_status_name(status), field[3]), "[%s] %s = %s gave %s (%s)", field[0],
+                  field[1], field[2], pc_status_name(status), why);
+    bool told = false;
+    for (size_t i = 0; i < errors.count; i++)
+        told = told || strstr(errors.item[i].text, field[4]);
+    ck_assert_msg(told || status == PC_OK, "[%s] %s = %s: \"%s\" lacks \"%s\"", field[0], field[1],
+                  field[2], why, field[4]);
+    ck_assert((status == PC_OK) == (errors.count == 0));
+    pc_errors_free(&errors);
+}
+
+START_TEST(table_of_changed_lines) {
+    FILE *file = table("resin-lines.txt");
+    char line[400], *field[5];
+    int rows = 0;
+    while (fgets(line, sizeof line, file)) {
+        if (!cut_row(line, field, 5))
+            continue;
+        check_row(field);
+        rows++;
+    }
+    fclose(file);
+    ck_assert_int_gt(rows, 50);
+}
+END_TEST
+
+START_TEST(keys_land_where_they_belong) {
+    static const char text[] = "[resin]\nname = X\nfamily = epoxy\nratio = 2:1 by volume\n"
+                               "density_a = 1.2 g/cm3\ndensity_b = 0.9 g/cm3\n"
+                               "viscosity = 5 Pa.s\nviscosity_at = 25 C\n"
+                               "gel_times = 15 C 2 h, 25 C 1 h\ngel_time_mass = 150 g\n"
+                               "pot_life = 25 min\npot_life_mass = 200 g\npot_life_at = 25 C\n"
+                               "demold_below = 40 C\npeak_limit = 90 C\n"
+                               "[cure]\nheat = 400 kJ/kg\n"
+                               "[safety]\nlimit = 5 ppm\nmolecular_weight = 100 g/mol\n"
+                               "[fit]\nrate_error = 0.1\nenergy_error = 2 kJ/mol\n"
+                               "correlation = -0.5\n";
+    pc_resin r;
+    pci_ini *ini;
+    assert_ok(pci_ini_parse("x.ini", text, sizeof text - 1, &ini, NULL));
+    assert_ok(pci_resin_from_ini(ini, &r, NULL));
+    ck_assert_str_eq(r.name, "X");
+    ck_assert_str_eq(r.path, "x.ini");
+    ck_assert_int_eq(r.family, PC_EPOXY);
+    assert_close(r.share_a, 2.4 / 3.3, 1e-12);
+    assert_close(r.share_a + r.share_b, 1.0, 1e-15);
+    assert_close(r.density_kg_m3, 1100.0, 1e-12); /* two volumes of 1.2 and one of 0.9 */
+    assert_close(r.flow.T_ref_K, 298.15, 1e-15);
+    ck_assert_uint_eq(r.sheet.gel_count, 2);
+    assert_close(r.sheet.gel[1].time_s, 3600.0, 1e-15);
+    assert_close(r.sheet.gel[0].T_K, 288.15, 1e-15);
+    assert_close(r.sheet.gel[0].mass_kg, 0.15, 1e-15);
+    assert_close(r.sheet.pot_life_mass_kg, 0.2, 1e-15);
+    assert_close(r.demold_below_K, 313.15, 1e-15);
+    assert_close(r.cure.heat_J_kg, 4e5, 1e-15);
+    assert_close(r.gives_off.limit_fraction, 5e-6, 1e-12);
+    ck_assert(isnan(r.gives_off.limit_kg_m3));
+    assert_close(r.gives_off.molar_mass_kg_mol, 0.1, 1e-15);
+    ck_assert(r.fit.fitted);
+    assert_close(r.fit.E_error_J_mol, 2000.0, 1e-15);
+    ck_assert(isnan(r.sheet.demold_s));
+    pci_ini_free(ini);
+}
+END_TEST
+
+/* The times a data sheet states come out of the cup again. */
+START_TEST(shipped_resins_hold_their_sheets) {
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+    pc_resin r;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_resin_find(shipped[_i], NULL, &r, &errors));
+    pc_cup_events events;
+    assert_ok(pc_cup_run(&r, r.sheet.pot_life_mass_kg, r.sheet.pot_life_T_K, r.sheet.pot_life_T_K,
+                         &events));
+    assert_close(events.pot_life_s, r.sheet.pot_life_s, 1e-4);
+    assert_close(events.gel_s, r.sheet.gel[0].time_s, 1e-4);
+    ck_assert(r.cure.a_demold > r.cure.a_gel);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+START_TEST(written_resins_are_read_again) {
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+    char path[] = "/tmp/pourclock-check-XXXXXX";
+    int fd = mkstemp(path);
+    ck_assert_int_ge(fd, 0);
+    close(fd);
+    pc_resin r, again;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_resin_find(shipped[_i], NULL, &r, &errors));
+    r.fit = (pc_resin_fit){true, 0.031, 1234.5, -0.25, 291.5};
+    strcpy(r.name, "Grey; \"new\" # 2");
+    assert_ok(pc_resin_write(path, &r, &errors));
+    assert_ok(pc_resin_read(path, &again, &errors));
+    ck_assert_str_eq(again.name, "Grey; 'new' # 2");
+    ck_assert(again.cure.A1_per_s == r.cure.A1_per_s && again.cure.E1_J_mol == r.cure.E1_J_mol);
+    ck_assert(again.cure.A2_per_s == r.cure.A2_per_s && again.cure.a_pot == r.cure.a_pot);
+    ck_assert(again.cure.a_gel == r.cure.a_gel && again.cure.a_demold == r.cure.a_demold);
+    ck_assert(again.cure.a_bond == r.cure.a_bond && again.flow.a_gel == r.flow.a_gel);
+    ck_assert(again.flow.mu_ref_Pa_s == r.flow.mu_ref_Pa_s && again.flow.c == r.flow.c);
+    assert_close(again.share_a, r.share_a, 1e-14);
+    ck_assert(again.peak_limit_K == r.peak_limit_K && again.demold_below_K == r.demold_below_K);
+    ck_assert(again.fit.fitted && again.fit.ln_s_error == 0.031);
+    ck_assert(again.fit.E_error_J_mol == 1234.5 && again.fit.correlation == -0.25);
+    ck_assert(again.fit.T_ref_K == 291.5);
+    ck_assert_uint_eq(errors.count, 0);
+    unlink(path);
+    strcpy(r.name, "two\nlines");
+    assert_status(pc_resin_write(path, &r, &errors), PC_E_ARGUMENT);
+    ck_assert_int_ne(access(path, F_OK), 0);
+    assert_status(pc_resin_write(NULL, &r, NULL), PC_E_ARGUMENT);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+START_TEST(shelf_names_what_there_is) {
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+    pc_resin r;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_resin_find("fast-uretane", NULL, &r, &errors), PC_E_FILE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "did you mean fast-urethane?"));
+    assert_status(pc_resin_find("nothing", NULL, &r, &errors), PC_E_FILE);
+    ck_assert_ptr_nonnull(
+        strstr(errors.item[1].text, "casting-epoxy, fast-urethane, polyester, slow-urethane"));
+    assert_ok(pc_resin_find("resins/polyester.ini", TEST_SRCDIR "/examples/piece.ini", &r, NULL));
+    ck_assert_str_eq(r.name, "Polyester");
+    assert_status(pc_resin_find("./no-such.ini", NULL, &r, &errors), PC_E_FILE);
+    assert_status(pc_resin_find("", NULL, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pc_resin_find("polyester", NULL, NULL, NULL), PC_E_ARGUMENT);
+    assert_status(pc_resin_read(NULL, &r, NULL), PC_E_ARGUMENT);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+START_TEST(all_wrong_lines_come_by_line) {
+    static const char text[] = "[resin]\nname = X\nfamily = epoxy\nviscosity = 5\nratio = 0\n"
+                               "pot_life = 3\nspeed = 1\n[cure]\nheat = 1\n";
+    pc_resin r;
+    pc_errors errors = PC_ERRORS_INIT;
+    ck_assert_int_ne(pci_resin_parse("x.ini", text, sizeof text - 1, &r, &errors), PC_OK);
+    static const long lines[] = {4, 5, 6, 7, 9};
+    ck_assert_uint_eq(errors.count, 5);
+    for (size_t i = 0; i < 5; i++)
+        ck_assert_int_eq(errors.item[i].line, lines[i]);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("resin_file");
+    TCase *tcase = tcase_create("resin_file");
+    tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, table_of_changed_lines);
+    tcase_add_test(tcase, keys_land_where_they_belong);
+    tcase_add_loop_test(tcase, shipped_resins_hold_their_sheets, 0, 4);
+    tcase_add_loop_test(tcase, written_resins_are_read_again, 0, 4);
+    tcase_add_test(tcase, shelf_names_what_there_is);
+    tcase_add_test(tcase, all_wrong_lines_come_by_line);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
