@@ -124,7 +124,6 @@ pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *err
     if (resin->fit.fitted) {
         add(text, "\n[fit]\n");
         number(text, "rate_error", resin->fit.ln_s_error, "");
-        number(text, "rate_error_at", resin->fit.T_ref_K, "K");
         number(text, "energy_error", resin->fit.E_error_J_mol, "J/mol");
         number(text, "correlation", resin->fit.correlation, "");
         number(text, "reference", resin->fit.T_ref_K, "K");
