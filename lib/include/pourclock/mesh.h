@@ -80,11 +80,13 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
  *           0: the default of 16 million.
  * Returned: volume_m3[], rising with the wall and never above the cavity's volume; filled_m3[]
  *           (may be NULL): of it, what no ball of the wall's radius inside the cavity reaches, and
- *           which so fills solid or nearly; settled_within: relative change at the last halving
- *           of the voxels (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ *           which so fills solid or nearly; settled_within: what extrapolation from the last two
+ *           sizes of voxel added, relative (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
  * Notes:    exact Euclidean distance transform (Felzenszwalb & Huttenlocher, Theory of Computing 8
  *           (2012) 415; Maurer, Qi & Raghavan, IEEE PAMI 25 (2003) 265) from the surface itself;
- *           voxels halved until two steps agree within 1 %, or the bound is met. */
+ *           voxels halved until two sizes
+ *           agree within 1 % of the extrapolated volume (walls far thinner than the thickest: of a
+ *           tenth of that one's), or the bound is met. */
 PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
                                size_t most_cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
