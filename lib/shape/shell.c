@@ -162,6 +162,23 @@ static pc_status refine(const pc_mesh *mesh, size_t count, const double *wall, s
     return status;
 }
 
+/* Walls below four cells, which the grid is too coarse for: the parabola that leaves 0 with the
+ * mesh's area as its slope and meets the shell four cells deep. */
+static pc_status mend_thin(const pc_mesh *mesh, const pci_grid *g, size_t count, const double *wall,
+                           double *volume) {
+    double deep = 4.0 * g->h, at_deep, flat = mesh->report.area_m2 * deep;
+    if (!(wall[0] < deep))
+        return PC_OK;
+    pc_status status = shell_of(g, 1, &deep, &at_deep);
+    if (status != PC_OK || !(at_deep > 0.6 * flat)) /* else it would turn down before it is met */
+        return status;
+    for (size_t k = 0; k < count && wall[k] < deep; k++) {
+        double x = wall[k] / deep;
+        volume[k] = flat * x + (at_deep - flat) * x * x;
+    }
+    return PC_OK;
+}
+
 static int compare_numbers(const void *a, const void *b) {
     double x = *(const double *)a, y = *(const double *)b;
     return x < y ? -1 : x > y;
@@ -179,6 +196,8 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
     pci_grid g;
     memset(&g, 0, sizeof g);
     pc_status status = refine(mesh, count, sorted, most_cells, &g, volume, change);
+    if (status == PC_OK)
+        status = mend_thin(mesh, &g, count, sorted, volume);
     if (status == PC_OK)
         keep_promises(mesh->report.volume_m3, count, volume);
     for (size_t k = 0; k < count && status == PC_OK; k++) {
