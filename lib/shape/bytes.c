@@ -168,6 +168,8 @@ static double scale_by_ten(double v, int64_t power) {
         return v * ten[power];
     if (power < 0 && power >= -22)
         return v / ten[-power];
+    if (power < -290) /* in two steps, or the power itself is 0 */
+        return v * pow(10.0, (double)(power + 290)) * 1e-290;
     return v * pow(10.0, (double)power);
 }
 

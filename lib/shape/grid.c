@@ -205,6 +205,7 @@ static void sample_facet(const sampling *s, size_t facet, size_t v0, size_t v1) 
     const uint32_t *c = s->mesh->facet + 3 * facet;
     const pci_grid *g = s->grid;
     size_t iu = (size_t)(s->axis + 1) % 3, iv = (size_t)(s->axis + 2) % 3, iw = (size_t)s->axis;
+    size_t stride = iw == 0 ? 1 : iw == 1 ? g->n[0] : g->n[0] * g->n[1];
     double p[3][3];
     for (int k = 0; k < 3; k++) {
         const double *x = s->at + 3 * (size_t)c[k];
@@ -229,6 +230,10 @@ static void sample_facet(const sampling *s, size_t facet, size_t v0, size_t v1) 
             size_t cell[3];
             cell[iu] = u;
             cell[iv] = v;
+            cell[iw] = clamp_cell(floor(w), g->n[iw] - 2);
+            size_t below = pci_grid_at(g, cell[0], cell[1], cell[2]);
+            if (g->inside[below] && g->inside[below + stride])
+                continue; /* hidden inside another part: no surface of the cavity */
             cell[iw] = clamp_cell(floor(w + 0.5), g->n[iw] - 1);
             float *site = &s->site[pci_grid_at(g, cell[0], cell[1], cell[2])];
             float offset = (float)(w - (double)cell[iw]);

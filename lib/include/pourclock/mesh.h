@@ -95,6 +95,87 @@ PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *
  * Returned: as pc_shape_from_mesh. */
 PC_API pc_status pc_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape);
 
+/* A high point of the cavity where air is shut in while resin rises. */
+typedef struct pc_trap {
+    double at_m[3];
+    double depth_m;   /* from it down to the saddle over which the air could leave */
+    double volume_m3; /* of the cavity above that saddle */
+    int group;        /* traps of one group lie close enough for their vents to meet; from 0 */
+} pc_trap;
+
+typedef struct pc_traps {
+    double up[3];
+    double vent_m[3];  /* where the air leaves: the highest point, or the one given */
+    double cell_m;     /* side of the voxels: traps less than two of them deep are not seen */
+    double trapped_m3; /* all the air shut in, none counted twice */
+    size_t count;
+    pc_trap *trap; /* largest first */
+} pc_traps;
+
+/* Purpose:  where air is caught when the cavity of a closed mesh is filled.
+ * Given:    up: direction, not 0; vent_m: the hole the air leaves by (NULL: the highest point);
+ *           join_m >= 0: traps nearer than that to each other are of one group; most_cells: bound
+ *           of the voxel grid, 0: 2 million.
+ * Returned: *traps, to be freed by pc_traps_free; PC_OK, PC_E_ARGUMENT, PC_E_VALUE (the vent lies
+ *           outside the cavity), PC_E_MEMORY.
+ * Notes:    sweeps the cavity from the top down and joins what connects (a merge tree by
+ *           union-find); of two pockets that meet the lower, or the one without the vent, is the
+ *           trap. A pocket's volume holds the smaller ones within it. */
+PC_API pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *vent_m,
+                               double join_m, size_t most_cells, pc_traps *traps);
+PC_API void pc_traps_free(pc_traps *traps);
+
+/* Purpose:  the way up that traps the least air.
+ * Given:    vent_m as above; directions: how many are tried first, 0: 128. They are spread evenly
+ *           over the sphere; then the best four are improved by small steps.
+ * Returned: up[]; PC_OK, or as pc_mesh_traps. */
+PC_API pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
+                                 double up[3]);
+
+/* A narrow end that a ball of the bore asked for cannot enter: a bubble in it may stay. */
+typedef struct pc_tip {
+    double at_m[3];  /* its far end */
+    double length_m; /* from there to the nearest such ball */
+    double width_m;  /* diameter of the widest ball in it */
+    double volume_m3;
+} pc_tip;
+
+/* A neck between two wider chambers. */
+typedef struct pc_neck {
+    double at_m[3];
+    double width_m;      /* diameter of the widest ball that passes */
+    double chamber_m[2]; /* diameter of the widest ball on either side, wider first */
+} pc_neck;
+
+typedef struct pc_narrows {
+    double cell_m;
+    size_t tip_count, neck_count;
+    pc_tip *tip;   /* longest first */
+    pc_neck *neck; /* narrowest first */
+} pc_narrows;
+
+/* Purpose:  narrow tips and necks of the cavity of a closed mesh.
+ * Given:    bore_m: diameter of the ball (the bore that holds a bubble, see film.h), 0: no tips;
+ * wall_m: necks narrower than four walls are told, 0: none; most_cells: bound of the voxel grid, 0:
+ * 4 million. Returned: *narrows, to be freed by pc_narrows_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    tips: what the cavity's opening by the ball leaves (two distance transforms), if it
+ *           reaches further than the ball's radius beyond it; the sharp inner corners of a box
+ *           reach 0.73 of that. Necks: saddles of the depth under the surface (union-find, deepest
+ *           first) whose chambers are at least half as wide again. */
+PC_API pc_status pc_mesh_narrows(const pc_mesh *mesh, double bore_m, double wall_m,
+                                 size_t most_cells, pc_narrows *narrows);
+PC_API void pc_narrows_free(pc_narrows *narrows);
+
+/* Purpose:  a PLY text of the mesh with the facets near traps and tips colored (Okabe-Ito:
+ *           traps vermillion 213 94 0, tips orange 230 159 0, necks sky blue 86 180 233, the rest
+ *           grey), in the file's own unit.
+ * Given:    traps, narrows: may be NULL.
+ * Returned: *text (NUL-terminated, size without it), to be freed by pc_mesh_text_free; PC_OK,
+ *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_SIZE. */
+PC_API pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps,
+                                 const pc_narrows *narrows, char **text, size_t *size);
+PC_API void pc_mesh_text_free(char *text);
+
 PC_END_DECLS
 
 #endif

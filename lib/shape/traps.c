@@ -1,0 +1,261 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Air traps: a merge tree of the cavity, layer by layer from the top. */
+#include <gsl/gsl_math.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "shape/grid.h"
+#include "shape/sweep.h"
+#include "shape/vector.h"
+
+#define CELLS_TRAPS  ((size_t)2000000)
+#define CELLS_SEARCH ((size_t)100000)
+#define CELLS_BOUND  ((size_t)64000000)
+enum { LEAST_DEPTH_CELLS = 2, DIRECTIONS = 128, DIRECTIONS_MOST = 4096, BEST = 4 };
+
+static bool finite3(const double *x) {
+    return isfinite(x[0]) && isfinite(x[1]) && isfinite(x[2]);
+}
+
+/* The inside cell nearest to a point, within two cells of it. */
+static bool vent_cell(const pci_grid *g, const double *vent_m, size_t cell[3]) {
+    double c[3], best = 1e9;
+    pci_grid_cell(g, vent_m, c);
+    for (int dz = -2; dz <= 2; dz++)
+        for (int dy = -2; dy <= 2; dy++)
+            for (int dx = -2; dx <= 2; dx++) {
+                double p[3] = {floor(c[0] + 0.5) + dx, floor(c[1] + 0.5) + dy,
+                               floor(c[2] + 0.5) + dz};
+                double d[3];
+                pci_minus(p, c, d);
+                bool within = true;
+                for (int a = 0; a < 3; a++)
+                    within = within && p[a] >= 0.0 && p[a] < (double)g->n[a];
+                if (!within || pci_dot(d, d) >= best ||
+                    !g->inside[pci_grid_at(g, (size_t)p[0], (size_t)p[1], (size_t)p[2])])
+                    continue;
+                best = pci_dot(d, d);
+                for (int a = 0; a < 3; a++)
+                    cell[a] = (size_t)p[a];
+            }
+    return best < 1e9;
+}
+
+/* The highest corner of the mesh over a pocket's top: finer than the cells. */
+static void sharpen(const pc_mesh *mesh, const pci_grid *g, const double top[3], double at_m[3]) {
+    double best = top[2] - 0.5;
+    pci_grid_point(g, top, at_m);
+    for (size_t v = 0; v < mesh->vertex_count; v++) {
+        double c[3];
+        pci_grid_cell(g, mesh->vertex + 3 * v, c);
+        if (c[2] > best && c[2] < top[2] + 1.5 && fabs(c[0] - top[0]) < 2.0 &&
+            fabs(c[1] - top[1]) < 2.0) {
+            best = c[2];
+            memcpy(at_m, mesh->vertex + 3 * v, 3 * sizeof *at_m);
+        }
+    }
+}
+
+static int by_volume(const void *a, const void *b) {
+    const pc_trap *s = a, *t = b;
+    if (s->volume_m3 != t->volume_m3)
+        return s->volume_m3 > t->volume_m3 ? -1 : 1;
+    for (int i = 0; i < 3; i++)
+        if (s->at_m[i] != t->at_m[i])
+            return s->at_m[i] < t->at_m[i] ? -1 : 1;
+    return 0;
+}
+
+static void group_traps(pc_traps *t, double join_m) {
+    for (size_t i = 0; i < t->count; i++)
+        t->trap[i].group = -1;
+    int group = 0;
+    for (size_t i = 0; i < t->count; i++) {
+        if (t->trap[i].group >= 0)
+            continue;
+        t->trap[i].group = group;
+        for (bool more = true; more;) {
+            more = false;
+            for (size_t j = 0; j < t->count; j++)
+                for (size_t k = 0; k < t->count && t->trap[j].group < 0; k++) {
+                    double d[3];
+                    pci_minus(t->trap[j].at_m, t->trap[k].at_m, d);
+                    if (t->trap[k].group == group && pci_length(d) <= join_m) {
+                        t->trap[j].group = group;
+                        more = true;
+                    }
+                }
+        }
+        group++;
+    }
+}
+
+static pc_status take_pockets(const pc_mesh *mesh, const pci_grid *g, const pci_sweep *s,
+                              pc_traps *traps) {
+    traps->trap = calloc(s->count + 1, sizeof *traps->trap);
+    if (!traps->trap)
+        return PC_E_MEMORY;
+    double cell_m3 = g->h * g->h * g->h;
+    for (size_t i = 0; i < s->count; i++) {
+        const pci_pocket *p = &s->pocket[i];
+        if (p->to_vent && p->top[2] - p->saddle >= LEAST_DEPTH_CELLS)
+            traps->trapped_m3 += (double)p->cells * cell_m3;
+        if (p->top[2] - p->saddle < LEAST_DEPTH_CELLS)
+            continue;
+        pc_trap *t = &traps->trap[traps->count++];
+        double saddle[3] = {p->top[0], p->top[1], p->saddle + 0.5}, saddle_m[3];
+        sharpen(mesh, g, p->top, t->at_m);
+        pci_grid_point(g, saddle, saddle_m);
+        pci_minus(t->at_m, saddle_m, saddle);
+        t->depth_m = pci_dot(saddle, g->axis[2]);
+        t->volume_m3 = (double)p->cells * cell_m3;
+    }
+    qsort(traps->trap, traps->count, sizeof *traps->trap, by_volume);
+    return PC_OK;
+}
+
+static pc_status sweep_mesh(const pc_mesh *mesh, const double *up, const double *vent_m,
+                            size_t most_cells, pci_grid *g, pci_sweep *s) {
+    size_t vent[3];
+    memset(s, 0, sizeof *s);
+    double size[3];
+    pci_minus(mesh->report.high_m, mesh->report.low_m, size);
+    pc_status status = pci_grid_fill(mesh, up, pci_length(size) / 4000.0, most_cells, g);
+    if (status == PC_OK && vent_m && !vent_cell(g, vent_m, vent))
+        status = PC_E_VALUE;
+    if (status == PC_OK)
+        status = pci_sweep_down(g->n, g->inside, vent_m ? vent : NULL, s);
+    return status;
+}
+
+static pc_status check(const pc_mesh *mesh, const double *vent_m) {
+    if (!mesh || !mesh->report.closed || (vent_m && !finite3(vent_m)))
+        return PC_E_ARGUMENT;
+    return PC_OK;
+}
+
+pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *vent_m,
+                        double join_m, size_t most_cells, pc_traps *traps) {
+    if (!traps)
+        return PC_E_ARGUMENT;
+    memset(traps, 0, sizeof *traps);
+    if (check(mesh, vent_m) != PC_OK || !up || !finite3(up) || !(pci_length(up) > 1e-9) ||
+        !(pci_length(up) < 1e9) || !(join_m >= 0.0))
+        return PC_E_ARGUMENT;
+    if (most_cells == 0)
+        most_cells = CELLS_TRAPS;
+    most_cells = most_cells > CELLS_BOUND ? CELLS_BOUND : most_cells < 1000 ? 1000 : most_cells;
+    pci_grid g;
+    pci_sweep s;
+    pc_status status = sweep_mesh(mesh, up, vent_m, most_cells, &g, &s);
+    if (status == PC_OK)
+        status = take_pockets(mesh, &g, &s, traps);
+    if (status == PC_OK) {
+        group_traps(traps, join_m);
+        memcpy(traps->up, g.axis[2], sizeof traps->up);
+        traps->cell_m = g.h;
+        if (vent_m)
+            memcpy(traps->vent_m, vent_m, sizeof traps->vent_m);
+        else
+            sharpen(mesh, &g, s.highest, traps->vent_m);
+    }
+    pci_sweep_free(&s);
+    pci_grid_free(&g);
+    if (status != PC_OK)
+        pc_traps_free(traps);
+    return status;
+}
+
+void pc_traps_free(pc_traps *traps) {
+    if (!traps)
+        return;
+    free(traps->trap);
+    memset(traps, 0, sizeof *traps);
+}
+
+/* Air shut in with that way up, m3, on a coarse grid; more than any where it fails. */
+static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double up[3],
+                         double *volume) {
+    pci_grid g;
+    pci_sweep s;
+    pc_status status = sweep_mesh(mesh, up, vent_m, CELLS_SEARCH, &g, &s);
+    *volume = 0.0;
+    for (size_t i = 0; i < s.count && status == PC_OK; i++)
+        if (s.pocket[i].to_vent && s.pocket[i].top[2] - s.pocket[i].saddle >= 1.0)
+            *volume += (double)s.pocket[i].cells * g.h * g.h * g.h;
+    pci_sweep_free(&s);
+    pci_grid_free(&g);
+    return status;
+}
+
+typedef struct candidate {
+    double up[3], volume;
+} candidate;
+
+static void keep_best(candidate best[BEST], const candidate *c) {
+    for (int i = 0; i < BEST; i++) {
+        if (!(c->volume < best[i].volume))
+            continue;
+        memmove(best + i + 1, best + i, (size_t)(BEST - 1 - i) * sizeof *best);
+        best[i] = *c;
+        return;
+    }
+}
+
+/* Steps to four sides, halved where none is better. */
+static pc_status improve(const pc_mesh *mesh, const double *vent_m, candidate *c) {
+    double step = 0.12;
+    for (int round = 0; round < 4 && c->volume > 0.0; round++, step /= 2.0) {
+        for (int side = 0; side < 6; side++) {
+            candidate try = *c;
+            try.up[side % 3] += side < 3 ? step : -step;
+            double length = pci_length(try.up);
+            for (int a = 0; a < 3; a++)
+                try.up[a] /= length;
+            pc_status status = trapped(mesh, vent_m, try.up, &try.volume);
+            if (status != PC_OK)
+                return status;
+            if (try.volume < c->volume)
+                *c = try;
+        }
+    }
+    return PC_OK;
+}
+
+pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
+                          double up[3]) {
+    if (check(mesh, vent_m) != PC_OK || !up)
+        return PC_E_ARGUMENT;
+    if (directions == 0 || directions > DIRECTIONS_MOST)
+        directions = DIRECTIONS;
+    candidate best[BEST];
+    for (int i = 0; i < BEST; i++)
+        best[i] = (candidate){{0.0, 0.0, 1.0}, INFINITY};
+    for (size_t i = 0; i <= directions + 6; i++) {
+        /* A spiral over the sphere, after the six ways along the axes. */
+        candidate c = {{0.0, 0.0, 0.0}, 0.0};
+        double z = 1.0 - 2.0 * ((double)i - 6.0 + 0.5) / ((double)directions + 1.0);
+        double turn = ((double)i - 6.0) * M_PI * (3.0 - sqrt(5.0));
+        if (i < 6) {
+            c.up[(i / 2 + 2) % 3] = i % 2 ? -1.0 : 1.0;
+        } else {
+            c.up[0] = sqrt(1.0 - z * z) * cos(turn);
+            c.up[1] = sqrt(1.0 - z * z) * sin(turn);
+            c.up[2] = z;
+        }
+        pc_status status = trapped(mesh, vent_m, c.up, &c.volume);
+        if (status != PC_OK)
+            return status;
+        keep_best(best, &c);
+    }
+    for (int i = 0; i < BEST; i++) {
+        pc_status status = improve(mesh, vent_m, &best[i]);
+        if (status != PC_OK)
+            return status;
+        if (best[i].volume < best[0].volume)
+            best[0] = best[i];
+    }
+    memcpy(up, best[0].up, sizeof best[0].up);
+    return PC_OK;
+}

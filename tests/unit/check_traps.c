@@ -1,0 +1,306 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Air traps, tips and necks: made shapes whose answers are known, and the merge tree against a
+ * brute-force one on small random height fields. */
+#include "make_mesh.h"
+#include "unit.h"
+
+#include "shape/sweep.h"
+
+/* A box 60 x 60 x 40 with four posts of 12 mm on top, 10, 20, 30 and 25 mm tall. */
+static const double post[4][3] = {{15, 15, 10}, {45, 15, 20}, {15, 45, 30}, {45, 45, 25}};
+
+static double posts(const double p[3]) {
+    double most = fmin(fmin(p[0], 60 - p[0]), fmin(p[1], 60 - p[1]));
+    most = fmin(most, fmin(p[2], 40 - p[2]));
+    for (int i = 0; i < 4; i++) {
+        double d = fmin(6 - fabs(p[0] - post[i][0]), 6 - fabs(p[1] - post[i][1]));
+        d = fmin(d, fmin(p[2] - 30, 40 + post[i][2] - p[2]));
+        most = fmax(most, d);
+    }
+    return most;
+}
+
+static pc_mesh posts_mesh(void) {
+    const double low[3] = {-1.3, -1.3, -1.3}, high[3] = {62, 62, 72};
+    soup s = {0};
+    soup_field(&s, posts, low, high, 1.0);
+    return soup_mesh(&s);
+}
+
+START_TEST(posts_trap_air_above_the_shoulder) {
+    pc_mesh mesh = posts_mesh();
+    const double up[3] = {0, 0, 1};
+    pc_traps traps;
+    assert_ok(pc_mesh_traps(&mesh, up, NULL, 0.0, 0, &traps));
+    /* The tallest post holds the vent; the others shut in what stands above the shoulder. */
+    ck_assert_uint_eq(traps.count, 3);
+    const double depth[3] = {25, 20, 10};
+    for (int i = 0; i < 3; i++) {
+        assert_near(traps.trap[i].depth_m * 1e3, depth[i], 1.0);
+        assert_close(traps.trap[i].volume_m3 * 1e9, 144 * depth[i], 0.12);
+        assert_near(traps.trap[i].at_m[2] * 1e3, 40 + depth[i], 0.5);
+        ck_assert_int_eq(traps.trap[i].group, i);
+    }
+    assert_close(traps.trapped_m3 * 1e9, 144 * 55.0, 0.1);
+    assert_near(traps.vent_m[0] * 1e3, 15, 7);
+    assert_near(traps.vent_m[1] * 1e3, 45, 7);
+    assert_near(traps.vent_m[2] * 1e3, 70, 0.5);
+    pc_traps_free(&traps);
+    /* Vents nearer than 31 mm meet: all but none. */
+    assert_ok(pc_mesh_traps(&mesh, up, NULL, 0.045, 0, &traps));
+    for (size_t i = 0; i < traps.count; i++)
+        ck_assert_int_eq(traps.trap[i].group, 0);
+    pc_traps_free(&traps);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+START_TEST(upside_down_nothing_is_trapped) {
+    pc_mesh mesh = posts_mesh();
+    const double down[3] = {0, 0, -2};
+    pc_traps traps;
+    assert_ok(pc_mesh_traps(&mesh, down, NULL, 0.0, 0, &traps));
+    ck_assert_uint_eq(traps.count, 0);
+    assert_near(traps.trapped_m3, 0.0, 1e-12);
+    assert_near(traps.up[2], -1.0, 1e-12);
+    pc_traps_free(&traps);
+    double best[3];
+    assert_ok(pc_mesh_best_up(&mesh, NULL, 40, best));
+    assert_ok(pc_mesh_traps(&mesh, best, NULL, 0.0, 0, &traps));
+    ck_assert(traps.trapped_m3 < 2e-7);
+    pc_traps_free(&traps);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* Filled through a hole in the 20 mm post, all above the hole in the other posts is shut in, and
+ * what stands above the hole in its own. */
+START_TEST(a_low_hole_shuts_in_more) {
+    pc_mesh mesh = posts_mesh();
+    const double up[3] = {0, 0, 1}, hole[3] = {0.045, 0.015, 0.060};
+    pc_traps traps;
+    assert_ok(pc_mesh_traps(&mesh, up, hole, 0.0, 0, &traps));
+    ck_assert_uint_eq(traps.count, 3);
+    assert_close(traps.trapped_m3 * 1e9, 144 * 65.0, 0.1);
+    assert_near(traps.trap[0].depth_m * 1e3, 30, 1.0);
+    pc_traps_free(&traps);
+    const double side[3] = {0.059, 0.030, 0.020};
+    assert_ok(pc_mesh_traps(&mesh, up, side, 0.0, 0, &traps));
+    /* Everything above the hole in the side is one pocket, with the lower posts within it. */
+    assert_close(traps.trapped_m3 * 1e9, 60 * 60 * 20 + 144 * 85.0, 0.08);
+    pc_traps_free(&traps);
+    const double outside[3] = {0.2, 0, 0};
+    assert_status(pc_mesh_traps(&mesh, up, outside, 0.0, 0, &traps), PC_E_VALUE);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* Cones on a slab, half angle 20 degrees, and blunt ones of 45 degrees between. */
+static double comb(const double p[3]) {
+    double most = fmin(fmin(p[0], 100 - p[0]), fmin(p[1], 40 - p[1]));
+    most = fmin(most, fmin(p[2], 20 - p[2]));
+    const double angle[3] = {20, 45, 20}, at[3] = {20, 50, 80};
+    for (int i = 0; i < 3; i++) {
+        double a = angle[i] * MAKE_PI / 180, top = 20 + 8 / tan(a);
+        double r = hypot(p[0] - at[i], p[1] - 20);
+        most = fmax(most, fmin((top - p[2]) * sin(a) - r * cos(a), p[2] - 15));
+    }
+    return most;
+}
+
+START_TEST(sharp_cones_are_tips_and_blunt_ones_are_not) {
+    const double low[3] = {-1.3, -1.3, -1.3}, high[3] = {102, 42, 46};
+    soup s = {0};
+    soup_field(&s, comb, low, high, 1.0);
+    pc_mesh mesh = soup_mesh(&s);
+    pc_narrows narrows;
+    assert_ok(pc_mesh_narrows(&mesh, 0.0066, 0.0, 0, &narrows));
+    ck_assert_uint_eq(narrows.tip_count, 2);
+    double apex = 20 + 8 / tan(20 * MAKE_PI / 180);
+    for (int i = 0; i < 2; i++) {
+        assert_near(narrows.tip[i].at_m[2] * 1e3, apex, 2.0);
+        assert_near(fabs(narrows.tip[i].at_m[0] * 1e3 - 50), 30, 1.0);
+        /* Ball of 3.3 in a cone: 3.3/sin 20 from the apex to its middle. */
+        assert_near(narrows.tip[i].length_m * 1e3, 3.3 / sin(20 * MAKE_PI / 180) - 3.3, 1.5);
+        ck_assert(narrows.tip[i].width_m < 0.0066);
+    }
+    pc_narrows_free(&narrows);
+    /* A ball far larger than the cones: the three of them, blunt one included. */
+    assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.0, 0, &narrows));
+    ck_assert_uint_eq(narrows.tip_count + narrows.neck_count, 0);
+    pc_narrows_free(&narrows);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* Two balls of 20 and 15 mm radius, 50 mm apart, joined by a rod of 4 mm radius. */
+static double dumbbell(const double p[3]) {
+    double a = 20 - sqrt(p[0] * p[0] + p[1] * p[1] + p[2] * p[2]);
+    double b = 15 - sqrt((p[0] - 50) * (p[0] - 50) + p[1] * p[1] + p[2] * p[2]);
+    double rod = fmin(4 - hypot(p[1], p[2]), fmin(p[0], 50 - p[0]));
+    return fmax(fmax(a, b), rod);
+}
+
+START_TEST(a_neck_is_found_between_its_chambers) {
+    const double low[3] = {-21.3, -21.3, -21.3}, high[3] = {67, 22, 22};
+    soup s = {0};
+    soup_field(&s, dumbbell, low, high, 1.0);
+    pc_mesh mesh = soup_mesh(&s);
+    pc_narrows narrows;
+    assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.003, 0, &narrows));
+    ck_assert_uint_eq(narrows.neck_count, 1);
+    assert_near(narrows.neck[0].width_m * 1e3, 8.0, 0.8);
+    assert_near(narrows.neck[0].chamber_m[0] * 1e3, 40.0, 1.0);
+    assert_near(narrows.neck[0].chamber_m[1] * 1e3, 30.0, 1.0);
+    ck_assert(narrows.neck[0].at_m[0] > 0.019 && narrows.neck[0].at_m[0] < 0.036);
+    pc_narrows_free(&narrows);
+    /* Four walls of 1.5 mm pass through it. */
+    assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.0015, 0, &narrows));
+    ck_assert_uint_eq(narrows.neck_count, 0);
+    pc_narrows_free(&narrows);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* Brute force: for each cell that is a top (no cell of its connected set at or above its layer is
+ * higher), the pocket cut off above each layer, found by flooding afresh at every layer. */
+enum { BN = 7 };
+static uint8_t field[BN * BN * BN];
+
+static size_t flood_count(const size_t *n, size_t from, size_t layer, uint8_t *seen, size_t *top) {
+    size_t stack[BN * BN * BN], depth = 0, count = 0;
+    stack[depth++] = from;
+    seen[from] = 1;
+    while (depth > 0) {
+        size_t i = stack[--depth], x = i % n[0], y = i / n[0] % n[1], z = i / (n[0] * n[1]);
+        count++;
+        *top = z > *top ? z : *top;
+        for (int f = 0; f < 6; f++) {
+            size_t c[3] = {x, y, z}, a = (size_t)f / 2;
+            if (f % 2 ? c[a] + 1 >= n[a] : c[a] == 0)
+                continue;
+            c[a] += f % 2 ? 1 : (size_t)-1;
+            size_t j = c[0] + n[0] * (c[1] + n[1] * c[2]);
+            if (c[2] >= layer && field[j] && !seen[j]) {
+                seen[j] = 1;
+                stack[depth++] = j;
+            }
+        }
+    }
+    return count;
+}
+
+/* Cells cut off from the vent at the moment each layer is reached, as they are first cut off. */
+static size_t brute_trapped(const size_t *n, size_t vent) {
+    /* A cell at height z is trapped when the highest layer that connects it to the vent lies below
+     * it: the path must go down. */
+    size_t trapped = 0, cells = n[0] * n[1] * n[2], vent_z = vent / (n[0] * n[1]);
+    for (size_t i = 0; i < cells; i++) {
+        if (!field[i])
+            continue;
+        size_t z = i / (n[0] * n[1]), saddle = SIZE_MAX;
+        for (size_t layer = z < vent_z ? z : vent_z; layer + 1 > 0; layer--) {
+            uint8_t seen[BN * BN * BN] = {0};
+            size_t top = 0;
+            flood_count(n, vent, layer, seen, &top);
+            if (seen[i]) {
+                saddle = layer;
+                break;
+            }
+        }
+        trapped += saddle != SIZE_MAX && saddle < z;
+    }
+    return trapped;
+}
+
+START_TEST(merge_tree_agrees_with_brute_force) {
+    const size_t n[3] = {BN, BN, BN};
+    uint32_t seed = 12345;
+    for (int round = 0; round < 120; round++) {
+        for (size_t i = 0; i < BN * BN * BN; i++) {
+            seed = seed * 1664525u + 1013904223u;
+            field[i] = (seed >> 16) % 100 < 62;
+        }
+        size_t vent[3], at;
+        do {
+            for (int a = 0; a < 3; a++) {
+                seed = seed * 1664525u + 1013904223u;
+                vent[a] = (seed >> 16) % BN;
+            }
+            at = vent[0] + BN * (vent[1] + BN * vent[2]);
+        } while (!field[at]);
+        pci_sweep sweep;
+        assert_ok(pci_sweep_down(n, field, vent, &sweep));
+        size_t trapped = 0;
+        for (size_t i = 0; i < sweep.count; i++)
+            trapped += sweep.pocket[i].to_vent ? sweep.pocket[i].cells : 0;
+        ck_assert_uint_eq(trapped, brute_trapped(n, at));
+        pci_sweep_free(&sweep);
+    }
+}
+END_TEST
+
+START_TEST(colored_ply_reads_back) {
+    pc_mesh mesh = posts_mesh(), again;
+    const double up[3] = {0, 0, 1};
+    pc_traps traps;
+    char *text;
+    size_t size;
+    assert_ok(pc_mesh_traps(&mesh, up, NULL, 0.0, 200000, &traps));
+    assert_ok(pc_mesh_colored(&mesh, &traps, NULL, &text, &size));
+    ck_assert_uint_eq(strlen(text), size);
+    ck_assert_ptr_nonnull(strstr(text, " 213 94 0\n"));
+    ck_assert_ptr_nonnull(strstr(text, " 153 153 153\n"));
+    assert_ok(pc_mesh_parse(text, size, "again.ply", "mm", &again, NULL));
+    ck_assert_uint_eq(again.facet_count, mesh.facet_count);
+    assert_close(again.report.volume_m3, mesh.report.volume_m3, 1e-6);
+    pc_mesh_text_free(text);
+    pc_traps_free(&traps);
+    pc_mesh_free(&again);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+START_TEST(nonsense_is_refused) {
+    const double low[3] = {0, 0, 0}, high[3] = {10, 10, 10}, up[3] = {0, 0, 1};
+    soup s = {0};
+    soup_box(&s, low, high, false);
+    pc_mesh mesh = soup_mesh(&s), open;
+    memset(&open, 0, sizeof open);
+    pc_traps traps;
+    pc_narrows narrows;
+    const double bad[][3] = {{0, 0, 0}, {NAN, 0, 1}, {0, INFINITY, 1}, {1e300, 0, 0}};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        double best[3];
+        assert_status(pc_mesh_traps(&mesh, bad[i], NULL, 0, 0, &traps), PC_E_ARGUMENT);
+        if (i == 1 || i == 2) {
+            assert_status(pc_mesh_traps(&mesh, up, bad[i], 0, 0, &traps), PC_E_ARGUMENT);
+            assert_status(pc_mesh_best_up(&mesh, bad[i], 8, best), PC_E_ARGUMENT);
+        }
+    }
+    assert_status(pc_mesh_traps(&mesh, up, NULL, NAN, 0, &traps), PC_E_ARGUMENT);
+    assert_status(pc_mesh_traps(&open, up, NULL, 0, 0, &traps), PC_E_ARGUMENT);
+    assert_status(pc_mesh_narrows(&mesh, NAN, 0, 0, &narrows), PC_E_ARGUMENT);
+    assert_status(pc_mesh_narrows(&mesh, 0.001, -1, 0, &narrows), PC_E_ARGUMENT);
+    assert_status(pc_mesh_narrows(NULL, 0.001, 0, 0, &narrows), PC_E_ARGUMENT);
+    pc_traps_free(NULL);
+    pc_narrows_free(NULL);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("traps");
+    TCase *tcase = tcase_create("traps");
+    tcase_set_timeout(tcase, 120);
+    tcase_add_test(tcase, posts_trap_air_above_the_shoulder);
+    tcase_add_test(tcase, upside_down_nothing_is_trapped);
+    tcase_add_test(tcase, a_low_hole_shuts_in_more);
+    tcase_add_test(tcase, sharp_cones_are_tips_and_blunt_ones_are_not);
+    tcase_add_test(tcase, a_neck_is_found_between_its_chambers);
+    tcase_add_test(tcase, merge_tree_agrees_with_brute_force);
+    tcase_add_test(tcase, colored_ply_reads_back);
+    tcase_add_test(tcase, nonsense_is_refused);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
