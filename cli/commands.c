@@ -5,8 +5,10 @@
 extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_help;
+extern const struct cli_command cmd_resin;
 
 const struct cli_command *const cli_commands[] = {
+    &cmd_resin,
     &cmd_completions,
     &cmd_cuptest,
     &cmd_help,

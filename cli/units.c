@@ -145,6 +145,17 @@ struct cli_text units_duration(double s) {
                         : text_of("%s%ld h", sign, minutes / 60);
 }
 
+struct cli_text units_duration_column(double s) {
+    if (!isfinite(s) || fabs(s) > 1e9)
+        return unknown;
+    const char *sign = s < 0 ? "-" : "";
+    long whole = lround(fabs(s));
+    if (whole < 3600)
+        return text_of("%s%ldm%02lds", sign, whole / 60, whole % 60);
+    long minutes = lround(fabs(s) / 60);
+    return text_of("%s%ldh%02ldm", sign, minutes / 60, minutes % 60);
+}
+
 struct cli_text units_clock(double start_clock_s, double at_s, enum cli_round how) {
     double s = start_clock_s + at_s;
     if (!isfinite(s) || fabs(s) > 1e9)

@@ -27,8 +27,9 @@ struct cli_text units_temperature(pc_units units, double K);       /* whole degr
 struct cli_text units_temperature_fine(pc_units units, double K);  /* a tenth where not whole */
 struct cli_text units_temperature_step(pc_units units, double dK); /* "5 C" as a difference */
 
-/* Length of time: "45 s", "3m20s", "1h25m". */
+/* Length of time: "45 s", "8 min", "3m20s", "1h25m"; for a column "0m45s", "8m00s", "1h25m". */
 struct cli_text units_duration(double s);
+struct cli_text units_duration_column(double s);
 
 /* Time of day, "09:04:10"; from the next day on "+1d 00:10:00". Deadlines are cut to the second
  * before, times to wait for go to the second behind, so that rounding is on the safe side. */
