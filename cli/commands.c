@@ -6,8 +6,10 @@ extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_help;
 extern const struct cli_command cmd_resin;
+extern const struct cli_command cmd_schedule;
 
 const struct cli_command *const cli_commands[] = {
+    &cmd_schedule,
     &cmd_resin,
     &cmd_completions,
     &cmd_cuptest,

@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "piece_options.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "options.h"
+#include "say.h"
+
+static void overlay(const struct cli *cli, pc_piece *piece, pc_errors *errors, pc_status *status) {
+    for (size_t i = 0; i < cli->given_count; i++) {
+        const struct cli_option *o = cli->given[i].option;
+        if (!o->section)
+            continue;
+        pc_status got = pc_piece_set(piece, o->section, o->key, cli->given[i].value, errors);
+        if (*status == PC_OK)
+            *status = got;
+    }
+    if (cli->units_given)
+        piece->units = cli->units;
+}
+
+/* A quick use needs these three; one message names all that lack. */
+static enum cli_exit say_missing(const struct cli *cli) {
+    bool extent = cli_has(cli, "area") || cli_has(cli, "shape") || cli_has(cli, "mesh");
+    if (extent && cli_has(cli, "wall") && cli_has(cli, "resin"))
+        return CLI_DONE;
+    return say_error(CLI_USAGE,
+                     "%s needs a piece file, or at least --area A --wall D --resin RESIN, such as: "
+                     "pourclock %s --area 210sqin --wall 3/16in --resin fast-urethane --shop 64F",
+                     cli->command->name, cli->command->name);
+}
+
+enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_piece_defaults(piece);
+    pc_status status = PC_OK;
+    if (cli->operand_count > 0) {
+        status = pc_piece_read(cli->operand[0], piece, &errors);
+    } else {
+        enum cli_exit code = say_missing(cli);
+        if (code != CLI_DONE)
+            return code;
+        snprintf(piece->name, sizeof piece->name, "Hollow piece");
+    }
+    if (status == PC_OK)
+        overlay(cli, piece, &errors, &status);
+    if (status == PC_OK)
+        status = pc_piece_check(piece, &errors);
+    enum cli_exit code = say_errors(status, &errors);
+    /* Without a file whatever is wrong was said on the command line. */
+    return code == CLI_FILE && cli->operand_count == 0 ? CLI_USAGE : code;
+}

@@ -1,0 +1,20 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A schedule as text for the bench, and as JSON, format 1. */
+#ifndef CLI_PRINT_H
+#define CLI_PRINT_H
+
+#include "output.h"
+#include "pourclock.h"
+
+/* A schedule with all that is printed of it. */
+struct printed {
+    const pc_piece *piece;
+    const pc_schedule *schedule;
+    const pc_cautions *cautions;
+    pc_units units;
+};
+
+void print_text(struct cli_output *out, const struct printed *p);
+void print_json(struct cli_output *out, const struct printed *p);
+
+#endif
