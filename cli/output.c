@@ -67,15 +67,34 @@ void out_style(struct cli_output *out, enum cli_style style) {
         out_text(out, escape[style]);
 }
 
+/* Length of the word at text; a number and its unit ("64 F", "2.5 mm") count as one. */
+static size_t word_length(const char *text) {
+    static const char *const units[] = {"C", "F",   "g", "kg", "oz",  "lb",  "mm", "in",
+                                        "s", "min", "h", "ml", "cm2", "rpm", "sq", NULL};
+    size_t n = strcspn(text, " ");
+    if (n == 0 || !text[n] || text[n - 1] < '0' || text[n - 1] > '9')
+        return n;
+    const char *next = text + n + 1;
+    size_t m = strcspn(next, " ,.;:)");
+    for (const char *const *u = units; *u; u++)
+        if (strlen(*u) == m && strncmp(*u, next, m) == 0)
+            return n + 1 + strcspn(next, " ");
+    return n;
+}
+
+static void put_plain(struct cli_output *out, const char *text, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        char c = (unsigned char)text[i] < 0x20 || text[i] == 0x7f ? '?' : text[i];
+        out_bytes(out, &c, 1);
+    }
+}
+
 void out_wrapped(struct cli_output *out, const char *text, int indent, int width) {
     int column = indent;
     bool first = true;
-    while (*text) {
-        while (*text == ' ')
-            text++;
-        size_t n = strcspn(text, " ");
-        if (n == 0)
-            break;
+    while (text[strspn(text, " ")]) {
+        text += strspn(text, " ");
+        size_t n = word_length(text);
         if (!first && column + 1 + (int)n > width) {
             out_printf(out, "\n%*s", indent, "");
             column = indent;
@@ -83,10 +102,7 @@ void out_wrapped(struct cli_output *out, const char *text, int indent, int width
             out_text(out, " ");
             column++;
         }
-        for (size_t i = 0; i < n; i++) {
-            char c = (unsigned char)text[i] < 0x20 || text[i] == 0x7f ? '?' : text[i];
-            out_bytes(out, &c, 1);
-        }
+        put_plain(out, text, n);
         column += (int)n;
         text += n;
         first = false;

@@ -155,6 +155,12 @@ static void film_line(struct cli_output *out, const struct printed *p, const pc_
                units_thickness(p->units, layer->thick_m).s);
 }
 
+/* Margins may be asked for and yet not run, as for a plan that does not hold. */
+static bool margins_run(const pc_schedule *s) {
+    return s->part_count > 0 && s->part[0].layer_count > 0 &&
+           !isnan(s->part[0].layer[0].pour_by_early_s);
+}
+
 static void layers(struct cli_output *out, const struct printed *p) {
     for (size_t i = 0; i < p->schedule->part_count; i++) {
         const pc_part_plan *plan = &p->schedule->part[i];
@@ -177,7 +183,7 @@ static void layers(struct cli_output *out, const struct printed *p) {
     }
     out_text(out, "  Pot life counts from the layer's own mix. To spare: from the end of the pour "
                   "to the deadline,\n  0.8 of the pot life");
-    out_text(out, p->schedule->margins_on ? " on an unlucky day (1 in 20).\n" : ", nominal.\n");
+    out_text(out, margins_run(p->schedule) ? " on an unlucky day (1 in 20).\n" : ", nominal.\n");
 }
 
 static void warnings(struct cli_output *out, const struct printed *p) {
