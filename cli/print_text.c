@@ -136,7 +136,7 @@ static void layer_head(struct cli_output *out, const struct printed *p, const pc
     bool late = p->schedule->margins_on && !isnan(first->gel_late_s);
     bool solid = plan->kind == PC_SOLID;
     out_style(out, CLI_DIM);
-    out_printf(out, "%4s %9s %8s %8s %8s %9s %9s", solid ? "pour" : "no", solid ? "deep" : "thick",
+    out_printf(out, "%4s %9s %8s %8s %8s %9s %9s", solid ? "pour" : "no", solid ? "to core" : "thick",
                "batch", "pot life", "to spare", "sets", "gels");
     if (late)
         out_printf(out, " %9s", "at latest");
