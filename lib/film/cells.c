@@ -108,8 +108,8 @@ static double mesh_level(const pc_map *map, const double *depth, const double *d
     double first[PCI_LEVELS + 1] = {0}, zeroth[PCI_LEVELS + 1] = {0};
     double least = INFINITY, most = -INFINITY;
     for (size_t i = 0; i < map->count; i++) {
-        least = fmin(least, depth[i]);
-        most = fmax(most, depth[i]);
+        least = depth[i] < least ? depth[i] : least;
+        most = depth[i] > most ? depth[i] : most;
     }
     double step = (most - least) / PCI_LEVELS;
     if (!(step > 0))

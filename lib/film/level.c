@@ -13,8 +13,8 @@
 #include "film/program.h"
 
 #define STRENGTH_MOST 0.04 /* beyond it the shift l = 1, which nothing levels, would be touched */
-#define ROUNDS_MOST   400
-#define RESIDUE       1e-8
+#define ROUNDS_MOST   200
+#define RESIDUE       1e-5
 
 /* out = K in, K the symmetric Laplacian times the cell's area. */
 static void laplace(const pc_map *map, const double *in, double *out) {
