@@ -10,6 +10,7 @@
 enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
 static const double LONGEST_S = 30.0 * 86400.0;
 static const double TOLERANCE = 1e-9;
+static const double MEET_TOLERANCE = 1e-6;
 
 struct cup {
     pci_rate rate;
@@ -57,11 +58,15 @@ static void cup_prepare(const pc_resin *resin, double mass_kg, double air_K, str
 }
 
 /* A first step well inside both time scales; GSL's control grows it from there. */
-static pci_ode *cup_begin(struct cup *cup, double T0_K) {
+static pci_ode *cup_begin_to(struct cup *cup, double T0_K, double tolerance) {
     double y[2] = {T0_K, 0.0};
     double rate = pci_rate_at(&cup->rate, 1e-3, T0_K);
     double first = 1e-3 / (rate + cup->cooling_per_s + 1e-9);
-    return pci_ode_begin(cup_rhs, cup, 2, 0.0, y, TOLERANCE, TOLERANCE, first);
+    return pci_ode_begin(cup_rhs, cup, 2, 0.0, y, tolerance, tolerance, first);
+}
+
+static pci_ode *cup_begin(struct cup *cup, double T0_K) {
+    return cup_begin_to(cup, T0_K, TOLERANCE);
 }
 
 pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
@@ -177,4 +182,31 @@ pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, doubl
 pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K, double time_s,
                     pc_cup_state *state) {
     return pc_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
+}
+
+static pc_status meet_step(pci_ode *ode, struct cup *cup, int i, double end_s, double *wanted_s) {
+    pc_status status = i < STEPS_MOST ? pci_ode_step(ode, end_s) : PC_E_NUMERIC;
+    return status == PC_OK ? note_conversion(ode, cup, cup->wanted, wanted_s) : status;
+}
+
+pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                       double time_s, double wanted, pc_cup_state *state, double *wanted_s) {
+    if (!sane(resin, mass_kg, T0_K, air_K) || !(time_s >= 0.0) || time_s > LONGEST_S ||
+        !(wanted > 0.0) || !(wanted < 1.0))
+        return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = wanted};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    pci_ode *ode = cup_begin_to(&cup, T0_K, MEET_TOLERANCE);
+    if (!ode)
+        return PC_E_MEMORY;
+    pc_status status = PC_OK;
+    *wanted_s = NAN;
+    for (int i = 0; status == PC_OK && pci_ode_time(ode) < time_s; i++)
+        status = meet_step(ode, &cup, i, time_s, wanted_s);
+    state->T_K = pci_ode_state(ode)[TEMPERATURE];
+    state->a = fmin(1.0, fmax(0.0, pci_ode_state(ode)[CURE]));
+    for (int i = 0; status == PC_OK && isnan(*wanted_s) && pci_ode_time(ode) < LONGEST_S; i++)
+        status = meet_step(ode, &cup, i, LONGEST_S, wanted_s);
+    pci_ode_end(ode);
+    return status;
 }

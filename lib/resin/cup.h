@@ -11,6 +11,11 @@
 pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                                   double wanted, double *time_s);
 
+/* Purpose:  in one quick run (to 1e-6): the state at a time, and when a conversion is reached.
+ * Given:    as above; time_s >= 0. Returned: *state; *wanted_s, NaN where not in 30 days. */
+pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                       double time_s, double wanted, pc_cup_state *state, double *wanted_s);
+
 /* Purpose:  steps 1, 2 and 4 of anchoring: the scale of the rate, activation energy and a_pot.
  *           (Step 3, the demold conversion, needs the wall: lib/wall/anchor.c.)
  * Returned: as pc_resin_anchor. */
