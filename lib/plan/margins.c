@@ -15,7 +15,7 @@
 #include "solve/sobol.h"
 #include "solve/threads.h"
 
-static const double REFINE = 0.35, TOLERANCE = 2e-3;
+static const double REFINE = 0.25, TOLERANCE = 3e-3;
 static const double SIGMAS = 1.959964; /* half a 95 % interval */
 static const double EARLY = 0.05, LATE = 0.95;
 
@@ -133,7 +133,7 @@ static pc_status draw_all(const pci_case *nominal, pci_samples *samples) {
         draw_sample(nominal, &samples->item[i]);
     }
     free(z);
-    return status == PC_OK ? pci_spread(begin_sample, samples, samples->count) : status;
+    return status == PC_OK ? pci_in_threads(begin_sample, samples, samples->count) : status;
 }
 
 pc_status pci_samples_new(const pci_case *nominal, double start_s, pci_samples **samples) {
@@ -243,8 +243,9 @@ static int by_size(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-/* Quantile of the samples (without the coarse nominal), linear between them; NaN samples, to which
- * it never happens, are left out; NaN where they are half of all. */
+/* Quantile of the samples (without the coarse nominal), each the middle of its share, linear
+ * between them; NaN samples, to which it never happens, are left out; NaN where they are half of
+ * all. */
 static double quantile(pci_samples *samples, read_sample read, size_t layer, double share) {
     size_t n = 0, all = samples->count - 1;
     for (size_t i = 0; i < all; i++) {
@@ -255,7 +256,7 @@ static double quantile(pci_samples *samples, read_sample read, size_t layer, dou
     if (2 * n < all || n == 0)
         return NAN;
     qsort(samples->sorted, n, sizeof *samples->sorted, by_size);
-    double at = share * (double)(n - 1);
+    double at = fmax(0.0, fmin(share * (double)n - 0.5, (double)(n - 1)));
     size_t low = (size_t)at, high = low + 1 < n ? low + 1 : low;
     return samples->sorted[low] +
            (at - (double)low) * (samples->sorted[high] - samples->sorted[low]);
@@ -282,7 +283,7 @@ static void weigh_inputs(pci_samples *samples, read_sample read, size_t layer) {
         mean += read(&samples->item[i], layer) / (double)n;
     for (size_t i = 0; i < n; i++)
         variance += pow(read(&samples->item[i], layer) - mean, 2.0) / (double)n;
-    if (!(variance > 0.0) || !isfinite(variance))
+    if (!(variance > 1e-12 * mean * mean) || !isfinite(variance)) /* rounding, or never */
         return;
     for (int d = 0; d < INPUTS; d++) {
         double sum[BINS] = {0.0}, between = 0.0;
@@ -305,7 +306,7 @@ pc_status pci_samples_layer(pci_samples *samples, pc_layer *layer) {
         return PC_OK;
     size_t j = samples->layers;
     samples->layer = *layer;
-    pc_status status = pci_spread(layer_sample, samples, samples->count);
+    pc_status status = pci_in_threads(layer_sample, samples, samples->count);
     if (status != PC_OK)
         return status;
     double mix_s = layer->mix_s, pot_s = layer->pot_life_s;
@@ -345,7 +346,7 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
                              size_t size) {
     if (!samples || samples->layers == 0)
         return PC_OK;
-    pc_status status = pci_spread(finish_sample, samples, samples->count);
+    pc_status status = pci_in_threads(finish_sample, samples, samples->count);
     if (status != PC_OK)
         return status;
     const struct sample *coarse = &samples->item[samples->count - 1];

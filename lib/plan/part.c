@@ -5,6 +5,7 @@
 
 #include "plan/layer_film.h"
 #include "plan/layout.h"
+#include "plan/margins.h"
 #include "pourclock/film.h"
 
 /* A solid's next stage waits for this share of the time its bond leaves, so that the last one
@@ -133,7 +134,16 @@ static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
     return PC_OK;
 }
 
-static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
+/* The printed clock stops turning when 95 % of the samples have gelled. */
+static pc_status with_margins(pci_samples *samples, pc_layer *layer) {
+    pc_status status = pci_samples_layer(samples, layer);
+    if (status == PC_OK && layer->gel_late_s > layer->gel_s)
+        layer->stop_s = layer->opens_s = layer->gel_late_s;
+    return status;
+}
+
+static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
+                             pc_part_plan *plan) {
     pc_status status = PC_OK;
     double mix_s = start_s;
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
@@ -143,6 +153,8 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
                 next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
         pc_wall *poured = NULL;
         status = plan_layer(run, mix_s, (int)plan->layer_count, layer, &poured);
+        if (status == PC_OK)
+            status = with_margins(samples, layer);
         if (status == PC_OK && poured)
             status = pci_layer_film(&run->c, poured, layer);
         if (status == PC_OK && poured && run->c.quick && pci_too_thin(run->c.part, layer))
@@ -152,19 +164,27 @@ static pc_status plan_layers(pci_run *run, double start_s, pc_part_plan *plan) {
         if (status == PC_OK && (staged || !run->c.quick))
             status = closes_alone(run, layer);
     }
-    return status == PC_OK ? finish(run, start_s, plan) : status;
+    if (status == PC_OK)
+        status = finish(run, start_s, plan);
+    if (status == PC_OK)
+        status = pci_samples_finish(samples, plan, plan->most_sensitive,
+                                    sizeof plan->most_sensitive);
+    return status;
 }
 
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits) {
-    (void)margins;
     pc_status status = pci_layout(c->piece, c->part, count, split, plan);
     if (status != PC_OK)
         return status;
     pci_run run;
+    pci_samples *samples = NULL;
     status = pci_run_begin(&run, c, start_s);
+    if (status == PC_OK && margins)
+        status = pci_samples_new(c, start_s, &samples);
     if (status == PC_OK)
-        status = plan_layers(&run, start_s, plan);
+        status = plan_layers(&run, samples, start_s, plan);
+    pci_samples_free(samples);
     pci_run_end(&run);
     if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
         status = PC_OK;

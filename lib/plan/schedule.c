@@ -42,6 +42,9 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
         return status;
     schedule->feasible = schedule->feasible && plan->feasible;
     schedule->resin_kg += plan->resin_kg;
+    if (!(plan->demold_s <= schedule->demold_s)) /* what the last part hangs on */
+        pci_copy_text(schedule->most_sensitive, sizeof schedule->most_sensitive,
+                      plan->most_sensitive);
     schedule->demold_s = fmax(schedule->demold_s, plan->demold_s); /* fmax drops NaN */
     schedule->demold_late_s = fmax(schedule->demold_late_s, plan->demold_late_s);
     status = pci_limit_warnings(&c, start_s, &limits, schedule);

@@ -43,7 +43,7 @@ static size_t thread_count(size_t n) {
     return n < most ? n : most;
 }
 
-pc_status pci_spread(pci_work work, void *context, size_t n) {
+pc_status pci_in_threads(pci_work work, void *context, size_t n) {
     struct share share = {.work = work, .context = context, .n = n, .failed = n, .status = PC_OK};
     atomic_init(&share.next, 0);
     if (pthread_mutex_init(&share.lock, NULL) != 0)

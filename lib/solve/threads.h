@@ -13,6 +13,6 @@ typedef pc_status (*pci_work)(size_t i, void *context);
 /* Purpose:  do n items, on as many threads as there are processors (16 at most).
  * Returned: PC_OK, or the status of the first item, by number, that failed: the same whatever the
  *           number of threads. Where no thread can be had the caller's own does the work. */
-pc_status pci_spread(pci_work work, void *context, size_t n);
+pc_status pci_in_threads(pci_work work, void *context, size_t n);
 
 #endif

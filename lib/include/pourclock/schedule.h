@@ -44,6 +44,7 @@ typedef struct pc_part_plan {
     size_t layer_count;
     pc_layer layer[PC_LAYERS_MOST];
     double demold_s, demold_late_s; /* of this part */
+    char most_sensitive[64];        /* input that matters most for its times; "" without margins */
     bool feasible;
 } pc_part_plan;
 
