@@ -40,12 +40,11 @@ static void head_span(struct cli_output *out, const struct printed *p) {
     out_printf(out, "  %-*s %s\n", PART_WIDTH, "resin in all",
                units_mass_both(p->units, s->resin_kg).s);
     out_printf(out, "  %-*s first mix %s, ", PART_WIDTH, "start to finish",
-               units_clock(s->start_clock_s, 0, CLI_ROUND_NEAREST).s);
+               units_clock(s->start_clock_s, 0).s);
     if (isnan(demold_s))
         out_text(out, "demold: never by this plan\n");
     else
-        out_printf(out, "last demold %s (%s)\n",
-                   units_clock(s->start_clock_s, demold_s, CLI_ROUND_UP).s,
+        out_printf(out, "last demold %s (%s)\n", units_clock(s->start_clock_s, demold_s).s,
                    units_duration(demold_s).s);
 }
 
@@ -70,24 +69,9 @@ static void head(struct cli_output *out, const struct printed *p) {
     }
 }
 
-/* What must not be done too late is cut to the second, what must not be done too early goes up. */
-static enum cli_round rounding(pc_step_kind kind) {
-    switch (kind) {
-    case PC_STEP_STOP:
-    case PC_STEP_DEMOLD:
-        return CLI_ROUND_UP;
-    case PC_STEP_MIX:
-    case PC_STEP_POUR:
-    case PC_STEP_TURN:
-    case PC_STEP_WAIT:
-        break;
-    }
-    return CLI_ROUND_NEAREST;
-}
-
 static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step) {
     const pc_schedule *s = p->schedule;
-    struct cli_text clock = units_clock(s->start_clock_s, step->at_s, rounding(step->kind));
+    struct cli_text clock = units_clock(s->start_clock_s, step->at_s);
     int indent = 2 + (int)strlen(clock.s) + 2 + 8;
     out_style(out, CLI_BOLD);
     out_printf(out, "  %s", clock.s);
@@ -121,10 +105,10 @@ static void layer_line(struct cli_output *out, const struct printed *p, const pc
                units_mass(layer->batch_kg).s);
     out_printf(out, " %8s %8s %9s", units_duration_column(layer->pot_life_s).s,
                units_duration_column(deadline(layer) - layer->pour_end_s).s,
-               units_clock(start, layer->set_s, CLI_ROUND_DOWN).s);
-    out_printf(out, " %9s", units_clock(start, layer->gel_s, CLI_ROUND_UP).s);
+               units_clock(start, layer->set_s).s);
+    out_printf(out, " %9s", units_clock(start, layer->gel_s).s);
     if (p->schedule->margins_on && !isnan(layer->gel_late_s))
-        out_printf(out, " %9s", units_clock(start, layer->gel_late_s, CLI_ROUND_UP).s);
+        out_printf(out, " %9s", units_clock(start, layer->gel_late_s).s);
     out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
     if (turned && isfinite(layer->turns_set_to_gel))
         out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
@@ -136,8 +120,8 @@ static void layer_head(struct cli_output *out, const struct printed *p, const pc
     bool late = p->schedule->margins_on && !isnan(first->gel_late_s);
     bool solid = plan->kind == PC_SOLID;
     out_style(out, CLI_DIM);
-    out_printf(out, "%4s %9s %8s %8s %8s %9s %9s", solid ? "pour" : "no", solid ? "to core" : "thick",
-               "batch", "pot life", "to spare", "sets", "gels");
+    out_printf(out, "%4s %9s %8s %8s %8s %9s %9s", solid ? "pour" : "no",
+               solid ? "to core" : "thick", "batch", "pot life", "to spare", "sets", "gels");
     if (late)
         out_printf(out, " %9s", "at latest");
     out_printf(out, " %6s", "peak");
@@ -176,13 +160,13 @@ static void layers(struct cli_output *out, const struct printed *p) {
         for (size_t j = 0; j < plan->layer_count; j++)
             film_line(out, p, &plan->layer[j]);
         if (p->schedule->margins_on && !isnan(plan->demold_late_s))
-            out_printf(
-                out, "     demold: nominal %s, planned %s\n",
-                units_clock(p->schedule->start_clock_s, plan->demold_s, CLI_ROUND_UP).s,
-                units_clock(p->schedule->start_clock_s, plan->demold_late_s, CLI_ROUND_UP).s);
+            out_printf(out, "     demold: nominal %s, planned %s\n",
+                       units_clock(p->schedule->start_clock_s, plan->demold_s).s,
+                       units_clock(p->schedule->start_clock_s, plan->demold_late_s).s);
     }
-    out_text(out, "  Pot life counts from the layer's own mix. To spare: from the end of the pour "
-                  "to the deadline,\n  0.8 of the pot life");
+    out_text(out,
+             "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
+             "the\n  deadline, 0.8 of the pot life");
     out_text(out, margins_run(p->schedule) ? " on an unlucky day (1 in 20).\n" : ", nominal.\n");
 }
 

@@ -156,15 +156,11 @@ struct cli_text units_duration_column(double s) {
     return text_of("%s%ldh%02ldm", sign, minutes / 60, minutes % 60);
 }
 
-struct cli_text units_clock(double start_clock_s, double at_s, enum cli_round how) {
-    double s = start_clock_s + at_s;
-    if (!isfinite(s) || fabs(s) > 1e9)
+struct cli_text units_clock(double start_clock_s, double at_s) {
+    double s = round(start_clock_s + at_s);
+    if (!(fabs(s) < 1e9))
         return unknown;
-    /* A millisecond of slack: a time that is a whole second but for rounding stays that second. */
-    double whole = how == CLI_ROUND_DOWN ? floor(s + 1e-3)
-                   : how == CLI_ROUND_UP ? ceil(s - 1e-3)
-                                         : round(s);
-    long day = (long)floor(whole / 86400), rest = (long)(whole - 86400.0 * (double)day);
+    long day = (long)floor(s / 86400), rest = (long)(s - 86400.0 * (double)day);
     long h = rest / 3600, m = rest / 60 % 60, sec = rest % 60;
     if (day == 0)
         return text_of("%02ld:%02ld:%02ld", h, m, sec);

@@ -31,9 +31,8 @@ struct cli_text units_temperature_step(pc_units units, double dK); /* "5 C" as a
 struct cli_text units_duration(double s);
 struct cli_text units_duration_column(double s);
 
-/* Time of day, "09:04:10"; from the next day on "+1d 00:10:00". Deadlines are cut to the second
- * before, times to wait for go to the second behind, so that rounding is on the safe side. */
-enum cli_round { CLI_ROUND_DOWN, CLI_ROUND_NEAREST, CLI_ROUND_UP };
-struct cli_text units_clock(double start_clock_s, double at_s, enum cli_round how);
+/* Time of day to the nearest second as steps say it, "09:04:10"; "+1d 00:10:00" from the next day
+ * on. */
+struct cli_text units_clock(double start_clock_s, double at_s);
 
 #endif

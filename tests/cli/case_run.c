@@ -56,8 +56,8 @@ static void set_environment(const char *here) {
         if (kept[i])
             setenv(passed_on[i], kept[i], 1);
     char value[2 * PATH_SIZE];
-    snprintf(value, sizeof value, "%s/.libs:%s:%s", TEST_BUILDDIR, TEST_BUILDDIR,
-             old_path ? old_path : "");
+    snprintf(value, sizeof value, "%s/.libs:%s:%s/examples:%s", TEST_BUILDDIR, TEST_BUILDDIR,
+             TEST_BUILDDIR, old_path ? old_path : "");
     setenv("PATH", value, 1);
     setenv("LD_LIBRARY_PATH", TEST_BUILDDIR "/.libs", 1);
     setenv("POURCLOCK_SHELF", "examples/resins", 1);
@@ -200,6 +200,21 @@ static bool judge_patterns(const struct one_case *c, bool *out_named, bool *err_
     return ok;
 }
 
+static const char *line_at(const struct lines *lines, size_t i) {
+    return i < lines->count ? lines->item[i] : "(end)";
+}
+
+/* A long output need not be shown twice: the first few lines that differ. */
+static void show_difference(const struct lines *expected, const struct lines *got) {
+    enum { SHOWN = 6 };
+    size_t first = 0;
+    while (first < expected->count && first < got->count &&
+           strcmp(expected->item[first], got->item[first]) == 0)
+        first++;
+    for (size_t i = first; i < first + SHOWN && (i < expected->count || i < got->count); i++)
+        printf("  output line %zu\n  - %s\n  + %s\n", i + 1, line_at(expected, i), line_at(got, i));
+}
+
 static bool judge_transcript(const struct one_case *c) {
     struct lines all = {0};
     bool ok = true;
@@ -214,10 +229,8 @@ static bool judge_transcript(const struct one_case *c) {
     while (got.count > 0 && got.item[got.count - 1][0] == '\0')
         got.count--;
     ok = ok && same_from(&expected, 0, &got, 0, true);
-    if (!ok) {
-        show("expected", &expected);
-        show("got", &all);
-    }
+    if (!ok)
+        show_difference(&expected, &got);
     lines_free(&all);
     return ok;
 }
