@@ -7,6 +7,7 @@
 #include "plan/layout.h"
 #include "plan/margins.h"
 #include "pourclock/film.h"
+#include "resin/cup.h"
 
 /* A solid's next stage waits for this share of the time its bond leaves, so that the last one
  * cools: poured hot on hot, every stage would have to be thin. */
@@ -24,9 +25,18 @@ static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_
 }
 
 static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
-    pc_cup_events cup;
-    pc_status status =
-        pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K, pci_case_air(c, layer->mix_s), &cup);
+    pc_cup_events cup = {NAN, NAN, NAN, NAN};
+    pc_status status;
+    if (c->quick) { /* limits ask for the pot life alone */
+        status = pci_cup_conversion_time(&c->resin, pci_cup_kg(layer), c->resin_K,
+                                         pci_case_air(c, layer->mix_s), c->resin.cure.a_pot,
+                                         &cup.pot_life_s);
+        if (status == PC_E_UNREACHED)
+            status = PC_OK;
+    } else {
+        status = pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K, pci_case_air(c, layer->mix_s),
+                            &cup);
+    }
     if (status != PC_OK)
         return status;
     layer->pot_life_s = cup.pot_life_s;
@@ -70,7 +80,10 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     layer->pour_s = mix_s + pci_mix_time(&c->piece->shop, layer);
     layer->pour_end_s = layer->pour_s + c->piece->shop.pour_time_s;
     layer->mu_set_Pa_s = pci_mu_set(c, layer->thickness_m);
-    pc_status status = plan_cup(c, layer);
+    layer->pot_life_s = INFINITY; /* what the batch breaks without it needs no cup */
+    pc_status status = quick_check(c, layer, count, false);
+    if (status == PC_OK)
+        status = plan_cup(c, layer);
     if (status == PC_OK)
         status = quick_check(c, layer, count, false);
     pc_cup_state fill = {NAN, NAN};

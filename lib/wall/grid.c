@@ -201,13 +201,15 @@ static void join_temperature(pc_wall *wall, const pc_material *material, double 
     n->T[last] = (n->C[last] * n->T[last] + brought * T_K) / (n->C[last] + brought);
 }
 
-/* Fastest the layer can react if all its heat stays in it, 1/s. */
-static double fastest_rate(const pci_wall_layer *layer, const pc_cup_state *state) {
+/* Fastest the layer can react if all its heat stays in it, 1/s; stop_K, where above 0: no run gets
+ * hotter. */
+static double fastest_rate(const pci_wall_layer *layer, const pc_cup_state *state, double stop_K) {
     enum { SAMPLES = 32 };
+    double most_K = stop_K > 0.0 ? stop_K : PC_CURE_TEMPERATURE_MAX_K;
     double rise_K = layer->resin.cure.heat_J_kg / layer->resin.cure.cp_J_kgK, fastest = 0.0;
     for (int i = 0; i < SAMPLES; i++) {
         double a = state->a + (1.0 - state->a) * (double)i / SAMPLES;
-        double T_K = fmin(state->T_K + (a - state->a) * rise_K, PC_CURE_TEMPERATURE_MAX_K);
+        double T_K = fmin(state->T_K + (a - state->a) * rise_K, most_K);
         fastest = fmax(fastest, pci_rate_at(&layer->rate, a, T_K));
     }
     return fastest;
@@ -215,19 +217,19 @@ static double fastest_rate(const pci_wall_layer *layer, const pc_cup_state *stat
 
 /* A thick hot layer burns through in a front about sqrt(diffusivity / rate) thick. Elements wider
  * than a part of it would each flare up by themselves, far above the true peak. */
-static size_t element_count(const pci_wall_layer *layer, double thickness_m, double refine,
-                            const pc_cup_state *state) {
+static size_t element_count(const pc_wall_spec *spec, const pci_wall_layer *layer,
+                            double thickness_m, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
     double diffusivity = cure->k_W_mK / (layer->resin.density_kg_m3 * cure->cp_J_kgK);
-    double front_m = sqrt(diffusivity / (fastest_rate(layer, state) + 1e-12));
+    double front_m = sqrt(diffusivity / (fastest_rate(layer, state, spec->stop_above_K) + 1e-12));
     double element_m = fmin(LAYER_ELEMENT_M, fmax(FRONT_SHARE * front_m, ELEMENT_LEAST_M));
-    double count = ceil(refine * (LAYER_ELEMENTS + thickness_m / element_m));
+    double count = ceil(spec->refine * (LAYER_ELEMENTS + thickness_m / element_m));
     return (size_t)fmin(count, WIDTHS_MOST);
 }
 
 pc_status pci_wall_grow_layer(pc_wall *wall, pci_wall_layer *layer, double thickness_m,
                               const pc_cup_state *state) {
-    size_t count = element_count(layer, thickness_m, wall->spec.refine, state);
+    size_t count = element_count(&wall->spec, layer, thickness_m, state);
     pc_status status = pci_wall_reserve(wall, wall->n.count + count + 1, wall->p.count + count + 1);
     if (status != PC_OK)
         return status;
