@@ -8,6 +8,7 @@
 #include "options.h"
 #include "piece_options.h"
 #include "print.h"
+#include "print_calendar.h"
 #include "print_sheet.h"
 #include "say.h"
 
@@ -36,6 +37,10 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
         print_text(&cli->out, &printed);
     if (code == CLI_DONE && cli_has(cli, "sheet"))
         code = write_sheet(cli_value(cli, "sheet"), &printed);
+    if (code == CLI_DONE && cli_has(cli, "calendar"))
+        code = print_calendar(cli_value(cli, "calendar"), schedule, cli_value(cli, "date"));
+    else if (code == CLI_DONE && cli_has(cli, "date"))
+        code = say_error(CLI_USAGE, "--date is the day of a --calendar: give both");
     pc_cautions_free(&cautions);
     return code;
 }
@@ -75,6 +80,8 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"nominal", 'n', NULL, "plan without margins", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"sheet", 0, "FILE", "draw the one-page sheet too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };

@@ -2,6 +2,7 @@
 /* The list of commands, in the order --help shows them. */
 #include "command.h"
 
+extern const struct cli_command cmd_bench;
 extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_help;
@@ -10,4 +11,11 @@ extern const struct cli_command cmd_schedule;
 
 const struct cli_command *const cli_commands[] = {
     &cmd_schedule, &cmd_resin, &cmd_completions, &cmd_cuptest, &cmd_help, NULL,
+    &cmd_schedule,
+    &cmd_resin,
+    &cmd_bench,
+    &cmd_completions,
+    &cmd_cuptest,
+    &cmd_help,
+    NULL,
 };

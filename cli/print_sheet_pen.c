@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "clean_text.h"
 #include "print_sheet_pen.h"
 #include "units.h"
 
@@ -42,37 +43,6 @@ void pen_font(cairo_t *cr, double size_pt, bool bold) {
     cairo_set_font_size(cr, size_pt);
 }
 
-/* Length of the UTF-8 sequence at text, 0 where it is not one. */
-static size_t sequence_length(const unsigned char *text) {
-    if (text[0] < 0x80)
-        return 1;
-    size_t length = text[0] >= 0xF0 ? 4 : text[0] >= 0xE0 ? 3 : 2;
-    if (text[0] < 0xC2 || text[0] > 0xF4)
-        return 0;
-    for (size_t i = 1; i < length; i++)
-        if ((text[i] & 0xC0) != 0x80)
-            return 0;
-    bool overlong = (text[0] == 0xE0 && text[1] < 0xA0) || (text[0] == 0xF0 && text[1] < 0x90);
-    bool no_scalar = (text[0] == 0xED && text[1] > 0x9F) || (text[0] == 0xF4 && text[1] > 0x8F);
-    return overlong || no_scalar ? 0 : length;
-}
-
-void pen_clean(const char *text, char *buffer, size_t size) {
-    size_t used = 0;
-    for (const unsigned char *at = (const unsigned char *)text; *at != '\0' && used + 5 < size;) {
-        size_t length = sequence_length(at);
-        if (length == 0 || *at < 0x20 || *at == 0x7F) {
-            buffer[used++] = *at == '\t' || *at == '\n' ? ' ' : '?';
-            at++;
-            continue;
-        }
-        memcpy(buffer + used, at, length);
-        used += length;
-        at += length;
-    }
-    buffer[used] = '\0';
-}
-
 double pen_width(cairo_t *cr, const char *text) {
     cairo_text_extents_t extents;
     cairo_text_extents(cr, text, &extents);
@@ -88,7 +58,7 @@ void pen_text(cairo_t *cr, double x, double y, align side, const char *text) {
 double pen_fit(cairo_t *cr, double x, double y, double width, align side, double size_pt,
                double least_pt, bool bold, const char *text) {
     char line[512];
-    pen_clean(text, line, sizeof line);
+    clean_text(text, line, sizeof line);
     pen_font(cr, size_pt, bold);
     double wanted = pen_width(cr, line);
     if (wanted > width) {
@@ -128,7 +98,7 @@ static size_t line_length(cairo_t *cr, const char *text, double width) {
 int pen_paragraph(cairo_t *cr, double x, double y, double width, double leading, int most_lines,
                   bool draw, const char *text) {
     char clean[1200], line[512];
-    pen_clean(text, clean, sizeof clean);
+    clean_text(text, clean, sizeof clean);
     int lines = 0;
     for (const char *at = clean; *at != '\0' && lines < most_lines; lines++) {
         size_t fits = line_length(cr, at, width);

@@ -40,8 +40,6 @@ void pen_ink(cairo_t *cr, ink color);
 ink pen_layer_ink(size_t index);
 void pen_layer_dash(cairo_t *cr, size_t index);
 void pen_font(cairo_t *cr, double size_pt, bool bold);
-/* Bytes that are not UTF-8 and control characters become "?"; the pen chokes on them. */
-void pen_clean(const char *text, char *buffer, size_t size);
 double pen_width(cairo_t *cr, const char *text);
 void pen_text(cairo_t *cr, double x, double y, align side, const char *text);
 /* One line within `width`: smaller down to least_pt, then cut with "...". Returns its width. */

@@ -26,7 +26,7 @@ PC_BEGIN_DECLS
     X(PC_EVENT_TURN, "turn")       /* the mold turns */                                            \
     X(PC_EVENT_STOP, "stop")       /* it stands */                                                 \
     X(PC_EVENT_GEL, "gel")         /* the layer gelled; value: predicted then, s */                \
-    X(PC_EVENT_CUP_GEL, "cup-gel") /* left-over in the cup gelled; value: its mass, kg */          \
+    X(PC_EVENT_CUP_GEL, "cup-gel") /* left-over in the cup gelled; value: its mass, g */          \
     X(PC_EVENT_DEMOLD, "demold")   /* out of the mold */                                           \
     X(PC_EVENT_LATE, "late")       /* the next step will be late; value: by, s */                  \
     X(PC_EVENT_DISCARD, "discard") /* the batch was thrown away: mix it anew */                    \

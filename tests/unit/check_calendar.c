@@ -1,0 +1,256 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The calendar: its octets against RFC 5545, its times, and what another reader makes of it. */
+#include "unit.h"
+
+#include <string.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "fake_schedule.h"
+#include "print_calendar.h"
+
+static char *render(const pc_schedule *schedule) {
+    char *text = NULL;
+    assert_ok(calendar_render(schedule, 2026, 3, 14, &text));
+    ck_assert_ptr_nonnull(text);
+    return text;
+}
+
+static int count(const char *text, const char *what) {
+    int found = 0;
+    for (const char *at = text; (at = strstr(at, what)) != NULL; at += strlen(what))
+        found++;
+    return found;
+}
+
+static void zone(const char *name) {
+    setenv("TZ", name, 1);
+    tzset();
+}
+
+/* RFC 5545 section 3.1: lines of at most 75 octets, ended by CRLF; no bare CR or LF, no other
+ * control characters; UTF-8, and never cut within a character. */
+static void check_octets(const char *text) {
+    size_t line = 0;
+    for (const char *at = text; *at != '\0'; at++) {
+        unsigned char c = (unsigned char)*at;
+        if (c == '\r') {
+            ck_assert_int_eq(at[1], '\n');
+            continue;
+        }
+        if (c == '\n') {
+            ck_assert(at > text && at[-1] == '\r');
+            ck_assert_msg(line <= 75, "a line of %zu octets", line);
+            line = 0;
+            ck_assert_msg(((unsigned char)at[1] & 0xC0) != 0x80, "a character is cut by a fold");
+            if (at[1] == ' ')
+                ck_assert_msg(((unsigned char)at[2] & 0xC0) != 0x80, "a character is cut");
+            continue;
+        }
+        ck_assert_msg(c >= 0x20 || c == '\t', "octet %d", c);
+        line++;
+    }
+    ck_assert_int_eq(strncmp(text, "BEGIN:VCALENDAR\r\n", 17), 0);
+    size_t length = strlen(text);
+    ck_assert_str_eq(text + length - 15, "END:VCALENDAR\r\n");
+}
+
+START_TEST(octets_are_as_the_standard_asks) {
+    static const char *const names[] = {
+        "Otter, seated",
+        "",
+        "Otter; \"x\" \\ , :",
+        "\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9"
+        "\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9",
+        "\xff\x80 BEGIN:VEVENT\r\nX",
+        "a\nEND:VCALENDAR"};
+    zone("UTC");
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        pc_schedule *schedule = malloc(sizeof *schedule);
+        ck_assert_ptr_nonnull(schedule);
+        fake_schedule(schedule);
+        snprintf(schedule->piece, sizeof schedule->piece, "%s", names[i]);
+        snprintf(schedule->part[0].name, sizeof schedule->part[0].name, "%s", names[i]);
+        snprintf(schedule->step[0].text, sizeof schedule->step[0].text, "%s", names[i]);
+        char *text = render(schedule);
+        check_octets(text);
+        int events = count(text, "BEGIN:VEVENT\r\n");
+        ck_assert_int_gt(events, 3);
+        ck_assert_int_eq(count(text, "END:VEVENT\r\n"), events);
+        ck_assert_int_eq(count(text, "BEGIN:VALARM\r\n"), events);
+        ck_assert_int_eq(count(text, "ACTION:DISPLAY\r\n"), events);
+        ck_assert_int_eq(count(text, "\r\nUID:"), events);
+        ck_assert_int_eq(count(text, "\r\nDTSTAMP:20260314T000000Z\r\n"), events);
+        ck_assert_int_eq(count(text, "METHOD"), 0);
+        free(text);
+        fake_schedule_free(schedule);
+        free(schedule);
+    }
+}
+END_TEST
+
+START_TEST(starts_are_whole_minutes_rounded_early) {
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    zone("UTC");
+    fake_schedule(schedule);
+    char *text = render(schedule);
+    /* 09:00:00 mix, 09:01:00 pour, 09:01:30 turn: within two minutes, one event. */
+    ck_assert_ptr_nonnull(strstr(text, "DTSTART:20260314T090000Z\r\nDTEND:20260314T090200Z\r\n"));
+    ck_assert_ptr_nonnull(strstr(text, "SUMMARY:09:00:00 mix"));
+    ck_assert_int_eq(count(text, "DTSTART:20260314T0901"), 0);
+    /* The stop at 09:16:34 joins the mix at 09:16:04: ring at 09:16, true seconds in the title. */
+    ck_assert_ptr_nonnull(strstr(text, "DTSTART:20260314T091600Z\r\n"));
+    for (const char *at = text; (at = strstr(at, "DTSTART:")) != NULL; at += 8)
+        ck_assert_int_eq(strncmp(at + 21, "00Z\r\n", 5), 0);
+    free(text);
+    fake_schedule_free(schedule);
+    free(schedule);
+}
+END_TEST
+
+START_TEST(local_time_becomes_utc_in_winter_and_summer) {
+    static const struct {
+        const char *zone;
+        int month;
+        const char *start;
+    } cases[] = {{"UTC", 7, "DTSTART:20260714T090000Z"},
+                 {"EST5EDT,M3.2.0,M11.1.0", 1, "DTSTART:20260114T140000Z"},
+                 {"EST5EDT,M3.2.0,M11.1.0", 7, "DTSTART:20260714T130000Z"},
+                 {"CET-1CEST,M3.5.0,M10.5.0/3", 7, "DTSTART:20260714T070000Z"},
+                 {"<+1245>-12:45", 7, "DTSTART:20260713T201500Z"}};
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    fake_schedule(schedule);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char *text = NULL;
+        zone(cases[i].zone);
+        assert_ok(calendar_render(schedule, 2026, cases[i].month, 14, &text));
+        ck_assert_msg(strstr(text, cases[i].start) != NULL, "%s: no %s", cases[i].zone,
+                      cases[i].start);
+        free(text);
+    }
+    fake_schedule_free(schedule);
+    free(schedule);
+}
+END_TEST
+
+static void collect_uids(const char *text, char uid[][64], int *n) {
+    *n = 0;
+    for (const char *at = text; (at = strstr(at, "\r\nUID:")) != NULL && *n < 64; at += 6)
+        snprintf(uid[(*n)++], 64, "%.36s", at + 6);
+}
+
+START_TEST(uids_differ_and_outlive_a_new_plan) {
+    static char first[64][64], second[64][64];
+    int n, m;
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    zone("UTC");
+    fake_schedule(schedule);
+    char *text = render(schedule), *again = render(schedule);
+    ck_assert_str_eq(text, again);
+    collect_uids(text, first, &n);
+    for (int i = 0; i < n; i++) {
+        /* RFC 9562: version 8, variant 10. */
+        ck_assert_int_eq(first[i][14], '8');
+        ck_assert_ptr_nonnull(strchr("89ab", first[i][19]));
+        for (int k = 0; k < i; k++)
+            ck_assert_str_ne(first[i], first[k]);
+    }
+    free(again);
+    for (size_t i = 0; i < schedule->step_count; i++)
+        schedule->step[i].at_s += 7.0;
+    again = render(schedule);
+    collect_uids(again, second, &m);
+    ck_assert_int_eq(n, m);
+    for (int i = 0; i < n; i++)
+        ck_assert_str_eq(first[i], second[i]);
+    free(again);
+    assert_ok(calendar_render(schedule, 2026, 3, 15, &again));
+    collect_uids(again, second, &m);
+    ck_assert_str_ne(first[0], second[0]);
+    free(again);
+    free(text);
+    fake_schedule_free(schedule);
+    free(schedule);
+}
+END_TEST
+
+START_TEST(no_such_day_is_refused) {
+    static const int dates[][3] = {{2026, 2, 29}, {2026, 13, 1}, {2026, 0, 1},
+                                   {2026, 4, 31}, {1, 1, 1},     {2026, 1, 0}};
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    fake_schedule(schedule);
+    char *text;
+    for (size_t i = 0; i < sizeof dates / sizeof *dates; i++)
+        assert_status(calendar_render(schedule, dates[i][0], dates[i][1], dates[i][2], &text),
+                      PC_E_ARGUMENT);
+    schedule->start_clock_s = NAN;
+    assert_status(calendar_render(schedule, 2026, 3, 14, &text), PC_E_ARGUMENT);
+    assert_status(calendar_render(NULL, 2026, 3, 14, &text), PC_E_ARGUMENT);
+    schedule->start_clock_s = 0.0;
+    for (size_t i = 0; i < schedule->step_count; i++)
+        schedule->step[i].at_s = NAN;
+    assert_ok(calendar_render(schedule, 2026, 3, 14, &text));
+    ck_assert_int_eq(count(text, "VEVENT"), 0);
+    free(text);
+    fake_schedule_free(schedule);
+    free(schedule);
+}
+END_TEST
+
+/* ical.js (npm) where Node and the package are there: POURCLOCK_NODE_DIR names the folder it is
+ * installed in. */
+START_TEST(another_reader_understands_it) {
+    const char *folder = getenv("POURCLOCK_NODE_DIR");
+    if (folder == NULL || system("command -v node >/dev/null 2>&1") != 0) {
+        printf("check_calendar: no Node, or POURCLOCK_NODE_DIR is not set: ical.js skipped\n");
+        return;
+    }
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    zone("EST5EDT,M3.2.0,M11.1.0");
+    fake_schedule(schedule);
+    snprintf(schedule->part[0].name, sizeof schedule->part[0].name,
+             "body; \"caf\xc3\xa9\", \\ big");
+    char *text = render(schedule), path[] = "/tmp/pourclock-ics-XXXXXX", line[1024];
+    int fd = mkstemp(path);
+    ck_assert_int_ge(fd, 0);
+    ck_assert_int_eq(write(fd, text, strlen(text)), (ssize_t)strlen(text));
+    close(fd);
+    snprintf(line, sizeof line, "cd '%s' && node '%s/tests/unit/read_calendar.mjs' %s", folder,
+             TEST_SRCDIR, path);
+    FILE *pipe = popen(line, "r");
+    ck_assert_ptr_nonnull(pipe);
+    char read[16384];
+    size_t length = fread(read, 1, sizeof read - 1, pipe);
+    read[length] = '\0';
+    int status = pclose(pipe);
+    unlink(path);
+    ck_assert_msg(WIFEXITED(status) && WEXITSTATUS(status) == 0, "ical.js: status %d", status);
+    ck_assert_int_eq(count(read, "\n"), count(text, "BEGIN:VEVENT"));
+    ck_assert_int_eq(count(read, "Z\t1\t"), count(text, "BEGIN:VEVENT"));
+    /* 14 March 2026 is summer time there already: 09:00 is 13:00 UTC. */
+    ck_assert_ptr_nonnull(strstr(read, "\t2026-03-14T13:00:00.000Z\t2026-03-14T13:02:00.000Z\t1\t"
+                                       "09:00:00 mix, body; \"caf\xc3\xa9\", \\ big, layer 1"));
+    free(text);
+    fake_schedule_free(schedule);
+    free(schedule);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("calendar");
+    TCase *tcase = tcase_create("calendar");
+    tcase_add_test(tcase, octets_are_as_the_standard_asks);
+    tcase_add_test(tcase, starts_are_whole_minutes_rounded_early);
+    tcase_add_test(tcase, local_time_becomes_utc_in_winter_and_summer);
+    tcase_add_test(tcase, uids_differ_and_outlive_a_new_plan);
+    tcase_add_test(tcase, no_such_day_is_refused);
+    tcase_add_test(tcase, another_reader_understands_it);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
