@@ -11,6 +11,15 @@ static const char *part_name(const struct bench_session *session, size_t part) {
     return part < session->now.part_count ? session->now.part[part].name : "";
 }
 
+/* Mixed or poured although the layer below has neither been seen to gel nor should have. */
+static bool pours_on_soft(const struct bench_session *session, const pc_step *step) {
+    if (step->kind != PC_STEP_POUR || step->layer < 2)
+        return false;
+    const pc_actual_layer *below = &session->actual.layer[step->part][step->layer - 2];
+    return isnan(below->gel_s) &&
+           bench_session_now(session) < session->now.part[step->part].layer[step->layer - 2].gel_s;
+}
+
 bool bench_done(struct bench_session *session) {
     static const pc_event_kind kinds[] = {
         [PC_STEP_MIX] = PC_EVENT_MIX,   [PC_STEP_POUR] = PC_EVENT_POUR,
@@ -25,8 +34,7 @@ bool bench_done(struct bench_session *session) {
     event.part = (int)next->part;
     event.layer = next->layer;
     char what[160];
-    double planned_s = next->at_s, early_s = planned_s - bench_session_now(session);
-    bool was_started = bench_session_started(session), mixing = next->kind == PC_STEP_MIX;
+    bool soft = pours_on_soft(session, next);
     if (next->layer > 0)
         snprintf(what, sizeof what, "%s, %.80s, layer %d", pc_step_word(next->kind),
                  part_name(session, next->part), next->layer);
@@ -37,9 +45,11 @@ bool bench_done(struct bench_session *session) {
     if (!bench_record(session, &event))
         return false;
     bench_say(session, "Saved: %s.", what);
-    if (was_started && mixing && early_s > 60.0)
-        bench_say(session, "Saved: %s, %s early: the layer below may not have gelled.", what,
-                  units_duration(early_s).s);
+    if (soft)
+        bench_say(session,
+                  "Saved: %s. The layer below has not gelled by the plan: test it with a gloved "
+                  "finger before pouring.",
+                  what);
     if (bench_session_next(session, 0) == NULL) {
         pc_event end = bench_event(session, PC_EVENT_END);
         session->ended = bench_record(session, &end);

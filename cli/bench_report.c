@@ -64,9 +64,13 @@ static void print_row(struct cli_output *out, const struct report *report, const
     out_printf(out, "%-7s %-18.18s %5.0d  %-12s %-12s", word, report->part[plan->part], plan->layer,
                units_clock(start_s, plan->value, CLI_ROUND_NEAREST).s,
                isfinite(was_s) ? units_clock(start_s, was_s, CLI_ROUND_NEAREST).s : "-");
-    if (isfinite(was_s) && isfinite(plan->value))
-        out_printf(out, " %s%s", was_s < plan->value ? "-" : "+",
-                   units_duration(fabs(was_s - plan->value)).s);
+    double off_s = was_s - plan->value;
+    if (isfinite(off_s))
+        out_printf(out, " %s%s",
+                   off_s <= -0.5  ? "-"
+                   : off_s >= 0.5 ? "+"
+                                  : "",
+                   units_duration(fabs(off_s)).s);
     out_text(out, "\n");
 }
 
@@ -144,38 +148,89 @@ static void print_report(struct cli_output *out, const struct report *report) {
     out_text(out, "do      part               layer  planned      actual       off\n");
     for (size_t i = 0; i < report->count; i++)
         if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part >= 0 &&
-            !repeats(report, i))
+            strcmp(report->event[i]->text, "thick") != 0 && !repeats(report, i))
             print_row(out, report, report->event[i]);
     print_happenings(out, report);
     print_damage(out, report);
 }
 
-/* Rows a cup test takes: the resin's temperature at its mix, what stood in the cup, its time. */
-static enum cli_exit write_gel_times(const struct report *report, const char *path) {
-    struct cli_output csv = {.data = NULL};
+static bool undone(const struct report *report, size_t index) {
+    for (size_t k = index + 1; k < report->count; k++)
+        if (report->event[k]->kind == PC_EVENT_UNDO &&
+            report->event[k]->value == (double)report->event[index]->number)
+            return true;
+    return false;
+}
+
+/* A figure of the plan by its name: temperature in C, or mm. */
+static double plan_value(const struct report *report, const char *name, int part) {
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part == part &&
+            strncmp(report->event[i]->text, name, strlen(name)) == 0)
+            return report->event[i]->value;
+    return NAN;
+}
+
+static const char *kind_word(const struct report *report, const char *name) {
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
+            strncmp(report->event[i]->text, name, strlen(name)) == 0)
+            return report->event[i]->text + strlen(name);
+    return "none";
+}
+
+/* The first layer on the bare mold is a film test of its own. */
+static void film_row(struct cli_output *csv, const struct report *report, int part,
+                     const pc_actual_layer *was) {
+    double shell_mm = plan_value(report, "shell ", -1);
+    out_printf(csv, "film,%.1f s,%.2f C,,%.2f C,%.3f mm,%.1f s,%.2f C,%.3f mm,%s,",
+               was->gel_s - was->mix_s, report->resin_K - PC_ZERO_CELSIUS_K,
+               plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K,
+               plan_value(report, "thick", part), was->pour_end_s - was->mix_s,
+               plan_value(report, "mold_K", -1) - PC_ZERO_CELSIUS_K,
+               plan_value(report, "rubber ", -1), kind_word(report, "rubber "));
+    if (isfinite(shell_mm))
+        out_printf(csv, "%.3f mm,%s\n", shell_mm, kind_word(report, "shell "));
+    else
+        out_text(csv, ",none\n");
+}
+
+/* Rows that pourclock cuptest takes. */
+static int gel_rows(struct cli_output *csv, const struct report *report) {
     int rows = 0;
-    out_text(&csv, "temperature,mass,gel_time\n");
+    out_text(csv, "kind,time,temperature,mass,air,thickness,laid,mold,rubber,rubber_kind,shell,"
+                  "shell_kind\n");
     for (size_t i = 0; i < report->count; i++) {
         const pc_event *event = report->event[i];
-        bool undone = false;
-        if (event->kind != PC_EVENT_CUP_GEL || event->part < 0 || event->layer < 1)
+        if (event->part < 0 || event->layer < 1 || undone(report, i))
             continue;
-        for (size_t k = i + 1; k < report->count; k++)
-            undone |= report->event[k]->kind == PC_EVENT_UNDO &&
-                      report->event[k]->value == (double)event->number;
-        double mix_s = report->actual.layer[event->part][event->layer - 1].mix_s;
+        const pc_actual_layer *was = &report->actual.layer[event->part][event->layer - 1];
         double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
-        if (undone || !(at_s > mix_s) || !isfinite(report->resin_K))
-            continue;
-        out_printf(&csv, "%.2f C,%.3f g,%.1f s\n", report->resin_K - PC_ZERO_CELSIUS_K,
-                   event->value, at_s - mix_s);
-        rows++;
+        if (event->kind == PC_EVENT_CUP_GEL && at_s > was->mix_s) {
+            out_printf(csv, "cup-gel,%.1f s,%.2f C,%.3f g,%.2f C,,,,,,,\n", at_s - was->mix_s,
+                       report->resin_K - PC_ZERO_CELSIUS_K, event->value,
+                       plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K);
+            rows++;
+        } else if (event->kind == PC_EVENT_GEL && event->layer == 1 &&
+                   was->gel_s > was->pour_end_s &&
+                   isfinite(plan_value(report, "thick", event->part))) {
+            film_row(csv, report, event->part, was);
+            rows++;
+        }
     }
+    return rows;
+}
+
+static enum cli_exit write_gel_times(const struct report *report, const char *path) {
+    struct cli_output csv = {.data = NULL};
     enum cli_exit code = CLI_DONE;
-    if (rows == 0)
-        code = say_error(CLI_FILE, "the log holds no cup gel (key c): nothing to write");
-    else if (csv.failed || !out_to_file(path, csv.data, csv.size))
-        code = csv.failed ? say_error(CLI_INTERNAL, "out of memory") : CLI_FILE;
+    if (gel_rows(&csv, report) == 0 || !isfinite(report->resin_K))
+        code = say_error(CLI_FILE, "the log holds no gel of a cup (key c) or of a first layer "
+                                   "(key g): nothing to write");
+    else if (csv.failed)
+        code = say_error(CLI_INTERNAL, "out of memory");
+    else if (!out_to_file(path, csv.data, csv.size))
+        code = CLI_FILE;
     out_free(&csv);
     return code;
 }

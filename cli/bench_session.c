@@ -165,37 +165,68 @@ bool bench_record(struct bench_session *session, pc_event *event) {
     return saved;
 }
 
+static bool plan_line(struct bench_session *session, int part, int layer, double value,
+                      const char *text) {
+    pc_event event = bench_event(session, PC_EVENT_PLAN);
+    event.part = part;
+    event.layer = layer;
+    event.value = value;
+    snprintf(event.text, sizeof event.text, "%.100s", text);
+    return pc_log_append(session->log, &event, NULL) == PC_OK;
+}
+
+static const char *mold_word(pc_mold_kind kind) {
+    static const char *const words[] = {
+#define MOLD_WORD(name, word, k, rho, cp) word,
+        PC_MOLD_TABLE(MOLD_WORD)
+#undef MOLD_WORD
+    };
+    return (unsigned)kind < PC_MOLD_KIND_COUNT ? words[kind] : "";
+}
+
+/* What a report needs to make cup tests of the gels: temperatures, K; mold and layers, mm. */
+static bool record_shop(struct bench_session *session) {
+    const pc_mold *mold = &session->piece->mold;
+    char rubber[40], shell[40];
+    snprintf(rubber, sizeof rubber, "rubber %s", mold_word(mold->rubber_kind));
+    snprintf(shell, sizeof shell, "shell %s", mold_word(mold->shell_kind));
+    return plan_line(session, -1, 0, session->plan.resin_K, "resin_K") &&
+           plan_line(session, -1, 0, session->plan.air_K, "air_K") &&
+           plan_line(session, -1, 0, session->plan.mold_K, "mold_K") &&
+           plan_line(session, -1, 0, mold->rubber_m * 1e3, rubber) &&
+           (!mold->has_shell || plan_line(session, -1, 0, mold->shell_m * 1e3, shell));
+}
+
+static bool record_layers(struct bench_session *session) {
+    bool good = true;
+    for (size_t p = 0; p < session->plan.part_count; p++) {
+        for (size_t j = 0; j < session->plan.part[p].layer_count && good; j++) {
+            const pc_layer *layer = &session->plan.part[p].layer[j];
+            char text[80];
+            snprintf(text, sizeof text, "gel %.60s", session->plan.part[p].name);
+            good = plan_line(session, (int)p, layer->number, layer->gel_s, text);
+            if (good && j == 0 && session->plan.part[p].kind == PC_HOLLOW)
+                good = plan_line(session, (int)p, layer->number, layer->thickness_m * 1e3, "thick");
+        }
+    }
+    return good;
+}
+
 static bool record_plan(struct bench_session *session) {
-    pc_errors errors = PC_ERRORS_INIT;
     pc_event event = bench_event(session, PC_EVENT_START);
     snprintf(event.text, sizeof event.text, "%s%.100s",
              bench_clock_is_real(session->clock) ? "" : "rehearsal: ", session->plan.piece);
-    bool good = pc_log_append(session->log, &event, &errors) == PC_OK;
-    event = bench_event(session, PC_EVENT_PLAN);
-    event.value = session->plan.resin_K;
-    snprintf(event.text, sizeof event.text, "resin_K");
-    good = good && pc_log_append(session->log, &event, &errors) == PC_OK;
+    bool good = pc_log_append(session->log, &event, NULL) == PC_OK && record_shop(session);
     for (size_t i = 0; i < session->plan.step_count && good; i++) {
         const pc_step *step = &session->plan.step[i];
-        event = bench_event(session, PC_EVENT_PLAN);
-        event.part = (int)step->part;
-        event.layer = step->layer;
-        event.value = step->at_s;
-        snprintf(event.text, sizeof event.text, "%s", pc_step_word(step->kind));
-        good = step->kind == PC_STEP_WAIT || pc_log_append(session->log, &event, &errors) == PC_OK;
+        double at_s = step->at_s;
+        /* "Poured" is pressed when the last of it is in. */
+        if (step->kind == PC_STEP_POUR && step->layer > 0)
+            at_s = session->plan.part[step->part].layer[step->layer - 1].pour_end_s;
+        if (step->kind != PC_STEP_WAIT)
+            good = plan_line(session, (int)step->part, step->layer, at_s, pc_step_word(step->kind));
     }
-    for (size_t p = 0; p < session->plan.part_count; p++) {
-        for (size_t j = 0; j < session->plan.part[p].layer_count && good; j++) {
-            event = bench_event(session, PC_EVENT_PLAN);
-            event.part = (int)p;
-            event.layer = session->plan.part[p].layer[j].number;
-            event.value = session->plan.part[p].layer[j].gel_s;
-            snprintf(event.text, sizeof event.text, "gel %.60s", session->plan.part[p].name);
-            good = pc_log_append(session->log, &event, &errors) == PC_OK;
-        }
-    }
-    pc_errors_free(&errors);
-    return good;
+    return good && record_layers(session);
 }
 
 static void read_clock(struct bench_session *session) {
@@ -331,7 +362,8 @@ static int raise_steps(struct bench_session *session) {
         const pc_layer *layer = bench_session_layer(session, step);
         if (step->kind != PC_STEP_TURN || layer == NULL || step->at_s > now_s ||
             step->at_s <= layer->pour_end_s + 0.5 || now_s > layer->stop_s ||
-            isfinite(session->actual.layer[step->part][step->layer - 1].stop_s))
+            isfinite(session->actual.layer[step->part][step->layer - 1].stop_s) ||
+            isfinite(session->actual.layer[step->part][step->layer - 1].gel_s))
             continue;
         snprintf(key, sizeof key, "set %zu %d", step->part, step->layer);
         fresh += raise_alarm(session, key, step->text, "");

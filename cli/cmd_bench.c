@@ -112,7 +112,7 @@ static const struct cli_option options[] = {
      NULL, false, NULL, NULL},
     {"report", 0, "LOG", "show planned against actual of a log, and end", CLI_KIND_FILE, NULL,
      false, NULL, NULL},
-    {"gel-times", 0, "FILE", "with --report: write the cup gels as CSV for pourclock cuptest",
+    {"gel-times", 0, "FILE", "with --report: write the gels as CSV for pourclock cuptest",
      CLI_KIND_FILE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END};
 

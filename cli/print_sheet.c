@@ -14,6 +14,8 @@
 #define CAUTION_PT        7.6
 #define CAUTION_LEADING   9.4
 #define CAUTION_MOST      40
+#define FOOT_MOST         150.0 /* beyond it letters shrink */
+#define FOOT_EVER         300.0 /* with the smallest letters: nothing may be left out */
 
 /* Bytes the drawing library hands over. */
 typedef struct bytes {
@@ -83,6 +85,11 @@ static double draw_head(cairo_t *cr, const sheet_page *sheet, box where) {
     return used;
 }
 
+static bool ends_sentence(const char *text) {
+    size_t length = strlen(text);
+    return length == 0 || text[length - 1] == '.';
+}
+
 /* Lines of the foot: warnings first, then cautions. */
 static size_t foot_items(const sheet_page *sheet, char item[][1200], size_t most) {
     size_t count = 0;
@@ -90,9 +97,9 @@ static size_t foot_items(const sheet_page *sheet, char item[][1200], size_t most
     for (int breaks = 1; breaks >= 0; breaks--)
         for (size_t i = 0; i < plan->warning_count && count < most; i++)
             if (plan->warning[i].breaks == (breaks == 1))
-                snprintf(item[count++], sizeof item[0], "%s %s %s",
+                snprintf(item[count++], sizeof item[0], "%s %s%s %s",
                          breaks ? "LIMIT:" : "Note:", plan->warning[i].text,
-                         plan->warning[i].remedy);
+                         ends_sentence(plan->warning[i].text) ? "" : ";", plan->warning[i].remedy);
     for (size_t i = 0; i < sheet->caution_count && count < most; i++)
         snprintf(item[count++], sizeof item[0], "%s", sheet->caution[i]);
     return count;
@@ -117,7 +124,7 @@ static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double 
             left += pen_paragraph(cr, 0, 0, column_w - 8.0, leading, 12, false, item[split++]);
         int rows = left > total - left ? left : total - left;
         height = 6.0 + rows * leading;
-        if (height > most_h && s < 3)
+        if (height > FOOT_MOST && s < 3)
             continue;
         int line = 0;
         for (size_t i = 0; i < count && draw; i++) {
@@ -129,8 +136,10 @@ static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double 
                 continue;
             bool limit = strncmp(item[i], "LIMIT:", 6) == 0;
             pen_ink(cr, limit ? INK_VERMILLION : INK_BLACK);
-            cairo_rectangle(cr, x + 1.0, y - 4.0, 2.6, 2.6);
+            cairo_rectangle(cr, x + 1.0, y - (limit ? 5.0 : 4.0), limit ? 4.6 : 2.6,
+                            limit ? 4.6 : 2.6);
             cairo_fill(cr);
+            pen_ink(cr, INK_BLACK);
             line += pen_paragraph(cr, x + 8.0, y, column_w - 8.0, leading, 12, true, item[i]);
         }
         break;
@@ -144,7 +153,7 @@ static void draw_page(cairo_t *cr, const sheet_page *sheet) {
                 SHEET_HEIGHT_PT - 2.0 * SHEET_MARGIN_PT};
     pen_ink(cr, INK_WHITE);
     cairo_paint(cr);
-    double foot_h = draw_foot(cr, sheet, page, 140.0, false);
+    double foot_h = draw_foot(cr, sheet, page, FOOT_EVER, false);
     double head_h = draw_head(cr, sheet, page);
     box middle = {page.x, page.y + head_h, page.w, page.h - head_h - foot_h - 4.0};
     double steps_h = steps_draw(cr, sheet, middle);

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "plan/build.h"
 #include "plan/layout.h"
+#include "plan/words.h"
 
 typedef struct rerun {
     const pc_piece *piece;
@@ -247,13 +248,23 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
              "layer before the bond closes.");
         return;
     }
+    char remedy[320], peak[PCI_WORD_SIZE];
+    pci_say_temperature(run->piece->units, layer->cup_peak_K, peak);
+    if (run->now_s < over_s) {
+        snprintf(text, sizeof text,
+                 "Pot life ends at %s (%.80s, layer %d), sooner than the usual pour takes: pour "
+                 "now, and fast.",
+                 clock, name, layer->number);
+        snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.", peak);
+        warn(run->out, "pot-life-short", text, remedy);
+        return;
+    }
     snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, layer %d): do not pour this batch.",
              clock, name, layer->number);
-    char remedy[320];
     snprintf(remedy, sizeof remedy,
              "Set the cup outdoors on bare ground, away from anything that burns: it may reach "
-             "%.0f C. Tell the clock it was thrown away and mix anew.",
-             layer->cup_peak_K - PC_ZERO_CELSIUS_K);
+             "%s. Tell the clock it was thrown away and mix anew.",
+             peak);
     warn(run->out, "pot-life", text, remedy);
 }
 
@@ -288,14 +299,14 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
         limit_K = fmin(limit_K, run->piece->mold.limit_K);
     if (!isfinite(was->mix_s) || !(layer->peak_K > limit_K))
         return;
-    char text[320], clock[16];
+    char text[320], clock[16], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
     clock_of(run, layer->peak_s, clock, sizeof clock);
-    snprintf(text, sizeof text, "%.80s, layer %d runs to %.0f C at %s: over the limit of %.0f C.",
-             name, layer->number, layer->peak_K - PC_ZERO_CELSIUS_K, clock,
-             limit_K - PC_ZERO_CELSIUS_K);
+    snprintf(text, sizeof text, "%.80s, layer %d runs to %s at %s: over the limit of %s.", name,
+             layer->number, pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
+             pci_say_temperature(run->piece->units, limit_K, limit));
     warn(run->out, "peak", text,
          "Stand clear of the pour hole, move air over the mold's outside, keep anything that burns "
-         "away; let it cool below 45 C before demolding.");
+         "away; let it cool before demolding.");
 }
 
 /* The same layers and masses; steps and warnings are made anew. */
