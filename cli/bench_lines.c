@@ -39,7 +39,7 @@ void bench_alarm_command(const struct bench_session *session, const char *comman
 /* Clock and text; false when stdout is gone. */
 static bool tell(const struct bench_session *session, const char *kind, const char *text) {
     printf("%s %s%s\n",
-           units_clock(session->now.start_clock_s, bench_session_now(session), CLI_ROUND_DOWN).s,
+           bench_clock_text(session->now.start_clock_s, bench_session_now(session), BENCH_CUT).s,
            kind, text);
     return fflush(stdout) == 0;
 }
@@ -51,7 +51,7 @@ static bool tell_next(const struct bench_session *session) {
         return true;
     bench_step_text(session, next, what, sizeof what);
     snprintf(text, sizeof text, "%s at %s", what,
-             units_clock(session->now.start_clock_s, next->at_s, CLI_ROUND_NEAREST).s);
+             units_clock(session->now.start_clock_s, next->at_s).s);
     return tell(session, "next: ", text);
 }
 

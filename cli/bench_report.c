@@ -62,8 +62,8 @@ static void print_row(struct cli_output *out, const struct report *report, const
     char word[16];
     snprintf(word, sizeof word, "%.*s", (int)strcspn(plan->text, " "), plan->text);
     out_printf(out, "%-7s %-18.18s %5.0d  %-12s %-12s", word, report->part[plan->part], plan->layer,
-               units_clock(start_s, plan->value, CLI_ROUND_NEAREST).s,
-               isfinite(was_s) ? units_clock(start_s, was_s, CLI_ROUND_NEAREST).s : "-");
+               units_clock(start_s, plan->value).s,
+               isfinite(was_s) ? units_clock(start_s, was_s).s : "-");
     double off_s = was_s - plan->value;
     if (isfinite(off_s))
         out_printf(out, " %s%s",
@@ -90,7 +90,7 @@ static void print_happenings(struct cli_output *out, const struct report *report
     for (size_t i = 0; i < report->count; i++) {
         const pc_event *event = report->event[i];
         double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
-        struct cli_text clock = units_clock(report->start_clock_s, at_s, CLI_ROUND_DOWN);
+        struct cli_text clock = bench_clock_text(report->start_clock_s, at_s, BENCH_CUT);
         switch (event->kind) {
         case PC_EVENT_NOTE:
             out_printf(out, "%s  note: ", clock.s);

@@ -20,6 +20,11 @@ void bench_say(struct bench_session *session, const char *format, ...) {
     va_end(args);
 }
 
+struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round) {
+    double clock_s = start_clock_s + at_s;
+    return units_clock(0.0, round == BENCH_CUT ? floor(clock_s) : ceil(clock_s));
+}
+
 bool bench_session_started(const struct bench_session *session) {
     return session->first_mix_ms >= 0;
 }
@@ -353,7 +358,7 @@ static int raise_steps(struct bench_session *session) {
     if (next->kind == PC_STEP_POUR && deadline_s - now_s < DEADLINE_WARN_S) {
         snprintf(key, sizeof key, "by %zu %d", next->part, next->layer);
         snprintf(text, sizeof text, "ALL IN BY %s",
-                 units_clock(session->now.start_clock_s, deadline_s, CLI_ROUND_DOWN).s);
+                 bench_clock_text(session->now.start_clock_s, deadline_s, BENCH_CUT).s);
         fresh += raise_alarm(session, key, text, "");
     }
     /* Setting: nothing to tick, but the moment not to stop turning. */

@@ -5,6 +5,7 @@
 
 #include "bench_clock.h"
 #include "pourclock.h"
+#include "units.h"
 
 #define BENCH_ALARMS_MOST  16
 #define BENCH_PENDING_MOST 64
@@ -60,6 +61,11 @@ const pc_layer *bench_session_layer(const struct bench_session *session, const p
 /* Deadline of a step, s from the first mix: pour-by of a mix or pour, bond window of a stop; NaN.
  */
 double bench_session_deadline(const struct bench_session *session, const pc_step *step);
+
+/* Time of day. Deadlines are cut to the second before, times to wait for go to the second behind:
+ * rounding is on the safe side. */
+enum bench_round { BENCH_CUT, BENCH_UP };
+struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round);
 
 /* For the keys: the last message; an event at the present time; keeping and writing one (true: it
  * is on the disk). */

@@ -10,12 +10,5 @@ extern const struct cli_command cmd_resin;
 extern const struct cli_command cmd_schedule;
 
 const struct cli_command *const cli_commands[] = {
-    &cmd_schedule, &cmd_resin, &cmd_completions, &cmd_cuptest, &cmd_help, NULL,
-    &cmd_schedule,
-    &cmd_resin,
-    &cmd_bench,
-    &cmd_completions,
-    &cmd_cuptest,
-    &cmd_help,
-    NULL,
+    &cmd_schedule, &cmd_resin, &cmd_bench, &cmd_completions, &cmd_cuptest, &cmd_help, NULL,
 };
