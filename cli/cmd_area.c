@@ -311,14 +311,14 @@ static void print_text(struct cli *cli, const struct answer *a, pc_units units) 
         print_report(out, a);
     if (a->walls > 0)
         out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
-                   weighed ? "         resin" : "");
+                   weighed ? "             resin" : "");
     for (size_t k = 0; k < a->walls; k++) {
         out_printf(out, "  %8s  %12s", units_length(units, a->wall_m[k]).s,
                    units_volume(units, a->shell_m3[k]).s);
         if (filled)
             out_printf(out, "  %13s", units_volume(units, a->filled_m3[k]).s);
         if (weighed)
-            out_printf(out, "  %12s", units_mass_both(units, a->shell_m3[k] * a->density_kg_m3).s);
+            out_printf(out, "  %16s", units_mass_both(units, a->shell_m3[k] * a->density_kg_m3).s);
         out_text(out, "\n");
     }
     if (a->is_mesh && a->closed && a->walls > 0)

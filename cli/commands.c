@@ -2,13 +2,25 @@
 /* The list of commands, in the order --help shows them. */
 #include "command.h"
 
+extern const struct cli_command cmd_area;
 extern const struct cli_command cmd_bench;
 extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_help;
 extern const struct cli_command cmd_resin;
 extern const struct cli_command cmd_schedule;
+extern const struct cli_command cmd_traps;
 
+/* clang-format off */
 const struct cli_command *const cli_commands[] = {
-    &cmd_schedule, &cmd_resin, &cmd_bench, &cmd_completions, &cmd_cuptest, &cmd_help, NULL,
+    &cmd_schedule,
+    &cmd_resin,
+    &cmd_area,
+    &cmd_traps,
+    &cmd_bench,
+    &cmd_cuptest,
+    &cmd_completions,
+    &cmd_help,
+    NULL,
 };
+/* clang-format on */
