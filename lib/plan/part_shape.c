@@ -92,17 +92,12 @@ static pc_status from_text(const pc_part *part, const pci_at *at, pc_shape *shap
     return status == PC_OK ? PC_OK : pci_refuse(&here, status, "%s", why);
 }
 
-/* until the shell of a mesh is there */
-#pragma weak pc_shape_from_mesh
-
 static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shape) {
     pci_at here = *at;
     here.key = "mesh";
     if (!part->mesh_unit[0])
         return pci_refuse(&here, PC_E_KEY,
                           "a mesh file has no unit: add mesh_unit = mm, cm, m, in or ft");
-    if (!pc_shape_from_mesh)
-        return pci_refuse(&here, PC_E_FILE, "meshes cannot be read yet");
     double most_m = fmax(TABLE_LEAST_M, TABLE_BEYOND * (isnan(part->wall_m) ? 0.0 : part->wall_m));
     return pc_shape_from_mesh(part->mesh_path, part->mesh_unit, most_m, shape, at->errors);
 }

@@ -293,6 +293,76 @@ START_TEST(day_of_temperatures) {
 }
 END_TEST
 
+/* A cube of 100 mm edge as a text STL. */
+static void write_cube(const char *path) {
+    static const int face[12][3] = {{0, 2, 1}, {0, 3, 2}, {4, 5, 6}, {4, 6, 7},
+                                    {0, 1, 5}, {0, 5, 4}, {1, 2, 6}, {1, 6, 5},
+                                    {2, 3, 7}, {2, 7, 6}, {3, 0, 4}, {3, 4, 7}};
+    static const int corner[8][3] = {{0, 0, 0}, {1, 0, 0}, {1, 1, 0}, {0, 1, 0},
+                                     {0, 0, 1}, {1, 0, 1}, {1, 1, 1}, {0, 1, 1}};
+    FILE *file = fopen(path, "w");
+    ck_assert_ptr_nonnull(file);
+    fputs("solid cube\n", file);
+    for (int f = 0; f < 12; f++) {
+        fputs("facet normal 0 0 0\nouter loop\n", file);
+        for (int v = 0; v < 3; v++) {
+            const int *at = corner[face[f][v]];
+            fprintf(file, "vertex %d %d %d\n", 100 * at[0], 100 * at[1], 100 * at[2]);
+        }
+        fputs("endloop\nendfacet\n", file);
+    }
+    fputs("endsolid cube\n", file);
+    fclose(file);
+}
+
+START_TEST(mesh_beside_the_piece) {
+    set_shelf();
+    char folder[] = "/tmp/pourclock-check-XXXXXX", path[64], mesh[64];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/p.ini", folder);
+    snprintf(mesh, sizeof mesh, "%s/cube.stl", folder);
+    write_cube(mesh);
+    FILE *file = fopen(path, "w");
+    fputs("[piece]\nresin = fast-urethane\n[hollow a]\nmesh = cube.stl\nmesh_unit = mm\n"
+          "wall = 4 mm\n[solid b]\nmesh = cube.stl\nmesh_unit = mm\n",
+          file);
+    fclose(file);
+    pc_piece p;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_piece_read(path, &p, &errors);
+    ck_assert_msg(status == PC_OK, "%s", errors.count ? errors.item[0].text : "");
+    assert_close(p.part[0].shape.area_m2, 0.06, 1e-6);
+    ck_assert_str_eq(p.part[0].mesh_path, mesh);
+    double volume_m3;
+    assert_ok(pc_shell_volume(&p.part[0].shape, 4e-3, &volume_m3));
+    assert_close(volume_m3, 1e-3 - 0.092 * 0.092 * 0.092, 0.02);
+    assert_close(p.part[1].volume_m3, 1e-3, 1e-6);
+    /* a thicker wall needs a longer table */
+    assert_ok(pc_piece_set(&p, "hollow", "wall", "20 mm", &errors));
+    assert_ok(pc_shell_volume(&p.part[0].shape, 20e-3, &volume_m3));
+    assert_close(volume_m3, 1e-3 - 0.06 * 0.06 * 0.06, 0.02);
+    assert_status(pc_piece_set(&p, "hollow", "wall", "49.9 mm", &errors), PC_OK);
+    assert_status(pc_piece_check(&p, &errors), PC_E_VALUE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "more than half the piece"));
+    /* from the command line a path starts where the user stands, unit and path in either order */
+    pc_piece q;
+    pc_piece_defaults(&q);
+    assert_ok(pc_piece_set(&q, "hollow", "wall", "4 mm", &errors));
+    assert_ok(pc_piece_set(&q, "hollow", "mesh", mesh, &errors));
+    assert_ok(pc_piece_set(&q, "hollow", "mesh_unit", "mm", &errors));
+    assert_close(q.part[0].shape.area_m2, 0.06, 1e-6);
+    pc_piece_free(&q);
+    pc_piece_free(&p);
+    pc_errors_free(&errors);
+    unlink(mesh);
+    ck_assert_int_eq(pc_piece_read(path, &p, &errors), PC_E_FILE);
+    pc_piece_free(&p);
+    pc_errors_free(&errors);
+    unlink(path);
+    rmdir(folder);
+}
+END_TEST
+
 START_TEST(all_wrong_lines_come_by_line) {
     set_shelf();
     static const char text[] = "[piece]\nresin = none\nunits = yards\n[hollow a]\narea = 3\n"
@@ -326,6 +396,7 @@ int main(void) {
     tcase_add_test(tcase, single_keys_override);
     tcase_add_test(tcase, a_piece_from_options_alone);
     tcase_add_test(tcase, day_of_temperatures);
+    tcase_add_test(tcase, mesh_beside_the_piece);
     tcase_add_test(tcase, all_wrong_lines_come_by_line);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
