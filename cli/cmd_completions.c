@@ -199,7 +199,11 @@ static void fish(struct cli_output *out) {
 
 static void table_option(struct cli_output *out, const struct cli_command *command,
                          const struct cli_option *o) {
-    out_printf(out, "%s --%s %s\n", command->name, o->name, o->value ? o->value : "-");
+    const char *kind = o->section ? "piece" : "own";
+    for (const struct cli_option *c = cli_common_options; c->name; c++)
+        if (c == o)
+            kind = "common";
+    out_printf(out, "%s --%s %s %s\n", command->name, o->name, kind, o->value ? o->value : "-");
 }
 
 static void table_command(struct cli_output *out, const struct cli_command *command) {

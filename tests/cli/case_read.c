@@ -190,6 +190,23 @@ static bool read_same_file(struct case_file *file, const char *name, size_t firs
     return true;
 }
 
+/* A line of a man page as it is printed: \\& is nothing, \\- a dash, \\e a backslash. */
+static void unescape(char *text) {
+    char *to = text;
+    for (const char *from = text; *from; from++) {
+        if (from[0] != '\\' || !from[1]) {
+            *to++ = *from;
+            continue;
+        }
+        from++;
+        if (*from == 'e')
+            *to++ = '\\';
+        else if (*from != '&')
+            *to++ = *from;
+    }
+    *to = '\0';
+}
+
 static bool read_blocks(struct case_file *file, const char *open, const char *close) {
     for (size_t i = 0; i < file->line.count; i++) {
         const char *t = file->line.item[i];
@@ -222,6 +239,8 @@ bool case_file_read(const char *path, struct case_file *file) {
         return read_blocks(file, "```", "```");
     if (ends(path, ".expected"))
         return read_transcript(file, 0, file->line.count);
+    for (size_t i = 0; i < file->line.count; i++)
+        unescape(file->line.item[i]);
     return read_blocks(file, ".Bd", ".Ed");
 }
 
@@ -267,6 +286,8 @@ static bool replaced(FILE *to, const struct one_case *c, size_t i, size_t *next)
 }
 
 bool case_file_update(const struct case_file *file) {
+    if (!ends(file->path, ".case") && !ends(file->path, ".md") && !ends(file->path, ".expected"))
+        return false; /* a man page has lost its escapes */
     FILE *to = fopen(file->path, "w");
     if (!to)
         return false;
