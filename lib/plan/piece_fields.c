@@ -300,6 +300,11 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
             return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is too %s for %s: was %g %s meant?", value,
                               hot ? "hot" : "cold", what, number, hot ? "F" : "C");
     }
+    bool fahrenheit = fabs((number - 32.0) / 1.8 - C) < 0.01 && fabs(number + 40.0) > 1.0;
+    if (!cold && fahrenheit && C < 0.0 && number > 0.0)
+        return pci_refuse(at, PC_E_VALUE,
+                          "\"%.40s\" is below freezing: was %g C meant? If not, write %.1f C",
+                          value, number, C);
     if (cold || hot)
         return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is out of range: %s is at -10 C to %g C",
                           value, what, high_C);

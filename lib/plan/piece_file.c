@@ -85,6 +85,22 @@ static pc_status read_part(pci_ini *ini, size_t section, pci_section_kind kind, 
     return status;
 }
 
+/* Keys that a way of turning would leave unused are not passed over in silence. */
+static pc_status judge_company(pci_ini *ini, size_t section, const pc_turning *turning,
+                               pc_errors *errors) {
+    const char *key = NULL, *text = NULL;
+    if (turning->method == PC_MACHINE && pci_ini_get(ini, section, "tilts")) {
+        key = "tilts";
+        text = "tilts are for hands, and the method is machine: add method = hand, or drop them";
+    } else if (turning->method != PC_DRAIN && pci_ini_get(ini, section, "drop_length")) {
+        key = "drop_length";
+        text = "drop_length is for draining: add method = drain, or drop it";
+    }
+    return key ? pc_errors_add(errors, PC_E_KEY, ini->file, 0, ini->section[section].name, key,
+                               NULL, "%s", text)
+               : PC_OK;
+}
+
 static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_errors *errors) {
     int kind = pci_section_kind_of(ini->section[section].name);
     if (kind < 0)
@@ -94,8 +110,10 @@ static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_
     size_t count;
     const pci_field *fields = pci_section_fields((pci_section_kind)kind, &count);
     pc_status status = pci_fields_read(ini, section, fields, count, piece, errors);
-    if (kind == PCI_SECTION_TURNING)
+    if (kind == PCI_SECTION_TURNING) {
         inner_relative(&piece->turning);
+        status = pci_first(status, judge_company(ini, section, &piece->turning, errors));
+    }
     if (kind == PCI_SECTION_SHOP && pci_ini_get(ini, section, "temperature") &&
         pci_ini_get(ini, section, "temperatures"))
         status = pci_first(

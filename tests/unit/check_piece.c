@@ -149,7 +149,10 @@ START_TEST(turning_keys) {
     assert_close(p.turning.ratio[0], 0.25, 1e-15);
     assert_close(p.turning.ratio[2], -0.5, 1e-15);
     pc_piece_free(&p);
-    p = with("turning", "tilts", "up 10 s, left 1m30s");
+    static const char hand[] = "[piece]\nresin = fast-urethane\n[hollow a]\narea = 900 cm2\n"
+                               "wall = 3 mm\n[turning]\ntilts = up 10 s, left 1m30s\n"
+                               "method = hand\n";
+    assert_ok(parse(hand, &p, NULL));
     ck_assert_uint_eq(p.turning.tilt_count, 2);
     assert_close(p.turning.tilt[1].up[0], -1.0, 1e-15);
     assert_close(p.turning.tilt[1].hold_s, 90.0, 1e-15);
