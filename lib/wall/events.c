@@ -45,25 +45,25 @@ static bool crosses(const pc_wall *wall, size_t point, double level) {
 }
 
 static void note_gel(const pc_wall *wall, pci_wall_layer *layer) {
-    if (layer->gelled == layer->count)
+    if (layer->now.gelled == layer->count)
         return;
     double a_gel = layer->resin.cure.a_gel;
     for (size_t i = layer->first; i < layer->first + layer->count; i++) {
         if (!crosses(wall, i, a_gel))
             continue;
         double t = crossing(wall, i, a_gel);
-        layer->gelled++;
-        layer->events.first_gel_s = fmin(layer->events.first_gel_s, t); /* fmin drops NaN */
-        layer->last_gel_s = fmax(layer->last_gel_s, t);
+        layer->now.gelled++;
+        layer->now.events.first_gel_s = fmin(layer->now.events.first_gel_s, t); /* fmin drops NaN */
+        layer->now.last_gel_s = fmax(layer->now.last_gel_s, t);
     }
-    if (layer->gelled == layer->count)
-        layer->events.gel_s = layer->last_gel_s;
+    if (layer->now.gelled == layer->count)
+        layer->now.events.gel_s = layer->now.last_gel_s;
 }
 
 static void note_bond(const pc_wall *wall, pci_wall_layer *layer) {
     size_t innermost = layer->first + layer->count - 1;
-    if (isnan(layer->events.bond_close_s) && crosses(wall, innermost, layer->resin.cure.a_bond))
-        layer->events.bond_close_s = crossing(wall, innermost, layer->resin.cure.a_bond);
+    if (isnan(layer->now.events.bond_close_s) && crosses(wall, innermost, layer->resin.cure.a_bond))
+        layer->now.events.bond_close_s = crossing(wall, innermost, layer->resin.cure.a_bond);
 }
 
 /* Hottest a node gets inside the step, where it turns from warming to cooling. */
@@ -91,7 +91,7 @@ static bool at_fresh_contact(const pc_wall *wall, const pci_wall_layer *layer, s
 
 static void note_peak(const pc_wall *wall, pci_wall_layer *layer) {
     const pci_nodes *n = &wall->n;
-    pc_layer_events *events = &layer->events;
+    pc_layer_events *events = &layer->now.events;
     for (size_t i = layer->first; i < layer->first + layer->count; i++) {
         if (at_fresh_contact(wall, layer, i))
             continue;
@@ -109,6 +109,15 @@ static void note_peak(const pc_wall *wall, pci_wall_layer *layer) {
     }
 }
 
+/* Whether the layer's mean viscosity at the end of the step has reached a level. */
+static bool is_as_thick(const pc_wall *wall, const pci_wall_layer *layer, double wanted_Pa_s) {
+    double sum = 0.0, enough = wanted_Pa_s * layer->volume;
+    for (size_t i = layer->first; i < layer->first + layer->count && !(sum >= enough); i++)
+        sum += wall->p.volume[i] *
+               pc_viscosity(&layer->resin.flow, wall->p.a[i], wall->n.T[wall->p.node[i]]);
+    return sum >= enough;
+}
+
 double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, double theta) {
     double sum = 0.0;
     for (size_t i = layer->first; i < layer->first + layer->count; i++)
@@ -120,19 +129,19 @@ double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, dou
 /* How fast the viscosity climbs at the moment of set: by a small difference inside the step. */
 static void note_set_slope(const pc_wall *wall, pci_wall_layer *layer) {
     double width_s = wall->t_s - wall->t_old_s;
-    double theta = fmax(0.0, fmin(0.98, (layer->events.set_s - wall->t_old_s) / width_s));
+    double theta = fmax(0.0, fmin(0.98, (layer->now.events.set_s - wall->t_old_s) / width_s));
     double low = pci_layer_viscosity(wall, layer, theta);
     double high = pci_layer_viscosity(wall, layer, theta + 0.02);
-    layer->events.set_ln_mu_per_s = log(high / low) / (0.02 * width_s);
+    layer->now.events.set_ln_mu_per_s = log(high / low) / (0.02 * width_s);
 }
 
 static void note_set(const pc_wall *wall, pci_wall_layer *layer) {
     double wanted = layer->mu_set_Pa_s;
-    pc_layer_events *events = &layer->events;
+    pc_layer_events *events = &layer->now.events;
     if (isnan(wanted) || !isnan(events->set_ln_mu_per_s))
         return;
     if (isnan(events->set_s)) {
-        if (pci_layer_viscosity(wall, layer, 1.0) < wanted)
+        if (!is_as_thick(wall, layer, wanted))
             return;
         double low = 0.0, high = 1.0;
         for (int i = 0; i < HALVINGS; i++) {
@@ -161,8 +170,21 @@ static double demold_room(const pc_wall *wall, double theta) {
     return room;
 }
 
+/* The same at the end of the step, without the way there; innermost first, for it is hot longest.
+ */
+static bool may_demold(const pc_wall *wall) {
+    for (size_t l = wall->layer_count; l-- > 0;) {
+        const pci_wall_layer *layer = &wall->layer[l];
+        double least = layer->resin.cure.a_demold, most_K = layer->resin.demold_below_K;
+        for (size_t i = layer->first + layer->count; i-- > layer->first;)
+            if (!(wall->p.a[i] >= least) || !(wall->n.T[wall->p.node[i]] <= most_K))
+                return false;
+    }
+    return wall->layer_count > 0;
+}
+
 static void note_demold(pc_wall *wall) {
-    if (!isnan(wall->demold_s) || wall->layer_count == 0 || demold_room(wall, 1.0) < 0.0)
+    if (!isnan(wall->demold_s) || !may_demold(wall))
         return;
     double low = 0.0, high = 1.0;
     for (int i = 0; i < HALVINGS; i++) {

@@ -81,7 +81,6 @@ void pci_wall_release(pc_wall *wall) {
     }
     free(p->node);
     free(wall->layer);
-    free(wall->layer_old);
 }
 
 /* r at a depth; 1 throughout a slab, so that every formula below serves all three forms. */

@@ -16,17 +16,22 @@
 
 enum { PCI_STAGES_MOST = 6 };
 
+/* What a step changes in a layer beside its points. */
+typedef struct pci_layer_book {
+    size_t gelled; /* points that have reached a_gel */
+    double last_gel_s;
+    pc_layer_events events;
+} pci_layer_book;
+
 typedef struct pci_wall_layer {
     pc_resin resin;
     pci_rate rate;
     size_t first, count;        /* its points */
     double thickness_m, volume; /* volume per the wall's unit of area */
     double mu_set_Pa_s;
-    double pour_s;    /* time poured */
-    double contact_s; /* until then its outer face is at the contact temperature */
-    size_t gelled;    /* points that have reached a_gel */
-    double last_gel_s;
-    pc_layer_events events;
+    double pour_s;              /* time poured */
+    double contact_s;           /* until then its outer face is at the contact temperature */
+    pci_layer_book now, before; /* after and before the last step */
 } pci_wall_layer;
 
 /* Per node. Areas and volumes are for the spec's unit: 1 m2 of slab, a cylinder's r, a sphere's
@@ -60,7 +65,8 @@ struct pc_wall {
     pci_nodes n;
     pci_points p;
     size_t layer_count;
-    pci_wall_layer *layer, *layer_old; /* room for PC_WALL_LAYERS_MOST */
+    size_t layer_room;
+    pci_wall_layer *layer;
     double demold_s;
     double lost_J, lost_old_J, lost_F, lost_stage[PCI_STAGES_MOST];
     double poured_J, released_0_J;

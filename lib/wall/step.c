@@ -137,18 +137,27 @@ static void solve_stage(pc_wall *wall, double *k_T, double *k_a) {
         k_a[i] = (k_a[i] + p->slope_T[i] * k_T[p->node[i]]) * p->share[i];
 }
 
+/* result = start + sum of weight[j] stage[j], in one pass: most of a step's arithmetic is here.
+ * Missing stages take the first with weight 0. */
 static void combine(size_t count, const double *start, double *const stage[], const double *weight,
                     int stages, double *result) {
-    if (result != start)
-        memcpy(result, start, count * sizeof *result);
-    for (int j = 0; j < stages; j++) {
-        double w = weight[j];
-        if (w == 0.0)
-            continue;
-        const double *k = stage[j];
-        for (size_t i = 0; i < count; i++)
-            result[i] += w * k[i];
+    const double *k[STAGES];
+    double w[STAGES];
+    for (int j = 0; j < STAGES; j++) {
+        k[j] = stage[j < stages ? j : 0];
+        w[j] = j < stages ? weight[j] : 0.0;
     }
+    if (stages <= 2)
+        for (size_t i = 0; i < count; i++)
+            result[i] = start[i] + w[0] * k[0][i] + w[1] * k[1][i];
+    else if (stages <= 4)
+        for (size_t i = 0; i < count; i++)
+            result[i] =
+                start[i] + w[0] * k[0][i] + w[1] * k[1][i] + (w[2] * k[2][i] + w[3] * k[3][i]);
+    else
+        for (size_t i = 0; i < count; i++)
+            result[i] = start[i] + w[0] * k[0][i] + w[1] * k[1][i] +
+                        (w[2] * k[2][i] + w[3] * k[3][i]) + (w[4] * k[4][i] + w[5] * k[5][i]);
 }
 
 /* All stages of a step of width h; false where the width will not do. */
@@ -220,7 +229,8 @@ static void accept(pc_wall *wall, double h) {
     memcpy(n->F_old, n->F, n->count * sizeof *n->F);
     memcpy(p->a_old, p->a, p->count * sizeof *p->a);
     memcpy(p->F_old, p->F, p->count * sizeof *p->F);
-    memcpy(wall->layer_old, wall->layer, wall->layer_count * sizeof *wall->layer);
+    for (size_t l = 0; l < wall->layer_count; l++)
+        wall->layer[l].before = wall->layer[l].now;
     wall->lost_old_J = wall->lost_J;
     wall->t_old_s = wall->t_s;
     combine(n->count, n->T, n->stage, M, STAGES, n->T);

@@ -69,9 +69,7 @@ pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) 
         mold_m += spec->mold_thickness_m[i];
     w->outer_radius_m = spec->form == PC_SLAB ? 0.0 : spec->cavity_radius_m + mold_m;
     w->depth_m = mold_m;
-    w->layer = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer);
-    w->layer_old = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer_old);
-    pc_status status = w->layer && w->layer_old ? pci_wall_grow_mold(w) : PC_E_MEMORY;
+    pc_status status = pci_wall_grow_mold(w);
     if (status != PC_OK) {
         pc_wall_free(w);
         return status;
@@ -108,8 +106,8 @@ static void copy_state(const pc_wall *from, pc_wall *to) {
             memcpy(arrays[i].to, arrays[i].from, arrays[i].count * sizeof(double));
     if (fp->count > 0)
         memcpy(to->p.node, fp->node, fp->count * sizeof *fp->node);
-    memcpy(to->layer, from->layer, from->layer_count * sizeof *from->layer);
-    memcpy(to->layer_old, from->layer_old, from->layer_count * sizeof *from->layer_old);
+    if (from->layer_count > 0)
+        memcpy(to->layer, from->layer, from->layer_count * sizeof *from->layer);
 }
 
 pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
@@ -121,10 +119,9 @@ pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
     *w = *wall;
     memset(&w->n, 0, sizeof w->n);
     memset(&w->p, 0, sizeof w->p);
-    w->layer = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer);
-    w->layer_old = calloc(PC_WALL_LAYERS_MOST, sizeof *w->layer_old);
-    if (!w->layer || !w->layer_old ||
-        pci_wall_reserve(w, wall->n.count + 1, wall->p.count + 1) != PC_OK) {
+    w->layer_room = wall->layer_count + 1; /* a copy often takes the next layer */
+    w->layer = calloc(w->layer_room, sizeof *w->layer);
+    if (!w->layer || pci_wall_reserve(w, wall->n.count + 1, wall->p.count + 1) != PC_OK) {
         pc_wall_free(w);
         return PC_E_MEMORY;
     }
@@ -183,12 +180,12 @@ static void raise_peak(pc_layer_events *events, double T_K, double time_s) {
 /* Points that come out of the cup gelled already have no crossing to find. */
 static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
-    pc_layer_events *e = &layer->events;
+    pc_layer_events *e = &layer->now.events;
     *e = (pc_layer_events){NAN, NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
-    layer->last_gel_s = -INFINITY;
-    layer->gelled = 0;
+    layer->now.last_gel_s = -INFINITY;
+    layer->now.gelled = 0;
     if (state->a >= cure->a_gel) {
-        layer->gelled = layer->count;
+        layer->now.gelled = layer->count;
         e->first_gel_s = e->gel_s = wall->t_s;
     }
     if (state->a >= cure->a_bond)
@@ -198,10 +195,24 @@ static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_stat
     raise_peak(e, state->T_K, wall->t_s);
 }
 
+static bool room_for_layer(pc_wall *wall) {
+    if (wall->layer_count < wall->layer_room)
+        return true;
+    size_t room = wall->layer_room == 0 ? 1 : 2 * wall->layer_room;
+    pci_wall_layer *bigger = realloc(wall->layer, room * sizeof *bigger);
+    if (!bigger)
+        return false;
+    wall->layer = bigger;
+    wall->layer_room = room;
+    return true;
+}
+
 pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
                        const pc_cup_state *state, double mu_set_Pa_s) {
     if (!wall || !resin || !state || !sane_pour(wall, resin, thickness_m, state))
         return PC_E_ARGUMENT;
+    if (!room_for_layer(wall))
+        return PC_E_MEMORY;
     pci_wall_layer *layer = &wall->layer[wall->layer_count];
     memset(layer, 0, sizeof *layer);
     layer->resin = *resin;
@@ -217,9 +228,9 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
     for (size_t i = layer->first; i < wall->p.count; i++)
         wall->released_0_J += wall->p.Q[i] * state->a;
     note_at_pour(wall, layer, state);
-    raise_peak(&layer->events, contact_K, wall->t_s);
+    raise_peak(&layer->now.events, contact_K, wall->t_s);
     if (wall->layer_count > 0)
-        raise_peak(&layer[-1].events, contact_K, wall->t_s);
+        raise_peak(&layer[-1].now.events, contact_K, wall->t_s);
     wall->layer_count++;
     wall->demold_s = NAN;
     wall->rates_fresh = false;
@@ -239,7 +250,7 @@ static pc_status one_step(pc_wall *wall, double end_s) {
         return status;
     pci_wall_note_events(wall);
     for (size_t l = 0; wall->spec.stop_above_K > 0.0 && l < wall->layer_count; l++)
-        if (wall->layer[l].events.peak_K > wall->spec.stop_above_K)
+        if (wall->layer[l].now.events.peak_K > wall->spec.stop_above_K)
             return PC_E_LIMIT;
     return PC_OK;
 }
@@ -276,7 +287,8 @@ static pc_status land_on(pc_wall *wall, double time_s) {
     size_t nodes = wall->n.count, points = wall->p.count;
     memcpy(wall->n.T, wall->n.T_old, nodes * sizeof *wall->n.T);
     memcpy(wall->p.a, wall->p.a_old, points * sizeof *wall->p.a);
-    memcpy(wall->layer, wall->layer_old, wall->layer_count * sizeof *wall->layer);
+    for (size_t l = 0; l < wall->layer_count; l++)
+        wall->layer[l].now = wall->layer[l].before;
     wall->lost_J = wall->lost_old_J;
     wall->t_s = wall->t_old_s;
     wall->rates_fresh = false;
@@ -289,11 +301,11 @@ static pc_status land_on(pc_wall *wall, double time_s) {
 typedef double (*event_time)(const pc_wall *wall, size_t layer);
 
 static double gel_time(const pc_wall *wall, size_t layer) {
-    return wall->layer[layer].events.gel_s;
+    return wall->layer[layer].now.events.gel_s;
 }
 
 static double bond_time(const pc_wall *wall, size_t layer) {
-    return wall->layer[layer].events.bond_close_s;
+    return wall->layer[layer].now.events.bond_close_s;
 }
 
 static double demold_time(const pc_wall *wall, size_t layer) {
@@ -323,8 +335,8 @@ pc_status pc_wall_until_gel(pc_wall *wall, size_t layer, double latest_s, double
         status = land_on(wall, *time_s);
     if (status == PC_OK) {
         /* The step that landed here may place the last crossing a rounding or step error off. */
-        wall->layer[layer].gelled = wall->layer[layer].count;
-        wall->layer[layer].events.gel_s = *time_s;
+        wall->layer[layer].now.gelled = wall->layer[layer].count;
+        wall->layer[layer].now.events.gel_s = *time_s;
     }
     return status;
 }
@@ -334,7 +346,7 @@ pc_status pc_wall_until_bond(pc_wall *wall, size_t layer, double latest_s, doubl
     if (status == PC_OK)
         status = land_on(wall, *time_s);
     if (status == PC_OK)
-        wall->layer[layer].events.bond_close_s = *time_s;
+        wall->layer[layer].now.events.bond_close_s = *time_s;
     return status;
 }
 
@@ -358,6 +370,6 @@ size_t pc_wall_layers(const pc_wall *wall) {
 pc_status pc_wall_events(const pc_wall *wall, size_t layer, pc_layer_events *events) {
     if (!wall || !events || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
-    *events = wall->layer[layer].events;
+    *events = wall->layer[layer].now.events;
     return PC_OK;
 }
