@@ -17,5 +17,6 @@
 #include "pourclock/status.h"
 #include "pourclock/turn.h"
 #include "pourclock/wall.h"
+#include "pourclock/warm.h"
 
 #endif

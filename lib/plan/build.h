@@ -14,6 +14,9 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
     ;
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks); /* or NULL */
 
+/* schedule.c: when the next part's first mix starts, after a part begun at start_s. */
+double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan, double start_s);
+
 /* steps.c: the steps of a part, in any order; pci_sort_steps puts them by time. */
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
 void pci_sort_steps(pc_schedule *schedule);

@@ -381,6 +381,8 @@ static const pci_field shop_fields[] = {
     PCI_OWN_FIELD("temperatures", day),
     PCI_OWN_FIELD("resin_temperature", resin_temperature),
     PCI_OWN_FIELD("mold_temperature", mold_temperature),
+    PCI_QUANTITY_FIELD("mold_rest", PC_TIME, pc_piece, shop.mold_rest_s, 0, 86400,
+                       "from the oven to the first mix a mold stands 0 s to a day"),
     PCI_QUANTITY_FIELD("mix_time", PC_TIME, pc_piece, shop.mix_time_s, 0, 7200, OF_HANDS_TIME),
     PCI_QUANTITY_FIELD("pour_time", PC_TIME, pc_piece, shop.pour_time_s, 0, 7200, OF_HANDS_TIME),
     PCI_ABOVE_FIELD("largest_mix", PC_MASS, pc_piece, shop.largest_mix_kg, 0, 10000,

@@ -69,7 +69,10 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
         spec.air_context = &run->c;
     }
     pc_status status = add_mold(&c->piece->mold, &spec);
-    return status == PC_OK ? pc_wall_new(&spec, start_s, &run->wall) : status;
+    /* Out of the oven it cools, empty, toward the shop. */
+    if (status == PC_OK)
+        status = pc_wall_new(&spec, start_s - c->piece->shop.mold_rest_s, &run->wall);
+    return status;
 }
 
 void pci_run_end(pci_run *run) {

@@ -20,6 +20,7 @@ typedef struct pci_case {
     double thickness_factor;  /* layers come out so much thicker than planned (area error) */
     double refine, tolerance; /* of the wall; 0: the default */
     bool film;                /* with the wall map of each layer, for the final plan */
+    bool no_film;             /* not even in the final plan */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
 } pci_case;
 
@@ -35,8 +36,8 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
  *           known, that of the equal-volume sphere, the least there is, so that it errs hot. */
 double pci_solid_half_m(const pc_part *part);
 
-/* Purpose:  start a run with the mold standing since start_s. The run points into c's piece: keep
- *           the run where it is. Returned: run, to be ended with pci_run_end. */
+/* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
+ * points into c's piece: keep the run where it is. Returned: run, to be ended with pci_run_end. */
 pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s);
 void pci_run_end(pci_run *run);
 

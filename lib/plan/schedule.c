@@ -10,13 +10,19 @@
 
 /* When one pair of hands may turn to the next part. A machine turns the last layer by itself, but a
  * second hollow part has to wait for the machine. */
-static double next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan,
+static double hands_free(const pc_piece *piece, size_t part, const pc_part_plan *plan,
                          pc_part_kind next) {
     const pc_layer *last = &plan->layer[plan->layer_count - 1];
     bool free_at_once = piece->turning.method == PC_MACHINE || piece->part[part].kind == PC_SOLID;
     if (free_at_once && (next == PC_SOLID || piece->part[part].kind == PC_SOLID))
         return last->pour_end_s;
     return last->stop_s;
+}
+
+double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan,
+                      double start_s) {
+    double next_s = hands_free(piece, part, plan, piece->part[part + 1].kind);
+    return isnan(next_s) ? start_s + PCI_LONGEST_S : next_s;
 }
 
 static void head(const pc_piece *piece, pc_schedule *schedule) {
@@ -62,10 +68,8 @@ static pc_status plan_parts(const pc_piece *piece, pc_schedule *schedule) {
         if (status != PC_OK)
             return status;
         schedule->part_count = i + 1;
-        if (i + 1 < piece->part_count) {
-            double next_s = next_start(piece, i, &schedule->part[i], piece->part[i + 1].kind);
-            start_s = isnan(next_s) ? start_s + PCI_LONGEST_S : next_s;
-        }
+        if (i + 1 < piece->part_count)
+            start_s = pci_next_start(piece, i, &schedule->part[i], start_s);
     }
     pci_sort_steps(schedule);
     return PC_OK;

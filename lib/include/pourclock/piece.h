@@ -84,6 +84,7 @@ typedef struct pc_shop {
     size_t day_count; /* 0: air_K all day */
     pc_day_point day[PC_DAY_POINTS_MOST];
     double mix_time_s, pour_time_s;
+    double mold_rest_s; /* from oven (or wherever mold_K holds) to the first mix; default 0 */
     double largest_mix_kg; /* infinity where not stated */
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
     double start_clock_s;
