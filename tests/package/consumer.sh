@@ -1,0 +1,60 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# The library as another project sees it: installed into a scratch prefix, found by pkg-config, used
+# from C and its headers from C++, exporting what its headers declare and nothing else, and gone
+# again after uninstall. Run from a build directory.
+set -eu
+srcdir=$(cd "${srcdir:-.}" && pwd)
+make=${MAKE:-make}
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+fail() {
+    echo "FAIL: $1"
+    exit 1
+}
+prefix=$(sed -n 's/^prefix = //p' Makefile)
+$make -s install DESTDIR="$scratch" >"$scratch/log" 2>&1 || { cat "$scratch/log"; fail "install"; }
+PKG_CONFIG_PATH=$scratch$prefix/lib/pkgconfig
+PKG_CONFIG_SYSROOT_DIR=$scratch
+export PKG_CONFIG_PATH PKG_CONFIG_SYSROOT_DIR
+flags=$(pkg-config --cflags --libs pourclock) || fail "pkg-config does not find pourclock"
+
+cat > "$scratch/use.c" <<'C'
+#include <pourclock.h>
+#include <stdio.h>
+int main(void) {
+    pc_resin resin;
+    if (pc_resin_defaults(PC_URETHANE, &resin) != PC_OK)
+        return 1;
+    printf("%.3f\n", pc_gel_conversion(3, 2, 1));
+    return 0;
+}
+C
+# shellcheck disable=SC2086
+${CC:-cc} -std=c11 -Wall -Wextra -Wpedantic -Werror "$scratch/use.c" -o "$scratch/use" $flags || fail "a C program does not build"
+[ "$(LD_LIBRARY_PATH=$scratch$prefix/lib "$scratch/use")" = 0.707 ] || fail "the C program's answer is wrong"
+
+if command -v "${CXX:-c++}" >/dev/null 2>&1; then
+    printf '#include <pourclock.h>\nint main() { return pc_status_text(PC_OK)[0] == 0; }\n' > "$scratch/use.cc"
+    # shellcheck disable=SC2086
+    ${CXX:-c++} -std=c++17 -Wall -Wextra -Wpedantic -Werror "$scratch/use.cc" -o "$scratch/usecc" $flags || fail "the headers do not compile as C++"
+fi
+for header in "$scratch$prefix"/include/pourclock/*.h; do
+    name=$(basename "$header")
+    printf '#include <pourclock/%s>\nint main(void) { return 0; }\n' "$name" > "$scratch/one.c"
+    # shellcheck disable=SC2086
+    ${CC:-cc} -std=c11 -Wpedantic -Werror -fsyntax-only "$scratch/one.c" $flags || fail "$name does not stand by itself"
+done
+
+nm -D --defined-only "$scratch$prefix"/lib/libpourclock.so | awk '$2 ~ /[TDBR]/ { print $3 }' | LC_ALL=C sort > "$scratch/symbols"
+grep -v '^pc_' "$scratch/symbols" && fail "symbols without the prefix are exported"
+sed -n 's/^PC_API.*[ *]\(pc_[a-zA-Z0-9_]*\)(.*/\1/p' "$srcdir"/lib/include/pourclock/*.h | LC_ALL=C sort -u > "$scratch/declared"
+comm -13 "$scratch/symbols" "$scratch/declared" > "$scratch/missing"
+[ ! -s "$scratch/missing" ] || { cat "$scratch/missing"; fail "declared but not exported"; }
+comm -23 "$scratch/symbols" "$scratch/declared" > "$scratch/extra"
+[ ! -s "$scratch/extra" ] || { cat "$scratch/extra"; fail "exported but not declared"; }
+
+$make -s uninstall DESTDIR="$scratch" >"$scratch/log" 2>&1 || { cat "$scratch/log"; fail "uninstall"; }
+left=$(find "$scratch$prefix" ! -type d | head -5)
+[ -z "$left" ] || fail "uninstall leaves $left"
+echo "PASS: installed, used from C and C++, $(wc -l < "$scratch/symbols") symbols, uninstalled"
