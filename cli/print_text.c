@@ -69,9 +69,25 @@ static void head(struct cli_output *out, const struct printed *p) {
     }
 }
 
+/* What must not be done too late is cut to the second, what must not be done too early goes up. */
+static double safe_second(const pc_step *step) {
+    switch (step->kind) {
+    case PC_STEP_STOP:
+    case PC_STEP_DEMOLD:
+    case PC_STEP_WAIT:
+        return ceil(step->at_s - 1e-6);
+    case PC_STEP_TURN:
+        return floor(step->at_s + 1e-6);
+    case PC_STEP_MIX:
+    case PC_STEP_POUR:
+        break;
+    }
+    return step->at_s;
+}
+
 static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step) {
     const pc_schedule *s = p->schedule;
-    struct cli_text clock = units_clock(s->start_clock_s, step->at_s);
+    struct cli_text clock = units_clock(s->start_clock_s, safe_second(step));
     int indent = 2 + (int)strlen(clock.s) + 2 + 8;
     out_style(out, CLI_BOLD);
     out_printf(out, "  %s", clock.s);

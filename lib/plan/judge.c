@@ -26,16 +26,17 @@ void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double
 
 static const double ROUNDING = 1.0 + 1e-9;
 
-/* The thin 5 % of the wall decides where it is known, not the mean. A layer that hangs on the wall
- * from its pour is spread by hand before it is turned (a warning says so), which the map of the
- * turning knows nothing of. */
-static double deciding_thickness(const pc_layer *layer) {
-    bool mapped = !isnan(layer->thin_m) && layer->set_s > layer->pour_end_s;
+/* The thin 5 % of the wall decides where it is known, not the mean. Not so for hands, which do not
+ * tilt alike twice, nor for a layer that hangs on the wall from its pour: it is spread by hand
+ * before it is turned. A warning says so in both cases. */
+static double deciding_thickness(const pc_piece *piece, const pc_layer *layer) {
+    bool mapped = piece->turning.method == PC_MACHINE && !isnan(layer->thin_m) &&
+                  layer->set_s > layer->pour_end_s;
     return mapped ? layer->thin_m : layer->thickness_m;
 }
 
-bool pci_too_thin(const pc_part *part, const pc_layer *layer) {
-    return !(deciding_thickness(layer) * ROUNDING >= part->least_layer_m);
+bool pci_too_thin(const pci_case *c, const pc_layer *layer) {
+    return !(deciding_thickness(c->piece, layer) * ROUNDING >= c->part->least_layer_m);
 }
 
 /* Limits that the batch alone decides. */
@@ -53,8 +54,8 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          pci_cup_kg(layer) / piece->shop.largest_mix_kg);
     if (part->kind == PC_SOLID)
         return;
-    if (pci_too_thin(part, layer)) {
-        double thin_m = deciding_thickness(layer);
+    if (pci_too_thin(c, layer)) {
+        double thin_m = deciding_thickness(piece, layer);
         pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, thin_m, part->least_layer_m,
                          part->least_layer_m / fmax(thin_m, 1e-6));
     }

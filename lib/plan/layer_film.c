@@ -50,7 +50,8 @@ static pc_status turned(const pc_turning *turning, const pc_turn_layer *film, pc
         layer->mean_m = r.spread.mean_m;
         layer->thick_m = r.spread.thick_m;
         layer->lump_m3 = r.spread.lump_m3;
-        layer->locks = r.locks;
+        /* Hands cannot be said to lock: nobody tilts alike twice. */
+        layer->locks = r.locks && turning->method == PC_MACHINE;
     } else {
         note(layer, &errors, status);
     }

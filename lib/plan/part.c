@@ -21,6 +21,8 @@ static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_
         pour_s += SOLID_WAIT * (last->closes_alone_s - last->stop_s);
     bool hands_free = c->part->kind == PC_SOLID || c->piece->turning.method == PC_MACHINE ||
                       c->piece->shop.hands > 1;
+    /* Pours fall on whole seconds of the printed clock, never before the stop. */
+    pour_s = ceil(pour_s - 1e-6);
     return hands_free ? fmax(pour_s - mix_time_s, last->pour_end_s) : pour_s;
 }
 
@@ -170,7 +172,7 @@ static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
             status = with_margins(samples, layer);
         if (status == PC_OK && poured)
             status = pci_layer_film(&run->c, poured, layer);
-        if (status == PC_OK && poured && run->c.quick && pci_too_thin(run->c.part, layer))
+        if (status == PC_OK && poured && run->c.quick && pci_too_thin(&run->c, layer))
             status = PC_E_LIMIT;
         pc_wall_free(poured);
         bool staged = run->c.part->kind == PC_SOLID && j + 1 < plan->layer_count;

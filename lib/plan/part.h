@@ -45,7 +45,7 @@ const char *pci_limit_code(pci_limit_kind kind);
 void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
                       double excess);
 void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits);
-bool pci_too_thin(const pc_part *part, const pc_layer *layer);
+bool pci_too_thin(const pci_case *c, const pc_layer *layer);
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 
 /* Purpose:  plan a part with count layers from its first mix at start_s.

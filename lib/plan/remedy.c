@@ -146,19 +146,91 @@ static pc_status try_temperature(trial *t, change apply, double now_K, const cha
     return PC_OK;
 }
 
-static pc_status try_slower(trial *t) {
-    double found;
-    pc_status status = first_value(t, set_slower, 1.25, 0.25, 12, &found);
-    if (status != PC_OK || isnan(found))
-        return status;
+/* How many times slower a resin is tried: from a third slower to twenty times. */
+enum { SLOWER_STEPS = 13 };
+
+static double slower_by(int step) {
+    return pow(10.0, 0.1 * (step + 1));
+}
+
+/* Least slowing that frees the part once `also` has been done (NULL: nothing else). */
+static pc_status least_slowing(trial *t, change also, double x, double *found) {
+    *found = NAN;
+    for (int i = 0; i < SLOWER_STEPS && isnan(*found); i++) {
+        bool yes;
+        reset(t);
+        set_slower(t, slower_by(i));
+        if (also)
+            also(t, x);
+        pc_status status = holds(t, &yes);
+        if (status != PC_OK)
+            return status;
+        if (yes)
+            *found = slower_by(i);
+    }
+    return PC_OK;
+}
+
+/* Pot life, as a data sheet would state it, of the resin slowed down. */
+static const char *slowed_pot_life(trial *t, double found, char word[PCI_WORD_SIZE]) {
     reset(t);
     set_slower(t, found);
-    pc_cup_events cup;
+    pc_cup_events cup = {NAN, NAN, NAN, NAN};
+    double T_K = PC_ZERO_CELSIUS_K + 23.0;
+    if (pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup) != PC_OK)
+        cup.pot_life_s = NAN;
+    return pci_say_duration(cup.pot_life_s, word);
+}
+
+static pc_status try_slower(trial *t) {
+    double found;
     char word[PCI_WORD_SIZE];
-    if (pc_cup_run(&t->c.resin, 0.1, PC_ZERO_CELSIUS_K + 23.0, PC_ZERO_CELSIUS_K + 23.0, &cup) ==
-        PC_OK)
+    pc_status status = least_slowing(t, NULL, 0.0, &found);
+    if (status == PC_OK && !isnan(found))
         offer(t, "use a resin with a pot life of %s (100 g at 23 C) or more",
-              pci_say_duration(cup.pot_life_s, word));
+              slowed_pot_life(t, found, word));
+    return status;
+}
+
+/* Two changes at once, where no single one does. */
+static pc_status try_pairs(trial *t) {
+    char pot[PCI_WORD_SIZE], cool[PCI_WORD_SIZE];
+    for (double drop_K = 5.0; drop_K <= 20.0 && t->text[0] == '\0'; drop_K += 5.0) {
+        double T_K = fmin(t->base->resin_K, t->base->mold_K) - drop_K, found;
+        if (T_K < COLDEST_K)
+            break;
+        pc_status status = least_slowing(t, set_both_K, T_K, &found);
+        if (status != PC_OK)
+            return status;
+        if (!isnan(found))
+            offer(t,
+                  "use a resin with a pot life of %s (100 g at 23 C) or more and cool resin "
+                  "and mold to %s",
+                  slowed_pot_life(t, found, pot),
+                  pci_say_temperature(t->base->piece->units, T_K, cool));
+    }
+    return PC_OK;
+}
+
+/* Thinnest change of all: what wall could be had as things stand. */
+static pc_status try_thinner(trial *t) {
+    double wall_m = t->base->part->wall_m;
+    char word[PCI_WORD_SIZE];
+    for (int i = 9; i >= 2 && t->base->part->kind == PC_HOLLOW; i--) {
+        bool yes;
+        reset(t);
+        t->part.wall_m = wall_m * i / 10.0;
+        if (t->part.wall_m < t->part.least_layer_m)
+            break;
+        pc_status status = holds(t, &yes);
+        if (status != PC_OK)
+            return status;
+        if (yes) {
+            offer(t, "make the wall no more than %s",
+                  pci_say_thickness(t->base->piece->units, t->part.wall_m, word));
+            break;
+        }
+    }
     return PC_OK;
 }
 
@@ -219,6 +291,10 @@ static pc_status try_all(trial *t, const pci_limits *limits) {
         status = try_slower(t);
     if (status == PC_OK)
         status = try_hands_and_speed(t, limits);
+    if (status == PC_OK && t->text[0] == '\0')
+        status = try_thinner(t);
+    if (status == PC_OK && t->text[0] == '\0')
+        status = try_pairs(t);
     return status;
 }
 

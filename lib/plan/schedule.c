@@ -16,7 +16,7 @@ static double hands_free(const pc_piece *piece, size_t part, const pc_part_plan 
     bool free_at_once = piece->turning.method == PC_MACHINE || piece->part[part].kind == PC_SOLID;
     if (free_at_once && (next == PC_SOLID || piece->part[part].kind == PC_SOLID))
         return last->pour_end_s;
-    return last->stop_s;
+    return ceil(last->stop_s - 1e-6); /* on the printed clock */
 }
 
 double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan,

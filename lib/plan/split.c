@@ -44,6 +44,22 @@ static pc_status least_count(const pci_case *c, int low, int high, bool split, d
     return PC_OK;
 }
 
+static int kinds_broken(const pci_limits *limits) {
+    unsigned kinds = 0;
+    int count = 0;
+    for (size_t i = 0; i < limits->count; i++) {
+        unsigned bit = 1u << limits->item[i].kind;
+        count += (kinds & bit) == 0;
+        kinds |= bit;
+    }
+    return count;
+}
+
+static bool misses_by_less(const pci_limits *a, const pci_limits *b) {
+    int kinds_a = kinds_broken(a), kinds_b = kinds_broken(b);
+    return kinds_a != kinds_b ? kinds_a < kinds_b : a->worst < b->worst;
+}
+
 /* Where none holds: the count that misses by least. */
 static pc_status nearest_miss(const pci_case *c, int low, int high, double start_s,
                               pc_part_plan *best, pci_limits *best_limits) {
@@ -53,7 +69,7 @@ static pc_status nearest_miss(const pci_case *c, int low, int high, double start
         pc_status status = try_count(c, count, true, start_s, &trial, &limits);
         if (status != PC_OK)
             return status;
-        if (count == low || limits.worst < best_limits->worst) {
+        if (count == low || misses_by_less(&limits, best_limits)) {
             *best = trial;
             *best_limits = limits;
         }
@@ -93,7 +109,7 @@ pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_par
         pc_part_plan other;
         pci_limits other_limits;
         status = pci_part_plan(&whole, count, split, start_s, margins, &other, &other_limits);
-        if (status == PC_OK && other_limits.worst < limits->worst) {
+        if (status == PC_OK && other_limits.count == 0) {
             *plan = other;
             *limits = other_limits;
         }

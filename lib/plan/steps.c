@@ -31,7 +31,7 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
 static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                           pc_schedule *schedule) {
     char a[PCI_WORD_SIZE], b[PCI_WORD_SIZE], cups[48] = "";
-    const char *what = piece->part[part].kind == PC_SOLID ? "pour" : "layer";
+    const char *what = piece->part[part].kind == PC_SOLID ? "for pour" : "layer";
     if (layer->cups > 1)
         snprintf(cups, sizeof cups, ", in each of %d cups", layer->cups);
     return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
@@ -48,8 +48,7 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     char by[PCI_WORD_SIZE];
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "Pour, all in by %s",
-                        pci_say_clock(&piece->shop, pour_deadline(layer), by));
+                        "Pour, all in by %s", pci_say_by(&piece->shop, pour_deadline(layer), by));
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {
@@ -71,7 +70,7 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
     char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                                     "Swirl over every face until %s",
-                                    pci_say_clock(&piece->shop, layer->drain_s, out));
+                                    pci_say_by(&piece->shop, layer->drain_s, out));
     if (status == PC_OK)
         status = pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
                               "Pour out, hole down, about %s back; leave it hole down",
@@ -83,7 +82,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
                             pc_schedule *schedule) {
     char how[96], until[PCI_WORD_SIZE], from[PCI_WORD_SIZE];
     turning_words(&piece->turning, how, sizeof how);
-    pci_say_clock(&piece->shop, layer->stop_s, until);
+    pci_say_from(&piece->shop, layer->stop_s, until);
     if (!isnan(layer->drain_s))
         return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
@@ -92,7 +91,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
                             "Plug and turn at once (%s) without a break until %s", how, until);
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                                     "Plug and turn (%s) until %s; it matters most from %s", how,
-                                    until, pci_say_clock(&piece->shop, set_s, from));
+                                    until, pci_say_by(&piece->shop, set_s, from));
     if (status == PC_OK)
         status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
                               "Turn without a break from now: the wall is setting");
@@ -116,7 +115,7 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                             solid ? "; keep it level and leave it" : "; the wall is whole");
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s; unplug; the next pour bonds until %s", what,
-                        pci_say_clock(&piece->shop, bond_deadline(layer), closes));
+                        pci_say_by(&piece->shop, bond_deadline(layer), closes));
 }
 
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
@@ -130,7 +129,7 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     if (at_s > last->stop_s)
         status = pci_add_step(schedule, last->stop_s, PC_STEP_WAIT, part, 0,
                               "Unplug and let it cure and cool until %s",
-                              pci_say_clock(&piece->shop, at_s, clock));
+                              pci_say_from(&piece->shop, at_s, clock));
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
                               plan->name);

@@ -38,8 +38,8 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
     char pour[PCI_WORD_SIZE], closes[PCI_WORD_SIZE];
     snprintf(w->text, sizeof w->text,
              "%s: layer %d is poured at %s, after layer %d stopped bonding by itself at %s",
-             plan->name, next->number, pci_say_clock(&piece->shop, next->pour_end_s, pour),
-             layer->number, pci_say_clock(&piece->shop, closes_s, closes));
+             plan->name, next->number, pci_say_from(&piece->shop, next->pour_end_s, pour),
+             layer->number, pci_say_by(&piece->shop, closes_s, closes));
     snprintf(w->remedy, sizeof w->remedy,
              "scuff layer %d all over, clean off dust and any blush, then pour; or use a slower "
              "resin, or a second pair of hands",
@@ -61,8 +61,7 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, const
         snprintf(w->text, sizeof w->text,
                  "%s: with a warmer day or a quicker batch layer %d must be in by %s, before it "
                  "is planned to be",
-                 plan->name, layer->number,
-                 pci_say_clock(&piece->shop, layer->pour_by_early_s, by));
+                 plan->name, layer->number, pci_say_by(&piece->shop, layer->pour_by_early_s, by));
     else
         snprintf(w->text, sizeof w->text, "%s: layer %d has only %s to spare before its deadline",
                  plan->name, layer->number, pci_say_duration(slack_s, slack));
@@ -158,6 +157,29 @@ static pc_status warn_film(const pc_part_plan *plan, const pc_layer *layer, pc_s
     return PC_OK;
 }
 
+/* A machine's thin places are a limit; hands are only warned. */
+static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer *layer,
+                             pc_schedule *schedule) {
+    double least_m = piece->part[part].least_layer_m;
+    if (piece->turning.method != PC_HAND || !(layer->thin_m < least_m) ||
+        !(layer->set_s > layer->pour_end_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "uneven", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char thin[PCI_WORD_SIZE];
+    snprintf(w->text, sizeof w->text,
+             "%s: tilted by the same cycle throughout, layer %d would come out as thin as %s in "
+             "places",
+             schedule->part[part].name, layer->number,
+             pci_say_thickness(piece->units, layer->thin_m, thin));
+    pci_copy_text(
+        w->remedy, sizeof w->remedy,
+        "keep tilting slowly without holds from set to gel, over edges and corners too, "
+        "and begin each layer from another face; 'pourclock turn' shows where it is thin");
+    return PC_OK;
+}
+
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
@@ -169,6 +191,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_pot(piece, plan, &plan->layer[j], schedule);
         if (status == PC_OK && (j == 0 || !plan->layer[j].locks))
             status = warn_film(plan, &plan->layer[j], schedule);
+        if (status == PC_OK)
+            status = warn_uneven(piece, part, &plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)
             status = warn_bond(piece, plan, j, schedule);
     }

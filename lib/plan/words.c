@@ -46,10 +46,18 @@ const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
     return word;
 }
 
-const char *pci_say_clock(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]) {
+static const char *say_clock(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]) {
     if (isfinite(time_s))
         pc_clock_text(shop->start_clock_s + time_s, true, word, PCI_WORD_SIZE);
     else
         snprintf(word, PCI_WORD_SIZE, "--:--:--");
     return word;
+}
+
+const char *pci_say_by(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]) {
+    return say_clock(shop, floor(time_s + 1e-6), word);
+}
+
+const char *pci_say_from(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]) {
+    return say_clock(shop, ceil(time_s - 1e-6), word);
 }

@@ -13,7 +13,9 @@ const char *pci_say_thickness(pc_units units, double thickness_m, char word[PCI_
 const char *pci_say_mass(double mass_kg, char word[PCI_WORD_SIZE]); /* grams: scales read them */
 const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]);
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]);
-/* Clock of a time from the first mix. */
-const char *pci_say_clock(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]);
+/* Clock of a time from the first mix, in whole seconds on the safe side: a deadline never later than
+ * it is, a "not before" never earlier. */
+const char *pci_say_by(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]);
+const char *pci_say_from(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]);
 
 #endif

@@ -121,6 +121,7 @@ PC_API pc_status pc_log_read(const char *path, pc_log **log, pc_errors *errors);
  *           that cannot be written). */
 PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
 
+/* Purpose:  close a log; NULL is allowed. */
 PC_API void pc_log_close(pc_log *log);
 
 /* Number of events; the index-th (NULL past the end). Its number of wrong lines; the index-th.
@@ -158,6 +159,7 @@ typedef struct pc_pace {
     bool surprising; /* further off than the spread allows: something is not as stated */
 } pc_pace;
 
+/* Purpose:  nothing has happened yet. */
 PC_API void pc_actual_init(pc_actual *actual);
 
 /* Purpose:  what happened, from the lines of a log (those taken back left out).

@@ -131,6 +131,7 @@ PC_API pc_status pc_tests_fit_gel(const pc_tests_fit *fit, double mass_kg, doubl
  * Returned: *value; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_UNREACHED (not in 30 days). */
 PC_API pc_status pc_test_value(const pc_test *test, const pc_resin *resin, double *value);
 
+/* Purpose:  free tests, and a fit of them; NULL is allowed. */
 PC_API void pc_tests_free(pc_tests *tests);
 PC_API void pc_tests_fit_free(pc_tests_fit *fit);
 

@@ -231,6 +231,7 @@ PC_API pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map);
 PC_API pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], size_t cells,
                                pc_map **map);
 
+/* Purpose:  free a map; NULL is allowed. */
 PC_API void pc_map_free(pc_map *map);
 
 /* Number of cells; wall area; cavity volume; equal-area radius; one cell (PC_E_ARGUMENT: none

@@ -59,6 +59,7 @@ PC_API pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh,
 PC_API pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
                                pc_mesh *mesh, pc_errors *errors);
 
+/* Purpose:  free a mesh and blank it; safe on a blank one and on NULL. */
 PC_API void pc_mesh_free(pc_mesh *mesh);
 
 /* Purpose:  centroid, outward normal and area of a facet; any of them may be NULL.

@@ -136,6 +136,7 @@ PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *
  *           callers of pc_piece_set call it once at the end. */
 PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
 
+/* Purpose:  free what a piece holds and blank it; safe twice and on NULL. */
 PC_API void pc_piece_free(pc_piece *piece);
 
 /* Purpose:  air of the shop at a time of day, K: air_K, or the day's table, linear between its

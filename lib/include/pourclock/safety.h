@@ -103,6 +103,7 @@ typedef struct pc_ventilation {
     char why[256];           /* why the formula does not apply; "" where it does */
 } pc_ventilation;
 
+/* Purpose:  word of an answer; "" outside the table. */
 PC_API const char *pc_air_answer_word(pc_air_answer answer);
 
 /* Purpose:  the air a planned piece asks for.

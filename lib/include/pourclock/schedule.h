@@ -104,6 +104,7 @@ typedef struct pc_schedule {
  *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
 PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors);
 
+/* Purpose:  free a schedule and blank it; safe on a blank one and on NULL. */
 PC_API void pc_schedule_free(pc_schedule *schedule);
 
 /* What a layer goes through: in its cup from the mix to the end of its pour, then on the wall.

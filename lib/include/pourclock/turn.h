@@ -31,6 +31,7 @@ typedef struct pc_turn_plan {
 PC_API pc_status pc_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, size_t part,
                                    pc_turn_plan *plan);
 
+/* Purpose:  free histories and blank them; NULL is allowed. */
 PC_API void pc_turn_plan_free(pc_turn_plan *plan);
 
 PC_END_DECLS

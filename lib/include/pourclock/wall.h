@@ -36,6 +36,8 @@ typedef enum pc_mold_kind {
         PC_MOLD_KIND_COUNT
 } pc_mold_kind;
 
+/* Purpose:  conductivity, density and heat capacity of a mold material. Returned: PC_OK,
+ * PC_E_ARGUMENT. */
 PC_API pc_status pc_mold_material(pc_mold_kind kind, pc_material *material);
 
 /* Air temperature at time_s from the first mix, K. */
@@ -78,6 +80,7 @@ PC_API pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall *
 /* Purpose:  an independent copy in the same state. */
 PC_API pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy);
 
+/* Purpose:  free a wall; NULL is allowed. */
 PC_API void pc_wall_free(pc_wall *wall);
 
 /* Purpose:  pour a layer, whole and at once, at the wall's present time.

@@ -1,0 +1,268 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Layers, limits and the schedule as a whole. */
+#include "unit.h"
+
+#include <string.h>
+
+#include "plan/layout.h"
+#include "plan/part.h"
+#include "pourclock.h"
+
+static const double T18_K = 291.15;
+
+/* An invented piece: a hollow of a given area and wall in a fast urethane at 18 C. */
+static void make_piece(pc_piece *piece, double area_m2, double wall_m) {
+    pc_piece_defaults(piece);
+    strcpy(piece->name, "Test piece");
+    piece->margins.on = false;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &piece->resin));
+    piece->resin.density_kg_m3 = 1050.0;
+    piece->resin.flow.mu_ref_Pa_s = 0.12;
+    piece->resin.sheet.gel_count = 1;
+    piece->resin.sheet.gel[0] = (pc_gel_time){240.0, 0.1, 296.15};
+    piece->resin.sheet.pot_life_s = 180.0;
+    piece->resin.sheet.demold_s = 1800.0;
+    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    piece->shop.air_K = piece->shop.resin_K = piece->shop.mold_K = T18_K;
+    piece->part_count = 1;
+    pc_part *part = &piece->part[0];
+    memset(part, 0, sizeof *part);
+    part->kind = PC_HOLLOW;
+    strcpy(part->name, "hollow body");
+    assert_ok(pc_shape_flat(area_m2, &part->shape));
+    part->wall_m = wall_m;
+    part->first_layer_m = part->pour_hole_m = NAN;
+    part->least_layer_m = 0.8e-3;
+}
+
+static void make_solid(pc_piece *piece, double volume_m3, pc_form form) {
+    make_piece(piece, 0.1, 3e-3);
+    pc_part *part = &piece->part[0];
+    memset(part, 0, sizeof *part);
+    part->kind = PC_SOLID;
+    strcpy(part->name, "plinth");
+    part->volume_m3 = volume_m3;
+    part->form = form;
+    part->first_layer_m = part->pour_hole_m = NAN;
+    part->least_layer_m = 0.8e-3;
+}
+
+START_TEST(layers_add_up_to_the_wall) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 4.7625e-3);
+    for (int count = 1; count <= 5; count++) {
+        pc_part_plan plan;
+        assert_ok(pci_layout(&piece, &piece.part[0], count, false, &plan));
+        double thickness_m = 0.0, volume_m3 = 0.0, in_mold_kg = 0.0;
+        for (size_t j = 0; j < plan.layer_count; j++) {
+            thickness_m += plan.layer[j].thickness_m;
+            volume_m3 += plan.layer[j].volume_m3;
+            in_mold_kg += plan.layer[j].batch_kg * (1.0 - piece.shop.cup_loss);
+            assert_close(plan.layer[j].part_a_kg + plan.layer[j].part_b_kg, plan.layer[j].batch_kg,
+                         1e-12);
+        }
+        assert_close(thickness_m, piece.part[0].wall_m, 1e-12);
+        assert_close(volume_m3, plan.shell_volume_m3, 1e-12);
+        assert_close(in_mold_kg, 1050.0 * plan.shell_volume_m3, 1e-9);
+    }
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(first_layer_stays_thin_and_may_be_asked_for) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 4.8e-3);
+    pc_part_plan plan;
+    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, &plan));
+    assert_near(plan.layer[0].thickness_m, 1.5e-3, 1e-15);
+    assert_near(plan.layer[1].thickness_m, 1.65e-3, 1e-15);
+    piece.part[0].first_layer_m = 1.0e-3;
+    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, &plan));
+    assert_near(plan.layer[0].thickness_m, 1.0e-3, 1e-15);
+    assert_near(plan.layer[2].thickness_m, 1.9e-3, 1e-15);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(a_large_batch_is_split_into_equal_cups) {
+    static pc_piece piece;
+    make_piece(&piece, 2.0, 1.5e-3);
+    piece.shop.largest_mix_kg = 0.5;
+    piece.shop.mix_time_s = 20.0;
+    pc_part_plan plan;
+    assert_ok(pci_layout(&piece, &piece.part[0], 1, true, &plan));
+    const pc_layer *layer = &plan.layer[0];
+    ck_assert_int_eq(layer->cups, (int)ceil(layer->batch_kg / 0.5));
+    ck_assert(pci_cup_kg(layer) <= 0.5);
+    assert_near(pci_mix_time(&piece.shop, layer), 20.0 * layer->cups, 1e-12);
+    piece.shop.hands = 2;
+    assert_near(pci_mix_time(&piece.shop, layer), 20.0 * ((layer->cups + 1) / 2), 1e-12);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* Every limit of the plan, looked at from outside; and one layer less breaks one. */
+START_TEST(least_number_of_layers_holds_every_limit) {
+    static const double walls_mm[] = {1.2, 2.5, 4.0, 4.7625, 6.0};
+    for (size_t i = 0; i < sizeof walls_mm / sizeof *walls_mm; i++) {
+        static pc_piece piece;
+        make_piece(&piece, 0.1355, 1e-3 * walls_mm[i]);
+        pc_schedule schedule;
+        assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+        const pc_part_plan *plan = &schedule.part[0];
+        for (size_t j = 0; j < plan->layer_count; j++) {
+            const pc_layer *layer = &plan->layer[j];
+            ck_assert(layer->peak_K <= piece.resin.peak_limit_K);
+            ck_assert(layer->pour_end_s - layer->mix_s <= 0.8 * layer->pot_life_s + 1e-9);
+            ck_assert(layer->thickness_m >= 0.8e-3 - 1e-12);
+            ck_assert(layer->turns_set_to_gel >= 6.0);
+            ck_assert(layer->set_s < layer->gel_s && layer->first_gel_s <= layer->gel_s);
+            if (j > 0)
+                ck_assert(layer->pour_s >= plan->layer[j - 1].stop_s - 1e-9);
+        }
+        ck_assert(plan->layer[0].thickness_m <= 1.5e-3 + 1e-12);
+        if (plan->layer_count > 1) {
+            pci_case c;
+            pci_limits limits;
+            pc_part_plan fewer;
+            pci_case_nominal(&piece, &piece.part[0], &c);
+            assert_ok(
+                pci_part_plan(&c, (int)plan->layer_count - 1, false, 0.0, false, &fewer, &limits));
+            ck_assert_uint_gt(limits.count, 0);
+        }
+        pc_schedule_free(&schedule);
+        pc_piece_free(&piece);
+    }
+}
+END_TEST
+
+START_TEST(steps_run_by_time_and_begin_with_the_first_mix) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 4.7625e-3);
+    pc_schedule schedule;
+    assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+    ck_assert_uint_gt(schedule.step_count, 6);
+    ck_assert_int_eq(schedule.step[0].kind, PC_STEP_MIX);
+    assert_near(schedule.step[0].at_s, 0.0, 0.0);
+    for (size_t i = 1; i < schedule.step_count; i++)
+        ck_assert(schedule.step[i].at_s >= schedule.step[i - 1].at_s);
+    ck_assert_int_eq(schedule.step[schedule.step_count - 1].kind, PC_STEP_DEMOLD);
+    assert_near(schedule.step[schedule.step_count - 1].at_s, schedule.demold_s, 1e-9);
+    pc_schedule_free(&schedule);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* What cannot be done says which limit binds, and every way out it offers has been planned. */
+START_TEST(what_cannot_be_done_names_limit_and_way_out) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 3e-3);
+    piece.shop.mix_time_s = 400.0; /* far past the pot life */
+    pc_schedule schedule;
+    assert_status(pc_schedule_make(&piece, &schedule, NULL), PC_E_LIMIT);
+    ck_assert(!schedule.feasible);
+    const pc_warning *found = NULL;
+    for (size_t i = 0; i < schedule.warning_count; i++)
+        if (strcmp(schedule.warning[i].code, "pot-life") == 0)
+            found = &schedule.warning[i];
+    ck_assert_ptr_nonnull(found);
+    ck_assert(found->breaks);
+    ck_assert_ptr_nonnull(strstr(found->remedy, "slower") ? strstr(found->remedy, "slower")
+                                                          : strstr(found->remedy, "pot life"));
+    ck_assert_uint_gt(schedule.step_count, 0); /* printed all the same */
+    pc_schedule_free(&schedule);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(a_hot_solid_is_poured_in_stages_of_equal_volume) {
+    static pc_piece piece;
+    make_solid(&piece, 420e-6, PC_SLAB);
+    pc_schedule schedule;
+    assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+    const pc_part_plan *plan = &schedule.part[0];
+    ck_assert_uint_gt(plan->layer_count, 1);
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        assert_close(plan->layer[j].volume_m3, 420e-6 / (double)plan->layer_count, 1e-9);
+        ck_assert(plan->layer[j].peak_K <= piece.resin.peak_limit_K);
+        if (j > 0) /* inside the bond window of the stage before */
+            ck_assert(plan->layer[j].pour_end_s < plan->layer[j - 1].closes_alone_s);
+    }
+    pc_schedule_free(&schedule);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(half_thickness_follows_the_form) {
+    static pc_piece piece;
+    make_solid(&piece, 4.0 / 3.0 * M_PI * 1e-6, PC_SPHERE); /* R = 10 mm */
+    assert_close(pci_solid_half_m(&piece.part[0]), 0.01, 1e-12);
+    piece.part[0].form = PC_SLAB;
+    assert_close(pci_solid_half_m(&piece.part[0]), 0.01 / 3.0, 1e-12);
+    piece.part[0].shape.area_m2 = 0.01;
+    piece.part[0].volume_m3 = 1e-4;
+    assert_close(pci_solid_half_m(&piece.part[0]), 0.01, 1e-12);
+    piece.part[0].form = PC_CYLINDER;
+    assert_close(pci_solid_half_m(&piece.part[0]), 0.02, 1e-12);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(hands_that_turn_cannot_mix) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 3e-3);
+    pc_schedule machine, hand;
+    assert_ok(pc_schedule_make(&piece, &machine, NULL));
+    piece.turning.method = PC_HAND;
+    pc_status status = pc_schedule_make(&piece, &hand, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    ck_assert_uint_gt(machine.part[0].layer_count, 1);
+    ck_assert_uint_gt(hand.part[0].layer_count, 1);
+    const pc_layer *m = machine.part[0].layer, *h = hand.part[0].layer;
+    assert_near(m[1].pour_s, ceil(fmax(m[0].stop_s, m[0].pour_end_s + 60.0)), 1e-6);
+    assert_near(h[1].mix_s, ceil(h[0].stop_s), 1e-6);
+    pc_schedule_free(&machine);
+    pc_schedule_free(&hand);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(nonsense_is_refused) {
+    static pc_piece piece;
+    pc_schedule schedule;
+    assert_status(pc_schedule_make(NULL, &schedule, NULL), PC_E_ARGUMENT);
+    make_piece(&piece, 0.1, 3e-3);
+    assert_status(pc_schedule_make(&piece, NULL, NULL), PC_E_ARGUMENT);
+    piece.part_count = 0;
+    assert_status(pc_schedule_make(&piece, &schedule, NULL), PC_E_ARGUMENT);
+    double *const numbers[] = {&piece.part[0].wall_m, &piece.shop.resin_K, &piece.shop.mold_K,
+                               &piece.resin.density_kg_m3};
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
+        make_piece(&piece, 0.1, 3e-3);
+        *numbers[i] = NAN;
+        pc_errors errors = PC_ERRORS_INIT;
+        ck_assert_int_ne(pc_schedule_make(&piece, &schedule, &errors), PC_OK);
+        pc_schedule_free(&schedule);
+        pc_errors_free(&errors);
+    }
+    pc_piece_free(&piece);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("plan");
+    TCase *tcase = tcase_create("plan");
+    tcase_set_timeout(tcase, 60);
+    tcase_add_test(tcase, layers_add_up_to_the_wall);
+    tcase_add_test(tcase, first_layer_stays_thin_and_may_be_asked_for);
+    tcase_add_test(tcase, a_large_batch_is_split_into_equal_cups);
+    tcase_add_test(tcase, least_number_of_layers_holds_every_limit);
+    tcase_add_test(tcase, steps_run_by_time_and_begin_with_the_first_mix);
+    tcase_add_test(tcase, what_cannot_be_done_names_limit_and_way_out);
+    tcase_add_test(tcase, a_hot_solid_is_poured_in_stages_of_equal_volume);
+    tcase_add_test(tcase, half_thickness_follows_the_form);
+    tcase_add_test(tcase, hands_that_turn_cannot_mix);
+    tcase_add_test(tcase, nonsense_is_refused);
+    suite_add_tcase(suite, tcase);
+    return run_suite(suite);
+}
