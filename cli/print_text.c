@@ -44,7 +44,8 @@ static void head_span(struct cli_output *out, const struct printed *p) {
     if (isnan(demold_s))
         out_text(out, "demold: never by this plan\n");
     else
-        out_printf(out, "last demold %s (%s)\n", units_clock(s->start_clock_s, demold_s).s,
+        out_printf(out, "last demold %s (%s)\n",
+                   units_clock(s->start_clock_s, ceil(demold_s - 1e-6)).s,
                    units_duration(demold_s).s);
 }
 
@@ -121,10 +122,10 @@ static void layer_line(struct cli_output *out, const struct printed *p, const pc
                units_mass(layer->batch_kg).s);
     out_printf(out, " %8s %8s %9s", units_duration_column(layer->pot_life_s).s,
                units_duration_column(deadline(layer) - layer->pour_end_s).s,
-               units_clock(start, layer->set_s).s);
-    out_printf(out, " %9s", units_clock(start, layer->gel_s).s);
+               units_clock(start, floor(layer->set_s + 1e-6)).s);
+    out_printf(out, " %9s", units_clock(start, ceil(layer->gel_s - 1e-6)).s);
     if (p->schedule->margins_on && !isnan(layer->gel_late_s))
-        out_printf(out, " %9s", units_clock(start, layer->gel_late_s).s);
+        out_printf(out, " %9s", units_clock(start, ceil(layer->gel_late_s - 1e-6)).s);
     out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
     if (turned && isfinite(layer->turns_set_to_gel))
         out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
@@ -177,8 +178,8 @@ static void layers(struct cli_output *out, const struct printed *p) {
             film_line(out, p, &plan->layer[j]);
         if (p->schedule->margins_on && !isnan(plan->demold_late_s))
             out_printf(out, "     demold: nominal %s, planned %s\n",
-                       units_clock(p->schedule->start_clock_s, plan->demold_s).s,
-                       units_clock(p->schedule->start_clock_s, plan->demold_late_s).s);
+                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_s - 1e-6)).s,
+                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_late_s - 1e-6)).s);
     }
     out_text(out,
              "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
