@@ -10,6 +10,7 @@ extern const struct cli_command cmd_help;
 extern const struct cli_command cmd_resin;
 extern const struct cli_command cmd_schedule;
 extern const struct cli_command cmd_traps;
+extern const struct cli_command cmd_turn;
 extern const struct cli_command cmd_warm;
 
 /* clang-format off */
@@ -18,6 +19,7 @@ const struct cli_command *const cli_commands[] = {
     &cmd_resin,
     &cmd_area,
     &cmd_traps,
+    &cmd_turn,
     &cmd_cuptest,
     &cmd_warm,
     &cmd_bench,

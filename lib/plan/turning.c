@@ -30,7 +30,7 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         return PC_E_MEMORY;
     double start = planned->pour_end_s, span = planned->gel_s - start;
     if (!(span > 0))
-        return PC_E_UNREACHED;
+        return isnan(span) ? PC_E_UNREACHED : PC_E_LIMIT;
     size_t count = 0;
     for (size_t k = 0; k < SAMPLES; k++) {
         double u = 1 - (double)k / SAMPLES;
@@ -56,7 +56,7 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         .history = {count, time, mu, planned->gel_s},
     };
     plan->count = index + 1;
-    return count > 0 ? pc_wall_advance(run->wall, planned->gel_s) : PC_E_UNREACHED;
+    return count > 0 ? pc_wall_advance(run->wall, planned->gel_s) : PC_E_LIMIT;
 }
 
 static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_turn_plan *plan) {

@@ -1,0 +1,286 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The words of `pourclock turn`. */
+#include "config.h"
+
+#include "print_turn.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "units.h"
+
+#define WIDTH   92
+#define DEGREES (180.0 / 3.14159265358979323846)
+#define RPM     (60.0 / (2.0 * 3.14159265358979323846))
+
+static void bold(struct cli_output *out, const char *text) {
+    out_style(out, CLI_BOLD);
+    out_wrapped(out, text, 0, WIDTH);
+    out_style(out, CLI_PLAIN);
+}
+
+static void warn(struct cli_output *out, const char *text) {
+    out_style(out, CLI_WARN);
+    out_text(out, "! ");
+    out_style(out, CLI_PLAIN);
+    out_wrapped(out, text, 2, WIDTH);
+}
+
+static struct cli_text clock_at(const struct turn_report *report, double at_s, enum cli_round how) {
+    return units_clock(report->schedule->start_clock_s, at_s, how);
+}
+
+static void print_machine(struct cli_output *out, const pc_turning *turning) {
+    char text[400];
+    if (turning->method == PC_MACHINE)
+        snprintf(text, sizeof text,
+                 "Machine: outer %.3g rpm, inner %.3g rpm against its arm. (Counted against the "
+                 "floor, at a drive shaft through the arm's axle, the inner would read %.3g rpm; "
+                 "say inner_against = floor in the piece file where yours is counted so.)",
+                 turning->outer_rad_s * RPM, turning->inner_rad_s * RPM,
+                 (turning->inner_rad_s + turning->outer_rad_s) * RPM);
+    else if (turning->method == PC_HAND) {
+        pc_tilt tilt[PC_TILTS_MOST];
+        double period;
+        size_t count = pc_turning_tilts(turning, tilt, &period);
+        snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
+                 count, units_duration(period).s,
+                 turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
+                 pc_film_speed(turning) * RPM);
+    } else {
+        snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
+    }
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_path(struct cli_output *out, const pc_turning *turning,
+                       const struct turn_part *part) {
+    const pc_coverage *c = &part->coverage;
+    char text[300], closes[120] = "never quite repeats itself";
+    if (isfinite(c->closure_s) && turning->method == PC_MACHINE)
+        snprintf(closes, sizeof closes, "repeats itself every %s (%.4g outer to %.4g inner turns)",
+                 units_duration(c->closure_s).s, c->closure_outer, c->closure_inner);
+    else if (isfinite(c->closure_s))
+        snprintf(closes, sizeof closes, "repeats itself every %s", units_duration(c->closure_s).s);
+    snprintf(text, sizeof text,
+             "The bottom's path over the wall %s; the place furthest from it is %.0f degrees away.",
+             closes, c->never_faced_rad * DEGREES);
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_row(struct cli_output *out, const struct turn_report *report,
+                      const struct turn_part *part, size_t j) {
+    const struct turn_layer *l = &part->layer[j];
+    const pc_turn_result *r = &l->result;
+    char gap[32] = "never", uneven[32] = "-";
+    if (isfinite(r->gap_s))
+        snprintf(gap, sizeof gap, "%.0f s", r->gap_s);
+    if (isfinite(r->unevenness))
+        snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
+    out_printf(
+        out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
+        units_thickness(report->units, part->plan.layer[j].film_m).s,
+        clock_at(report, r->set_s, CLI_ROUND_DOWN).s, clock_at(report, r->gel_s, CLI_ROUND_UP).s,
+        r->turns, gap, uneven, units_thickness(report->units, r->spread.thin_m).s,
+        units_thickness(report->units, r->spread.thick_m).s,
+        r->spread.lump_m3 > 0.05e-6 ? units_volume(report->units, r->spread.lump_m3).s : "none");
+}
+
+static void print_table(struct cli_output *out, const struct turn_report *report,
+                        const struct turn_part *part) {
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
+               "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
+    out_style(out, CLI_PLAIN);
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status == PC_OK)
+            print_row(out, report, part, j);
+    if (part->map && part->plan.count > 1)
+        out_printf(out, "%5s %10s %54s %9s\n", "all",
+                   units_thickness(report->units, part->sum.mean_m).s,
+                   units_thickness(report->units, part->sum.thin_m).s,
+                   units_thickness(report->units, part->sum.thick_m).s);
+    out_wrapped(
+        out,
+        "Turns: of the slower axis, set to gel. Gap: longest between two passes of the pool "
+        "over a place. Uneven: what the resin thickens in half a gap, when it sets.",
+        0, WIDTH);
+}
+
+static void print_window(struct cli_output *out, const struct turn_report *report,
+                         const struct turn_part *part, size_t j) {
+    const struct turn_layer *l = &part->layer[j];
+    char text[600];
+    if (l->status != PC_OK)
+        return;
+    snprintf(text, sizeof text,
+             "Layer %zu: turning matters from %s to %s; from then on it may stand. A standstill at "
+             "the worst moment leaves the thin 5 %% at",
+             j + 1, clock_at(report, l->result.from_s, CLI_ROUND_DOWN).s,
+             clock_at(report, l->result.to_s, CLI_ROUND_UP).s);
+    for (int k = 0; k < TURN_STOPS; k++) {
+        size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
+                 units_thickness(report->units, l->stop[k].thin_m).s,
+                 units_duration(l->stop[k].for_s).s);
+    }
+    strncat(text, ".", sizeof text - strlen(text) - 1);
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void warn_layer(struct cli_output *out, const struct turn_report *report,
+                       const struct turn_part *part, size_t j) {
+    const struct turn_layer *l = &part->layer[j];
+    const pc_turn_result *r = &l->result;
+    char text[700];
+    if (l->status != PC_OK) {
+        snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
+        warn(out, text);
+        return;
+    }
+    if (r->set_s <= part->plan.layer[j].history.time_s[0]) {
+        snprintf(text, sizeof text,
+                 "Layer %zu is thick enough to hang on the wall from its pour (%.2g Pa s; the wall "
+                 "carries it from %.2g): tilt by hand until every face is wet, or turn slower.",
+                 j + 1, part->plan.layer[j].history.mu_Pa_s[0], r->mu_set_Pa_s);
+        warn(out, text);
+    } else if (r->spread.bare > 0.01) {
+        snprintf(text, sizeof text, "Layer %zu leaves %.0f %% of the wall bare.", j + 1,
+                 100 * r->spread.bare);
+        warn(out, text);
+    }
+    if (r->turns < PC_TURNS_LEAST) {
+        snprintf(
+            text, sizeof text,
+            "Layer %zu gels %.1f turns after it sets; %.0f make an even wall: a slower resin or "
+            "a thinner layer.",
+            j + 1, r->turns, PC_TURNS_LEAST);
+        warn(out, text);
+    }
+    if (r->spread.lump_m3 > 0.02 * part->plan.layer[j].volume_m3) {
+        snprintf(text, sizeof text, "Layer %zu gels with a lump of %s still a pool.", j + 1,
+                 units_volume(report->units, r->spread.lump_m3).s);
+        warn(out, text);
+    }
+}
+
+static void warn_program(struct cli_output *out, const struct turn_report *report,
+                         const struct turn_part *part) {
+    const pc_turning *turning = &report->piece->turning;
+    const pc_turn_result *r = &part->layer[0].result;
+    char text[500];
+    if (part->coverage.locks) {
+        snprintf(text, sizeof text, "%s: the same track over and over.%s",
+                 turning->method == PC_MACHINE ? "This ratio locks" : "This cycle leaves wide gaps",
+                 turning->method == PC_MACHINE ? turning->inner_rad_s == 0
+                                                     ? " One axis never brings the ends down."
+                                                     : " Take gears that are no such simple ratio."
+                                               : " Bring the corners down too.");
+        warn(out, text);
+    }
+    if (part->layer[0].status == PC_OK && r->froude > PC_FROUDE_MOST) {
+        snprintf(text, sizeof text,
+                 "So fast that the resin is thrown outward (w2R/g %.2g, keep below %.2g): turn at "
+                 "%.0f %% of this speed at most.",
+                 r->froude, PC_FROUDE_MOST, 100 * sqrt(PC_FROUDE_MOST / r->froude));
+        warn(out, text);
+    }
+}
+
+static void print_best(struct cli_output *out, const struct turn_report *report,
+                       const struct turn_part *part) {
+    char text[900];
+    if (!part->has_best) {
+        snprintf(text, sizeof text, "%s%s",
+                 part->why_no_best[0] ? "No better program: "
+                 : report->piece->turning.method == PC_MACHINE
+                     ? "No program within the machine's range is better by 1 %."
+                     : "",
+                 part->why_no_best);
+        out_wrapped(out, text, 0, WIDTH);
+        return;
+    }
+    int used =
+        report->piece->turning.method == PC_MACHINE
+            ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
+                       part->best.outer_rad_s * RPM, part->best.inner_rad_s * RPM)
+            : snprintf(text, sizeof text,
+                       "Better: all twelve quarter turns of a box, once each, %.1f s a "
+                       "side (leave out tilts in the piece file). The thin 5 %%:",
+                       PC_HAND_HOLD_S);
+    for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++)
+        used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
+                         j ? "," : "", j + 1,
+                         units_thickness(report->units, part->best_result[j].spread.thin_m).s,
+                         units_thickness(report->units, part->layer[j].result.spread.thin_m).s);
+    if (used > 0 && (size_t)used < sizeof text - 1)
+        strcat(text, ".");
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_drained(struct cli_output *out, const struct turn_report *report,
+                          const struct turn_part *part) {
+    for (size_t j = 0; j < part->plan.count; j++) {
+        const struct turn_layer *l = &part->layer[j];
+        double density = part->plan.layer[j].density_kg_m3;
+        char text[700];
+        if (l->status != PC_OK) {
+            snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
+            warn(out, text);
+            continue;
+        }
+        snprintf(text, sizeof text,
+                 "Layer %zu: mix and pour %s, swirl until every face is wet, pour out at %s (it is "
+                 "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
+                 j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density).s,
+                 clock_at(report, l->drain.out_s, CLI_ROUND_NEAREST).s, l->drain.mu_out_Pa_s,
+                 units_mass(density *
+                            (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
+                     .s,
+                 units_thickness(report->units, l->drain.film_m).s,
+                 units_thickness(report->units, l->drain.edge_m).s,
+                 units_mass(density * l->drain.surplus_m3).s);
+        out_wrapped(out, text, 0, WIDTH);
+    }
+}
+
+static void print_part(struct cli_output *out, const struct turn_report *report,
+                       const struct turn_part *part) {
+    const pc_turning *turning = &report->piece->turning;
+    char text[200];
+    snprintf(text, sizeof text, "%s: turns on a radius of %s", report->piece->part[part->part].name,
+             units_length(report->units, report->piece->part[part->part].shape.turn_radius_m).s);
+    out_text(out, "\n");
+    bold(out, text);
+    if (turning->method == PC_DRAIN) {
+        print_drained(out, report, part);
+        return;
+    }
+    print_path(out, turning, part);
+    out_text(out, "\n");
+    print_table(out, report, part);
+    out_text(out, "\n");
+    for (size_t j = 0; j < part->plan.count; j++)
+        print_window(out, report, part, j);
+    out_text(out, "\n");
+    print_best(out, report, part);
+    warn_program(out, report, part);
+    for (size_t j = 0; j < part->plan.count; j++)
+        warn_layer(out, report, part, j);
+}
+
+void turn_print_text(struct cli_output *out, const struct turn_report *report) {
+    char text[2 * PC_NAME_SIZE + 40];
+    snprintf(text, sizeof text, "%s, %s: turning", report->piece->name, report->schedule->resin);
+    bold(out, text);
+    print_machine(out, &report->piece->turning);
+    for (size_t i = 0; i < report->count; i++)
+        print_part(out, report, &report->part[i]);
+    out_text(out, "\n");
+    out_wrapped(out,
+                "Computed on a sphere of the part's area, nominal times. A turning mold catches "
+                "sleeves, hair and fingers: guard it, and keep its switch within reach. Follow the "
+                "maker's safety data sheet and local codes; licensed practice decides.",
+                0, WIDTH);
+}
