@@ -27,8 +27,8 @@ static void warn(struct cli_output *out, const char *text) {
     out_wrapped(out, text, 2, WIDTH);
 }
 
-static struct cli_text clock_at(const struct turn_report *report, double at_s, enum cli_round how) {
-    return units_clock(report->schedule->start_clock_s, at_s, how);
+static struct cli_text clock_at(const struct turn_report *report, double at_s) {
+    return units_clock(report->schedule->start_clock_s, at_s);
 }
 
 static void print_machine(struct cli_output *out, const pc_turning *turning) {
@@ -78,13 +78,13 @@ static void print_row(struct cli_output *out, const struct turn_report *report,
         snprintf(gap, sizeof gap, "%.0f s", r->gap_s);
     if (isfinite(r->unevenness))
         snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
-    out_printf(
-        out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
-        units_thickness(report->units, part->plan.layer[j].film_m).s,
-        clock_at(report, r->set_s, CLI_ROUND_DOWN).s, clock_at(report, r->gel_s, CLI_ROUND_UP).s,
-        r->turns, gap, uneven, units_thickness(report->units, r->spread.thin_m).s,
-        units_thickness(report->units, r->spread.thick_m).s,
-        r->spread.lump_m3 > 0.05e-6 ? units_volume(report->units, r->spread.lump_m3).s : "none");
+    out_printf(out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
+               units_thickness(report->units, part->plan.layer[j].film_m).s,
+               clock_at(report, r->set_s).s, clock_at(report, r->gel_s).s, r->turns, gap, uneven,
+               units_thickness(report->units, r->spread.thin_m).s,
+               units_thickness(report->units, r->spread.thick_m).s,
+               r->spread.lump_m3 > 0.05e-6 ? units_volume(report->units, r->spread.lump_m3).s
+                                           : "none");
 }
 
 static void print_table(struct cli_output *out, const struct turn_report *report,
@@ -117,8 +117,7 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
     snprintf(text, sizeof text,
              "Layer %zu: turning matters from %s to %s; from then on it may stand. A standstill at "
              "the worst moment leaves the thin 5 %% at",
-             j + 1, clock_at(report, l->result.from_s, CLI_ROUND_DOWN).s,
-             clock_at(report, l->result.to_s, CLI_ROUND_UP).s);
+             j + 1, clock_at(report, l->result.from_s).s, clock_at(report, l->result.to_s).s);
     for (int k = 0; k < TURN_STOPS; k++) {
         size_t used = strlen(text);
         snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
@@ -129,40 +128,91 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void warn_layer(struct cli_output *out, const struct turn_report *report,
-                       const struct turn_part *part, size_t j) {
-    const struct turn_layer *l = &part->layer[j];
-    const pc_turn_result *r = &l->result;
-    char text[700];
-    if (l->status != PC_OK) {
-        snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
-        warn(out, text);
-        return;
+/* Kinds of trouble a layer can have; the worst figure of the layers that have it is said. */
+enum trouble { HANGS, BARE, FEW_TURNS, LUMP, TROUBLES };
+
+static bool has_trouble(const struct turn_part *part, size_t j, enum trouble kind, double *figure) {
+    const pc_turn_result *r = &part->layer[j].result;
+    const pc_turn_layer *l = &part->plan.layer[j];
+    bool hangs = r->set_s <= l->history.time_s[0];
+    switch (kind) {
+    case HANGS:
+        *figure = l->history.mu_Pa_s[0] / r->mu_set_Pa_s;
+        return hangs;
+    case BARE:
+        *figure = 100 * r->spread.bare;
+        return *figure > 1;
+    case FEW_TURNS:
+        *figure = -r->turns;
+        return r->turns < PC_TURNS_LEAST;
+    case LUMP:
+        *figure = r->spread.lump_m3;
+        return !hangs && *figure > 0.02 * l->volume_m3;
+    case TROUBLES:
+        break;
     }
-    if (r->set_s <= part->plan.layer[j].history.time_s[0]) {
-        snprintf(text, sizeof text,
-                 "Layer %zu is thick enough to hang on the wall from its pour (%.2g Pa s; the wall "
-                 "carries it from %.2g): tilt by hand until every face is wet, or turn slower.",
-                 j + 1, part->plan.layer[j].history.mu_Pa_s[0], r->mu_set_Pa_s);
-        warn(out, text);
-    } else if (r->spread.bare > 0.01) {
-        snprintf(text, sizeof text, "Layer %zu leaves %.0f %% of the wall bare.", j + 1,
-                 100 * r->spread.bare);
-        warn(out, text);
-    }
-    if (r->turns < PC_TURNS_LEAST) {
+    return false;
+}
+
+static void say_trouble(struct cli_output *out, const struct turn_report *report, enum trouble kind,
+                        bool several, const char *layers, double worst) {
+    char text[500] = "";
+    const char *s = several ? "" : "s";
+    switch (kind) {
+    case HANGS:
         snprintf(
             text, sizeof text,
-            "Layer %zu gels %.1f turns after it sets; %.0f make an even wall: a slower resin or "
-            "a thinner layer.",
-            j + 1, r->turns, PC_TURNS_LEAST);
-        warn(out, text);
+            "%s hang%s on the wall from the pour: the resin is %.2g times as thick as the wall "
+            "needs to carry it. Tilt by hand until every face is wet, turn slower at first, or "
+            "warm the resin.",
+            layers, s, worst);
+        break;
+    case BARE:
+        snprintf(text, sizeof text, "%s leave%s up to %.0f %% of the wall bare, turned like this.",
+                 layers, s, worst);
+        break;
+    case FEW_TURNS:
+        snprintf(text, sizeof text,
+                 "%s gel%s %.1f turns of the slower axis after setting; %.0f make an even wall. A "
+                 "slower resin, a thinner layer, or a faster slow axis.",
+                 layers, s, -worst, PC_TURNS_LEAST);
+        break;
+    case LUMP:
+        snprintf(text, sizeof text, "%s gel%s with a lump of up to %s still a pool.", layers, s,
+                 units_volume(report->units, worst).s);
+        break;
+    case TROUBLES:
+        return;
     }
-    if (r->spread.lump_m3 > 0.02 * part->plan.layer[j].volume_m3) {
-        snprintf(text, sizeof text, "Layer %zu gels with a lump of %s still a pool.", j + 1,
-                 units_volume(report->units, r->spread.lump_m3).s);
-        warn(out, text);
+    warn(out, text);
+}
+
+static void warn_layers(struct cli_output *out, const struct turn_report *report,
+                        const struct turn_part *part) {
+    for (int kind = 0; kind < TROUBLES; kind++) {
+        char layers[120] = "";
+        double worst = -INFINITY, figure;
+        size_t count = 0;
+        for (size_t j = 0; j < part->plan.count; j++) {
+            if (part->layer[j].status != PC_OK ||
+                !has_trouble(part, j, (enum trouble)kind, &figure))
+                continue;
+            size_t used = strlen(layers);
+            snprintf(layers + used, sizeof layers - used, "%s%zu", count ? ", " : "", j + 1);
+            worst = fmax(worst, figure);
+            count++;
+        }
+        char named[160];
+        snprintf(named, sizeof named, "Layer%s %s", count > 1 ? "s" : "", layers);
+        if (count > 0)
+            say_trouble(out, report, (enum trouble)kind, count > 1, named, worst);
     }
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status != PC_OK) {
+            char text[600];
+            snprintf(text, sizeof text, "Layer %zu: %s", j + 1, part->layer[j].why);
+            warn(out, text);
+        }
 }
 
 static void warn_program(struct cli_output *out, const struct turn_report *report,
@@ -234,7 +284,7 @@ static void print_drained(struct cli_output *out, const struct turn_report *repo
                  "Layer %zu: mix and pour %s, swirl until every face is wet, pour out at %s (it is "
                  "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
                  j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density).s,
-                 clock_at(report, l->drain.out_s, CLI_ROUND_NEAREST).s, l->drain.mu_out_Pa_s,
+                 clock_at(report, l->drain.out_s).s, l->drain.mu_out_Pa_s,
                  units_mass(density *
                             (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
                      .s,
@@ -266,8 +316,7 @@ static void print_part(struct cli_output *out, const struct turn_report *report,
     out_text(out, "\n");
     print_best(out, report, part);
     warn_program(out, report, part);
-    for (size_t j = 0; j < part->plan.count; j++)
-        warn_layer(out, report, part, j);
+    warn_layers(out, report, part);
 }
 
 void turn_print_text(struct cli_output *out, const struct turn_report *report) {

@@ -65,11 +65,13 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
                              "layer",
                              layer->film_m * 1e3, result->film_m * 1e3);
     if (result->mu_out_Pa_s > PC_POUR_OUT_MOST_PA_S)
-        return pc_errors_add(errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
-                             "to leave %.3g mm it must be poured out at %.0f s, when it is too "
-                             "thick to run out (%.3g Pa s, at most %.3g): several thinner layers",
-                             layer->film_m * 1e3, result->out_s, result->mu_out_Pa_s,
-                             PC_POUR_OUT_MOST_PA_S);
+        return pc_errors_add(
+            errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
+            "to leave %.3g mm it must be poured out when it is too thick to run out (%.3g Pa s, at "
+            "most %.3g); a layer of this resin drained keeps %.3g mm at most: more and thinner "
+            "layers",
+            layer->film_m * 1e3, result->mu_out_Pa_s, PC_POUR_OUT_MOST_PA_S,
+            1e3 * pc_drain_film_at(layer, drop_m, pc_mu_reach(history, PC_POUR_OUT_MOST_PA_S)));
     if (history->gel_s - result->out_s < PC_POUR_OUT_LEAST_S)
         return pc_errors_add(errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
                              "to leave %.3g mm it must be poured out %.0f s before it gels, too "
