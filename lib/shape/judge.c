@@ -338,6 +338,13 @@ static pc_status judge_parts(judge *j, parts *p) {
     face_outward(j, p);
     for (size_t c = 0; c < p->count; c++)
         r->volume_m3 += p->volume[c];
+    if (!(r->volume_m3 > 0.0)) {
+        r->closed = false;
+        r->volume_m3 = r->mean_curvature_m = NAN;
+        snprintf(r->why_no_volume, sizeof r->why_no_volume,
+                 "the surface is closed but bounds no volume: it is flat, or all hollow");
+        return PC_OK;
+    }
     for_each_edge(j, edge_bend);
     return PC_OK;
 }

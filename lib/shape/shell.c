@@ -275,7 +275,7 @@ pc_status pc_shape_from_mesh(const char *path, const char *unit, double wall_mos
         return status;
     status = pc_shape_of_mesh(&mesh, wall_most_m, shape);
     if (status != PC_OK)
-        pc_errors_add(errors, status, path, 0, NULL, NULL, NULL,
+        pc_errors_add(errors, status, path, 0, NULL, NULL, NULL, "%s",
                       status == PC_E_ARGUMENT ? "the wall or the mesh's area is out of range"
                                               : pc_status_text(status));
     pc_mesh_free(&mesh);

@@ -429,6 +429,20 @@ START_TEST(admesh_agrees) {
 }
 END_TEST
 
+/* The example mesh is what its program makes, to the byte. */
+START_TEST(the_otter_is_reproduced) {
+    ck_assert_int_eq(system(TEST_BUILDDIR "/examples/otter_mesh | cmp - " TEST_SRCDIR
+                                          "/examples/otter.stl"),
+                     0);
+    pc_mesh mesh;
+    assert_ok(pc_mesh_read(TEST_SRCDIR "/examples/otter.stl", "mm", &mesh, NULL));
+    ck_assert(mesh.report.closed && mesh.report.components == 1 && mesh.report.flipped == 0);
+    assert_near(mesh.report.euler, 2.0, 0);
+    assert_close(mesh.report.area_m2, 0.1356, 0.001); /* regression */
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("mesh");
     TCase *tcase = tcase_create("mesh");
@@ -449,6 +463,7 @@ int main(void) {
     tcase_add_test(tcase, units_are_needed_and_doubted);
     tcase_add_test(tcase, numbers_are_read_as_the_c_library_does);
     tcase_add_test(tcase, admesh_agrees);
+    tcase_add_test(tcase, the_otter_is_reproduced);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
