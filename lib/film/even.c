@@ -163,8 +163,10 @@ static double run_out(pc_map *map, const struct pci_pair *pair, double slope_m2)
         j = pair->i;
     }
     double high = map->film_m[i], low = map->film_m[j], sum = high + low;
+    if (!(sum > 0)) /* two bare cells */
+        return 0;
     double excess = high - low - slope_m2 * pair->distance / sum;
-    if (!(sum > 0) || !(excess > 0))
+    if (!(excess > 0))
         return 0;
     double a = map->share[i], b = map->share[j];
     double volume = excess * a * b / (a + b);
