@@ -154,7 +154,7 @@ static void mold_kind(struct reader *r, enum column column, pc_mold_kind *kind) 
             *kind = (pc_mold_kind)i;
             return;
         }
-    if (*text)
+    if (*text && !(column == COLUMN_SHELL_KIND && pci_same_word(text, "none")))
         refuse(r, PC_E_VALUE, column, text, "expected silicone, urethane, plaster or resin");
 }
 
