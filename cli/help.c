@@ -61,7 +61,10 @@ static void option_line(struct cli_output *out, const struct cli_option *o) {
         out_printf(out, "%s\n%*s", left, HELP_COLUMN, "");
     else
         out_printf(out, "%-*s", HELP_COLUMN, left);
-    out_wrapped(out, o->help, HELP_COLUMN, WIDTH);
+    char help[256];
+    bool words = o->kind == CLI_KIND_WORDS;
+    snprintf(help, sizeof help, "%s%s%s", o->help, words ? ": " : "", words ? o->words : "");
+    out_wrapped(out, help, HELP_COLUMN, WIDTH);
 }
 
 void help_command(struct cli_output *out, const struct cli_command *command) {

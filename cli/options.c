@@ -14,9 +14,9 @@
 const struct cli_option cli_common_options[] = {
     {"json", 0, NULL, "answer as JSON, format 1, SI units", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"csv", 0, NULL, "answer as a CSV table, SI units", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    {"units", 0, "U", "print in us or metric units", CLI_KIND_WORDS, "us metric", false, NULL, NULL},
+    {"units", 0, "U", "print in these units", CLI_KIND_WORDS, "us metric", false, NULL, NULL},
     {"output", 'o', "FILE", "write to FILE, whole or not at all", CLI_KIND_FILE, NULL, false, NULL, NULL},
-    {"color", 0, "WHEN", "auto, always or never; NO_COLOR is heeded", CLI_KIND_WORDS, "auto always never", false, NULL, NULL},
+    {"color", 0, "WHEN", "when to color, NO_COLOR is heeded", CLI_KIND_WORDS, "auto always never", false, NULL, NULL},
     {"quiet", 'q', NULL, "no notes on standard error", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"help", 'h', NULL, "show this help", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"version", 0, NULL, "show the version", CLI_KIND_NONE, NULL, false, NULL, NULL},

@@ -9,17 +9,17 @@
 #include "options.h"
 #include "say.h"
 
-static void overlay(const struct cli *cli, pc_piece *piece, pc_errors *errors, pc_status *status) {
+/* The unit of a mesh is set behind the mesh, in whatever order they were given. */
+static void overlay(const struct cli *cli, bool mesh_unit, pc_piece *piece, pc_errors *errors,
+                    pc_status *status) {
     for (size_t i = 0; i < cli->given_count; i++) {
         const struct cli_option *o = cli->given[i].option;
-        if (!o->section)
+        if (!o->section || (strcmp(o->key, "mesh_unit") == 0) != mesh_unit)
             continue;
         pc_status got = pc_piece_set(piece, o->section, o->key, cli->given[i].value, errors);
         if (*status == PC_OK)
             *status = got;
     }
-    if (cli->units_given)
-        piece->units = cli->units;
 }
 
 /* A quick use needs these three; one message names all that lack. */
@@ -36,6 +36,9 @@ static enum cli_exit say_missing(const struct cli *cli) {
 enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
+    if (cli_has(cli, "mesh") && !cli_has(cli, "mesh-unit"))
+        return say_error(CLI_USAGE, "--mesh needs --mesh-unit, what its numbers are measured in: "
+                                    "--mesh-unit mm");
     pc_status status = PC_OK;
     if (cli->operand_count > 0) {
         status = pc_piece_read(cli->operand[0], piece, &errors);
@@ -45,8 +48,12 @@ enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
             return code;
         snprintf(piece->name, sizeof piece->name, "Hollow piece");
     }
-    if (status == PC_OK)
-        overlay(cli, piece, &errors, &status);
+    if (status == PC_OK) {
+        overlay(cli, false, piece, &errors, &status);
+        overlay(cli, true, piece, &errors, &status);
+    }
+    if (cli->units_given)
+        piece->units = cli->units;
     if (status == PC_OK)
         status = pc_piece_check(piece, &errors);
     enum cli_exit code = say_errors(status, &errors);

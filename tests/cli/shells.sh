@@ -55,7 +55,7 @@ CURRENT=$#words
 source $1
 END
     expect zsh schedule "$(zsh -f "$work/ask.zsh" "$work/zsh" pourclock '')"
-    expect zsh "--units=[print in us or metric units]:U:(us metric)" \
+    expect zsh "--units=[print in these units]:U:(us metric)" \
         "$(zsh -f "$work/ask.zsh" "$work/zsh" pourclock resin '')"
 else
     skipped=$((skipped + 1))
