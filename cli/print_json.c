@@ -136,6 +136,8 @@ void print_json(struct cli_output *out, const struct printed *p) {
     cj_put_number(top, "resin_kg", s->resin_kg, &failed);
     cj_put_number(top, "demold_s", s->demold_s, &failed);
     put_known(top, "demold_late_s", s->demold_late_s, &failed);
+    if (s->most_sensitive[0])
+        cj_put_text(top, "most_sensitive", s->most_sensitive, &failed);
     put_lists(top, p, &failed);
     cj_write(out, top, failed);
 }

@@ -47,6 +47,8 @@ static void head_span(struct cli_output *out, const struct printed *p) {
         out_printf(out, "last demold %s (%s)\n",
                    units_clock(s->start_clock_s, ceil(demold_s - 1e-6)).s,
                    units_duration(demold_s).s);
+    if (s->most_sensitive[0])
+        out_printf(out, "  %-*s %s\n", PART_WIDTH, "what matters most", s->most_sensitive);
 }
 
 static void head(struct cli_output *out, const struct printed *p) {

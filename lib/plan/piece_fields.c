@@ -332,6 +332,8 @@ static pc_status mold_temperature(const pci_at *at, void *record) {
     return temperature(at, at->value, 60.0, "a mold to be filled", &shop->mold_K);
 }
 
+enum { DAY_GAP_MOST_H = 12 };
+
 static pc_status day_row(const pci_at *at, const pci_csv *csv, size_t row, size_t clock,
                          size_t heat, pc_shop *shop) {
     pci_at here = {
@@ -344,6 +346,24 @@ static pc_status day_row(const pci_at *at, const pci_csv *csv, size_t row, size_
     here.key = csv->header[heat];
     here.value = pci_csv_cell(csv, row, heat);
     return pci_first(status, temperature(&here, here.value, 45.0, "a shop", &point->T_K));
+}
+
+/* Between rows the day is a straight line: over half a day, or round a lone row, it would be made
+ * up. From the last row to the first it runs through the night, when nobody pours. */
+static pc_status judge_day(const pci_at *at, const pci_csv *csv, const pc_shop *shop) {
+    if (csv->rows < 2)
+        return pci_refuse(at, PC_E_VALUE,
+                          "one row is no day: give a row at least every %d h, or temperature",
+                          DAY_GAP_MOST_H);
+    for (size_t row = 1; row < csv->rows; row++) {
+        double gap_h = (shop->day[row].clock_s - shop->day[row - 1].clock_s) / 3600.0;
+        if (gap_h > DAY_GAP_MOST_H)
+            return pci_refuse(at, PC_E_VALUE,
+                              "a gap of %.3g h before the row of line %ld: give a row at least "
+                              "every %d h",
+                              gap_h, csv->line[row], DAY_GAP_MOST_H);
+    }
+    return PC_OK;
 }
 
 static pc_status day(const pci_at *at, void *record) {
@@ -368,6 +388,8 @@ static pc_status day(const pci_at *at, void *record) {
     for (size_t row = 0; good && row < csv.rows; row++)
         status =
             pci_first(status, day_row(at, &csv, row, (size_t)clock, (size_t)heat, &piece->shop));
+    if (status == PC_OK)
+        status = judge_day(at, &csv, &piece->shop);
     if (status == PC_OK)
         piece->shop.day_count = csv.rows;
     pci_csv_free(&csv);
