@@ -72,12 +72,16 @@ static void go_under(struct run *run, size_t i) {
     run->wet += run->map->share[i];
 }
 
+static double depth_of(const pc_map *map, size_t i, const double *down) {
+    return map->x[i] * down[0] + map->y[i] * down[1] + map->z[i] * down[2];
+}
+
 /* Depth of every cell and the pool's level; the deepest cell is under the pool, however small. */
 static double find_level(struct run *run, const double *down) {
     const pc_map *map = run->map;
     double most = -INFINITY;
     for (size_t i = 0; i < map->count; i++) {
-        double s = map->x[i] * down[0] + map->y[i] * down[1] + map->z[i] * down[2];
+        double s = depth_of(map, i, down);
         run->depth[i] = s;
         most = s > most ? s : most;
     }
@@ -85,15 +89,28 @@ static double find_level(struct run *run, const double *down) {
     return level < most ? level : most;
 }
 
+/* On a sphere the level hangs on the volume alone, and is below the deepest cell for sure unless
+ * the pool is no bigger than a cell. Then no depth need be kept. */
+static bool plain_level(const struct run *run, double *level) {
+    if (!run->map->sphere)
+        return false;
+    *level = pci_pool_level(run->map, NULL, NULL, run->pool_m3 / run->capacity_m3);
+    return *level < 1.0 - 16.0 / (double)run->map->count;
+}
+
 /* The pool moves on: cells go under and give their film back, others come out with theirs. */
 static void pool_step(struct run *run) {
     pc_map *map = run->map;
     double down[3], rate, share = 0, demand = 0;
     pci_program_down(&run->program, run->time_s - run->paused_s, down, &rate);
-    double level = find_level(run, down), film = carried(run, run->time_s, rate);
+    double level, film = carried(run, run->time_s, rate);
+    bool plain = plain_level(run, &level);
+    if (!plain)
+        level = find_level(run, down);
     size_t n = 0;
     for (size_t i = 0; i < map->count; i++) {
-        if ((run->depth[i] >= level) == run->under[i])
+        double depth = plain ? depth_of(map, i, down) : run->depth[i];
+        if ((depth >= level) == run->under[i])
             continue;
         if (!run->under[i]) {
             go_under(run, i);
