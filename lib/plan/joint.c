@@ -1,0 +1,186 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Pins in sockets: closed forms of bending, buckling and bearing, and the joint as a whole. */
+#include "pourclock/joint.h"
+
+#include <math.h>
+
+#include "base/text.h"
+
+#define PI 3.14159265358979323846
+
+/* Handbook values of the softest usual temper, from memory. */
+static const pc_metal metals[] = {
+    {"steel", 200e9, 250e6, 7850},        {"stainless", 193e9, 205e6, 8000},
+    {"brass", 100e9, 125e6, 8500},        {"copper", 117e9, 69e6, 8940},
+    {"aluminium", 69e9, 35e6, 2700},      {"aluminium-alloy", 69e9, 240e6, 2700},
+    {"spring-steel", 205e9, 900e6, 7850},
+};
+
+const pc_metal *pc_metal_at(size_t index) {
+    return index < sizeof metals / sizeof *metals ? &metals[index] : NULL;
+}
+
+const pc_metal *pc_metal_find(const char *name) {
+    for (size_t i = 0; name && i < sizeof metals / sizeof *metals; i++)
+        if (pci_same_word(name, metals[i].name))
+            return &metals[i];
+    return NULL;
+}
+
+double pc_resin_strength(pc_family family) {
+    static const double Pa[] = {[PC_URETHANE] = 20e6, [PC_EPOXY] = 40e6, [PC_POLYESTER] = 35e6};
+    return (unsigned)family < PC_FAMILY_COUNT ? Pa[family] : NAN;
+}
+
+double pc_resin_modulus(pc_family family) {
+    static const double Pa[] = {[PC_URETHANE] = 0.8e9, [PC_EPOXY] = 2.5e9, [PC_POLYESTER] = 3e9};
+    return (unsigned)family < PC_FAMILY_COUNT ? Pa[family] : NAN;
+}
+
+static bool positive(double x) {
+    return x > 0 && x < INFINITY;
+}
+
+static bool not_negative(double x) {
+    return x >= 0 && x < INFINITY;
+}
+
+double pc_wire_bending(double force_N, double length_m, double d_m) {
+    if (!not_negative(force_N) || !positive(length_m) || !positive(d_m))
+        return NAN;
+    return 32 * force_N * length_m / (PI * d_m * d_m * d_m);
+}
+
+double pc_wire_axial(double force_N, double d_m) {
+    if (!not_negative(force_N) || !positive(d_m))
+        return NAN;
+    return 4 * force_N / (PI * d_m * d_m);
+}
+
+double pc_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
+    if (!not_negative(force_N) || !positive(length_m) || !positive(d_m) || !positive(E_Pa))
+        return NAN;
+    double I = PI * d_m * d_m * d_m * d_m / 64;
+    return force_N * length_m * length_m * length_m / (3 * E_Pa * I);
+}
+
+double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
+    if (!positive(length_m) || !positive(d_m) || !positive(E_Pa) || !positive(yield_Pa))
+        return NAN;
+    double slender = 2 * length_m / (d_m / 4); /* effective length over radius of gyration */
+    double area = PI * d_m * d_m / 4;
+    if (slender * slender >= 2 * PI * PI * E_Pa / yield_Pa)
+        return area * PI * PI * E_Pa / (slender * slender);
+    return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PI * PI * E_Pa));
+}
+
+double pc_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
+    if (!not_negative(force_N) || !positive(length_m) || !positive(yield_Pa) || !positive(factor))
+        return NAN;
+    return cbrt(32 * force_N * length_m * factor / (PI * yield_Pa));
+}
+
+double pc_wire_stock(double d_m, bool us) {
+    static const double mm[] = {1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20};
+    static const double in64[] = {3, 4, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48};
+    if (!positive(d_m))
+        return NAN;
+    size_t n = us ? sizeof in64 / sizeof *in64 : sizeof mm / sizeof *mm;
+    for (size_t i = 0; i < n; i++) {
+        double size = us ? in64[i] * 0.0254 / 64 : mm[i] * 1e-3;
+        if (size >= d_m * (1 - 1e-9))
+            return size;
+    }
+    return INFINITY;
+}
+
+double pc_socket_pressure(double force_N, double length_m, double depth_m, double d_m) {
+    if (!not_negative(force_N) || !positive(length_m) || !positive(depth_m) || !positive(d_m))
+        return NAN;
+    return force_N * (6 * length_m + 4 * depth_m) / (d_m * depth_m * depth_m);
+}
+
+/* Loads of one pin. */
+typedef struct pin_load {
+    double side_N, weight_N, strength_Pa;
+} pin_load;
+
+static void judge(const pc_joint *joint, const pin_load *load, double d, double s,
+                  pc_joint_result *out) {
+    out->stress_Pa =
+        pc_wire_bending(load->side_N, joint->free_m, d) + pc_wire_axial(load->weight_N, d);
+    out->factor = joint->metal->yield_Pa / out->stress_Pa;
+    out->buckling_N =
+        pc_wire_buckling(joint->free_m, d, joint->metal->E_Pa, joint->metal->yield_Pa);
+    out->buckling_factor = out->buckling_N / load->weight_N;
+    out->sag_m = pc_wire_deflection(load->side_N, joint->free_m, d, joint->metal->E_Pa);
+    out->pressure_Pa = load->side_N > 0 ? pc_socket_pressure(load->side_N, joint->free_m, s, d) : 0;
+    out->socket_factor = load->strength_Pa / out->pressure_Pa;
+    if (!(out->pressure_Pa > 0))
+        out->socket_factor = INFINITY;
+}
+
+/* Least depth, in steps of half a diameter from three up, whose mouth holds; 20 at most. */
+static double socket_for(const pc_joint *joint, const pin_load *load, double d) {
+    double s = PC_SOCKET_DEPTHS * d;
+    while (s < 20 * d && load->side_N > 0 &&
+           !(pc_socket_pressure(load->side_N, joint->free_m, s, d) * PC_JOINT_FACTOR <=
+             load->strength_Pa))
+        s += d / 2;
+    return s;
+}
+
+static double stock_that_holds(const pc_joint *joint, const pin_load *load, bool us) {
+    pc_joint_result trial;
+    double d = pc_wire_stock(1e-6, us);
+    while (isfinite(d)) {
+        judge(joint, load, d, PC_SOCKET_DEPTHS * d, &trial);
+        if (trial.factor >= PC_JOINT_FACTOR && trial.buckling_factor >= PC_JOINT_FACTOR)
+            return d;
+        d = pc_wire_stock(d * 1.0001, us);
+    }
+    return INFINITY;
+}
+
+static pc_status refuse(pc_errors *errors, const pc_joint *joint, const char *key, double d) {
+    return pc_errors_add(errors, PC_E_VALUE, NULL, 0, joint->name, key, NULL,
+                         "a wire of %.4g mm needs a leg of %.4g mm at least, half a wire of resin "
+                         "all round; the leg is %.4g mm: a thinner wire, more pins, a stronger "
+                         "metal or a thicker leg",
+                         1000 * d, 1000 * PC_LEG_DIAMETERS * d, 1000 * joint->leg_m);
+}
+
+pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_strength_Pa, bool us,
+                         pc_joint_result *out, pc_errors *errors) {
+    if (!joint || !out || !joint->metal || joint->count < 1 || joint->count > 1000 ||
+        !positive(body_kg) || !positive(resin_strength_Pa) || !positive(joint->free_m) ||
+        !positive(joint->leg_m) || !not_negative(joint->handling_N) ||
+        !(isnan(joint->wire_m) || positive(joint->wire_m)) ||
+        !(isnan(joint->socket_m) || positive(joint->socket_m)))
+        return PC_E_ARGUMENT;
+    *out = (pc_joint_result){0};
+    pin_load load = {joint->handling_N / joint->count, body_kg * PC_GRAVITY / joint->count,
+                     resin_strength_Pa};
+    out->least_wire_m = stock_that_holds(joint, &load, us);
+    out->wire_advised = isnan(joint->wire_m);
+    double d = out->wire_advised ? out->least_wire_m : joint->wire_m;
+    if (!isfinite(d))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, joint->name, "wire", NULL,
+                             "no stock wire of %s up to %.0f mm holds %.0f N over %.0f mm: more "
+                             "pins, a shorter free length or a stronger metal",
+                             joint->metal->name, us ? 19.05 : 20.0, load.side_N,
+                             1000 * joint->free_m);
+    if (!(joint->leg_m >= PC_LEG_DIAMETERS * d))
+        return refuse(errors, joint, out->wire_advised ? "leg" : "wire", d);
+    out->wire_m = d;
+    out->socket_advised = isnan(joint->socket_m);
+    out->socket_m = out->socket_advised ? socket_for(joint, &load, d) : joint->socket_m;
+    judge(joint, &load, d, out->socket_m, out);
+    double area = PI * d * d / 4;
+    out->displaced_m3 = 2 * joint->count * area * out->socket_m;
+    out->wire_length_m = joint->count * (joint->free_m + 2 * out->socket_m);
+    out->wire_kg = out->wire_length_m * area * joint->metal->density_kg_m3;
+    out->holds = out->factor >= PC_JOINT_FACTOR && out->buckling_factor >= PC_JOINT_FACTOR &&
+                 out->socket_factor >= PC_JOINT_FACTOR * (1 - 1e-9);
+    return PC_OK;
+}
