@@ -5,6 +5,7 @@
 
 #include "pourclock/bench.h"
 #include "pourclock/cuptest.h"
+#include "pourclock/day.h"
 #include "pourclock/errors.h"
 #include "pourclock/film.h"
 #include "pourclock/joint.h"

@@ -1,0 +1,155 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A day's castings: several pieces and copies, so many pairs of hands, turning stations, molds that
+ * are busy from first pour to demold, a working day with breaks.
+ *
+ * Each casting is a comb of hands-on jobs at fixed times after its start, as its own schedule says:
+ * pot lives and bond windows hold because the comb is moved as a whole. Its demold waits until
+ * hands are free. A mold that is poured again is opened right before its next casting starts. No
+ * two hands-on jobs need more hands than there are, and none runs into a break. */
+#ifndef POURCLOCK_DAY_H
+#define POURCLOCK_DAY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/piece.h"
+#include "pourclock/schedule.h"
+#include "pourclock/status.h"
+
+PC_BEGIN_DECLS
+
+#define PC_DAY_PIECES_MOST   24
+#define PC_DAY_CASTINGS_MOST 128
+#define PC_DAY_COMB_MOST     40
+#define PC_DAY_BREAKS_MOST   8
+#define PC_DAY_SLOTS_MOST    24
+#define PC_DAY_EXACT_MOST    8     /* castings searched exactly */
+#define PC_DAY_STEP_S        60.0  /* the timetable's grid: whole minutes */
+#define PC_DAY_NODES_MOST    20000 /* of the exact search; then it says that it is not proven */
+
+/* X(name, word in JSON) */
+#define PC_DAY_DO_TABLE(X)                                                                         \
+    X(PC_DAY_SETUP, "setup")                                                                       \
+    X(PC_DAY_POUR, "pour")                                                                         \
+    X(PC_DAY_STOP, "stop")                                                                         \
+    X(PC_DAY_DEMOLD, "demold")
+
+typedef enum pc_day_do {
+#define PC_DAY_DO_ENUM_(name, word) name,
+    PC_DAY_DO_TABLE(PC_DAY_DO_ENUM_)
+#undef PC_DAY_DO_ENUM_
+} pc_day_do;
+
+/* One hands-on job of a casting, seconds after the casting's start. */
+typedef struct pc_day_task {
+    double from_s, until_s;
+    pc_day_do what; /* what it begins with */
+    size_t part;
+    int layer; /* 0: none */
+} pc_day_task;
+
+/* A casting as the day sees it. */
+typedef struct pc_day_job {
+    bool feasible; /* its schedule holds */
+    size_t task_count;
+    pc_day_task task[PC_DAY_COMB_MOST];     /* by time, apart from each other */
+    double station_from_s, station_until_s; /* on the machine; NaN: needs none */
+    double ready_s;                         /* demold not before */
+} pc_day_job;
+
+typedef struct pc_day_piece {
+    char name[PC_NAME_SIZE];
+    char path[256];
+    int copies, molds;
+    bool overnight; /* left in the mold: no demold today, and each mold is poured once */
+    /* One job for the whole day, or one for each hour of it from the day's start (the shop's
+     * temperature by the clock): of a casting that starts in that hour. */
+    size_t job_count;
+    pc_day_job job[PC_DAY_SLOTS_MOST];
+} pc_day_piece;
+
+typedef struct pc_day_break {
+    double from_s, until_s; /* clock */
+} pc_day_break;
+
+typedef struct pc_day {
+    char name[PC_NAME_SIZE];
+    double start_s, end_s; /* clock; at most 24 h */
+    int hands, stations;
+    double demold_s, setup_s; /* hands-on time of each */
+    size_t break_count;
+    pc_day_break rest[PC_DAY_BREAKS_MOST];
+    long nodes_most; /* of the exact search; 0: PC_DAY_NODES_MOST */
+    size_t piece_count;
+    pc_day_piece piece[PC_DAY_PIECES_MOST];
+} pc_day;
+
+typedef struct pc_day_casting {
+    size_t piece, job;
+    int copy, mold; /* from 1 */
+    int station;    /* from 1; 0: none */
+    double start_s; /* clock, first hands-on job */
+    double station_from_s, station_until_s;
+    double ready_s, demold_s; /* clock; demold_s NaN: stays overnight */
+    double done_s;
+} pc_day_casting;
+
+typedef struct pc_day_entry {
+    double from_s, until_s; /* clock */
+    pc_day_do what;
+    size_t casting, part;
+    int layer, person; /* person from 1 */
+} pc_day_entry;
+
+/* Start with pc_day_make, end with pc_day_plan_free. */
+typedef struct pc_day_plan {
+    size_t asked, count;     /* castings asked for; placed */
+    bool fits;               /* all of them */
+    bool exact;              /* searched exactly */
+    bool proven;             /* no plan has more castings, or as many and an earlier finish */
+    size_t count_bound;      /* no plan has more castings than this */
+    double finish_s;         /* clock; NaN for none */
+    double bound_s;          /* where fits: no plan finishes earlier */
+    long nodes;              /* of the search */
+    pc_day_casting *casting; /* by start */
+    size_t entry_count;
+    pc_day_entry *entry; /* by time */
+    size_t give_count;
+    char give[8][240]; /* does not fit: the least that must give, each worked out */
+} pc_day_plan;
+
+PC_API const char *pc_day_do_word(pc_day_do what);
+
+/* Purpose:  the comb of a planned piece.
+ * Given:    piece and its schedule; day: for setup_s and demold_s. Returned: *job; PC_OK;
+ *           PC_E_ARGUMENT; PC_E_SIZE: more jobs than PC_DAY_COMB_MOST. */
+PC_API pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule,
+                               const pc_day *day, pc_day_job *job);
+
+/* Purpose:  a day with no piece: 08:30 to 17:00, one pair of hands, one station, demold 10 min. */
+PC_API void pc_day_defaults(pc_day *day);
+
+/* Purpose:  read a day file, and read and plan every piece it names.
+ * Returned: *day; PC_OK; the first error's status with every wrong line in errors. A piece whose
+ *           own schedule does not hold is kept with job.feasible false. */
+PC_API pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors);
+
+/* Purpose:  judge a day as a whole. Returned: PC_OK, or the first error's status with all of them
+ *           in errors. pc_day_make calls it. */
+PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
+
+/* Purpose:  the most castings, and of those plans the earliest finish.
+ * Returned: *plan, to be freed in any case; PC_OK; PC_E_LIMIT: not all fit (the best plan is there,
+ *           and what must give); PC_E_VALUE and others with errors; PC_E_MEMORY.
+ * Notes:    up to PC_DAY_EXACT_MOST castings by branch and bound on whole minutes: proven unless
+ *           PC_DAY_NODES_MOST is reached. More: list schedules in several orders, improved; bound_s
+ *           and count_bound say how far from the best it can be. */
+PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
+
+PC_API void pc_day_plan_free(pc_day_plan *plan);
+
+PC_END_DECLS
+
+#endif

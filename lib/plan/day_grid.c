@@ -1,0 +1,369 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/day_grid.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void set_bit(pci_bits *bits, int cell, bool on) {
+    uint64_t mask = UINT64_C(1) << (cell % 64);
+    if (on)
+        bits->word[cell / 64] |= mask;
+    else
+        bits->word[cell / 64] &= ~mask;
+}
+
+bool pci_bits_get(const pci_bits *bits, int cell) {
+    return cell >= 0 && cell < PCI_CELLS_MOST && (bits->word[cell / 64] >> (cell % 64) & 1);
+}
+
+int pci_bits_next(const pci_bits *bits, int from) {
+    from = from < 0 ? 0 : from;
+    if (from >= PCI_CELLS_MOST)
+        return -1;
+    int w = from / 64;
+    uint64_t word = bits->word[w] & ~UINT64_C(0) << (from % 64);
+    while (word == 0) {
+        if (++w == PCI_WORDS)
+            return -1;
+        word = bits->word[w];
+    }
+    int bit = 0;
+    while (!(word >> bit & 1))
+        bit++;
+    return w * 64 + bit;
+}
+
+/* into(t) &= of(t + k); cells outside the day count as taken. */
+static void and_shifted(pci_bits *into, const pci_bits *of, int k) {
+    int words = abs(k) / 64, bits = abs(k) % 64;
+    for (int i = 0; i < PCI_WORDS; i++) {
+        int j = k >= 0 ? i + words : i - words, next = k >= 0 ? j + 1 : j - 1;
+        uint64_t a = j >= 0 && j < PCI_WORDS ? of->word[j] : 0;
+        uint64_t b = next >= 0 && next < PCI_WORDS ? of->word[next] : 0;
+        uint64_t moved = a;
+        if (bits)
+            moved = k >= 0 ? a >> bits | b << (64 - bits) : a << bits | b >> (64 - bits);
+        into->word[i] &= moved;
+    }
+}
+
+void pci_bits_run(const pci_bits *bits, int length, pci_bits *run) {
+    *run = *bits;
+    for (int have = 1; have < length;) {
+        int step = have < length - have ? have : length - have;
+        pci_bits copy = *run;
+        and_shifted(run, &copy, step);
+        have += step;
+    }
+}
+
+void pci_bits_spread(const pci_bits *bits, int length, pci_bits *spread) {
+    *spread = *bits;
+    for (int have = 1; have < length;) {
+        int step = have < length - have ? have : length - have, words = step / 64, rest = step % 64;
+        pci_bits from = *spread;
+        for (int i = PCI_WORDS - 1; i >= words; i--) {
+            uint64_t moved = from.word[i - words] << rest;
+            if (rest && i > words)
+                moved |= from.word[i - words - 1] >> (64 - rest);
+            spread->word[i] |= moved;
+        }
+        have += step;
+    }
+}
+
+static bool take(pci_grid *grid, bool station, int from, int length) {
+    unsigned char *used = station ? grid->turning : grid->busy;
+    int most = station ? grid->stations : grid->hands;
+    if (from < 0 || from + length > grid->cells)
+        return false;
+    for (int c = from; c < from + length; c++)
+        if (used[c] >= most)
+            return false;
+    pci_bits *bits = station ? &grid->free_stations : &grid->free_hands;
+    for (int c = from; c < from + length; c++)
+        if (++used[c] == most)
+            set_bit(bits, c, false);
+    return true;
+}
+
+static void give(pci_grid *grid, bool station, int from, int length) {
+    unsigned char *used = station ? grid->turning : grid->busy;
+    pci_bits *bits = station ? &grid->free_stations : &grid->free_hands;
+    for (int c = from; c < from + length; c++) {
+        used[c]--;
+        set_bit(bits, c, true);
+    }
+}
+
+static int cell_down(double s) {
+    return (int)floor(s / PC_DAY_STEP_S + 1e-6);
+}
+
+static int cell_up(double s) {
+    return (int)ceil(s / PC_DAY_STEP_S - 1e-6);
+}
+
+static void comb_init(const pc_day_piece *piece, const pc_day_job *job, int demold,
+                      pci_comb *comb) {
+    memset(comb, 0, sizeof *comb);
+    comb->feasible = job->feasible;
+    for (size_t i = 0; i < job->task_count; i++) {
+        int from = cell_down(job->task[i].from_s), until = cell_up(job->task[i].until_s);
+        int n = comb->task_count;
+        if (n && from < comb->from[n - 1] + comb->length[n - 1]) { /* rounded into each other */
+            int end = comb->from[n - 1] + comb->length[n - 1];
+            comb->length[n - 1] = (until > end ? until : end) - comb->from[n - 1];
+        } else {
+            comb->from[n] = from;
+            comb->length[n] = until - from;
+            comb->task_count++;
+        }
+    }
+    for (int i = 0; i < comb->task_count; i++) {
+        comb->hands_work += comb->length[i];
+        comb->hands_end = comb->from[i] + comb->length[i];
+    }
+    if (job->station_until_s > job->station_from_s) {
+        comb->station_from = cell_down(job->station_from_s);
+        comb->station_length = cell_up(job->station_until_s) - comb->station_from;
+    }
+    comb->ready = cell_up(job->ready_s);
+    int over = comb->station_from + comb->station_length;
+    over = over > comb->hands_end ? over : comb->hands_end;
+    comb->ready = comb->ready > over ? comb->ready : over;
+    comb->done = piece->overnight ? over : comb->ready + demold;
+}
+
+void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid) {
+    memset(grid, 0, sizeof *grid);
+    grid->cells = cell_down(end_s - day->start_s);
+    grid->cells = grid->cells > PCI_CELLS_MOST ? PCI_CELLS_MOST : grid->cells;
+    grid->hands = day->hands;
+    grid->stations = day->stations;
+    grid->demold = cell_up(day->demold_s);
+    grid->kind_count = (int)day->piece_count;
+    for (int k = 0; k < grid->kind_count; k++) {
+        const pc_day_piece *piece = &day->piece[k];
+        pci_kind *kind = &grid->kind[k];
+        kind->copies = piece->copies;
+        kind->molds = piece->molds;
+        kind->overnight = piece->overnight;
+        kind->slots = (int)piece->job_count;
+        for (int s = 0; s < kind->slots; s++)
+            comb_init(piece, &piece->job[s], grid->demold, &kind->comb[s]);
+    }
+    for (int c = 0; c < grid->cells; c++) {
+        double from = day->start_s + c * PC_DAY_STEP_S, until = from + PC_DAY_STEP_S;
+        bool rest = false;
+        for (size_t b = 0; b < day->break_count; b++)
+            rest = rest || (from < day->rest[b].until_s && until > day->rest[b].from_s);
+        grid->busy[c] = rest ? (unsigned char)grid->hands : 0;
+        set_bit(&grid->free_hands, c, !rest);
+        set_bit(&grid->free_stations, c, grid->stations > 0);
+    }
+}
+
+void pci_grid_starts(const pci_grid *grid, int k, int slot, bool reuse, pci_bits *starts) {
+    const pci_kind *kind = &grid->kind[k];
+    const pci_comb *comb = &kind->comb[slot];
+    int from = kind->slots > 1 ? slot * PCI_SLOT_CELLS : 0;
+    int until = kind->slots > 1 && slot + 1 < kind->slots ? from + PCI_SLOT_CELLS : grid->cells;
+    memset(starts, 0, sizeof *starts);
+    if (!comb->feasible)
+        return;
+    int last = grid->cells - comb->done; /* everything of it within the day */
+    for (int c = from; c < until && c <= last; c++)
+        set_bit(starts, c, true);
+    pci_bits run;
+    for (int i = 0; i < comb->task_count; i++) {
+        pci_bits_run(&grid->free_hands, comb->length[i], &run);
+        and_shifted(starts, &run, comb->from[i]);
+    }
+    if (comb->station_length) {
+        pci_bits_run(&grid->free_stations, comb->station_length, &run);
+        and_shifted(starts, &run, comb->station_from);
+    }
+    if (reuse) {
+        pci_bits_run(&grid->free_hands, grid->demold, &run);
+        and_shifted(starts, &run, -grid->demold);
+    }
+}
+
+/* Copies of a kind by start, ties as placed. */
+static int sorted_copies(const pci_grid *grid, int kind, int *index) {
+    int n = 0;
+    for (int i = 0; i < grid->count; i++) {
+        if (grid->placed[i].kind != kind)
+            continue;
+        int at = n++;
+        while (at > 0 && grid->placed[index[at - 1]].start > grid->placed[i].start) {
+            index[at] = index[at - 1];
+            at--;
+        }
+        index[at] = i;
+    }
+    return n;
+}
+
+/* Molds are used in turn: each is out, and opened, before it is poured again. */
+static bool molds_hold(const pci_grid *grid, int kind, const int *index, int n) {
+    const pci_kind *of = &grid->kind[kind];
+    if (of->overnight)
+        return n <= of->molds;
+    for (int i = of->molds; i < n; i++) {
+        const pci_placed *next = &grid->placed[index[i]];
+        const pci_placed *before = &grid->placed[index[i - of->molds]];
+        if (next->start - grid->demold < before->start + of->comb[before->slot].ready)
+            return false;
+    }
+    return true;
+}
+
+/* Hands that open molds for the next pour: those from index `molds` on. Only one place in the list
+ * changes when a copy goes in: the new one, or the one pushed over the edge. */
+static int opened_by(const pci_grid *grid, int kind, const int *index, int n, int added) {
+    int molds = grid->kind[kind].molds;
+    if (n <= molds)
+        return -1;
+    for (int i = molds; i < n; i++)
+        if (index[i] == added)
+            return added;
+    return index[molds];
+}
+
+bool pci_grid_place(pci_grid *grid, int kind, int slot, int start) {
+    const pci_comb *comb = &grid->kind[kind].comb[slot];
+    if (grid->count == PC_DAY_CASTINGS_MOST || start < 0 || start + comb->done > grid->cells)
+        return false;
+    int index[PC_DAY_CASTINGS_MOST], added = grid->count;
+    grid->placed[grid->count++] = (pci_placed){kind, slot, start, -1};
+    int n = sorted_copies(grid, kind, index);
+    int opens = opened_by(grid, kind, index, n, added), taken = 0;
+    bool ok = molds_hold(grid, kind, index, n);
+    if (ok && comb->station_length)
+        ok = take(grid, true, start + comb->station_from, comb->station_length);
+    bool station = ok && comb->station_length;
+    while (ok && taken < comb->task_count) {
+        ok = take(grid, false, start + comb->from[taken], comb->length[taken]);
+        taken += ok;
+    }
+    if (ok && opens >= 0)
+        ok = take(grid, false, grid->placed[opens].start - grid->demold, grid->demold);
+    if (ok)
+        return true;
+    while (taken-- > 0)
+        give(grid, false, start + comb->from[taken], comb->length[taken]);
+    if (station)
+        give(grid, true, start + comb->station_from, comb->station_length);
+    grid->count--;
+    return false;
+}
+
+void pci_grid_undo(pci_grid *grid) {
+    int index[PC_DAY_CASTINGS_MOST], last = grid->count - 1;
+    const pci_placed *placed = &grid->placed[last];
+    const pci_comb *comb = &grid->kind[placed->kind].comb[placed->slot];
+    int n = sorted_copies(grid, placed->kind, index);
+    int opens = opened_by(grid, placed->kind, index, n, last);
+    if (opens >= 0)
+        give(grid, false, grid->placed[opens].start - grid->demold, grid->demold);
+    for (int i = 0; i < comb->task_count; i++)
+        give(grid, false, placed->start + comb->from[i], comb->length[i]);
+    if (comb->station_length)
+        give(grid, true, placed->start + comb->station_from, comb->station_length);
+    grid->count--;
+}
+
+bool pci_grid_demold(pci_grid *grid, int index, int cell) {
+    if (!take(grid, false, cell, grid->demold))
+        return false;
+    grid->placed[index].demold = cell;
+    return true;
+}
+
+void pci_grid_undo_demold(pci_grid *grid, int index) {
+    give(grid, false, grid->placed[index].demold, grid->demold);
+    grid->placed[index].demold = -1;
+}
+
+int pci_grid_before(const pci_grid *grid, int wanted) {
+    int index[PC_DAY_CASTINGS_MOST], kind = grid->placed[wanted].kind;
+    int n = sorted_copies(grid, kind, index), molds = grid->kind[kind].molds;
+    for (int i = molds; i < n; i++)
+        if (index[i] == wanted)
+            return index[i - molds];
+    return -1;
+}
+
+static int ready_cell(const pci_grid *grid, int i) {
+    const pci_placed *p = &grid->placed[i];
+    return p->start + grid->kind[p->kind].comb[p->slot].ready;
+}
+
+/* Marks the castings that are the last of their molds. */
+static void mark_last(const pci_grid *grid, bool *last) {
+    int index[PC_DAY_CASTINGS_MOST];
+    for (int k = 0; k < grid->kind_count; k++) {
+        int n = sorted_copies(grid, k, index), molds = grid->kind[k].molds;
+        for (int i = 0; i < n; i++)
+            last[index[i]] = i >= n - molds;
+    }
+}
+
+/* Castings that wait for hands to be demolded, by the cell they are ready; -1: one was demolded
+ * though its mold is poured again. *finish: of what needs no more hands. */
+static int waiting_by_ready(const pci_grid *grid, int *waiting, int *finish) {
+    int n = 0;
+    bool last[PC_DAY_CASTINGS_MOST];
+    mark_last(grid, last);
+    for (int i = 0; i < grid->count; i++) {
+        const pci_placed *p = &grid->placed[i];
+        const pci_kind *kind = &grid->kind[p->kind];
+        if (kind->overnight || !last[i]) {
+            if (p->demold >= 0)
+                return -1;
+            int over = p->start + (kind->overnight ? kind->comb[p->slot].done : 0);
+            *finish = over > *finish ? over : *finish;
+            continue;
+        }
+        if (p->demold >= 0) {
+            int out = p->demold + grid->demold;
+            *finish = out > *finish ? out : *finish;
+            continue;
+        }
+        int at = n++;
+        while (at > 0 && ready_cell(grid, waiting[at - 1]) > ready_cell(grid, i)) {
+            waiting[at] = waiting[at - 1];
+            at--;
+        }
+        waiting[at] = i;
+    }
+    return n;
+}
+
+int pci_grid_finish(pci_grid *grid, int *demold) {
+    int waiting[PC_DAY_CASTINGS_MOST], finish = 0, done = 0, from = 0;
+    int n = waiting_by_ready(grid, waiting, &finish);
+    pci_bits run;
+    for (int i = 0; demold && i < grid->count; i++)
+        demold[i] = grid->placed[i].demold;
+    bool ok = n >= 0;
+    for (; ok && done < n; done++) {
+        pci_bits_run(&grid->free_hands, grid->demold, &run);
+        int ready = ready_cell(grid, waiting[done]);
+        int cell = pci_bits_next(&run, ready > from ? ready : from);
+        if (cell < 0 || !pci_grid_demold(grid, waiting[done], cell)) {
+            ok = false;
+            break;
+        }
+        from = cell; /* equally long: a later one in this order gains nothing before it */
+        if (demold)
+            demold[waiting[done]] = cell;
+        finish = cell + grid->demold > finish ? cell + grid->demold : finish;
+    }
+    while (done-- > 0)
+        pci_grid_undo_demold(grid, waiting[done]);
+    return ok ? finish : -1;
+}

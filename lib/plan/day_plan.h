@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From a plan on the grid to a timetable by the clock, and what must give where not all fits. */
+#ifndef PCI_PLAN_DAY_PLAN_H
+#define PCI_PLAN_DAY_PLAN_H
+
+#include "plan/day_grid.h"
+
+typedef struct pci_solved {
+    int asked, count_bound;
+    int bound; /* cell; of the finish where all fit */
+    bool exact, proven;
+    long nodes;
+    pci_found found;
+} pci_solved;
+
+/* Purpose:  the best plan of a checked day that ends at end_s, on the grid. */
+pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_solved *solved);
+
+/* Purpose:  fill *plan (zeroed) from it. */
+pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_plan *plan);
+
+/* Purpose:  the changes to a day, one at a time, that make all of it fit: into plan->give. */
+pc_status pci_day_must_give(const pc_day *day, pc_day_plan *plan);
+
+#endif

@@ -1,0 +1,518 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A day's castings: against every start there is on small days, and by properties on many. */
+#include "unit.h"
+
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "fake_plan.h"
+#include "pourclock/day.h"
+
+static uint32_t pick_state;
+
+static int pick(int low, int high) {
+    pick_state = pick_state * 1664525u + 1013904223u;
+    return low + (int)((pick_state >> 8) % (uint32_t)(high - low + 1));
+}
+
+/* A comb of hands-on jobs in whole minutes: `jobs` of them, one on the machine in between. */
+static pc_day_job comb(int jobs, int work, int gap, int cure, bool station) {
+    pc_day_job job = {.feasible = true, .station_from_s = NAN, .station_until_s = NAN};
+    int at = 0;
+    for (int i = 0; i < jobs; i++) {
+        job.task[job.task_count++] =
+            (pc_day_task){at * 60.0, (at + work) * 60.0, PC_DAY_POUR, 0, i + 1};
+        at += work + gap;
+    }
+    at -= gap;
+    if (station) {
+        job.station_from_s = (work - 1) * 60.0;
+        job.station_until_s = at * 60.0;
+    }
+    job.ready_s = (at + cure) * 60.0;
+    return job;
+}
+
+static void add_piece(pc_day *day, int copies, int molds, pc_day_job job) {
+    pc_day_piece *piece = &day->piece[day->piece_count++];
+    snprintf(piece->name, sizeof piece->name, "piece %d", (int)day->piece_count);
+    piece->copies = copies;
+    piece->molds = molds;
+    piece->job_count = 1;
+    piece->job[0] = job;
+}
+
+static void small_day(pc_day *day, int minutes) {
+    pc_day_defaults(day);
+    day->start_s = 9 * 3600;
+    day->end_s = day->start_s + minutes * 60;
+    day->demold_s = 120;
+}
+
+static void random_day(pc_day *day, int pieces, int copies_most, int minutes) {
+    small_day(day, minutes);
+    day->hands = pick(1, 2);
+    day->stations = pick(1, 2);
+    day->demold_s = 60 * pick(1, 3);
+    if (pick(0, 1)) {
+        int from = pick(1, minutes - 4);
+        day->rest[day->break_count++] =
+            (pc_day_break){day->start_s + from * 60, day->start_s + (from + pick(1, 3)) * 60};
+    }
+    for (int i = 0; i < pieces; i++) {
+        int copies = pick(1, copies_most);
+        add_piece(day, copies, pick(1, copies),
+                  comb(pick(1, 3), pick(1, 4), pick(1, 5), pick(1, 12), pick(0, 2) > 0));
+        day->piece[i].overnight = pick(0, 9) == 0;
+    }
+}
+
+/* ---- every start there is ---- */
+
+typedef struct brute {
+    const pc_day *day;
+    int cells, n, kind[8], start[8];
+    int best_count, best_finish;
+    int hands[200], stations[200];
+} brute;
+
+static int minutes(double s) {
+    return (int)ceil(s / 60 - 1e-6);
+}
+
+static bool use(int *busy, int cells, int from, int length, int most) {
+    if (from < 0 || from + length > cells)
+        return false;
+    bool ok = true;
+    for (int c = from; c < from + length; c++)
+        ok = (++busy[c] <= most) && ok;
+    return ok;
+}
+
+/* Every way to place the demolds that are left, in every order and at every minute. */
+static void brute_demolds(brute *b, const int *ready, int n, int at, int finish) {
+    int p = minutes(b->day->demold_s);
+    if (finish >= b->best_finish && b->n <= b->best_count)
+        return;
+    if (at == n) {
+        if (b->n > b->best_count || finish < b->best_finish) {
+            b->best_count = b->n;
+            b->best_finish = finish;
+        }
+        return;
+    }
+    for (int t = ready[at]; t + p <= b->cells; t++) {
+        if (use(b->hands, b->cells, t, p, b->day->hands))
+            brute_demolds(b, ready, n, at + 1, t + p > finish ? t + p : finish);
+        for (int c = t; c < t + p; c++)
+            b->hands[c]--;
+    }
+}
+
+static int done_of(const pc_day_job *job) {
+    double hands = job->task[job->task_count - 1].until_s;
+    return minutes(fmax(hands, job->station_until_s));
+}
+
+static void brute_judge(brute *b) {
+    const pc_day *day = b->day;
+    int ready[8], waiting = 0, finish = 0, p = minutes(day->demold_s);
+    memset(b->hands, 0, sizeof b->hands);
+    memset(b->stations, 0, sizeof b->stations);
+    for (int c = 0; c < b->cells; c++)
+        for (size_t r = 0; r < day->break_count; r++) {
+            double from = day->start_s + c * 60;
+            if (from < day->rest[r].until_s && from + 60 > day->rest[r].from_s)
+                b->hands[c] = day->hands;
+        }
+    for (int i = 0; i < b->n; i++) {
+        const pc_day_piece *piece = &day->piece[b->kind[i]];
+        const pc_day_job *job = &piece->job[0];
+        for (size_t t = 0; t < job->task_count; t++) {
+            int from = minutes(job->task[t].from_s);
+            if (!use(b->hands, b->cells, b->start[i] + from, minutes(job->task[t].until_s) - from,
+                     day->hands))
+                return;
+        }
+        if (job->station_until_s > 0) {
+            int from = minutes(job->station_from_s);
+            if (!use(b->stations, b->cells, b->start[i] + from,
+                     minutes(job->station_until_s) - from, day->stations))
+                return;
+        }
+        /* The copies of a piece stand in order of start: molds in turn. */
+        int rank = 0, copies = 0, before = -1, after = -1;
+        for (int j = 0; j < b->n; j++) {
+            if (b->kind[j] != b->kind[i])
+                continue;
+            copies++;
+            rank += j < i;
+        }
+        for (int j = 0, r = 0; j < b->n; j++) {
+            if (b->kind[j] != b->kind[i])
+                continue;
+            if (r == rank - piece->molds)
+                before = j;
+            if (r == rank + piece->molds)
+                after = j;
+            r++;
+        }
+        if (piece->overnight) {
+            if (copies > piece->molds)
+                return;
+            int over = b->start[i] + done_of(job);
+            finish = over > finish ? over : finish;
+            continue;
+        }
+        int out = b->start[i] + minutes(job->ready_s);
+        if (before >= 0 && (b->start[i] - p < b->start[before] + minutes(job->ready_s) ||
+                            !use(b->hands, b->cells, b->start[i] - p, p, day->hands)))
+            return;
+        if (after < 0)
+            ready[waiting++] = out;
+    }
+    brute_demolds(b, ready, waiting, 0, finish);
+}
+
+static void brute_starts(brute *b, int at) {
+    if (at == b->n) {
+        brute_judge(b);
+        return;
+    }
+    int from = at > 0 && b->kind[at] == b->kind[at - 1] ? b->start[at - 1] : 0;
+    for (b->start[at] = from; b->start[at] < b->cells; b->start[at]++)
+        brute_starts(b, at + 1);
+}
+
+/* Every set of castings, then every start. */
+static void brute_sets(brute *b, size_t kind) {
+    if (kind == b->day->piece_count) {
+        if (b->n > 0 && b->n >= b->best_count)
+            brute_starts(b, 0);
+        return;
+    }
+    int n = b->n;
+    for (int copies = b->day->piece[kind].copies; copies >= 0; copies--) {
+        b->n = n + copies;
+        for (int i = n; i < b->n; i++)
+            b->kind[i] = (int)kind;
+        brute_sets(b, kind + 1);
+    }
+    b->n = n;
+}
+
+static void against_brute(const pc_day *day, int number) {
+    brute b = {.day = day, .best_finish = 1 << 20};
+    b.cells = minutes(day->end_s - day->start_s);
+    brute_sets(&b, 0);
+    pc_day_plan plan;
+    pc_status status = pc_day_make(day, &plan, NULL);
+    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "day %d: %s", number,
+                  pc_status_name(status));
+    ck_assert_msg(plan.exact && plan.proven, "day %d is not proven", number);
+    ck_assert_msg((int)plan.count == b.best_count, "day %d: %zu castings, every start gives %d",
+                  number, plan.count, b.best_count);
+    if (b.best_count > 0) {
+        int finish = minutes(plan.finish_s - day->start_s);
+        ck_assert_msg(finish == b.best_finish, "day %d: done after %d min, every start gives %d",
+                      number, finish, b.best_finish);
+    }
+    pc_day_plan_free(&plan);
+}
+
+START_TEST(exact_search_against_every_start) {
+    pick_state = 20240611;
+    for (int i = 0; i < 400; i++) {
+        pc_day day;
+        random_day(&day, pick(1, 2), pick(1, 2), pick(14, 34));
+        int castings = 0;
+        for (size_t k = 0; k < day.piece_count; k++)
+            castings += day.piece[k].copies;
+        if (castings <= 3)
+            against_brute(&day, i);
+    }
+}
+END_TEST
+
+START_TEST(exact_search_against_every_start_of_three_pieces) {
+    pick_state = 7;
+    for (int i = 0; i < 60; i++) {
+        pc_day day;
+        random_day(&day, 3, 1, pick(18, 36));
+        against_brute(&day, i);
+    }
+}
+END_TEST
+
+/* ---- properties ---- */
+
+static void count_use(int *busy, const pc_day *day, double from_s, double until_s) {
+    int from = (int)floor((from_s - day->start_s) / 60 + 1e-6),
+        until = minutes(until_s - day->start_s);
+    ck_assert_int_ge(from, 0);
+    ck_assert_int_le(until, minutes(day->end_s - day->start_s));
+    for (int c = from; c < until; c++)
+        busy[c]++;
+}
+
+/* No overlap, no break worked, molds and machines never twice at once, windows kept (the jobs of a
+ * casting stand where its schedule put them). */
+static void check_plan(const pc_day *day, const pc_day_plan *plan) {
+    static int hands[1440], stations[1440];
+    int cells = minutes(day->end_s - day->start_s);
+    memset(hands, 0, sizeof hands);
+    memset(stations, 0, sizeof stations);
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        count_use(hands, day, e->from_s, e->until_s);
+        ck_assert_int_ge(e->person, 1);
+        ck_assert_int_le(e->person, day->hands);
+        for (size_t b = 0; b < day->break_count; b++)
+            ck_assert(e->until_s <= day->rest[b].from_s || e->from_s >= day->rest[b].until_s);
+        for (size_t j = 0; j < i; j++)
+            ck_assert(plan->entry[j].person != e->person ||
+                      plan->entry[j].until_s <= e->from_s + 1e-6);
+    }
+    for (size_t i = 0; i < plan->count; i++) {
+        const pc_day_casting *c = &plan->casting[i];
+        const pc_day_piece *piece = &day->piece[c->piece];
+        const pc_day_job *job = &piece->job[c->job];
+        if (c->station) {
+            ck_assert_int_le(c->station, day->stations);
+            count_use(stations, day, c->station_from_s, c->station_until_s);
+        }
+        ck_assert(piece->overnight || c->demold_s >= c->ready_s - 1e-6);
+        ck_assert(c->done_s <= plan->finish_s + 1e-6);
+        size_t seen = 0;
+        for (size_t e = 0; e < plan->entry_count; e++)
+            if (plan->entry[e].casting == i && plan->entry[e].what != PC_DAY_DEMOLD) {
+                assert_near(plan->entry[e].from_s, c->start_s + job->task[seen].from_s, 1e-6);
+                seen++;
+            }
+        ck_assert_uint_eq(seen, job->task_count);
+        for (size_t j = 0; j < i; j++) {
+            const pc_day_casting *o = &plan->casting[j];
+            if (o->piece == c->piece && o->mold == c->mold)
+                ck_assert(!piece->overnight && o->done_s <= c->start_s + 1e-6);
+            if (o->station && o->station == c->station)
+                ck_assert(o->station_until_s <= c->station_from_s + 1e-6 ||
+                          c->station_until_s <= o->station_from_s + 1e-6);
+        }
+    }
+    for (int c = 0; c < cells; c++) {
+        ck_assert_int_le(hands[c], day->hands);
+        ck_assert_int_le(stations[c], day->stations);
+    }
+    ck_assert_uint_le(plan->count, plan->count_bound);
+    ck_assert(!plan->fits || plan->finish_s >= plan->bound_s - 1e-6);
+    ck_assert(plan->fits == (plan->count == plan->asked));
+    ck_assert(plan->fits || plan->give_count > 0);
+}
+
+START_TEST(random_days_hold) {
+    pick_state = (uint32_t)_i * 7919u + 1u;
+    const char *many = getenv("POURCLOCK_DAYS"); /* 10000 for the whole sweep */
+    int days = many ? atoi(many) / 10 : 40;
+    ck_assert_int_gt(days, 0);
+    for (int i = 0; i < days; i++) {
+        pc_day day;
+        pc_day_plan plan;
+        random_day(&day, pick(1, 4), 3, pick(30, 240));
+        day.nodes_most = 200;
+        pc_status status = pc_day_make(&day, &plan, NULL);
+        ck_assert(status == PC_OK || status == PC_E_LIMIT);
+        ck_assert(plan.fits == (status == PC_OK));
+        check_plan(&day, &plan);
+        pc_day_plan_free(&plan);
+    }
+}
+END_TEST
+
+START_TEST(a_large_day_holds_and_stays_near_its_bound) {
+    pc_day day;
+    pc_day_plan plan;
+    pick_state = 5;
+    small_day(&day, 1440);
+    day.hands = 2;
+    day.stations = 3;
+    for (int i = 0; i < 10; i++)
+        add_piece(&day, 4, 2, comb(pick(2, 3), pick(4, 8), pick(8, 15), pick(20, 60), true));
+    pc_day_make(&day, &plan, NULL);
+    ck_assert(!plan.exact);
+    check_plan(&day, &plan);
+    ck_assert_uint_eq(plan.count, 40);
+    ck_assert(plan.finish_s - day.start_s <= 1.35 * (plan.bound_s - day.start_s));
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
+/* The second pour of one goes into the wait of the other. */
+START_TEST(castings_interleave) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 60);
+    day.stations = 2;
+    add_piece(&day, 2, 2, comb(2, 3, 3, 5, true));
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    ck_assert(plan.proven);
+    assert_near(plan.casting[1].start_s - plan.casting[0].start_s, 180, 1e-6);
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
+START_TEST(an_impossible_day_says_what_must_give) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 40);
+    add_piece(&day, 4, 1, comb(1, 4, 1, 6, false)); /* 12 min a round, one mold */
+    assert_status(pc_day_make(&day, &plan, NULL), PC_E_LIMIT);
+    check_plan(&day, &plan);
+    ck_assert_uint_eq(plan.count, 3);
+    ck_assert(plan.proven);
+    bool later = false, mold = false, hands = false, dropped = false;
+    for (size_t i = 0; i < plan.give_count; i++) {
+        later = later || strstr(plan.give[i], "work until 09:48");
+        mold = mold || strstr(plan.give[i], "one more mold of piece 1");
+        hands = hands || strstr(plan.give[i], "hands");
+        dropped = dropped || strstr(plan.give[i], "3 of 4 today (the most there is)");
+    }
+    ck_assert(later && mold && dropped && !hands);
+    pc_day_plan_free(&plan);
+    /* The changes named do make it fit. */
+    day.piece[0].molds = 2;
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    pc_day_plan_free(&plan);
+    day.piece[0].molds = 1;
+    day.end_s = day.start_s + 48 * 60;
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
+START_TEST(a_piece_whose_schedule_does_not_hold_is_left_out) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 60);
+    add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
+    add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
+    day.piece[1].job[0].feasible = false;
+    assert_status(pc_day_make(&day, &plan, NULL), PC_E_LIMIT);
+    ck_assert_uint_eq(plan.count, 1);
+    ck_assert_ptr_nonnull(strstr(plan.give[0], "its own schedule"));
+    pc_day_plan_free(&plan);
+    day.piece[0].job[0].feasible = false;
+    assert_status(pc_day_make(&day, &plan, NULL), PC_E_LIMIT);
+    ck_assert_uint_eq(plan.count, 0);
+    ck_assert(isnan(plan.finish_s));
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
+/* Cold in the first hour: the comb of the hour a casting starts in counts. */
+START_TEST(each_hour_has_its_own_comb) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 120);
+    add_piece(&day, 1, 1, comb(1, 4, 1, 100, false));
+    day.piece[0].job[1] = comb(1, 4, 1, 10, false);
+    day.piece[0].job_count = 2;
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    ck_assert_uint_eq(plan.casting[0].job, 1);
+    assert_near(plan.finish_s - day.start_s, (60 + 14 + 2) * 60, 1e-6);
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
+START_TEST(comb_of_a_schedule) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_day day;
+    pc_day_job job;
+    pc_day_defaults(&day);
+    fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    /* mix at 0 for 90 s, stop at 960 for 60 s, and again 1200 s later */
+    ck_assert_uint_eq(job.task_count, 4);
+    assert_near(job.task[1].from_s, 960, 1e-9);
+    assert_near(job.task[2].until_s, 1290, 1e-9);
+    assert_near(job.station_from_s, 60, 1e-9);
+    assert_near(job.station_until_s, 1200 + 960 + 60, 1e-9);
+    assert_near(job.ready_s, schedule.demold_s, 1e-9);
+    day.setup_s = 300; /* set up goes before, in one with the first mix */
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert_uint_eq(job.task_count, 4);
+    assert_near(job.task[0].until_s, 390, 1e-9);
+    assert_near(job.ready_s, schedule.demold_s + 300, 1e-9);
+    piece.turning.method = PC_HAND; /* hands on from mix to stop */
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert_uint_eq(job.task_count, 2);
+    ck_assert(isnan(job.station_from_s));
+    schedule.part[0].layer[1].stop_s = NAN;
+    schedule.part[0].layer[1].pour_end_s = NAN;
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert(!job.feasible);
+    assert_status(pc_day_job_of(NULL, &schedule, &day, &job), PC_E_ARGUMENT);
+}
+END_TEST
+
+static void refused(pc_day *day, pc_status expected) {
+    pc_day_plan plan;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_day_make(day, &plan, &errors), expected);
+    ck_assert_uint_ge(errors.count, 1);
+    pc_errors_free(&errors);
+    pc_day_plan_free(&plan);
+}
+
+START_TEST(a_wrong_day_is_refused) {
+    pc_day day;
+    small_day(&day, 60);
+    refused(&day, PC_E_VALUE); /* nothing to cast */
+    add_piece(&day, 1, 1, comb(1, 4, 1, 6, true));
+    pc_day good = day;
+    day.end_s = day.start_s - 60;
+    refused(&day, PC_E_VALUE);
+    day = good, day.end_s = NAN;
+    refused(&day, PC_E_VALUE);
+    day = good, day.demold_s = NAN;
+    refused(&day, PC_E_VALUE);
+    day = good, day.hands = 0;
+    refused(&day, PC_E_VALUE);
+    day = good, day.stations = 0;
+    refused(&day, PC_E_VALUE);
+    day = good, day.piece[0].copies = 0;
+    refused(&day, PC_E_VALUE);
+    day = good, day.piece[0].copies = 129;
+    refused(&day, PC_E_VALUE);
+    day = good, day.piece[0].job[0].ready_s = NAN;
+    refused(&day, PC_E_VALUE);
+    day = good, day.piece[0].job[0].task[0].until_s = NAN;
+    refused(&day, PC_E_VALUE);
+    day = good, day.break_count = 1, day.rest[0] = (pc_day_break){NAN, NAN};
+    refused(&day, PC_E_VALUE);
+    day = good, day.rest[0] = (pc_day_break){good.end_s - 60, good.end_s + 60}, day.break_count = 1;
+    refused(&day, PC_E_VALUE);
+    pc_day_plan plan;
+    assert_status(pc_day_make(NULL, &plan, NULL), PC_E_ARGUMENT);
+    assert_status(pc_day_make(&good, NULL, NULL), PC_E_ARGUMENT);
+}
+END_TEST
+
+int main(void) {
+    Suite *suite = suite_create("day");
+    TCase *tc = tcase_create("day");
+    tcase_set_timeout(tc, 600);
+    tcase_add_test(tc, exact_search_against_every_start);
+    tcase_add_test(tc, exact_search_against_every_start_of_three_pieces);
+    tcase_add_loop_test(tc, random_days_hold, 0, 10);
+    tcase_add_test(tc, a_large_day_holds_and_stays_near_its_bound);
+    tcase_add_test(tc, castings_interleave);
+    tcase_add_test(tc, an_impossible_day_says_what_must_give);
+    tcase_add_test(tc, a_piece_whose_schedule_does_not_hold_is_left_out);
+    tcase_add_test(tc, each_hour_has_its_own_comb);
+    tcase_add_test(tc, comb_of_a_schedule);
+    tcase_add_test(tc, a_wrong_day_is_refused);
+    suite_add_tcase(suite, tc);
+    return run_suite(suite);
+}
