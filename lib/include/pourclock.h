@@ -17,6 +17,7 @@
 #include "pourclock/schedule.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
+#include "pourclock/supplies.h"
 #include "pourclock/turn.h"
 #include "pourclock/wall.h"
 #include "pourclock/warm.h"

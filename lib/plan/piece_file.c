@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "input/file.h"
+#include "plan/supplies_order.h"
 #include "pourclock/film.h"
 
 /* The inner speed of a record as the file states it, and back to relative. */
@@ -103,6 +104,11 @@ static pc_status judge_company(pci_ini *ini, size_t section, const pc_turning *t
 
 static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_errors *errors) {
     int kind = pci_section_kind_of(ini->section[section].name);
+    if (pci_order_section_is(ini->section[section].name)) {
+        pc_order order; /* judged here, used by pc_order_read */
+        pc_order_defaults(&order);
+        return pci_order_section(ini, section, &order, errors);
+    }
     if (kind < 0)
         return pci_ini_unknown_section(ini, section, pci_section_names(), errors);
     if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)

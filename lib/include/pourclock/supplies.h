@@ -1,0 +1,133 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to buy and mix for a piece: resin, mold rubber, shell, release, wire; kits, prices, what is
+ * left over. Read from [supplies], [strength] and [pin NAME] of the piece file. */
+#ifndef POURCLOCK_SUPPLIES_H
+#define POURCLOCK_SUPPLIES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "pourclock/errors.h"
+#include "pourclock/export.h"
+#include "pourclock/joint.h"
+#include "pourclock/piece.h"
+#include "pourclock/schedule.h"
+#include "pourclock/status.h"
+
+PC_BEGIN_DECLS
+
+#define PC_PINS_MOST   16
+#define PC_PRICES_MOST 64
+#define PC_CHUNKS_SAFE 0.30 /* share of a poured rubber mold that old chunks may take (practice)   \
+                             */
+#define PC_KIT_NAME 64
+
+typedef enum pc_rubber_way { PC_BLANKET, PC_POURED } pc_rubber_way;
+
+/* What is ordered beside the piece itself. */
+typedef struct pc_order {
+    int castings;
+    double loss;       /* resin spilled and left in pails, beside the cups' */
+    pc_rubber_way way; /* brushed blanket, or poured into a box */
+    double box_m3;     /* poured: inside of the box; NaN where not stated */
+    double chunks;     /* poured: share of the rubber's room that old cured chunks take */
+    double rubber_loss, rubber_kg_m3;
+    double shell_kg_m3, shell_loss;
+    int shell_halves;
+    double flange_m;  /* width of the shell's flange along its seam */
+    double release_m; /* wet film of release over the cavity, for each casting */
+    double day_s;     /* working day, for castings a day */
+    double thumb_N, thumb_radius_m, flat_m;     /* flat_m: widest flat place, diameter; NaN: none */
+    double resin_strength_Pa, resin_modulus_Pa; /* NaN: the family's */
+    double handling_N;
+    size_t pin_count;
+    pc_joint pin[PC_PINS_MOST];
+} pc_order;
+
+/* X(name, word in price lists) */
+#define PC_SUPPLY_TABLE(X)                                                                         \
+    X(PC_SUPPLY_RESIN, "resin")                                                                    \
+    X(PC_SUPPLY_RUBBER, "rubber")                                                                  \
+    X(PC_SUPPLY_SHELL, "shell")                                                                    \
+    X(PC_SUPPLY_RELEASE, "release")                                                                \
+    X(PC_SUPPLY_WIRE, "wire")
+
+typedef enum pc_supply {
+#define PC_SUPPLY_ENUM_(name, word) name,
+    PC_SUPPLY_TABLE(PC_SUPPLY_ENUM_)
+#undef PC_SUPPLY_ENUM_
+        PC_SUPPLY_COUNT
+} pc_supply;
+
+/* A row of a price list: one kit. Amounts in kg (wire: m); part_b 0 where there is one part. */
+typedef struct pc_kit {
+    pc_supply item;
+    char name[PC_KIT_NAME];
+    double part_a, part_b, price;
+    long line;
+} pc_kit;
+
+typedef struct pc_prices {
+    char file[256];
+    size_t count;
+    pc_kit kit[PC_PRICES_MOST];
+} pc_prices;
+
+/* One thing to buy. Amounts in kg (wire: m); NaN where unknown. */
+typedef struct pc_need {
+    pc_supply item;
+    double amount, volume_m3;
+    double part_a, part_b;       /* resin */
+    double part_a_m3, part_b_m3; /* where the densities are known */
+    char kit[PC_KIT_NAME];       /* "" without a price list */
+    long kits;
+    double cost, left_a, left_b; /* left over of the kits */
+    long castings_per_kit;       /* resin: how many one kit allows; 0: none whole */
+} pc_need;
+
+typedef struct pc_supplies {
+    size_t need_count;
+    pc_need need[PC_SUPPLY_COUNT];
+    double resin_in_pieces_kg, resin_in_cups_kg, resin_lost_kg; /* add up to the resin's amount */
+    double rubber_room_m3, chunks_m3, chunks_saved_kg;
+    double shell_half_kg;
+    double solid_kg, saved_kg; /* body cast solid, and what the hollow one saves; NaN */
+    double cost;               /* of everything; NaN without prices */
+    double casting_s;          /* one mold, first mix to the next one's */
+    long castings_a_day;       /* one mold */
+    double thumb_wall_m, thumb_sag_m, thumb_stress_Pa, thumb_factor;
+    bool thumb_flat;
+    double body_kg;
+    size_t joint_count;
+    pc_joint_result joint[PC_PINS_MOST];
+    size_t note_count;
+    char note[8][240];
+} pc_supplies;
+
+PC_API const char *pc_supply_word(pc_supply item);
+
+/* Purpose:  the defaults: one casting, 5 % loss, brushed blanket, 10 % rubber and shell loss, two
+ *           shell halves with a 25 mm flange, 0.05 mm of release, an 8 h day. */
+PC_API void pc_order_defaults(pc_order *order);
+
+/* Purpose:  read [supplies], [strength] and [pin NAME] of a piece file, if it has any.
+ * Given:    path, as pc_piece_read; "" or "-": the defaults alone.
+ * Returned: *order; PC_OK; else the first error's status, with every wrong line in errors. */
+PC_API pc_status pc_order_read(const char *path, pc_order *order, pc_errors *errors);
+
+/* Purpose:  read a price list: CSV with the columns item,name,part_a,part_b,price. Amounts as
+ *           masses (wire: lengths); part_b empty where there is one part; prices without currency.
+ * Returned: *prices; PC_OK; PC_E_KEY (a column or an item unknown), PC_E_VALUE, PC_E_UNIT, ... */
+PC_API pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors);
+
+/* Purpose:  work out the supplies of a planned piece.
+ * Given:    prices: may be NULL. Of several kits of one item the cheapest in all is taken.
+ * Returned: *supplies; PC_OK; PC_E_VALUE with errors: an item without a price, a wire thicker than
+ *           its leg, a box smaller than the model; PC_E_ARGUMENT. */
+PC_API pc_status pc_supplies_make(const pc_piece *piece, const pc_schedule *schedule,
+                                  const pc_order *order, const pc_prices *prices,
+                                  pc_supplies *supplies, pc_errors *errors);
+
+PC_END_DECLS
+
+#endif

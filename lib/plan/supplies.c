@@ -1,0 +1,295 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to buy and mix. */
+#include "pourclock/supplies.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/text.h"
+
+#define PI            3.14159265358979323846
+#define RELEASE_KG_M3 1000.0 /* release agents are near water (judgement) */
+#define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgement */
+
+typedef struct maker {
+    const pc_piece *piece;
+    const pc_schedule *schedule;
+    const pc_order *order;
+    const pc_prices *prices;
+    pc_supplies *out;
+    pc_errors *errors;
+} maker;
+
+#if defined(__GNUC__)
+__attribute__((format(printf, 2, 3)))
+#endif
+static void
+note(maker *m, const char *format, ...) {
+    if (m->out->note_count == sizeof m->out->note / sizeof *m->out->note)
+        return;
+    va_list args;
+    va_start(args, format);
+    vsnprintf(m->out->note[m->out->note_count++], sizeof m->out->note[0], format, args);
+    va_end(args);
+}
+
+static pc_need *need(maker *m, pc_supply item) {
+    pc_need *n = &m->out->need[m->out->need_count++];
+    *n = (pc_need){.item = item};
+    n->amount = n->volume_m3 = n->part_a = n->part_b = NAN;
+    n->part_a_m3 = n->part_b_m3 = n->cost = n->left_a = n->left_b = NAN;
+    return n;
+}
+
+static void resin(maker *m) {
+    const pc_resin *of = &m->piece->resin;
+    double mixed = m->schedule->resin_kg * m->order->castings;
+    double bought = mixed * (1 + m->order->loss);
+    m->out->resin_in_cups_kg = mixed * m->piece->shop.cup_loss;
+    m->out->resin_in_pieces_kg = mixed - m->out->resin_in_cups_kg;
+    m->out->resin_lost_kg = bought - mixed;
+    pc_need *n = need(m, PC_SUPPLY_RESIN);
+    n->amount = bought;
+    n->volume_m3 = bought / of->density_kg_m3;
+    n->part_a = bought * of->share_a;
+    n->part_b = bought * of->share_b;
+    n->part_a_m3 = n->part_a / of->density_a_kg_m3;
+    n->part_b_m3 = n->part_b / of->density_b_kg_m3;
+}
+
+/* Volume of a coat of a thickness on the outside of the parts, and the area it ends with. */
+static double coat(const maker *m, double thickness_m, double *outer_m2) {
+    double volume = 0, outer = 0;
+    for (size_t p = 0; p < m->piece->part_count; p++) {
+        const pc_shape *s = &m->piece->part[p].shape;
+        double t = thickness_m;
+        if (!(s->area_m2 > 0))
+            continue;
+        volume += s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PI / 3 * s->euler * t * t * t;
+        outer += s->area_m2 + 2 * s->mean_curvature_m * t + 2 * PI * s->euler * t * t;
+    }
+    if (outer_m2)
+        *outer_m2 = outer;
+    return volume;
+}
+
+static double model_volume(const maker *m) {
+    double volume = 0;
+    for (size_t p = 0; p < m->piece->part_count; p++) {
+        const pc_part *part = &m->piece->part[p];
+        volume += part->kind == PC_SOLID ? part->volume_m3 : part->shape.volume_m3;
+    }
+    return volume;
+}
+
+static double rubber_density(const maker *m) {
+    pc_material material = {0};
+    if (m->order->rubber_kg_m3 > 0)
+        return m->order->rubber_kg_m3;
+    pc_mold_material(m->piece->mold.rubber_kind, &material);
+    return material.rho_kg_m3;
+}
+
+static pc_status poured_room(maker *m, double *room_m3) {
+    double model = model_volume(m), box = m->order->box_m3;
+    if (isnan(box))
+        return pc_errors_add(m->errors, PC_E_KEY, m->piece->path, 0, "supplies", "box", NULL,
+                             "missing: a poured mold needs its box, as box = 200 x 150 x 300 mm");
+    if (isnan(model))
+        return pc_errors_add(m->errors, PC_E_VALUE, m->piece->path, 0, "supplies", "mold", NULL,
+                             "the model's volume is not known: give the part a shape, a mesh or "
+                             "its volume, or use mold = blanket");
+    if (!(box > model))
+        return pc_errors_add(m->errors, PC_E_VALUE, m->piece->path, 0, "supplies", "box", NULL,
+                             "the box holds %.0f cm3 and the model takes %.0f cm3: a larger box",
+                             1e6 * box, 1e6 * model);
+    *room_m3 = box - model;
+    return PC_OK;
+}
+
+static pc_status rubber(maker *m) {
+    double room = 0, rho = rubber_density(m), t = m->piece->mold.rubber_m;
+    if (m->order->way == PC_BLANKET && !(t > 0))
+        return PC_OK;
+    if (m->order->way == PC_BLANKET) {
+        room = coat(m, t, NULL);
+        if (m->order->chunks > 0)
+            note(m, "chunks of old rubber go into poured molds only: a brushed blanket takes none");
+    } else {
+        pc_status status = poured_room(m, &room);
+        if (status != PC_OK)
+            return status;
+        m->out->chunks_m3 = room * m->order->chunks;
+        if (m->order->chunks > PC_CHUNKS_SAFE)
+            note(m,
+                 "chunks at %.0f %% of the room: up to %.0f %% is safe by shop practice; more "
+                 "leaves weak bridges and air between them",
+                 100 * m->order->chunks, 100 * PC_CHUNKS_SAFE);
+        if (m->order->chunks > 0)
+            note(m, "chunks: same kind of rubber, fully cured, clean, no nearer to the model than "
+                    "the rubber is thick; test that fresh rubber bonds to them");
+    }
+    m->out->rubber_room_m3 = room;
+    m->out->chunks_saved_kg = m->out->chunks_m3 * rho * (1 + m->order->rubber_loss);
+    pc_need *n = need(m, PC_SUPPLY_RUBBER);
+    n->volume_m3 = (room - m->out->chunks_m3) * (1 + m->order->rubber_loss);
+    n->amount = n->volume_m3 * rho;
+    return PC_OK;
+}
+
+static void shell(maker *m) {
+    const pc_mold *mold = &m->piece->mold;
+    if (!mold->has_shell || !(mold->shell_m > 0) || m->order->way == PC_POURED)
+        return;
+    double outer = 0, volume = coat(m, mold->rubber_m + mold->shell_m, &outer);
+    volume -= coat(m, mold->rubber_m, NULL);
+    /* Each part of the shell has its own flange along its seam, taken as that round a sphere of
+     * the same area: an estimate. */
+    double seam = m->order->shell_halves > 1 ? sqrt(PI * outer) : 0;
+    volume += m->order->shell_halves * seam * m->order->flange_m * mold->shell_m;
+    pc_material material = {0};
+    pc_mold_material(mold->shell_kind, &material);
+    double rho = m->order->shell_kg_m3 > 0 ? m->order->shell_kg_m3 : material.rho_kg_m3;
+    pc_need *n = need(m, PC_SUPPLY_SHELL);
+    n->volume_m3 = volume * (1 + m->order->shell_loss);
+    n->amount = n->volume_m3 * rho;
+    m->out->shell_half_kg = n->amount / m->order->shell_halves;
+}
+
+static void release(maker *m) {
+    double area = 0;
+    for (size_t p = 0; p < m->piece->part_count; p++)
+        if (m->piece->part[p].shape.area_m2 > 0)
+            area += m->piece->part[p].shape.area_m2;
+    if (!(area > 0) || !(m->order->release_m > 0))
+        return;
+    pc_need *n = need(m, PC_SUPPLY_RELEASE);
+    n->volume_m3 = area * m->order->release_m * m->order->castings;
+    n->amount = n->volume_m3 * RELEASE_KG_M3;
+}
+
+/* Kits of one item: the cheapest in all. */
+static pc_status buy(maker *m, pc_need *n) {
+    double least = INFINITY;
+    for (size_t i = 0; i < m->prices->count; i++) {
+        const pc_kit *kit = &m->prices->kit[i];
+        if (kit->item != n->item)
+            continue;
+        bool two = n->item == PC_SUPPLY_RESIN;
+        double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0;
+        double kits = ceil(fmax(a / kit->part_a, two ? b / kit->part_b : 0) - 1e-9);
+        kits = kits < 1 ? 1 : kits;
+        if (!(kits * kit->price < least) || kits > 1e6)
+            continue;
+        least = n->cost = kits * kit->price;
+        n->kits = (long)kits;
+        n->left_a = kits * kit->part_a - a;
+        n->left_b = two ? kits * kit->part_b - b : NAN;
+        double per = m->order->castings * fmin(kit->part_a / a, two ? kit->part_b / b : INFINITY);
+        n->castings_per_kit = two ? (long)floor(per + 1e-9) : 0;
+        pci_copy_text(n->kit, sizeof n->kit, kit->name[0] ? kit->name : pc_supply_word(kit->item));
+    }
+    if (isinf(least))
+        return pc_errors_add(m->errors, PC_E_VALUE, m->prices->file, 0, NULL,
+                             pc_supply_word(n->item), NULL,
+                             "no price: add a line that starts with %s,", pc_supply_word(n->item));
+    m->out->cost += least;
+    return PC_OK;
+}
+
+static void hollow_against_solid(maker *m) {
+    m->out->solid_kg = m->out->saved_kg = NAN;
+    double volume = model_volume(m), rho = m->piece->resin.density_kg_m3;
+    m->out->body_kg = m->schedule->resin_kg * (1 - m->piece->shop.cup_loss);
+    if (isnan(volume))
+        return;
+    m->out->solid_kg = volume * rho;
+    m->out->saved_kg = m->out->solid_kg - m->out->body_kg;
+}
+
+static void thumb(maker *m) {
+    pc_supplies *out = m->out;
+    out->thumb_wall_m = out->thumb_sag_m = out->thumb_stress_Pa = out->thumb_factor = NAN;
+    const pc_part *body = NULL;
+    for (size_t p = 0; p < m->piece->part_count && !body; p++)
+        if (m->piece->part[p].kind == PC_HOLLOW)
+            body = &m->piece->part[p];
+    if (!body)
+        return;
+    pc_family family = m->piece->resin.family;
+    const pc_order *o = m->order;
+    double E = o->resin_modulus_Pa > 0 ? o->resin_modulus_Pa : pc_resin_modulus(family);
+    double strength = o->resin_strength_Pa > 0 ? o->resin_strength_Pa : pc_resin_strength(family);
+    out->thumb_flat = o->flat_m > 0;
+    double R = out->thumb_flat ? o->flat_m / 2 : body->shape.turn_radius_m;
+    double patch = fmin(o->thumb_radius_m, 0.9 * R);
+    pc_status status = (out->thumb_flat ? pc_plate_press : pc_shell_press)(
+        o->thumb_N, R, body->wall_m, patch, E, PC_RESIN_POISSON, &out->thumb_sag_m,
+        &out->thumb_stress_Pa);
+    if (status != PC_OK)
+        return;
+    out->thumb_factor = strength / out->thumb_stress_Pa;
+    if (pc_wall_for_press(out->thumb_flat, o->thumb_N, R, patch, E, PC_RESIN_POISSON, strength,
+                          PC_JOINT_FACTOR, &out->thumb_wall_m) != PC_OK)
+        out->thumb_wall_m = INFINITY;
+}
+
+static pc_status joints(maker *m) {
+    pc_status first = PC_OK;
+    double strength = m->order->resin_strength_Pa > 0 ? m->order->resin_strength_Pa
+                                                      : pc_resin_strength(m->piece->resin.family);
+    double wire_m = 0;
+    for (size_t i = 0; i < m->order->pin_count; i++) {
+        pc_joint pin = m->order->pin[i];
+        pin.handling_N = m->order->handling_N;
+        pc_status status = pc_joint_judge(&pin, m->out->body_kg, strength, m->piece->units == PC_US,
+                                          &m->out->joint[i], m->errors);
+        if (status != PC_OK && m->errors && m->errors->count > 0)
+            pci_copy_text(m->errors->item[m->errors->count - 1].file,
+                          sizeof m->errors->item[0].file, m->piece->path);
+        first = first == PC_OK ? status : first;
+        wire_m += m->out->joint[i].wire_length_m;
+    }
+    m->out->joint_count = m->order->pin_count;
+    if (first == PC_OK && wire_m > 0)
+        need(m, PC_SUPPLY_WIRE)->amount = wire_m * m->order->castings;
+    return first;
+}
+
+static void a_day(maker *m) {
+    double out = fmax(m->schedule->demold_s, m->schedule->demold_late_s);
+    m->out->casting_s = out + TURN_ROUND_S;
+    double many =
+        m->order->day_s < out ? 0 : 1 + floor((m->order->day_s - out) / (out + TURN_ROUND_S));
+    m->out->castings_a_day = isfinite(many) ? (long)many : 0;
+}
+
+pc_status pc_supplies_make(const pc_piece *piece, const pc_schedule *schedule,
+                           const pc_order *order, const pc_prices *prices, pc_supplies *supplies,
+                           pc_errors *errors) {
+    if (!piece || !schedule || !order || !supplies || order->castings < 1 ||
+        piece->part_count > PC_PARTS_MOST || order->pin_count > PC_PINS_MOST ||
+        order->shell_halves < 1 || !(schedule->resin_kg > 0) || !isfinite(schedule->resin_kg) ||
+        !(order->loss >= 0) || !(order->rubber_loss >= 0) || !(order->shell_loss >= 0) ||
+        !(order->chunks >= 0 && order->chunks < 1))
+        return PC_E_ARGUMENT;
+    memset(supplies, 0, sizeof *supplies);
+    maker m = {piece, schedule, order, prices, supplies, errors};
+    resin(&m);
+    pc_status status = rubber(&m);
+    shell(&m);
+    release(&m);
+    hollow_against_solid(&m);
+    thumb(&m);
+    pc_status joint_status = joints(&m);
+    status = status == PC_OK ? joint_status : status;
+    a_day(&m);
+    supplies->cost = prices ? 0 : NAN;
+    for (size_t i = 0; prices && i < supplies->need_count; i++) {
+        pc_status one = buy(&m, &supplies->need[i]);
+        status = status == PC_OK ? one : status;
+    }
+    return status;
+}
