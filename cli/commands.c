@@ -6,9 +6,11 @@ extern const struct cli_command cmd_area;
 extern const struct cli_command cmd_bench;
 extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
+extern const struct cli_command cmd_day;
 extern const struct cli_command cmd_help;
 extern const struct cli_command cmd_resin;
 extern const struct cli_command cmd_schedule;
+extern const struct cli_command cmd_supplies;
 extern const struct cli_command cmd_traps;
 extern const struct cli_command cmd_turn;
 extern const struct cli_command cmd_warm;
@@ -22,6 +24,8 @@ const struct cli_command *const cli_commands[] = {
     &cmd_turn,
     &cmd_cuptest,
     &cmd_warm,
+    &cmd_supplies,
+    &cmd_day,
     &cmd_bench,
     &cmd_completions,
     &cmd_help,
