@@ -120,6 +120,7 @@ typedef struct pc_day_plan {
     char give[8][240]; /* does not fit: the least that must give, each worked out */
 } pc_day_plan;
 
+/* Word of a job, "pour"; "" outside the table. */
 PC_API const char *pc_day_do_word(pc_day_do what);
 
 /* Purpose:  the comb of a planned piece.
@@ -148,6 +149,7 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  *           and count_bound say how far from the best it can be. */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
+/* Purpose:  free a plan; safe on a zeroed one, twice, and on NULL. */
 PC_API void pc_day_plan_free(pc_day_plan *plan);
 
 PC_END_DECLS

@@ -18,8 +18,9 @@ PC_BEGIN_DECLS
 
 #define PC_PINS_MOST   16
 #define PC_PRICES_MOST 64
-#define PC_CHUNKS_SAFE 0.30 /* share of a poured rubber mold that old chunks may take (practice)   \
-                             */
+#define PC_CHUNKS_SAFE                                                                             \
+    0.30 /* share of a poured rubber mold that old chunks may take (practice)                      \
+          */
 #define PC_KIT_NAME 64
 
 typedef enum pc_rubber_way { PC_BLANKET, PC_POURED } pc_rubber_way;
@@ -104,6 +105,7 @@ typedef struct pc_supplies {
     char note[8][240];
 } pc_supplies;
 
+/* Word of an item, "resin"; "" outside the table. */
 PC_API const char *pc_supply_word(pc_supply item);
 
 /* Purpose:  the defaults: one casting, 5 % loss, brushed blanket, 10 % rubber and shell loss, two
