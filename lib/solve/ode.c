@@ -4,6 +4,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_odeiv2.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -18,8 +19,7 @@ struct pci_ode {
     double y[PCI_ODE_MOST], y_before[PCI_ODE_MOST];
     gsl_odeiv2_system system;
     gsl_odeiv2_step *step;
-    gsl_odeiv2_control *control;
-    gsl_odeiv2_evolve *evolve;
+    double absolute, relative; /* error a step may make */
 };
 
 /* GSL takes a NaN right-hand side for success, so it is refused here. */
@@ -46,21 +46,54 @@ pci_ode *pci_ode_begin(pci_ode_rhs rhs, void *context, size_t n, double t, const
     memcpy(ode->y_before, y, n * sizeof *y);
     ode->system = (gsl_odeiv2_system){checked_rhs, NULL, n, ode};
     pci_gsl_enter();
+    ode->absolute = absolute;
+    ode->relative = relative;
     ode->step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rk8pd, n);
-    ode->control = gsl_odeiv2_control_y_new(absolute, relative);
-    ode->evolve = gsl_odeiv2_evolve_alloc(n);
-    if (ode->step && ode->control && ode->evolve)
+    if (ode->step)
         return ode;
     pci_ode_end(ode);
     return NULL;
 }
 
+/* Largest error of a component against what it may be. */
+static double error_ratio(const pci_ode *ode, const double y[], const double error[]) {
+    double ratio = 0.0;
+    for (size_t i = 0; i < ode->n; i++)
+        ratio = fmax(ratio, fabs(error[i]) / (ode->absolute + ode->relative * fabs(y[i])));
+    return ratio;
+}
+
+/* GSL's stepper, but our own step control: its controls do not look at what their allocation
+ * returned, and die when memory is out (GSL 2.7). */
+static pc_status one_step(pci_ode *ode, double t_end) {
+    enum { REJECTIONS_MOST = 100 };
+    const double order = 8.0;
+    for (int i = 0; i < REJECTIONS_MOST; i++) {
+        double left = t_end - ode->t, y[PCI_ODE_MOST] = {0}, error[PCI_ODE_MOST] = {0};
+        bool cut = !(ode->h < left);
+        double h = cut ? left : ode->h;
+        memcpy(y, ode->y, ode->n * sizeof y[0]);
+        if (gsl_odeiv2_step_apply(ode->step, ode->t, h, y, error, NULL, NULL, &ode->system) !=
+            GSL_SUCCESS)
+            return PC_E_NUMERIC;
+        double ratio = error_ratio(ode, y, error);
+        if (ratio <= 1.0) {
+            double next = h * fmin(5.0, 0.9 * pow(fmax(ratio, 1e-12), -1.0 / (order + 1.0)));
+            ode->h = cut ? fmax(next, ode->h) : next;
+            memcpy(ode->y, y, ode->n * sizeof y[0]);
+            ode->t = cut ? t_end : ode->t + h;
+            return PC_OK;
+        }
+        ode->h = h * (isfinite(ratio) ? fmax(0.2, 0.9 * pow(ratio, -1.0 / order)) : 0.2);
+    }
+    return PC_E_NUMERIC;
+}
+
 pc_status pci_ode_step(pci_ode *ode, double t_end) {
     ode->t_before = ode->t;
     memcpy(ode->y_before, ode->y, ode->n * sizeof ode->y[0]);
-    int code = gsl_odeiv2_evolve_apply(ode->evolve, ode->control, ode->step, &ode->system, &ode->t,
-                                       t_end, &ode->h, ode->y);
-    if (code != GSL_SUCCESS || !(ode->t > ode->t_before))
+    pc_status status = one_step(ode, t_end);
+    if (status != PC_OK || !(ode->t > ode->t_before))
         return PC_E_NUMERIC;
     for (size_t i = 0; i < ode->n; i++)
         if (!isfinite(ode->y[i]))
@@ -120,10 +153,6 @@ const double *pci_ode_before(const pci_ode *ode) {
 void pci_ode_end(pci_ode *ode) {
     if (!ode)
         return;
-    if (ode->evolve)
-        gsl_odeiv2_evolve_free(ode->evolve);
-    if (ode->control)
-        gsl_odeiv2_control_free(ode->control);
     if (ode->step)
         gsl_odeiv2_step_free(ode->step);
     pci_gsl_leave();
