@@ -260,6 +260,8 @@ START_TEST(surface_tension_levels_waves_by_degree) {
 }
 END_TEST
 
+/* Bug 1: between two bare neighbors the steepest step was divided by no film at all; the sanitizers
+ * found it on the lower half of this map. */
 START_TEST(steep_steps_run_out_and_gentle_ones_stay) {
     pc_map *map = NULL;
     assert_ok(pc_map_sphere(1, 2000, &map));
