@@ -46,17 +46,23 @@ struct answer {
     double density_kg_m3; /* NaN: no resin */
 };
 
-/* Walls that are usual in the trade, after the one asked for. */
+/* The part's own wall among those usual in the trade, thin to thick. */
 static void usual_walls(struct answer *a, pc_units units, double own_m) {
     static const double mm[] = {2e-3, 3e-3, 4e-3, 5e-3, 6e-3};
     static const double in[] = {3.175e-3, 4.7625e-3, 6.35e-3};
     const double *list = units == PC_US ? in : mm;
     size_t count = units == PC_US ? 3 : 5;
-    if (own_m > 0)
-        a->wall_m[a->walls++] = own_m;
-    for (size_t i = 0; i < count; i++)
+    bool told = !(own_m > 0.0);
+    for (size_t i = 0; i < count; i++) {
+        if (!told && own_m < list[i] + 1e-6) {
+            a->wall_m[a->walls++] = own_m;
+            told = true;
+        }
         if (!(fabs(list[i] - own_m) <= 1e-6))
             a->wall_m[a->walls++] = list[i];
+    }
+    if (!told)
+        a->wall_m[a->walls++] = own_m;
 }
 
 static enum cli_exit read_walls(const struct cli *cli, struct answer *a, pc_units units,

@@ -431,9 +431,8 @@ END_TEST
 
 /* The example mesh is what its program makes, to the byte. */
 START_TEST(the_otter_is_reproduced) {
-    ck_assert_int_eq(system(TEST_BUILDDIR "/examples/otter_mesh | cmp - " TEST_SRCDIR
-                                          "/examples/otter.stl"),
-                     0);
+    ck_assert_int_eq(
+        system(TEST_BUILDDIR "/examples/otter_mesh | cmp - " TEST_SRCDIR "/examples/otter.stl"), 0);
     pc_mesh mesh;
     assert_ok(pc_mesh_read(TEST_SRCDIR "/examples/otter.stl", "mm", &mesh, NULL));
     ck_assert(mesh.report.closed && mesh.report.components == 1 && mesh.report.flipped == 0);
