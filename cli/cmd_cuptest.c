@@ -118,6 +118,7 @@ static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     cj_put_number(root, "E_error_J_mol", sqrt(fit->covariance[1][1]), &failed);
     cj_put_number(root, "correlation", fit->resin.fit.correlation, &failed);
     cj_put_number(root, "scatter", fit->scatter, &failed);
+    cj_put_number(root, "reading_scatter_K", fit->reading_scatter_K, &failed);
     cj_put_number(root, "degrees_of_freedom", fit->degrees, &failed);
     put_gel_table(root, fit, &failed);
     put_rows(root, tests, fit, &failed);
@@ -152,8 +153,12 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
     if (fit->a_pot_fitted)
         out_printf(out, "  pot life ends at   %.3f of full cure, 95 %%: %.3f to %.3f\n", fit->a_pot,
                    fit->a_pot_low, fit->a_pot_high);
-    out_printf(out, "  scatter of a test  %.1f %%, %.3g degrees of freedom\n\n",
-               100.0 * fit->scatter, fit->degrees);
+    out_text(out, "  scatter of a test  ");
+    if (!isnan(fit->scatter))
+        out_printf(out, "%.1f %%, ", 100.0 * fit->scatter);
+    if (!isnan(fit->reading_scatter_K))
+        out_printf(out, "%.2g C of a reading, ", fit->reading_scatter_K);
+    out_printf(out, "%.3g degrees of freedom\n\n", fit->degrees);
 }
 
 static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {

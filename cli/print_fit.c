@@ -324,12 +324,13 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
 
 static void draw_head(cairo_t *cr, const pc_tests_fit *fit, double width) {
     char text[256];
+    bool times = !isnan(fit->scatter);
     pen_ink(cr, INK_BLACK);
     pen_fit(cr, LEFT_PT, 18.0, width - LEFT_PT - 10.0, LEFT, 13.0, 8.0, true, fit->resin.name);
     snprintf(text, sizeof text,
-             "activation energy %.1f kJ/mol (95 %%: %.1f to %.1f), scatter %.1f %%, %zu tests",
+             "activation energy %.1f kJ/mol (95 %%: %.1f to %.1f), scatter %.2g %s, %zu tests",
              1e-3 * fit->E_J_mol, 1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol,
-             100.0 * fit->scatter, fit->count);
+             times ? 100.0 * fit->scatter : fit->reading_scatter_K, times ? "%" : "C", fit->count);
     pen_fit(cr, LEFT_PT, 32.0, width - LEFT_PT - 10.0, LEFT, 10.0, 7.0, false, text);
 }
 

@@ -16,4 +16,8 @@ size_t pci_test_log_length(const pc_tests *tests, size_t first);
  *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
 pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double value[]);
 
+/* Purpose:  as pc_tests_read, from bytes under a name. */
+pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
+                          pc_errors *errors);
+
 #endif

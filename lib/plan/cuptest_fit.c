@@ -186,7 +186,12 @@ static double interval_scale(const struct fitting *fit, const pci_fit *found, pc
     out->degrees = observations(fit) - (double)fit->p;
     out->sum_squares = found->sum_squares;
     double s = sqrt(found->sum_squares / out->degrees);
-    out->scatter = s * TIME_UNIT;
+    out->scatter = out->reading_scatter_K = NAN;
+    for (size_t i = 0; i < fit->tests->count; i++)
+        if (pci_test_is_time(&fit->tests->item[i]))
+            out->scatter = s * TIME_UNIT;
+        else
+            out->reading_scatter_K = s * READING_UNIT_K;
     return fmax(s, SCATTER_LEAST / TIME_UNIT);
 }
 

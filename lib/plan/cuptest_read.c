@@ -224,28 +224,47 @@ static void take_row(struct reader *r, pc_tests *tests) {
     tests->count++;
 }
 
+/* The rows of a file that has been split into cells. */
+static pc_status take_rows(struct reader *r, pc_tests *tests) {
+    pci_copy_text(tests->file, sizeof tests->file, r->csv.file);
+    if (r->csv.rows > PC_TESTS_MOST)
+        return pc_errors_add(r->errors, PC_E_SIZE, tests->file, 0, NULL, NULL, NULL,
+                             "%zu rows: %d are the most; thin out the logged curves, fifty "
+                             "readings of a cup tell as much as thousands",
+                             r->csv.rows, PC_TESTS_MOST);
+    tests->item = calloc(r->csv.rows, sizeof *tests->item);
+    if (!tests->item)
+        return pc_errors_add(r->errors, PC_E_MEMORY, tests->file, 0, NULL, NULL, NULL, "%s",
+                             pc_status_text(PC_E_MEMORY));
+    for (int i = 0; i < COLUMN_COUNT; i++)
+        r->at[i] = -1;
+    r->row = r->csv.rows; /* no row: the header */
+    read_header(r);
+    if (r->status == PC_OK)
+        for (r->row = 0; r->row < r->csv.rows; r->row++)
+            take_row(r, tests);
+    return r->status;
+}
+
 pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors) {
     if (!tests)
         return PC_E_ARGUMENT;
     memset(tests, 0, sizeof *tests);
     struct reader r = {.errors = errors};
     pc_status status = pci_csv_read(path, &r.csv, errors);
-    pci_copy_text(tests->file, sizeof tests->file, r.csv.file);
-    if (status == PC_OK && r.csv.rows > PC_TESTS_MOST)
-        status = pc_errors_add(errors, PC_E_SIZE, tests->file, 0, NULL, NULL, NULL,
-                               "%zu rows: %d are the most; thin out the logged curves, fifty "
-                               "readings of a cup tell as much as thousands",
-                               r.csv.rows, PC_TESTS_MOST);
-    if (status == PC_OK && !(tests->item = calloc(r.csv.rows, sizeof *tests->item)))
-        status = PC_E_MEMORY;
-    for (int i = 0; i < COLUMN_COUNT; i++)
-        r.at[i] = -1;
-    r.row = r.csv.rows; /* no row: the header */
     if (status == PC_OK)
-        read_header(&r);
-    if (status == PC_OK && r.status == PC_OK)
-        for (r.row = 0; r.row < r.csv.rows; r.row++)
-            take_row(&r, tests);
+        status = take_rows(&r, tests);
     pci_csv_free(&r.csv);
-    return status == PC_OK ? r.status : status;
+    return status;
+}
+
+pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
+                          pc_errors *errors) {
+    memset(tests, 0, sizeof *tests);
+    struct reader r = {.errors = errors};
+    pc_status status = pci_csv_parse(file, data, size, &r.csv, errors);
+    if (status == PC_OK)
+        status = take_rows(&r, tests);
+    pci_csv_free(&r.csv);
+    return status;
 }

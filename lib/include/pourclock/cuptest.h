@@ -80,8 +80,9 @@ typedef struct pc_tests_fit {
     double E_J_mol, E_low_J_mol, E_high_J_mol; /* E1 */
     bool a_pot_fitted;
     double a_pot, a_pot_low, a_pot_high;
-    double scatter; /* standard deviation of a gel time, relative; NaN: none */
-    double degrees; /* of freedom left; correlated readings count for fewer */
+    double scatter;           /* standard deviation of a time, relative; NaN: no times */
+    double reading_scatter_K; /* the same of a reading; NaN: no readings */
+    double degrees;           /* of freedom left; correlated readings count for fewer */
     double sum_squares;
     double covariance[3][3]; /* of ln rate, E in J/mol, ln[a_pot/(a_gel - a_pot)] */
     double t_95;             /* Student's t that the intervals use */
