@@ -290,13 +290,14 @@ END_TEST
 /* Bug 1 of this file's kind: a name that is not UTF-8 put the drawing library into an error state
  * and the whole page was lost. */
 START_TEST(hostile_input_still_gives_a_page) {
-    static const char *const names[] = {"",
-                                        "\xff\xfe\x80 otter",
-                                        "Otter \xc3\xa9t\xc3\xa9 \xe2\x82",
-                                        "\xed\xa0\x80\xf4\x90\x80\x80",
-                                        "a\tb\nc\x1b[31m",
-                                        "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
-                                        "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"};
+    static const char *const names[] = {
+        "",
+        "\xff\xfe\x80 otter",
+        "Otter \xc3\xa9t\xc3\xa9 \xe2\x82",
+        "\xed\xa0\x80\xf4\x90\x80\x80",
+        "a\tb\nc\x1b[31m",
+        ("WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW"
+         "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW")};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         drawn *it = make_drawn(1, 2);
         snprintf(it->schedule.piece, sizeof it->schedule.piece, "%s", names[i]);
