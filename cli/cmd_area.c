@@ -458,7 +458,7 @@ static enum cli_exit run(struct cli *cli) {
 const struct cli_command cmd_area = {
     .name = "area",
     .operands = "[PIECE | MESH]",
-    .summary = "area, volume, and the resin of a wall",
+    .summary = "Area, volume, and the resin of a wall",
     .example = "pourclock area otter.stl --mesh-unit mm --wall 5mm --resin fast-urethane",
     .about =
         "Tells the area and volume of a piece, a mesh (STL, OBJ, PLY), a few solids, or of what "

@@ -302,7 +302,7 @@ static enum cli_exit run(struct cli *cli) {
 const struct cli_command cmd_traps = {
     .name = "traps",
     .operands = "MESH",
-    .summary = "where air is caught: traps, narrow tips, necks",
+    .summary = "Where air is caught: traps, narrow tips, necks",
     .example = "pourclock traps otter.stl --mesh-unit mm --up 0,0,1 --wall 5mm\n"
                "pourclock traps otter.stl --mesh-unit mm --best --ply traps.ply",
     .about =

@@ -75,7 +75,7 @@ static double least_time(char *const argv[], double *peak_MB) {
             execvp(argv[0], argv);
             _exit(127);
         }
-        int state;
+        int state = 0;
         struct rusage use;
         if (pid < 0 || wait4(pid, &state, 0, &use) != pid)
             stop("running a program");

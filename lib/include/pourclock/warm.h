@@ -69,6 +69,7 @@ PC_API void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid);
 PC_API pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *warm,
                              pc_errors *errors);
 
+/* Purpose:  free a grid and blank it; NULL is allowed. */
 PC_API void pc_warm_free(pc_warm *warm);
 
 /* Purpose:  what can hurt when a resin, a mold or a room is warmed.
