@@ -52,8 +52,7 @@ static enum cli_exit print_and_end(void (*print)(struct cli_output *)) {
     return code;
 }
 
-int main(int argc, char **argv) {
-    out_guard_descriptors();
+static enum cli_exit run(int argc, char **argv) {
     if (argc < 2) {
         say_error(CLI_USAGE, "no command given; `pourclock --help` lists them, or try: "
                              "pourclock schedule PIECE");
@@ -71,4 +70,9 @@ int main(int argc, char **argv) {
     if (!command)
         return (int)help_unknown(word);
     return (int)run_command(command, argc - 2, argv + 2);
+}
+
+int main(int argc, char **argv) {
+    out_guard_descriptors();
+    return (int)run(argc, argv);
 }
