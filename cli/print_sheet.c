@@ -17,6 +17,25 @@
 #define FOOT_MOST         150.0 /* beyond it letters shrink */
 #define FOOT_EVER         300.0 /* with the smallest letters: nothing may be left out */
 
+#if defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define LEAKS_ARE_LOOKED_FOR 1
+#endif
+#elif defined(__SANITIZE_ADDRESS__)
+#define LEAKS_ARE_LOOKED_FOR 1
+#endif
+#ifdef LEAKS_ARE_LOOKED_FOR
+/* The font library keeps its configuration until the end. The names are the sanitizer's. */
+const char *__lsan_default_suppressions(void);
+__attribute__((visibility("default"), used)) const char *__lsan_default_suppressions(void) {
+    return "leak:libfontconfig\n";
+}
+const char *__lsan_default_options(void);
+__attribute__((visibility("default"), used)) const char *__lsan_default_options(void) {
+    return "print_suppressions=0";
+}
+#endif
+
 /* Bytes the drawing library hands over. */
 typedef struct bytes {
     unsigned char *data;
@@ -222,6 +241,8 @@ pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned ch
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(surface);
     cairo_surface_destroy(surface);
+    /* Fonts kept for the next drawing: there is none, and they would number its glyphs. */
+    cairo_debug_reset_static_data();
     if (status != CAIRO_STATUS_SUCCESS) {
         free(into.data);
         return pc_errors_add(errors, status == CAIRO_STATUS_NO_MEMORY ? PC_E_MEMORY : PC_E_NUMERIC,
