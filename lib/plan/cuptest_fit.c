@@ -15,7 +15,7 @@ enum { LN_RATE, E_SHIFT, A_POT, PARAMETERS };
  * loss of heat is only roughly known. Engineering judgement; the intervals use the scatter seen. */
 static const double TIME_UNIT = 0.05, READING_UNIT_K = 1.0;
 static const double E_UNIT_J_MOL = 1e4;
-static const double SCATTER_LEAST = 0.01;
+static const double SCATTER_LEAST = 0.01, SCATTER_MOST = 0.5; /* of a time */
 /* With gel times good to 5 %, E must come out better than this. */
 static const double E_ERROR_MOST_J_MOL = 20e3;
 /* What is left open about E where it is taken from the family: judgement. */
@@ -29,13 +29,21 @@ struct fitting {
     double *weight, *value;
 };
 
+static double within(double x, double least, double most) {
+    return fmax(least, fmin(most, x));
+}
+
+/* The search may try anything; the solvers get what they are made for: E from 1 kJ/mol up, not more
+ * than 100 kJ/mol from where it started, rates within e^12. */
 static pc_resin resin_at(const struct fitting *fit, const double x[]) {
     double all[PARAMETERS] = {0.0, 0.0, 0.0};
     for (size_t i = 0; i < fit->p; i++)
         all[fit->parameters[i]] = x[i];
     pc_resin resin = fit->start;
-    pci_cure_rescale(&resin.cure, fmax(-30.0, fmin(30.0, all[LN_RATE])),
-                     fmax(-20.0, fmin(20.0, all[E_SHIFT])) * E_UNIT_J_MOL, fit->T_ref_K);
+    const pc_cure *cure = &resin.cure;
+    double E_J_mol = cure->A2_per_s > 0.0 ? fmin(cure->E1_J_mol, cure->E2_J_mol) : cure->E1_J_mol;
+    double shift_J_mol = within(all[E_SHIFT] * E_UNIT_J_MOL, fmin(0.0, 1e3 - E_J_mol), 1e5);
+    pci_cure_rescale(&resin.cure, within(all[LN_RATE], -12.0, 12.0), shift_J_mol, fit->T_ref_K);
     /* In the logit, so that no step of the search leaves (0, a_gel). */
     double share = resin.cure.a_pot / resin.cure.a_gel;
     double logit = log(share / (1.0 - share)) + all[A_POT];
@@ -297,6 +305,11 @@ static pc_status fit_all(struct fitting *fit, const pc_resin *base, const pc_tes
         return status;
     note_constants(fit, &found, base, out);
     judge_rows(fit, leverage, out);
+    if (sqrt(out->sum_squares / out->degrees) * TIME_UNIT > SCATTER_MOST)
+        return refuse(errors, fit->tests,
+                      "the tests contradict each other: a gel time scatters by more than half, or "
+                      "a reading by more than 10 C, about the best fit; check minutes, masses, "
+                      "thicknesses and degrees against the notes");
     status = judge_energy(&out->resin, fit->tests, errors);
     return status == PC_OK ? judge_scatter(fit, out, how, errors) : status;
 }

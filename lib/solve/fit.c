@@ -109,18 +109,31 @@ static void leverages(const gsl_matrix *J, size_t p, double C[PCI_FIT_MOST][PCI_
     }
 }
 
+/* GSL's own driver goes on trying when no step helps any more; but then the solvers' rounding is
+ * all that is left to gain. */
+static int iterate(gsl_multifit_nlinear_workspace *work) {
+    for (int i = 0; i < ITERATIONS_MOST; i++) {
+        int code = gsl_multifit_nlinear_iterate(work), info = 0;
+        if (code == GSL_ENOPROG)
+            return GSL_SUCCESS;
+        if (code != GSL_SUCCESS)
+            return code;
+        if (gsl_multifit_nlinear_test(1e-5, 1e-7, 1e-10, &info, work) == GSL_SUCCESS)
+            return GSL_SUCCESS;
+    }
+    return GSL_EMAXITER;
+}
+
 static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *work, pci_fit *fit,
                        double *leverage) {
     gsl_multifit_nlinear_fdf fdf = {gsl_f, gsl_df, NULL, problem->n, problem->p, problem, 0, 0, 0};
     gsl_vector_view start = gsl_vector_view_array(fit->x, problem->p);
-    int info = 0, code = gsl_multifit_nlinear_init(&start.vector, &fdf, work);
+    int code = gsl_multifit_nlinear_init(&start.vector, &fdf, work);
     if (code == GSL_SUCCESS)
-        code = gsl_multifit_nlinear_driver(ITERATIONS_MOST, 1e-5, 1e-7, 1e-10, NULL, NULL, &info,
-                                           work);
+        code = iterate(work);
     if (problem->status != PC_OK)
         return problem->status;
-    /* "No progress" means that the solvers' own rounding is all that is left to gain. */
-    if (code != GSL_SUCCESS && code != GSL_ENOPROG && info != GSL_ENOPROG)
+    if (code != GSL_SUCCESS)
         return PC_E_NUMERIC;
     const gsl_matrix *J = gsl_multifit_nlinear_jac(work);
     const gsl_vector *r = gsl_multifit_nlinear_residual(work);

@@ -133,6 +133,7 @@ PC_API pc_status pc_tests_fit_gel(const pc_tests_fit *fit, double mass_kg, doubl
 PC_API pc_status pc_test_value(const pc_test *test, const pc_resin *resin, double *value);
 
 /* Purpose:  free tests, and a fit of them; NULL is allowed. */
+/* Purpose:  free tests / a fit. NULL is allowed. */
 PC_API void pc_tests_free(pc_tests *tests);
 PC_API void pc_tests_fit_free(pc_tests_fit *fit);
 
