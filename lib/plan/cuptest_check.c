@@ -40,8 +40,8 @@ static void judge_ranges(struct judge *j, const pc_test *t) {
         refuse(j, t, "reading", "the reading must be from -40 to 400 C");
     if (t->kind != PC_TEST_FILM)
         return;
-    if (!within(t->thickness_m, 1e-4, 0.1))
-        refuse(j, t, "thickness", "a film needs its thickness, from 0.1 to 100 mm");
+    if (!within(t->thickness_m, 1e-4, 0.01))
+        refuse(j, t, "thickness", "a film needs its thickness, from 0.1 to 10 mm");
     if (!within(t->mold_K, 233.15, 423.15))
         refuse(j, t, "mold", "the mold's temperature must be from -40 to 150 C");
     if (!within(t->laid_s, 0.0, t->time_s) || !(t->laid_s < t->time_s))

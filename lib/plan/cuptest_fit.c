@@ -34,7 +34,7 @@ static double within(double x, double least, double most) {
 }
 
 /* The search may try anything; the solvers get what they are made for: E from 1 kJ/mol up, not more
- * than 100 kJ/mol from where it started, rates within e^12. */
+ * than 40 kJ/mol from where it started, rates within e^12. */
 static pc_resin resin_at(const struct fitting *fit, const double x[]) {
     double all[PARAMETERS] = {0.0, 0.0, 0.0};
     for (size_t i = 0; i < fit->p; i++)
@@ -42,7 +42,8 @@ static pc_resin resin_at(const struct fitting *fit, const double x[]) {
     pc_resin resin = fit->start;
     const pc_cure *cure = &resin.cure;
     double E_J_mol = cure->A2_per_s > 0.0 ? fmin(cure->E1_J_mol, cure->E2_J_mol) : cure->E1_J_mol;
-    double shift_J_mol = within(all[E_SHIFT] * E_UNIT_J_MOL, fmin(0.0, 1e3 - E_J_mol), 1e5);
+    double shift_J_mol =
+        within(all[E_SHIFT] * E_UNIT_J_MOL, fmax(-4e4, fmin(0.0, 1e3 - E_J_mol)), 4e4);
     pci_cure_rescale(&resin.cure, within(all[LN_RATE], -12.0, 12.0), shift_J_mol, fit->T_ref_K);
     /* In the logit, so that no step of the search leaves (0, a_gel). */
     double share = resin.cure.a_pot / resin.cure.a_gel;
