@@ -60,19 +60,19 @@ static enum cli_exit run(int argc, char **argv) {
     }
     const char *word = argv[1];
     if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0)
-        return (int)print_and_end(help_tool);
+        return print_and_end(help_tool);
     if (strcmp(word, "--version") == 0)
-        return (int)print_and_end(help_version);
+        return print_and_end(help_version);
     if (word[0] == '-')
-        return (int)say_error(CLI_USAGE,
-                              "%s: the command comes first: pourclock COMMAND [OPTION]...", word);
+        return say_error(CLI_USAGE, "%s: the command comes first: pourclock COMMAND [OPTION]...",
+                         word);
     const struct cli_command *command = help_find(word);
     if (!command)
-        return (int)help_unknown(word);
-    return (int)run_command(command, argc - 2, argv + 2);
+        return help_unknown(word);
+    return run_command(command, argc - 2, argv + 2);
 }
 
 int main(int argc, char **argv) {
     out_guard_descriptors();
-    return (int)run(argc, argv);
+    return run(argc, argv);
 }

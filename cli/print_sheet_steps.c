@@ -90,6 +90,8 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
     char set[16] = "", gel[16] = "", speed[48] = "by hand";
     if (sheet->piece->turning.method == PC_MACHINE)
         snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
+    if (sheet->piece->turning.method == PC_MACHINE && outer * inner == 0.0)
+        snprintf(speed, sizeof speed, "%.3g rpm, one axis", fmax(fabs(outer), fabs(inner)));
     if (sheet->piece->turning.method == PC_DRAIN)
         snprintf(speed, sizeof speed, "swirl, then drain");
     if (row->at_s > layer->pour_end_s + 0.5) {
