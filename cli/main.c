@@ -74,5 +74,5 @@ static enum cli_exit run(int argc, char **argv) {
 
 int main(int argc, char **argv) {
     out_guard_descriptors();
-    return run(argc, argv);
+    return (int)run(argc, argv);
 }
