@@ -10,7 +10,7 @@
 #define BENCH_LINES_MOST  64
 #define BENCH_COLUMN_MOST 240
 
-enum bench_style { BENCH_PLAIN, BENCH_BOLD, BENCH_LOUD }; /* loud: reverse video */
+enum bench_style { BENCH_PLAIN, BENCH_BOLD, BENCH_LOUD }; /* loud: inverse */
 
 struct bench_line {
     char text[BENCH_COLUMN_MOST + 1];

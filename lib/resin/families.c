@@ -2,9 +2,9 @@
 /* Defaults of each resin family.
  *
  * Urethane kinetics: Baser & Khakhar, Polym. Eng. Sci. 34 (1994) 632, gelling without water
- * (secondary transcription). Epoxy kinetics: Thermochim. Acta, doi 10.1016/j.tca.2015.11.014,
- * Table 5 (secondary transcription). Urethane viscosity exponents: Castro & Macosko, AIChE J. 28
- * (1982) 250, set 2. a_gel: Flory-Stockmayer, (3,2) and (4,2). From memory or engineering
+ * (quoted in a secondary source). Epoxy kinetics: Thermochim. Acta, doi 10.1016/j.tca.2015.11.014,
+ * Table 5 (quoted in a secondary source). Urethane viscosity exponents: Castro & Macosko, AIChE J.
+ * 28 (1982) 250, set 2. a_gel: Flory-Stockmayer, (3,2) and (4,2). From memory or engineering
  * judgement: the whole polyester column, a_pot, a_bond, a_demold, cp and the epoxy viscosity. */
 #include <math.h>
 #include <string.h>

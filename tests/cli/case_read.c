@@ -150,8 +150,8 @@ static bool read_cases(struct case_file *file) {
     return (c && c->command) || wrong(file, 0, "a case without a command");
 }
 
-/* A transcript in lines first to end - 1. */
-static bool read_transcript(struct case_file *file, size_t first, size_t end) {
+/* A dialogue in lines first to end - 1. */
+static bool read_dialogue(struct case_file *file, size_t first, size_t end) {
     struct one_case *c = NULL;
     for (size_t i = first; i < end; i++) {
         const char *t = file->line.item[i];
@@ -160,7 +160,7 @@ static bool read_transcript(struct case_file *file, size_t first, size_t end) {
             if (!c)
                 return wrong(file, i, "out of memory");
             c->command = t + 2;
-            c->transcript = true;
+            c->dialogue = true;
             c->block_first = c->block_end = i + 1;
         } else if (c && starts(t, "[exit ") && ends(t, "]")) {
             c->exit_expected = atoi(t + 6);
@@ -220,7 +220,7 @@ static bool read_blocks(struct case_file *file, const char *open, const char *cl
         const char *name = strchr(t, ' ');
         bool of_file = open[0] == '`' && name && strchr(name, '/');
         if (of_file ? !read_same_file(file, name + 1, i + 1, end)
-                    : !read_transcript(file, i + 1, end))
+                    : !read_dialogue(file, i + 1, end))
             return false;
         i = end;
     }
@@ -238,7 +238,7 @@ bool case_file_read(const char *path, struct case_file *file) {
     if (ends(path, ".md"))
         return read_blocks(file, "```", "```");
     if (ends(path, ".expected"))
-        return read_transcript(file, 0, file->line.count);
+        return read_dialogue(file, 0, file->line.count);
     for (size_t i = 0; i < file->line.count; i++)
         unescape(file->line.item[i]);
     return read_blocks(file, ".Bd", ".Ed");
@@ -260,19 +260,19 @@ static bool has_dots(const struct lines *lines) {
  * with. False: nothing. */
 static bool replaced(FILE *to, const struct one_case *c, size_t i, size_t *next) {
     if (c->exit_line == i && i > 0 && c->exit_got != c->exit_expected) {
-        if (!c->transcript)
+        if (!c->dialogue)
             fprintf(to, "exit %d\n", c->exit_got);
         else if (c->exit_got)
             fprintf(to, "[exit %d]\n", c->exit_got);
         *next = i + 1;
         return true;
     }
-    bool has_out = c->transcript || c->same_file || c->out.count > 0;
+    bool has_out = c->dialogue || c->same_file || c->out.count > 0;
     if (has_out && i == c->block_first && !has_dots(&c->out)) {
-        write_block(to, &c->out_got, c->transcript || c->same_file ? "" : ">");
-        if (c->transcript)
+        write_block(to, &c->out_got, c->dialogue || c->same_file ? "" : ">");
+        if (c->dialogue)
             write_block(to, &c->err_got, "");
-        if (c->transcript && c->exit_got && !c->exit_line)
+        if (c->dialogue && c->exit_got && !c->exit_line)
             fprintf(to, "[exit %d]\n", c->exit_got);
         *next = c->block_end;
         return true;

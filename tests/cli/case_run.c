@@ -215,7 +215,7 @@ static void show_difference(const struct lines *expected, const struct lines *go
         printf("  output line %zu\n  - %s\n  + %s\n", i + 1, line_at(expected, i), line_at(got, i));
 }
 
-static bool judge_transcript(const struct one_case *c) {
+static bool judge_dialogue(const struct one_case *c) {
     struct lines all = {0};
     bool ok = true;
     for (size_t i = 0; i < c->out_got.count; i++)
@@ -241,8 +241,8 @@ bool case_judge(const struct one_case *c) {
         printf("  exit %d, expected %d\n", c->exit_got, c->exit_expected);
         ok = false;
     }
-    if (c->transcript || c->same_file)
-        return judge_transcript(c) && ok;
+    if (c->dialogue || c->same_file)
+        return judge_dialogue(c) && ok;
     bool out_named = false, err_named = false;
     ok = judge_patterns(c, &out_named, &err_named) && ok;
     if ((c->out.count > 0 || !out_named) && !same_from(&c->out, 0, &c->out_got, 0, false)) {

@@ -23,7 +23,7 @@ struct one_case {
     size_t first_line;                  /* index into the file's lines */
     const char *command;                /* points into the file's lines */
     struct lines stdin_lines, out, err; /* expected */
-    bool transcript;                    /* out holds standard output and error, "..." any lines */
+    bool dialogue;                      /* out holds standard output and error, "..." any lines */
     bool same_file;                     /* no command: out must be the file named by `command` */
     size_t block_first, block_end;      /* file lines that hold out */
     size_t err_first, err_end;          /* file lines that hold err */

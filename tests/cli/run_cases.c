@@ -19,11 +19,11 @@
  *     A case that states nothing on standard error expects it empty; one that states nothing on
  *     standard output expects it empty too.
  *
- * *.expected: one transcript. `$ command`, then its exact output (standard error behind standard
+ * *.expected: one dialogue. `$ command`, then its exact output (standard error behind standard
  *     output), then `[exit N]` where N is not 0. A line `...` stands for any lines.
  *
- * README.md, *.1 to *.7: the transcripts inside ``` fences, or between .Bd and .Ed; a block without
- *     a `$ ` line is no transcript. A fence with a file's name behind its kind ("```ini
+ * README.md, *.1 to *.7: the dialogues inside ``` fences, or between .Bd and .Ed; a block without
+ *     a `$ ` line is no dialogue. A fence with a file's name behind its kind ("```ini
  *     examples/x.ini") must hold exactly that file.
  *
  * Commands run in a directory of their own that has `examples` and `data` (tests/data) in it, with
