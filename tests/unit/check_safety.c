@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Air, limits and cautions, against published figures and hand-filled plans. */
-#include "unit.h"
+#include "published.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -29,25 +29,8 @@ static double value_of(const char *what, const double *x) {
 }
 
 START_TEST(published_air_figures_are_met) {
-    FILE *file = fopen(TEST_SRCDIR "/tests/published/dilution.txt", "r");
-    ck_assert_ptr_nonnull(file);
-    char line[512], what[64];
-    int rows = 0;
-    while (fgets(line, sizeof line, file)) {
-        double x[5] = {0}, expected, tolerance;
-        char *bar = strchr(line, '|');
-        if (line[0] == '#' || !bar || sscanf(line, "%63s", what) != 1)
-            continue;
-        sscanf(bar + 1, "%lf %lf %lf %lf %lf", &x[0], &x[1], &x[2], &x[3], &x[4]);
-        char *rest = strchr(bar + 1, '|');
-        ck_assert_int_eq(sscanf(rest, "| %lf | %lf", &expected, &tolerance), 2);
-        double value = value_of(what, x);
-        if (!(fabs(value - expected) <= tolerance))
-            ck_abort_msg("%s gives %.8g: %s", what, value, line);
-        rows++;
-    }
-    fclose(file);
-    ck_assert_int_eq(rows, 5);
+    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/dilution.txt", value_of),
+                     5);
 }
 END_TEST
 
