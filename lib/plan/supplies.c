@@ -170,6 +170,18 @@ static void release(maker *m) {
     n->amount = n->volume_m3 * RELEASE_KG_M3;
 }
 
+/* Kits that cover a need; an empty kit covers none. */
+static double kits_for(double need, double holds) {
+    if (need <= 0.0)
+        return 0.0;
+    return holds > 0.0 ? need / holds : INFINITY;
+}
+
+/* How often a need goes into what a kit holds; nothing needed goes in without end. */
+static double times(double holds, double need) {
+    return need > 0.0 ? holds / need : INFINITY;
+}
+
 /* Kits of one item: the cheapest in all. */
 static pc_status buy(maker *m, pc_need *n) {
     double least = INFINITY;
@@ -179,7 +191,8 @@ static pc_status buy(maker *m, pc_need *n) {
             continue;
         bool two = n->item == PC_SUPPLY_RESIN;
         double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0;
-        double kits = ceil(fmax(a / kit->part_a, two ? b / kit->part_b : 0) - 1e-9);
+        double kits =
+            ceil(fmax(kits_for(a, kit->part_a), two ? kits_for(b, kit->part_b) : 0) - 1e-9);
         kits = kits < 1 ? 1 : kits;
         if (!(kits * kit->price < least) || kits > 1e6)
             continue;
@@ -187,8 +200,9 @@ static pc_status buy(maker *m, pc_need *n) {
         n->kits = (long)kits;
         n->left_a = kits * kit->part_a - a;
         n->left_b = two ? kits * kit->part_b - b : NAN;
-        double per = m->order->castings * fmin(kit->part_a / a, two ? kit->part_b / b : INFINITY);
-        n->castings_per_kit = two ? (long)floor(per + 1e-9) : 0;
+        double per = m->order->castings *
+                     fmin(times(kit->part_a, a), two ? times(kit->part_b, b) : INFINITY);
+        n->castings_per_kit = two ? (long)floor(fmin(per, 1e9) + 1e-9) : 0;
         pci_copy_text(n->kit, sizeof n->kit, kit->name[0] ? kit->name : pc_supply_word(kit->item));
     }
     if (isinf(least))
