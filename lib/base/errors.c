@@ -41,7 +41,7 @@ pc_status pc_errors_add(pc_errors *errors, pc_status status, const char *file, l
     pci_copy_text(e->value, sizeof e->value, value);
     va_list args;
     va_start(args, format);
-    int n = vsnprintf(e->text, sizeof e->text, format, args);
+    int n = pci_vformat(e->text, sizeof e->text, format, args);
     va_end(args);
     if (n >= (int)sizeof e->text)
         memcpy(e->text + sizeof e->text - 4, "...", 4);

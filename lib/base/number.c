@@ -2,6 +2,7 @@
 /* Numbers in the C locale's spelling, rounded correctly, whatever locale the program has set. */
 #include <locale.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -70,4 +71,23 @@ void pci_number_text(double value, char *buffer, size_t size) {
         uselocale(before);
         freelocale(plain);
     }
+}
+
+int pci_vformat(char *buffer, size_t size, const char *format, va_list args) {
+    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    locale_t before = plain != (locale_t)0 ? uselocale(plain) : (locale_t)0;
+    int length = vsnprintf(buffer, size, format, args);
+    if (plain != (locale_t)0) {
+        uselocale(before);
+        freelocale(plain);
+    }
+    return length;
+}
+
+int pci_format(char *buffer, size_t size, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    int length = pci_vformat(buffer, size, format, args);
+    va_end(args);
+    return length;
 }

@@ -50,7 +50,7 @@ refuse(const struct refusal *to, pc_status status, const char *format, ...) {
         return status;
     va_list args;
     va_start(args, format);
-    vsnprintf(to->why, to->why_size, format, args);
+    pci_vformat(to->why, to->why_size, format, args);
     va_end(args);
     return status;
 }

@@ -3,6 +3,7 @@
 #ifndef PCI_BASE_TEXT_H
 #define PCI_BASE_TEXT_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -25,5 +26,16 @@ const char *pci_nearest_word(const char *word, const char *const *list);
 
 /* Shortest decimal text that reads back as the same number, with "." whatever the locale. */
 void pci_number_text(double value, char *buffer, size_t size);
+
+/* snprintf and vsnprintf as they are in the C locale: "2.5" whatever locale the program has set.
+ * Only this thread's locale is changed, and only for the call. */
+#if defined(__GNUC__)
+__attribute__((format(printf, 3, 4)))
+#endif
+int pci_format(char *buffer, size_t size, const char *format, ...);
+#if defined(__GNUC__)
+__attribute__((format(printf, 3, 0)))
+#endif
+int pci_vformat(char *buffer, size_t size, const char *format, va_list args);
 
 #endif

@@ -18,7 +18,7 @@ pc_status pci_refuse(const pci_at *at, pc_status status, const char *format, ...
     char text[512];
     va_list args;
     va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
+    pci_vformat(text, sizeof text, format, args);
     va_end(args);
     return pc_errors_add(at->errors, status, at->file, at->line, at->section, at->key, at->value,
                          "%s", text);

@@ -7,6 +7,8 @@
 
 #include "pourclock/bench.h"
 
+#include "base/text.h"
+
 static uint64_t mix_text(uint64_t hash, const char *text) {
     /* The NUL is mixed in too, so that neighbours cannot trade letters. */
     for (const unsigned char *at = (const unsigned char *)text;; at++) {
@@ -19,7 +21,7 @@ static uint64_t mix_text(uint64_t hash, const char *text) {
 static uint64_t mix_numbers(uint64_t hash, size_t count, const double *number) {
     char text[40];
     for (size_t i = 0; i < count; i++) {
-        snprintf(text, sizeof text, "%.9g", number[i]);
+        pci_format(text, sizeof text, "%.9g", number[i]);
         for (char *at = text; *at != '\0'; at++)
             if (*at == ',')
                 *at = '.';

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "plan/cuptest.h"
 
 static const double WARMEST_SHOP_K = 273.15 + 45.0, COLDEST_SHOP_K = 273.15;
@@ -54,15 +55,15 @@ static void ask_temperature(struct judge *j, const pc_test *test, const char *co
     char text[256];
     double C = T_K - 273.15, F = 1.8 * C + 32.0;
     if (T_K >= WARMEST_SHOP_K)
-        snprintf(text, sizeof text,
-                 "%.4g C is %.0f F, far warmer than shops and resins are: was it %.4g F? "
-                 "(--as-is takes it as it stands)",
-                 C, F, C);
+        pci_format(text, sizeof text,
+                   "%.4g C is %.0f F, far warmer than shops and resins are: was it %.4g F? "
+                   "(--as-is takes it as it stands)",
+                   C, F, C);
     else
-        snprintf(text, sizeof text,
-                 "%.2g C is below freezing, and %.3g F: was it %.3g C? (--as-is takes it as it "
-                 "stands)",
-                 C, F, F);
+        pci_format(text, sizeof text,
+                   "%.2g C is below freezing, and %.3g F: was it %.3g C? (--as-is takes it as it "
+                   "stands)",
+                   C, F, F);
     refuse(j, test, column, text);
 }
 
@@ -88,11 +89,11 @@ static void judge_pair(struct judge *j, const pc_test *a, const pc_test *b) {
     if (!alike || !(warm->T_K - cold->T_K > 3.0) || !(cold->time_s < 0.9 * warm->time_s))
         return;
     char text[256];
-    snprintf(text, sizeof text,
-             "at %.3g C it took %.3g min, at %.3g C (line %ld) %.3g min: resins gel later in the "
-             "cold; are the two mixed up? (--as-is takes them as they stand)",
-             cold->T_K - 273.15, cold->time_s / 60.0, warm->T_K - 273.15, warm->line,
-             warm->time_s / 60.0);
+    pci_format(text, sizeof text,
+               "at %.3g C it took %.3g min, at %.3g C (line %ld) %.3g min: resins gel later in the "
+               "cold; are the two mixed up? (--as-is takes them as they stand)",
+               cold->T_K - 273.15, cold->time_s / 60.0, warm->T_K - 273.15, warm->line,
+               warm->time_s / 60.0);
     refuse(j, cold, "time", text);
 }
 
@@ -107,9 +108,9 @@ static void judge_pairs(struct judge *j) {
 static void judge_log(struct judge *j, const pc_test *test, size_t n) {
     char text[256];
     if (n < READINGS_LEAST) {
-        snprintf(text, sizeof text,
-                 "%zu readings of cup \"%s\": at least %d, one after another, make a curve", n,
-                 test->cup, READINGS_LEAST);
+        pci_format(text, sizeof text,
+                   "%zu readings of cup \"%s\": at least %d, one after another, make a curve", n,
+                   test->cup, READINGS_LEAST);
         refuse(j, test, "cup", text);
         return;
     }

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "base/text.h"
 #include "plan/day_plan.h"
 
 #define DAY_S 86400.0
@@ -21,7 +22,7 @@ say(pc_day_plan *plan, const char *format, ...) {
         return;
     va_list args;
     va_start(args, format);
-    vsnprintf(plan->give[plan->give_count++], sizeof plan->give[0], format, args);
+    pci_vformat(plan->give[plan->give_count++], sizeof plan->give[0], format, args);
     va_end(args);
 }
 

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "base/text.h"
 #include "plan/build.h"
 #include "plan/words.h"
 
@@ -13,39 +14,40 @@ static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) 
     int layer = limit->layer;
     switch (limit->kind) {
     case PCI_LIMIT_PEAK:
-        snprintf(w->text, sizeof w->text, "%s: layer %d peaks at %s, the limit is %s", name, layer,
-                 pci_say_temperature(units, limit->is, is),
-                 pci_say_temperature(units, limit->may_be, may));
+        pci_format(w->text, sizeof w->text, "%s: layer %d peaks at %s, the limit is %s", name,
+                   layer, pci_say_temperature(units, limit->is, is),
+                   pci_say_temperature(units, limit->may_be, may));
         break;
     case PCI_LIMIT_POT_LIFE:
-        snprintf(w->text, sizeof w->text,
-                 "%s: mixing and pouring layer %d takes %s, 0.8 of its pot life is %s", name, layer,
-                 pci_say_duration(limit->is, is), pci_say_duration(limit->may_be, may));
+        pci_format(w->text, sizeof w->text,
+                   "%s: mixing and pouring layer %d takes %s, 0.8 of its pot life is %s", name,
+                   layer, pci_say_duration(limit->is, is), pci_say_duration(limit->may_be, may));
         break;
     case PCI_LIMIT_MIX:
-        snprintf(w->text, sizeof w->text, "%s: layer %d needs %s in one cup, the largest mix is %s",
-                 name, layer, pci_say_mass(limit->is, is), pci_say_mass(limit->may_be, may));
+        pci_format(w->text, sizeof w->text,
+                   "%s: layer %d needs %s in one cup, the largest mix is %s", name, layer,
+                   pci_say_mass(limit->is, is), pci_say_mass(limit->may_be, may));
         break;
     case PCI_LIMIT_THIN:
-        snprintf(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",
-                 name, layer, pci_say_thickness(units, limit->is, is),
-                 pci_say_thickness(units, limit->may_be, may));
+        pci_format(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",
+                   name, layer, pci_say_thickness(units, limit->is, is),
+                   pci_say_thickness(units, limit->may_be, may));
         break;
     case PCI_LIMIT_FIRST:
-        snprintf(w->text, sizeof w->text,
-                 "%s: the first layer is %s thick, more than %s hides bubbles against the mold",
-                 name, pci_say_thickness(units, limit->is, is),
-                 pci_say_thickness(units, limit->may_be, may));
+        pci_format(w->text, sizeof w->text,
+                   "%s: the first layer is %s thick, more than %s hides bubbles against the mold",
+                   name, pci_say_thickness(units, limit->is, is),
+                   pci_say_thickness(units, limit->may_be, may));
         break;
     case PCI_LIMIT_TURNS:
-        snprintf(w->text, sizeof w->text,
-                 "%s: layer %d makes %.1f turns of the slower axis between set and gel, %.0f are "
-                 "needed for an even wall",
-                 name, layer, limit->is, limit->may_be);
+        pci_format(w->text, sizeof w->text,
+                   "%s: layer %d makes %.1f turns of the slower axis between set and gel, %.0f are "
+                   "needed for an even wall",
+                   name, layer, limit->is, limit->may_be);
         break;
     case PCI_LIMIT_CURE:
-        snprintf(w->text, sizeof w->text, "%s does not cure within %s", name,
-                 pci_say_duration(limit->may_be, may));
+        pci_format(w->text, sizeof w->text, "%s does not cure within %s", name,
+                   pci_say_duration(limit->may_be, may));
         break;
     case PCI_LIMIT_NONE:
         break;
@@ -77,7 +79,7 @@ pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits
         if (!w)
             return PC_E_MEMORY;
         say_limit(c, limit, w);
-        snprintf(w->remedy, sizeof w->remedy, "%s", remedy);
+        pci_format(w->remedy, sizeof w->remedy, "%s", remedy);
     }
     return PC_OK;
 }

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "plan/piece_file.h"
 
 #define RPM (2.0 * 3.14159265358979323846 / 60.0)
@@ -77,7 +78,7 @@ fault(struct judge *j, pc_status status, const char *section, const char *key, c
     char text[400];
     va_list args;
     va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
+    pci_vformat(text, sizeof text, format, args);
     va_end(args);
     pc_errors_add(j->errors, status, j->piece->path, 0, section, key, NULL, "%s", text);
     if (j->status == PC_OK)

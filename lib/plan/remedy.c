@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "plan/build.h"
 #include "plan/layout.h"
 #include "plan/words.h"
@@ -60,7 +61,7 @@ static void offer(trial *t, const char *format, ...) {
     }
     va_list args;
     va_start(args, format);
-    int n = vsnprintf(t->text + used, t->size - used, format, args);
+    int n = pci_vformat(t->text + used, t->size - used, format, args);
     va_end(args);
     if (n < 0 || (size_t)n >= t->size - used) /* no half sentences */
         t->text[used > 5 ? used - 5 : 0] = '\0';

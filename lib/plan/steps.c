@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "plan/build.h"
 #include "plan/layout.h"
 #include "plan/words.h"
@@ -23,7 +24,7 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
     step->layer = layer;
     va_list args;
     va_start(args, format);
-    vsnprintf(step->text, sizeof step->text, format, args);
+    pci_vformat(step->text, sizeof step->text, format, args);
     va_end(args);
     return PC_OK;
 }

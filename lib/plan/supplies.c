@@ -31,7 +31,7 @@ note(maker *m, const char *format, ...) {
         return;
     va_list args;
     va_start(args, format);
-    vsnprintf(m->out->note[m->out->note_count++], sizeof m->out->note[0], format, args);
+    pci_vformat(m->out->note[m->out->note_count++], sizeof m->out->note[0], format, args);
     va_end(args);
 }
 

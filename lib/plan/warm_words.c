@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What warming does, in a sentence; and what can hurt. */
 #include "plan/warm_words.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -20,7 +21,7 @@ static void say(pc_warm *warm, const char *format, ...) {
     size_t used = strlen(warm->sentence);
     va_list args;
     va_start(args, format);
-    vsnprintf(warm->sentence + used, sizeof warm->sentence - used, format, args);
+    pci_vformat(warm->sentence + used, sizeof warm->sentence - used, format, args);
     va_end(args);
 }
 

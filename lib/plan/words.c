@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plan/words.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -9,40 +10,40 @@
 const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_SIZE]) {
     double T_C = T_K - PC_ZERO_CELSIUS_K;
     if (units == PC_US)
-        snprintf(word, PCI_WORD_SIZE, "%.0f F", 1.8 * T_C + 32.0);
+        pci_format(word, PCI_WORD_SIZE, "%.0f F", 1.8 * T_C + 32.0);
     else
-        snprintf(word, PCI_WORD_SIZE, "%.0f C", T_C);
+        pci_format(word, PCI_WORD_SIZE, "%.0f C", T_C);
     return word;
 }
 
 const char *pci_say_thickness(pc_units units, double thickness_m, char word[PCI_WORD_SIZE]) {
     if (units == PC_US)
-        snprintf(word, PCI_WORD_SIZE, "%.3f in", thickness_m / 0.0254);
+        pci_format(word, PCI_WORD_SIZE, "%.3f in", thickness_m / 0.0254);
     else
-        snprintf(word, PCI_WORD_SIZE, "%.1f mm", 1e3 * thickness_m);
+        pci_format(word, PCI_WORD_SIZE, "%.1f mm", 1e3 * thickness_m);
     return word;
 }
 
 const char *pci_say_mass(double mass_kg, char word[PCI_WORD_SIZE]) {
     double mass_g = 1e3 * mass_kg;
-    snprintf(word, PCI_WORD_SIZE, mass_g < 99.95 ? "%.1f g" : "%.0f g", mass_g);
+    pci_format(word, PCI_WORD_SIZE, mass_g < 99.95 ? "%.1f g" : "%.0f g", mass_g);
     return word;
 }
 
 const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]) {
     if (!isfinite(time_s))
-        snprintf(word, PCI_WORD_SIZE, "never");
+        pci_format(word, PCI_WORD_SIZE, "never");
     else if (time_s < 99.5)
-        snprintf(word, PCI_WORD_SIZE, "%.0f s", time_s);
+        pci_format(word, PCI_WORD_SIZE, "%.0f s", time_s);
     else if (time_s < 99.5 * 60.0)
-        snprintf(word, PCI_WORD_SIZE, "%.1f min", time_s / 60.0);
+        pci_format(word, PCI_WORD_SIZE, "%.1f min", time_s / 60.0);
     else
-        snprintf(word, PCI_WORD_SIZE, "%.1f h", time_s / 3600.0);
+        pci_format(word, PCI_WORD_SIZE, "%.1f h", time_s / 3600.0);
     return word;
 }
 
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
-    snprintf(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / M_PI);
+    pci_format(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / M_PI);
     return word;
 }
 
@@ -50,7 +51,7 @@ static const char *say_clock(const pc_shop *shop, double time_s, char word[PCI_W
     if (isfinite(time_s))
         pc_clock_text(shop->start_clock_s + time_s, true, word, PCI_WORD_SIZE);
     else
-        snprintf(word, PCI_WORD_SIZE, "--:--:--");
+        pci_format(word, PCI_WORD_SIZE, "--:--:--");
     return word;
 }
 

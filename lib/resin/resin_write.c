@@ -25,7 +25,7 @@ static void
 add(struct text *text, const char *format, ...) {
     va_list args;
     va_start(args, format);
-    int n = vsnprintf(text->at + text->used, TEXT_MOST - text->used, format, args);
+    int n = pci_vformat(text->at + text->used, TEXT_MOST - text->used, format, args);
     va_end(args);
     if (n > 0)
         text->used += (size_t)n < TEXT_MOST - text->used ? (size_t)n : TEXT_MOST - text->used - 1;

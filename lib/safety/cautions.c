@@ -38,7 +38,7 @@ add(writer *w, const char *code, const char *format, ...) {
     pci_copy_text(item->code, sizeof item->code, code);
     va_list args;
     va_start(args, format);
-    vsnprintf(item->text, sizeof item->text, format, args);
+    pci_vformat(item->text, sizeof item->text, format, args);
     va_end(args);
 }
 
@@ -46,35 +46,35 @@ static short_text temperature(const writer *w, double K) {
     short_text t;
     double C = K - PC_ZERO_CELSIUS_K;
     if (w->units == PC_US)
-        snprintf(t.s, sizeof t.s, "%.0f F", C * 1.8 + 32);
+        pci_format(t.s, sizeof t.s, "%.0f F", C * 1.8 + 32);
     else
-        snprintf(t.s, sizeof t.s, "%.0f C", C);
+        pci_format(t.s, sizeof t.s, "%.0f C", C);
     return t;
 }
 
 static short_text minutes(double s) {
     short_text t;
     if (s < 90)
-        snprintf(t.s, sizeof t.s, "%.0f s", s);
+        pci_format(t.s, sizeof t.s, "%.0f s", s);
     else if (s < 5400)
-        snprintf(t.s, sizeof t.s, "%.0f min", s / 60);
+        pci_format(t.s, sizeof t.s, "%.0f min", s / 60);
     else
-        snprintf(t.s, sizeof t.s, "%.1f h", s / 3600);
+        pci_format(t.s, sizeof t.s, "%.1f h", s / 3600);
     return t;
 }
 
 static short_text air_flow(const writer *w, double m3_s) {
     short_text t;
     if (w->units == PC_US)
-        snprintf(t.s, sizeof t.s, "%.0f cfm", m3_s * 2118.880003);
+        pci_format(t.s, sizeof t.s, "%.0f cfm", m3_s * 2118.880003);
     else
-        snprintf(t.s, sizeof t.s, "%.0f m3/h", m3_s * 3600);
+        pci_format(t.s, sizeof t.s, "%.0f m3/h", m3_s * 3600);
     return t;
 }
 
 static short_text grams(double kg) {
     short_text t;
-    snprintf(t.s, sizeof t.s, kg < 0.01 ? "%.1f g" : "%.0f g", 1000 * kg);
+    pci_format(t.s, sizeof t.s, kg < 0.01 ? "%.1f g" : "%.0f g", 1000 * kg);
     return t;
 }
 
@@ -113,14 +113,14 @@ static void air(writer *w, const pc_ventilation *vent) {
     }
     char room[200] = "";
     if (vent->reached_fraction >= 0)
-        snprintf(room, sizeof room, " With the room and ventilation stated: about %.0f ppm.%s",
-                 1e6 * vent->reached_fraction,
-                 vent->reached_fraction > vent->limit_fraction
-                     ? " ABOVE THE LIMIT: more air, smaller batches or local exhaust."
-                     : "");
+        pci_format(room, sizeof room, " With the room and ventilation stated: about %.0f ppm.%s",
+                   1e6 * vent->reached_fraction,
+                   vent->reached_fraction > vent->limit_fraction
+                       ? " ABOVE THE LIMIT: more air, smaller batches or local exhaust."
+                       : "");
     else if (vent->still_fraction >= 0)
-        snprintf(room, sizeof room, " In the room stated with no air moving: about %.0f ppm.",
-                 1e6 * vent->still_fraction);
+        pci_format(room, sizeof room, " In the room stated with no air moving: about %.0f ppm.",
+                   1e6 * vent->still_fraction);
     add(w, "air",
         "Air (%s): upper bound %s given off; estimate %s of fresh air at the worst batch to stay "
         "under %.3g ppm in the room (mixing factor %.0f).%s At the mold and cup the air is "

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "shape/vector.h"
 
 typedef struct text {
@@ -38,7 +39,7 @@ static void put(text *t, const char *format, ...) {
         return;
     va_list args;
     va_start(args, format);
-    int n = vsnprintf(t->data + t->size, t->room - t->size, format, args);
+    int n = pci_vformat(t->data + t->size, t->room - t->size, format, args);
     va_end(args);
     if (n > 0)
         t->size += (size_t)n < t->room - t->size ? (size_t)n : t->room - t->size - 1;
@@ -96,10 +97,6 @@ pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps, const pc_n
         free(t.data);
         return PC_E_MEMORY;
     }
-    /* A locale with a decimal comma must not reach the file; "%g" writes no other comma. */
-    for (size_t i = 0; i < t.size; i++)
-        if (t.data[i] == ',')
-            t.data[i] = '.';
     *out = t.data;
     *size = t.size;
     return PC_OK;

@@ -86,15 +86,16 @@ static void doubt_unit(pc_mesh *mesh) {
         if (pc_quantity_to_si(size / mesh->unit_m, units[i], PC_LENGTH, &m) != PC_OK)
             continue;
         if (m >= LIKELY_LEAST_M && m <= LIKELY_MOST_M) {
-            snprintf(mesh->report.note, sizeof mesh->report.note,
-                     "the piece would be %.3g mm from corner to corner; if the mesh is in %s it is "
-                     "%.3g mm: check the mesh unit",
-                     size * 1e3, units[i], m * 1e3);
+            pci_format(
+                mesh->report.note, sizeof mesh->report.note,
+                "the piece would be %.3g mm from corner to corner; if the mesh is in %s it is "
+                "%.3g mm: check the mesh unit",
+                size * 1e3, units[i], m * 1e3);
             return;
         }
     }
-    snprintf(mesh->report.note, sizeof mesh->report.note,
-             "the piece would be %.3g mm from corner to corner: check the mesh unit", size * 1e3);
+    pci_format(mesh->report.note, sizeof mesh->report.note,
+               "the piece would be %.3g mm from corner to corner: check the mesh unit", size * 1e3);
 }
 
 /* Takes the corners and facets over from the builder, in m, and judges the mesh. */

@@ -42,7 +42,7 @@ static pc_status refuse(reason why, pc_status status, const char *format, ...) {
     if (why.text && why.size > 0) {
         va_list args;
         va_start(args, format);
-        vsnprintf(why.text, why.size, format, args);
+        pci_vformat(why.text, why.size, format, args);
         va_end(args);
     }
     return status;
