@@ -20,7 +20,7 @@ static pc_status sample_cup(const pci_case *c, const pc_layer *layer, size_t n,
         count++;
     }
     if (status == PC_OK && count > 0)
-        status = pc_cup_trace(&c->resin, pci_cup_kg(layer), c->resin_K,
+        status = pc_cup_trace(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
                               pci_case_air(c, layer->mix_s), count, since_s, state);
     for (size_t i = 0; status == PC_OK && i < count; i++) {
         pc_history_point *at = &point[first + i];

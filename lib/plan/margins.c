@@ -181,9 +181,10 @@ static pc_status pour_sample(const pci_samples *samples, struct sample *s) {
     const pc_layer *layer = &samples->layer;
     double end_s = sample_pour_end(samples, s);
     pc_cup_state fill;
-    pc_status status = pci_cup_meet(&s->c.resin, pci_cup_kg(layer), s->c.resin_K,
-                                    pci_case_air(&s->c, layer->mix_s), end_s - layer->mix_s,
-                                    s->c.resin.cure.a_pot, &fill, &s->pot_life_s);
+    pc_status status =
+        pci_cup_meet(&s->c.resin, pci_cup_kg(layer), pci_case_resin(&s->c, layer->mix_s),
+                     pci_case_air(&s->c, layer->mix_s), end_s - layer->mix_s, s->c.resin.cure.a_pot,
+                     &fill, &s->pot_life_s);
     if (status == PC_OK)
         status = pc_wall_advance(s->run.wall, fmax(end_s, pc_wall_time(s->run.wall)));
     double thickness_m = layer->thickness_m * s->c.thickness_factor;

@@ -30,14 +30,14 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
     pc_status status;
     if (c->quick) { /* limits ask for the pot life alone */
-        status = pci_cup_conversion_time(&c->resin, pci_cup_kg(layer), c->resin_K,
-                                         pci_case_air(c, layer->mix_s), c->resin.cure.a_pot,
-                                         &cup.pot_life_s);
+        status = pci_cup_conversion_time(
+            &c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+            pci_case_air(c, layer->mix_s), c->resin.cure.a_pot, &cup.pot_life_s);
         if (status == PC_E_UNREACHED)
             status = PC_OK;
     } else {
-        status = pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K, pci_case_air(c, layer->mix_s),
-                            &cup);
+        status = pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                            pci_case_air(c, layer->mix_s), &cup);
     }
     if (status != PC_OK)
         return status;
@@ -182,8 +182,8 @@ static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
     if (status == PC_OK)
         status = finish(run, start_s, plan);
     if (status == PC_OK)
-        status = pci_samples_finish(samples, plan, plan->most_sensitive,
-                                    sizeof plan->most_sensitive);
+        status =
+            pci_samples_finish(samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
     return status;
 }
 

@@ -71,14 +71,17 @@ typedef void (*change)(trial *t, double x);
 
 static void set_resin_K(trial *t, double x) {
     t->c.resin_K = x;
+    t->c.resin_follows = false;
 }
 
 static void set_mold_K(trial *t, double x) {
     t->c.mold_K = x;
+    t->c.mold_follows = false;
 }
 
 static void set_both_K(trial *t, double x) {
     t->c.resin_K = t->c.mold_K = x;
+    t->c.resin_follows = t->c.mold_follows = false;
 }
 
 /* x: how many times slower the resin is. */

@@ -80,8 +80,8 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
                           pc_layer *layer) {
     pc_cup_events cup;
     const pci_case *c = &part->c;
-    pc_status status =
-        pc_cup_run(&c->resin, pci_cup_kg(layer), c->resin_K, pci_case_air(c, layer->mix_s), &cup);
+    pc_status status = pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                                  pci_case_air(c, layer->mix_s), &cup);
     if (status != PC_OK)
         return status;
     layer->pot_life_s = cup.pot_life_s;

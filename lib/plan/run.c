@@ -13,6 +13,8 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     c->resin = piece->resin;
     c->resin_K = piece->shop.resin_K;
     c->mold_K = piece->shop.mold_K;
+    c->resin_follows = piece->shop.day_count > 0 && !piece->shop.resin_given;
+    c->mold_follows = piece->shop.day_count > 0 && !piece->shop.mold_given;
     c->thickness_factor = 1.0;
 }
 
@@ -25,6 +27,15 @@ double pci_solid_half_m(const pc_part *part) {
 
 double pci_case_air(const pci_case *c, double time_s) {
     return pc_shop_air(&c->piece->shop, c->piece->shop.start_clock_s + time_s) + c->air_shift_K;
+}
+
+/* How far the shop's day has moved since the first mix. */
+static double day_rise(const pci_case *c, double time_s) {
+    return pci_case_air(c, time_s) - pci_case_air(c, 0.0);
+}
+
+double pci_case_resin(const pci_case *c, double time_s) {
+    return c->resin_K + (c->resin_follows ? day_rise(c, time_s) : 0.0);
 }
 
 static double wall_air(double time_s, const void *context) {
@@ -49,7 +60,7 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     memset(run, 0, sizeof *run);
     run->c = *c;
     pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_K = c->mold_K,
+                         .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, start_s) : 0.0),
                          .out_W_m2K = PC_OUTSIDE_W_M2K,
                          .tolerance = c->tolerance,
                          .refine = c->refine};
@@ -83,7 +94,7 @@ void pci_run_end(pci_run *run) {
 pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
                        double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill) {
     pc_cup_state state;
-    pc_status status = pc_cup_at(&run->c.resin, cup_kg, run->c.resin_K,
+    pc_status status = pc_cup_at(&run->c.resin, cup_kg, pci_case_resin(&run->c, mix_s),
                                  pci_case_air(&run->c, mix_s), pour_end_s - mix_s, &state);
     if (status == PC_OK)
         status = pc_wall_advance(run->wall, pour_end_s);

@@ -17,6 +17,7 @@ typedef struct pci_case {
     pc_resin resin;
     double air_shift_K; /* added to the shop's air */
     double resin_K, mold_K;
+    bool resin_follows, mold_follows; /* the shop's air through the day: no own temperature */
     double thickness_factor;  /* layers come out so much thicker than planned (area error) */
     double refine, tolerance; /* of the wall; 0: the default */
     bool film;                /* with the wall map of each layer, for the final plan */
@@ -43,6 +44,10 @@ void pci_run_end(pci_run *run);
 
 /* Purpose:  air of the shop at a time from the first mix, K. */
 double pci_case_air(const pci_case *c, double time_s);
+
+/* Purpose:  resin at a time from the first mix, K: its own temperature, or with the shop's day
+ * where the file gives it none (a batch mixed at noon is no longer at the morning's). */
+double pci_case_resin(const pci_case *c, double time_s);
 
 /* Purpose:  pour a layer whose mixing began at mix_s and which is in the mold at pour_end_s (the
  *           wall is advanced to then). Given: cup_kg, mass of one cup; mu_set: NaN for a solid.

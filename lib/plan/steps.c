@@ -114,6 +114,10 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
                             solid ? "; keep it level and leave it" : "; the wall is whole");
+    /* No deadline that has gone by when the turning stops. */
+    if (bond_deadline(layer) <= layer->stop_s)
+        return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+                            "%s; unplug; too late to bond by itself: scuff and clean first", what);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s; unplug; the next pour bonds until %s", what,
                         pci_say_by(&piece->shop, bond_deadline(layer), closes));

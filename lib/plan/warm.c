@@ -20,6 +20,9 @@ struct warming {
     pc_warm_cell *cell;
 };
 
+/* Nearer than this is the same temperature. */
+static const double SAME_K = 1e-6;
+
 /* The piece in another room, its day shifted as a whole. */
 static void set_temperatures(pc_piece *piece, const pc_warm_cell *cell) {
     pc_shop *shop = &piece->shop;
@@ -29,7 +32,10 @@ static void set_temperatures(pc_piece *piece, const pc_warm_cell *cell) {
         shop->day[i].T_K += shift_K;
     shop->resin_K = cell->resin_K;
     shop->mold_K = cell->mold_K;
-    shop->resin_given = shop->mold_given = true;
+    /* What stands at the room's temperature goes on following the room's day. */
+    bool day = shop->day_count > 0;
+    shop->resin_given = shop->resin_given || !day || fabs(cell->resin_K - cell->room_K) > SAME_K;
+    shop->mold_given = shop->mold_given || !day || fabs(cell->mold_K - cell->room_K) > SAME_K;
 }
 
 static void note_part(const pc_part_plan *plan, const pci_limits *limits, double *worst,

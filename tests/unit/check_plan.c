@@ -227,6 +227,64 @@ START_TEST(hands_that_turn_cannot_mix) {
 }
 END_TEST
 
+/* Bug 1 of the plan: in a shop that warms through the day the resin of every batch, and the mold of
+ * every part, was taken at the temperature of the first mix; a batch mixed at noon was promised the
+ * pot life of the cold morning. Left to the shop they follow it; their own temperature holds. */
+START_TEST(bug_1_resin_left_to_the_shop_follows_its_day) {
+    static pc_piece piece;
+    make_piece(&piece, 0.09, 3e-3);
+    pc_shop *shop = &piece.shop;
+    shop->day_count = 2;
+    shop->day[0] = (pc_day_point){9.0 * 3600.0, 287.15};
+    shop->day[1] = (pc_day_point){13.0 * 3600.0, 303.15};
+    shop->air_K = shop->resin_K = shop->mold_K = 287.15;
+    piece.part[0].layers_asked = 2;
+    for (int given = 0; given < 2; given++) {
+        shop->resin_given = shop->mold_given = given;
+        pc_schedule schedule;
+        pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+        assert_ok(status);
+        ck_assert_uint_eq(schedule.part[0].layer_count, 2);
+        const pc_layer *second = &schedule.part[0].layer[1];
+        double air_K = pc_shop_air(shop, shop->start_clock_s + second->mix_s);
+        ck_assert_double_gt(air_K, 289.15);
+        pc_cup_events cup;
+        assert_ok(pc_cup_run(&piece.resin, second->batch_kg, given ? 287.15 : air_K, air_K, &cup));
+        ck_assert_double_eq_tol(second->pot_life_s, cup.pot_life_s, 1e-3 * cup.pot_life_s);
+        pc_schedule_free(&schedule);
+    }
+    pci_case c;
+    shop->resin_given = shop->mold_given = 0;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    ck_assert_double_eq_tol(pci_case_resin(&c, 7200.0), 295.15, 1e-9);
+    ck_assert(isnan(pci_case_resin(&c, NAN)));
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* Bug 2 of the plan: where a layer had stopped bonding before the turning stopped, the step still
+ * said "the next pour bonds until" a time gone by. */
+START_TEST(bug_2_no_bond_deadline_that_has_gone_by) {
+    static pc_piece piece;
+    make_piece(&piece, 0.09, 3e-3);
+    piece.resin.cure.a_bond = piece.resin.cure.a_gel + 1e-4;
+    piece.part[0].layers_asked = 2;
+    pc_schedule schedule;
+    pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+    assert_ok(status);
+    const pc_layer *first = &schedule.part[0].layer[0];
+    ck_assert_double_le(first->closes_alone_s, first->stop_s);
+    int scuffs = 0;
+    for (size_t i = 0; i < schedule.step_count; i++) {
+        ck_assert_ptr_null(strstr(schedule.step[i].text, "bonds until"));
+        scuffs += strstr(schedule.step[i].text, "scuff") != NULL;
+    }
+    ck_assert_int_eq(scuffs, 1);
+    pc_schedule_free(&schedule);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 START_TEST(nonsense_is_refused) {
     static pc_piece piece;
     pc_schedule schedule;
@@ -262,6 +320,8 @@ int main(void) {
     tcase_add_test(tcase, a_hot_solid_is_poured_in_stages_of_equal_volume);
     tcase_add_test(tcase, half_thickness_follows_the_form);
     tcase_add_test(tcase, hands_that_turn_cannot_mix);
+    tcase_add_test(tcase, bug_1_resin_left_to_the_shop_follows_its_day);
+    tcase_add_test(tcase, bug_2_no_bond_deadline_that_has_gone_by);
     tcase_add_test(tcase, nonsense_is_refused);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
