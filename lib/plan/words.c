@@ -47,11 +47,21 @@ const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
     return word;
 }
 
+static const double DAY_S = 86400.0;
+
 static const char *say_clock(const pc_shop *shop, double time_s, char word[PCI_WORD_SIZE]) {
-    if (isfinite(time_s))
-        pc_clock_text(shop->start_clock_s + time_s, true, word, PCI_WORD_SIZE);
-    else
+    char clock[16];
+    double clock_s = shop->start_clock_s + time_s;
+    if (!isfinite(clock_s)) {
         pci_format(word, PCI_WORD_SIZE, "--:--:--");
+        return word;
+    }
+    pc_clock_text(clock_s, true, clock, sizeof clock);
+    /* "until 01:34:29" of a later day would read as gone by. */
+    if (clock_s >= DAY_S)
+        pci_format(word, PCI_WORD_SIZE, "+%.0fd %s", floor(clock_s / DAY_S), clock);
+    else
+        pci_format(word, PCI_WORD_SIZE, "%s", clock);
     return word;
 }
 

@@ -6,6 +6,7 @@
 
 #include "plan/layout.h"
 #include "plan/part.h"
+#include "plan/words.h"
 #include "pourclock.h"
 
 static const double T18_K = 291.15;
@@ -285,6 +286,18 @@ START_TEST(bug_2_no_bond_deadline_that_has_gone_by) {
 }
 END_TEST
 
+/* Bug 3 of the plan: a step that runs past midnight said "until 01:34:29" with no day, which reads
+ * as a time gone by; the clock beside the steps had always had it. */
+START_TEST(bug_3_a_time_of_the_next_day_says_so) {
+    pc_shop shop = {.start_clock_s = 9.0 * 3600.0};
+    char word[PCI_WORD_SIZE];
+    ck_assert_str_eq(pci_say_by(&shop, 15.0 * 3600.0 - 1.0, word), "23:59:59");
+    ck_assert_str_eq(pci_say_by(&shop, 15.0 * 3600.0, word), "+1d 00:00:00");
+    ck_assert_str_eq(pci_say_from(&shop, 40.0 * 3600.0, word), "+2d 01:00:00");
+    ck_assert_str_eq(pci_say_from(&shop, NAN, word), "--:--:--");
+}
+END_TEST
+
 START_TEST(nonsense_is_refused) {
     static pc_piece piece;
     pc_schedule schedule;
@@ -322,6 +335,7 @@ int main(void) {
     tcase_add_test(tcase, hands_that_turn_cannot_mix);
     tcase_add_test(tcase, bug_1_resin_left_to_the_shop_follows_its_day);
     tcase_add_test(tcase, bug_2_no_bond_deadline_that_has_gone_by);
+    tcase_add_test(tcase, bug_3_a_time_of_the_next_day_says_so);
     tcase_add_test(tcase, nonsense_is_refused);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
