@@ -5,7 +5,11 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "plan/words.h"
 #include "pourclock/errors.h"
+#include "pourclock/piece.h"
+#include "pourclock/schedule.h"
+#include "solve/root.h"
 
 START_TEST(every_status_has_name_and_text) {
 #define WALK(name, number, text)                                                                   \
@@ -58,6 +62,67 @@ START_TEST(nearest_word_is_found_or_refused) {
 }
 END_TEST
 
+static double line_of(double x, void *context) {
+    return x - *(double *)context;
+}
+
+/* Roots at the ends, one that has to be looked for on either side, none, and NaN. */
+START_TEST(roots_are_found_or_refused) {
+    double at = 2.0, x = NAN;
+    assert_ok(pci_root(line_of, &at, 2.0, 3.0, 1e-9, 0.0, &x));
+    ck_assert(x == 2.0);
+    assert_ok(pci_root(line_of, &at, 1.0, 2.0, 1e-9, 0.0, &x));
+    ck_assert(x == 2.0);
+    assert_status(pci_root(line_of, &at, 3.0, 4.0, 1e-9, 0.0, &x), PC_E_ARGUMENT);
+    assert_status(pci_root(line_of, &at, NAN, 4.0, 1e-9, 0.0, &x), PC_E_ARGUMENT);
+    assert_ok(pci_root_near(line_of, &at, 100.0, 0.1, 1e-9, &x));
+    assert_near(x, 2.0, 1e-8);
+    assert_ok(pci_root_near(line_of, &at, -100.0, 0.1, 1e-9, &x));
+    assert_near(x, 2.0, 1e-8);
+}
+END_TEST
+
+/* Each word at the edge where its unit changes, in both systems; by hand: 3 mm is 0.118 in. */
+START_TEST(words_change_their_unit) {
+    char word[PCI_WORD_SIZE];
+    ck_assert_str_eq(pci_say_temperature(PC_US, PC_ZERO_CELSIUS_K + 20.0, word), "68 F");
+    ck_assert_str_eq(pci_say_temperature(PC_METRIC, PC_ZERO_CELSIUS_K + 20.0, word), "20 C");
+    ck_assert_str_eq(pci_say_thickness(PC_US, 0.003, word), "0.118 in");
+    ck_assert_str_eq(pci_say_thickness(PC_METRIC, 0.003, word), "3.0 mm");
+    ck_assert_str_eq(pci_say_mass(0.0125, word), "12.5 g");
+    ck_assert_str_eq(pci_say_mass(0.5, word), "500 g");
+    ck_assert_str_eq(pci_say_duration(NAN, word), "never");
+    ck_assert_str_eq(pci_say_duration(INFINITY, word), "never");
+    ck_assert_str_eq(pci_say_duration(30.0, word), "30 s");
+    ck_assert_str_eq(pci_say_duration(90000.0, word), "25.0 h");
+    ck_assert_str_eq(pc_step_word((pc_step_kind)9999), "");
+    char clock[9];
+    pc_clock_text(NAN, true, clock, sizeof clock);
+    ck_assert_str_eq(clock, "--:--:--");
+    pc_clock_text(-60.0, false, clock, sizeof clock);
+    ck_assert_str_eq(clock, "23:59");
+}
+END_TEST
+
+/* A shop that warms from 10 C at 8:00 to 20 C at 18:00 and cools overnight. */
+START_TEST(air_follows_the_day) {
+    pc_piece *piece = malloc(sizeof *piece);
+    ck_assert(piece != NULL);
+    pc_piece_defaults(piece);
+    pc_shop *shop = &piece->shop;
+    shop->day_count = 2;
+    shop->day[0].clock_s = 8 * 3600.0;
+    shop->day[0].T_K = 283.15;
+    shop->day[1].clock_s = 18 * 3600.0;
+    shop->day[1].T_K = 293.15;
+    assert_near(pc_shop_air(shop, 13 * 3600.0), 288.15, 1e-9);
+    assert_near(pc_shop_air(shop, 25 * 3600.0), 288.15, 1e-9);
+    assert_near(pc_shop_air(shop, -23 * 3600.0), pc_shop_air(shop, 3600.0), 1e-9);
+    ck_assert(isnan(pc_shop_air(shop, NAN)) && isnan(pc_shop_air(NULL, 0.0)));
+    free(piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("base");
     TCase *tcase = tcase_create("base");
@@ -65,6 +130,9 @@ int main(void) {
     tcase_add_test(tcase, errors_collect_format_and_cap);
     tcase_add_test(tcase, over_long_text_is_cut_with_dots);
     tcase_add_test(tcase, nearest_word_is_found_or_refused);
+    tcase_add_test(tcase, roots_are_found_or_refused);
+    tcase_add_test(tcase, words_change_their_unit);
+    tcase_add_test(tcase, air_follows_the_day);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

@@ -4,6 +4,8 @@
 #include <gsl/gsl_fit.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
+#include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -317,6 +319,87 @@ START_TEST(test_nan_is_refused) {
 }
 END_TEST
 
+/* What each refusal of pc_tests_check says: one value out of its range at a time. */
+static void expect_check(const pc_test *item, size_t count, const char *words) {
+    pc_tests tests = {.count = count, .item = (pc_test *)(uintptr_t)item};
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_tests_check(&tests, NULL, &errors), PC_E_VALUE);
+    bool said = false;
+    for (size_t i = 0; i < errors.count; i++)
+        said = said || strstr(errors.item[i].text, words) != NULL;
+    ck_assert_msg(said, "\"%s\" is not said", words);
+    pc_errors_free(&errors);
+}
+
+START_TEST(test_says_which_value_is_refused) {
+    pc_test item[TESTS], film[TESTS];
+    design(item, false);
+    design(film, true);
+    double exact_s[TESTS];
+    pc_tests tests = {.count = TESTS, .item = item}, films = {.count = TESTS, .item = film};
+    exact_times(&tests, exact_s);
+    measure(&tests, exact_s, NULL, 0.02);
+    exact_times(&films, exact_s);
+    measure(&films, exact_s, NULL, 0.02);
+    const struct {
+        const pc_test *of;
+        double *value;
+        double bad;
+        const char *words;
+    } row[] = {
+        {item, &item[3].mass_kg, 101.0, "from 1 g to 100 kg"},
+        {item, &item[3].T_K, 200.0, "from -40 to 150 C"},
+        {item, &item[3].air_K, 500.0, "from -40 to 150 C"},
+        {item, &item[3].time_s, 0.5, "from 1 s to 30 days"},
+        {film, &film[3].thickness_m, 0.02, "from 0.1 to 10 mm"},
+        {film, &film[3].mold_K, 500.0, "the mold's temperature"},
+        {film, &film[3].laid_s, 1e9, "laid before it gels"},
+        {film, &film[3].rubber_m, 0.6, "under 500 mm"},
+        {film, &film[3].shell_m, -1.0, "under 500 mm"},
+        {item, &item[3].air_K, 273.15 + 68.0, "was it 68 F"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        double kept = *row[i].value;
+        *row[i].value = row[i].bad;
+        expect_check(row[i].of, TESTS, row[i].words);
+        *row[i].value = kept;
+    }
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_tests_check(&tests, NULL, &errors));
+    assert_status(pc_tests_check(NULL, NULL, &errors), PC_E_ARGUMENT);
+    pc_errors_free(&errors);
+}
+END_TEST
+
+/* A logged cup of 12 readings, a degree apart, then spoilt in one way at a time. */
+START_TEST(test_says_what_is_wrong_with_a_log) {
+    pc_test log[12], spoilt[12];
+    for (size_t i = 0; i < 12; i++) {
+        log[i] = cup(PC_TEST_LOG, 20.0, 0.1);
+        snprintf(log[i].cup, sizeof log[i].cup, "a");
+        log[i].time_s = 60.0 * (double)(i + 1);
+        log[i].reading_K = C0 + 20.0 + (double)i;
+    }
+    pc_tests tests = {.count = 12, .item = log};
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_ok(pc_tests_check(&tests, NULL, &errors));
+    pc_errors_free(&errors);
+    expect_check(log, 2, "make a curve");
+#define SPOIL(change, words)                                                                       \
+    do {                                                                                           \
+        memcpy(spoilt, log, sizeof log);                                                           \
+        change;                                                                                    \
+        expect_check(spoilt, 12, words);                                                           \
+    } while (0)
+    SPOIL(spoilt[5].time_s = spoilt[4].time_s, "in the order of their times");
+    SPOIL(spoilt[5].mass_kg = 0.2, "the same in all rows");
+    SPOIL(spoilt[5].reading_K += 160.0, "rises by more than 150 C");
+    SPOIL(spoilt[5].reading_K = NAN, "from -40 to 400 C");
+    SPOIL(spoilt[0].reading_K += 15.0, "more than 10 C from the resin's");
+#undef SPOIL
+}
+END_TEST
+
 START_TEST(test_quantiles) {
     /* Standard tables: t 12.706 (1), 2.571 (5), 2.228 (10); normal 1.95996. From memory. */
     assert_near(pci_student_quantile(0.975, 1.0), 12.706, 5e-4);
@@ -357,6 +440,8 @@ int main(void) {
     tcase_add_test(fit, test_refuses_too_few_and_alike);
     tcase_add_test(fit, test_asks_about_doubtful_data);
     tcase_add_test(fit, test_nan_is_refused);
+    tcase_add_test(fit, test_says_which_value_is_refused);
+    tcase_add_test(fit, test_says_what_is_wrong_with_a_log);
     tcase_add_test(fit, test_quantiles);
     tcase_add_test(fit, test_reads_units_in_cells_and_header);
     suite_add_tcase(suite, fit);
