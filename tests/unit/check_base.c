@@ -117,6 +117,7 @@ START_TEST(air_follows_the_day) {
     shop->day[1].T_K = 293.15;
     assert_near(pc_shop_air(shop, 13 * 3600.0), 288.15, 1e-9);
     assert_near(pc_shop_air(shop, 25 * 3600.0), 288.15, 1e-9);
+    assert_near(pc_shop_air(shop, 20 * 3600.0), 293.15 - 10.0 * 2 / 14, 1e-9);
     assert_near(pc_shop_air(shop, -23 * 3600.0), pc_shop_air(shop, 3600.0), 1e-9);
     ck_assert(isnan(pc_shop_air(shop, NAN)) && isnan(pc_shop_air(NULL, 0.0)));
     free(piece);
