@@ -80,7 +80,7 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
         return fmin(layer->pour_by_s, layer->pour_by_early_s);
     if (step->kind == PC_STEP_STOP &&
         (size_t)layer->number < session->now.part[step->part].layer_count)
-        return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+        return pc_bond_deadline(layer);
     return NAN;
 }
 

@@ -183,7 +183,7 @@ static void draw_bar(cairo_t *cr, const plot *axes, const pc_layer *layer, doubl
     double mix = at_x(axes, layer->mix_s), pour = at_x(axes, layer->pour_s);
     double poured = at_x(axes, layer->pour_end_s);
     double stop = at_x(axes, better(layer->stop_s, layer->pour_end_s));
-    double closes_s = fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+    double closes_s = pc_bond_deadline(layer);
     ink color = pen_layer_ink(index);
     pen_ink(cr, color);
     if (isfinite(closes_s) && !last)

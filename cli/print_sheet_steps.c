@@ -53,11 +53,6 @@ static double early(double early_s, double nominal_s) {
     return isfinite(early_s) ? early_s : nominal_s;
 }
 
-/* The tighter of the plan's and that of a late caster. */
-static double bond_deadline(const pc_layer *layer) {
-    return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
-}
-
 static void say_masses(const pc_layer *layer, char *text, size_t size) {
     char cups[32] = "";
     int n = layer->cups > 1 ? layer->cups : 1;
@@ -143,7 +138,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
         if ((size_t)layer->number < plan->part[step->part].layer_count) {
             snprintf(row->what, sizeof row->what, "gelled; next layer must be in");
-            say_limit(sheet, "by", floor(bond_deadline(layer)), row->limit, sizeof row->limit);
+            say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
         }
         break;
     case PC_STEP_WAIT:

@@ -33,3 +33,8 @@ void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size) {
     else
         snprintf(buffer, size, "%02d:%02d", hour, minute);
 }
+
+/* fmin passes over a NaN. */
+double pc_bond_deadline(const pc_layer *layer) {
+    return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+}

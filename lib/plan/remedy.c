@@ -245,7 +245,7 @@ static bool breaks(const pci_limits *limits, pci_limit_kind kind) {
     return false;
 }
 
-static pc_status try_layers_and_mix(trial *t, const pci_limits *limits) {
+static pc_status try_layers_and_mix(trial *t) {
     double found;
     pc_status status = PC_OK;
     if (t->base->part->layers_asked > 0) {
@@ -260,7 +260,6 @@ static pc_status try_layers_and_mix(trial *t, const pci_limits *limits) {
         if (status == PC_OK && !isnan(found))
             offer(t, "mix no more than %s at a time", pci_say_mass(found, word));
     }
-    (void)limits;
     return status;
 }
 
@@ -284,7 +283,7 @@ static pc_status try_hands_and_speed(trial *t, const pci_limits *limits) {
 }
 
 static pc_status try_all(trial *t, const pci_limits *limits) {
-    pc_status status = try_layers_and_mix(t, limits);
+    pc_status status = try_layers_and_mix(t);
     if (status == PC_OK)
         status = try_temperature(t, set_resin_K, t->base->resin_K, "the resin");
     if (status == PC_OK)

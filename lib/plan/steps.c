@@ -99,12 +99,6 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     return status;
 }
 
-/* The bond window the next pour must meet: the tighter of the plan's and that of a late caster. */
-static double bond_deadline(const pc_layer *layer) {
-    double closes_s = fmin(layer->closes_s, layer->closes_alone_s); /* fmin drops NaN */
-    return fmin(closes_s, layer->closes_early_s);
-}
-
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
@@ -115,12 +109,12 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                             "%s through%s", what,
                             solid ? "; keep it level and leave it" : "; the wall is whole");
     /* No deadline that has gone by when the turning stops. */
-    if (bond_deadline(layer) <= layer->stop_s)
+    if (pc_bond_deadline(layer) <= layer->stop_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s; unplug; too late to bond by itself: scuff and clean first", what);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s; unplug; the next pour bonds until %s", what,
-                        pci_say_by(&piece->shop, bond_deadline(layer), closes));
+                        pci_say_by(&piece->shop, pc_bond_deadline(layer), closes));
 }
 
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {

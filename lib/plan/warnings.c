@@ -29,7 +29,7 @@ pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks
 static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size_t j,
                            pc_schedule *schedule) {
     const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
-    double closes_s = fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+    double closes_s = pc_bond_deadline(layer);
     if (!(next->pour_end_s > closes_s))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "bond-window", false);
