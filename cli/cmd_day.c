@@ -7,8 +7,10 @@
 #include <stdlib.h>
 
 #include "command.h"
+#include "day_text.h"
 #include "json.h"
 #include "options.h"
+#include "print_calendar.h"
 #include "print_gantt.h"
 #include "say.h"
 #include "units.h"
@@ -20,31 +22,6 @@ static const char *clock_of(double clock_s, char *buffer, size_t size) {
         return "-";
     pc_clock_text(clock_s, true, buffer, size);
     return buffer;
-}
-
-static void entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
-                       const pc_day_entry *e) {
-    const pc_day_casting *c = &plan->casting[e->casting];
-    int n = snprintf(text, size, "%.80s, casting %d (mold %d): ", day->piece[c->piece].name,
-                     c->copy, c->mold);
-    size_t used = n > 0 && (size_t)n < size ? (size_t)n : size - 1;
-    char *rest = text + used;
-    size -= used;
-    switch (e->what) {
-    case PC_DAY_SETUP:
-        snprintf(rest, size, "set up");
-        break;
-    case PC_DAY_POUR:
-        snprintf(rest, size, "layer %d: mix and pour%s", e->layer,
-                 c->station ? ", onto the machine" : "");
-        break;
-    case PC_DAY_STOP:
-        snprintf(rest, size, "layer %d: stop or pour out", e->layer);
-        break;
-    case PC_DAY_DEMOLD:
-        snprintf(rest, size, "demold");
-        break;
-    }
 }
 
 static void text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
@@ -64,7 +41,7 @@ static void text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     out_text(out, "\nTIMETABLE\n");
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
-        entry_text(line, sizeof line, day, plan, e);
+        day_entry_text(line, sizeof line, day, plan, e);
         out_printf(out, "  %s - %s  ", clock_of(e->from_s, a, sizeof a),
                    clock_of(e->until_s, b, sizeof b));
         if (day->hands > 1)
@@ -119,7 +96,7 @@ static void json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         json_t *entry = json_object();
-        entry_text(line, sizeof line, day, plan, e);
+        day_entry_text(line, sizeof line, day, plan, e);
         cj_put_number(entry, "from_clock_s", e->from_s, &failed);
         cj_put_number(entry, "until_clock_s", e->until_s, &failed);
         cj_put_text(entry, "clock", clock_of(e->from_s, clock, sizeof clock), &failed);
@@ -148,10 +125,17 @@ static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_pla
         if (code != CLI_DONE)
             return code;
     }
+    enum cli_exit code = print_day_calendar(cli, day, plan);
+    if (code != CLI_DONE)
+        return code;
     return plan->fits ? CLI_DONE : CLI_LIMIT;
 }
 
 static enum cli_exit run(struct cli *cli) {
+    int date[3];
+    enum cli_exit code = calendar_options(cli, date);
+    if (code != CLI_DONE)
+        return code;
     pc_day *day = calloc(1, sizeof *day);
     if (!day)
         return say_error(CLI_INTERNAL, "out of memory");
@@ -160,7 +144,6 @@ static enum cli_exit run(struct cli *cli) {
     pc_status status = pc_day_read(cli->operand[0], day, &errors);
     if (status == PC_OK || status == PC_E_LIMIT)
         status = pc_day_make(day, &plan, &errors);
-    enum cli_exit code;
     if (status == PC_OK || status == PC_E_LIMIT) {
         pc_errors_free(&errors);
         code = answer(cli, day, &plan);
@@ -175,6 +158,8 @@ static enum cli_exit run(struct cli *cli) {
 /* clang-format off */
 static const struct cli_option options[] = {
     {"sheet", 0, "FILE", "draw the day as a Gantt sheet too: .pdf or .svg", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"calendar", 0, "FILE", "write the timetable as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END,
 };
 /* clang-format on */

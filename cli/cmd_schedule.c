@@ -37,10 +37,8 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
         print_text(&cli->out, &printed);
     if (code == CLI_DONE && cli_has(cli, "sheet"))
         code = write_sheet(cli_value(cli, "sheet"), &printed);
-    if (code == CLI_DONE && cli_has(cli, "calendar"))
-        code = print_calendar(cli_value(cli, "calendar"), schedule, cli_value(cli, "date"));
-    else if (code == CLI_DONE && cli_has(cli, "date"))
-        code = say_error(CLI_USAGE, "--date is the day of a --calendar: give both");
+    if (code == CLI_DONE)
+        code = print_calendar(cli, schedule);
     pc_cautions_free(&cautions);
     return code;
 }
@@ -66,7 +64,10 @@ static enum cli_exit run(struct cli *cli) {
     pc_piece *piece = calloc(1, sizeof *piece);
     if (!piece)
         return say_error(CLI_INTERNAL, "out of memory");
-    enum cli_exit code = cli_load_piece(cli, piece);
+    int date[3];
+    enum cli_exit code = calendar_options(cli, date);
+    if (code == CLI_DONE)
+        code = cli_load_piece(cli, piece);
     if (cli_has(cli, "nominal"))
         piece->margins.on = false;
     if (code == CLI_DONE)

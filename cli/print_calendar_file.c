@@ -3,6 +3,8 @@
 #include <string.h>
 #include <time.h>
 
+#include "calendar.h"
+#include "options.h"
 #include "output.h"
 #include "print_calendar.h"
 #include "say.h"
@@ -34,19 +36,50 @@ static bool today(int date[3]) {
     return true;
 }
 
-enum cli_exit print_calendar(const char *path, const pc_schedule *schedule, const char *date) {
-    int day[3];
-    char *text = NULL;
-    if (date != NULL ? !read_date(date, day) : !today(day))
+enum cli_exit calendar_options(const struct cli *cli, int date[3]) {
+    const char *given = cli_value(cli, "date");
+    if (!cli_has(cli, "calendar"))
+        return given == NULL ? CLI_DONE
+                             : say_error(CLI_USAGE, "--date is the day of a --calendar: give both");
+    if (given != NULL ? !read_date(given, date) : !today(date))
         return say_error(CLI_USAGE, "--date: \"%s\" is not a day; expected 2026-03-14",
-                         date != NULL ? date : "");
-    pc_status status = calendar_render(schedule, day[0], day[1], day[2], &text);
-    if (status == PC_E_ARGUMENT)
-        return say_error(CLI_USAGE, "--date: there is no day %04d-%02d-%02d", day[0], day[1],
-                         day[2]);
+                         given != NULL ? given : "");
+    if (!calendar_has_day(date))
+        return say_error(CLI_USAGE, "--date: there is no day %04d-%02d-%02d", date[0], date[1],
+                         date[2]);
+    return CLI_DONE;
+}
+
+static enum cli_exit write_calendar(const struct cli *cli, pc_status status, char *text) {
     if (status != PC_OK)
-        return say_error(CLI_INTERNAL, "%s", pc_status_text(status));
-    bool written = out_to_file(path, text, strlen(text));
+        return say_error(say_exit_of(status), "--calendar: %s", pc_status_text(status));
+    bool written = out_to_file(cli_value(cli, "calendar"), text, strlen(text));
     free(text);
     return written ? CLI_DONE : CLI_FILE;
+}
+
+enum cli_exit print_calendar(const struct cli *cli, const pc_schedule *schedule) {
+    int date[3];
+    char *text = NULL;
+    enum cli_exit code = calendar_options(cli, date);
+    if (code != CLI_DONE || !cli_has(cli, "calendar"))
+        return code;
+    pc_status status = calendar_render(schedule, date, &text);
+    return write_calendar(cli, status, text);
+}
+
+enum cli_exit print_day_calendar(const struct cli *cli, const pc_day *day,
+                                 const pc_day_plan *plan) {
+    int date[3];
+    char *text = NULL;
+    enum cli_exit code = calendar_options(cli, date);
+    if (code != CLI_DONE || !cli_has(cli, "calendar"))
+        return code;
+    /* RFC 5545 section 3.6: a calendar holds one component at least. */
+    if (plan->entry_count == 0) {
+        say_note(cli, "--calendar: no casting has a place in the day: nothing is written");
+        return CLI_DONE;
+    }
+    pc_status status = day_calendar_render(day, plan, date, &text);
+    return write_calendar(cli, status, text);
 }

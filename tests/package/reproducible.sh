@@ -67,6 +67,7 @@ drawn pdf --sheet schedule otter-warm.ini --nominal
 drawn svg --sheet schedule otter-warm.ini --nominal
 drawn png --sheet schedule otter-warm.ini --nominal
 drawn ics --calendar schedule otter-warm.ini --nominal --date 2026-03-14
+drawn ics --calendar day day.ini --date 2026-03-14
 drawn svg --map turn otter-mesh.ini
 drawn ply --map turn otter-mesh.ini
 

@@ -2,6 +2,7 @@
 /* The calendar: its octets against RFC 5545, its times, and what another reader makes of it. */
 #include "unit.h"
 
+#include <libical/ical.h>
 #include <string.h>
 #include <sys/wait.h>
 #include <time.h>
@@ -10,9 +11,11 @@
 #include "fake_schedule.h"
 #include "print_calendar.h"
 
+static const int a_day[3] = {2026, 3, 14};
+
 static char *render(const pc_schedule *schedule) {
     char *text = NULL;
-    assert_ok(calendar_render(schedule, 2026, 3, 14, &text));
+    assert_ok(calendar_render(schedule, a_day, &text));
     ck_assert_ptr_nonnull(text);
     return text;
 }
@@ -127,7 +130,7 @@ START_TEST(local_time_becomes_utc_in_winter_and_summer) {
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char *text = NULL;
         zone(cases[i].zone);
-        assert_ok(calendar_render(schedule, 2026, cases[i].month, 14, &text));
+        assert_ok(calendar_render(schedule, (const int[]){2026, cases[i].month, 14}, &text));
         ck_assert_msg(strstr(text, cases[i].start) != NULL, "%s: no %s", cases[i].zone,
                       cases[i].start);
         free(text);
@@ -169,7 +172,7 @@ START_TEST(uids_differ_and_outlive_a_new_plan) {
     for (int i = 0; i < n; i++)
         ck_assert_str_eq(first[i], second[i]);
     free(again);
-    assert_ok(calendar_render(schedule, 2026, 3, 15, &again));
+    assert_ok(calendar_render(schedule, (const int[]){2026, 3, 15}, &again));
     collect_uids(again, second, &m);
     ck_assert_str_ne(first[0], second[0]);
     free(again);
@@ -187,15 +190,14 @@ START_TEST(no_such_day_is_refused) {
     fake_schedule(schedule);
     char *text;
     for (size_t i = 0; i < sizeof dates / sizeof *dates; i++)
-        assert_status(calendar_render(schedule, dates[i][0], dates[i][1], dates[i][2], &text),
-                      PC_E_ARGUMENT);
+        assert_status(calendar_render(schedule, dates[i], &text), PC_E_ARGUMENT);
     schedule->start_clock_s = NAN;
-    assert_status(calendar_render(schedule, 2026, 3, 14, &text), PC_E_ARGUMENT);
-    assert_status(calendar_render(NULL, 2026, 3, 14, &text), PC_E_ARGUMENT);
+    assert_status(calendar_render(schedule, a_day, &text), PC_E_ARGUMENT);
+    assert_status(calendar_render(NULL, a_day, &text), PC_E_ARGUMENT);
     schedule->start_clock_s = 0.0;
     for (size_t i = 0; i < schedule->step_count; i++)
         schedule->step[i].at_s = NAN;
-    assert_ok(calendar_render(schedule, 2026, 3, 14, &text));
+    assert_ok(calendar_render(schedule, a_day, &text));
     ck_assert_int_eq(count(text, "VEVENT"), 0);
     free(text);
     fake_schedule_free(schedule);
@@ -243,6 +245,155 @@ START_TEST(another_reader_understands_it) {
 }
 END_TEST
 
+/* A day by hand: two castings of an otter, one pair of hands and then two, the last demold past
+ * midnight. */
+static void fake_day(pc_day *day, pc_day_plan *plan) {
+    static pc_day_casting casting[2];
+    static pc_day_entry entry[4];
+    memset(day, 0, sizeof *day);
+    memset(plan, 0, sizeof *plan);
+    snprintf(day->name, sizeof day->name, "Harbor; \"museum\", a day\\");
+    day->start_s = 8.5 * 3600;
+    day->hands = 2;
+    day->piece_count = 1;
+    snprintf(day->piece[0].name, sizeof day->piece[0].name, "otter, seated; caf\xc3\xa9");
+    casting[0] = (pc_day_casting){.copy = 1, .mold = 1, .station = 1};
+    casting[1] = (pc_day_casting){.copy = 2, .mold = 1, .station = 1};
+    entry[0] = (pc_day_entry){30600, 30990, PC_DAY_POUR, 0, 0, 1, 1};
+    entry[1] = (pc_day_entry){33244, 33364, PC_DAY_POUR, 0, 0, 2, 1};
+    entry[2] = (pc_day_entry){41760, 42360, PC_DAY_DEMOLD, 0, 0, 0, 2};
+    entry[3] = (pc_day_entry){87000, 87600, PC_DAY_DEMOLD, 1, 0, 0, 1};
+    plan->count = 2;
+    plan->casting = casting;
+    plan->entry_count = 4;
+    plan->entry = entry;
+}
+
+struct read_event {
+    const char *start, *end, *title, *words; /* words: in the description */
+};
+
+/* Reads a calendar back with libical's parser; libical's own rules (RFC 5546) find no fault. */
+static void check_read(const char *text, const struct read_event *expected, int n) {
+    icalcomponent *all = icalparser_parse_string(text);
+    ck_assert_ptr_nonnull(all);
+    ck_assert_int_eq(icalcomponent_count_errors(all), 0);
+    ck_assert_int_eq(icalcomponent_count_components(all, ICAL_VEVENT_COMPONENT), n);
+    icalcomponent *event = icalcomponent_get_first_component(all, ICAL_VEVENT_COMPONENT);
+    for (int i = 0; i < n; i++) {
+        const struct read_event *e = &expected[i];
+        icalcomponent *alarm = icalcomponent_get_first_component(event, ICAL_VALARM_COMPONENT);
+        struct icaltimetype start = icalcomponent_get_dtstart(event),
+                            end = icalcomponent_get_dtend(event);
+        ck_assert(icaltime_is_utc(start) && icaltime_is_utc(end));
+        ck_assert_str_eq(icaltime_as_ical_string(start), e->start);
+        ck_assert_str_eq(icaltime_as_ical_string(end), e->end);
+        ck_assert_str_eq(icalcomponent_get_summary(event), e->title);
+        ck_assert_msg(strstr(icalcomponent_get_description(event), e->words) != NULL, "%s: no %s",
+                      icalcomponent_get_description(event), e->words);
+        ck_assert_ptr_nonnull(alarm);
+        event = icalcomponent_get_next_component(all, ICAL_VEVENT_COMPONENT);
+    }
+    icalcomponent_free(all);
+}
+
+START_TEST(a_day_reads_back) {
+    static const struct read_event expected[] = {
+        {"20260314T133000Z", "20260314T133700Z",
+         "08:30:00 otter, seated; caf\xc3\xa9, casting 1 (mold 1): layer 1: mix and pour, onto the "
+         "machine",
+         "Person 1. Until 08:36:30"},
+        {"20260314T141400Z", "20260314T141700Z",
+         "09:14:04 otter, seated; caf\xc3\xa9, casting 1 (mold 1): layer 2: mix and pour, onto the "
+         "machine",
+         "Person 1. Until 09:16:04"},
+        {"20260314T163600Z", "20260314T164600Z",
+         "11:36:00 otter, seated; caf\xc3\xa9, casting 1 (mold 1): demold", "Person 2."},
+        {"20260315T051000Z", "20260315T052000Z",
+         "00:10:00 otter, seated; caf\xc3\xa9, casting 2 (mold 1): demold", "Until 00:20:00"}};
+    pc_day *day = malloc(sizeof *day);
+    pc_day_plan plan;
+    char *text = NULL;
+    ck_assert_ptr_nonnull(day);
+    zone("EST5"); /* 5 h behind, no summer time */
+    fake_day(day, &plan);
+    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    check_octets(text);
+    check_read(text, expected, 4);
+    ck_assert_int_eq(count(text, "DTSTAMP:20260314T050000Z"), 4);
+    free(text);
+    day->hands = 1; /* nobody to tell apart */
+    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    ck_assert_int_eq(count(text, "erson"), 0);
+    free(text);
+    free(day);
+}
+END_TEST
+
+START_TEST(a_day_imported_twice_replaces_itself) {
+    static char first[64][64], second[64][64];
+    int n, m;
+    pc_day *day = malloc(sizeof *day);
+    pc_day_plan plan;
+    char *text = NULL, *again = NULL;
+    ck_assert_ptr_nonnull(day);
+    zone("UTC");
+    fake_day(day, &plan);
+    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    ck_assert_str_eq(text, again);
+    free(again);
+    collect_uids(text, first, &n);
+    ck_assert_int_eq(n, 4);
+    for (int i = 0; i < n; i++)
+        for (int k = 0; k < i; k++)
+            ck_assert_str_ne(first[i], first[k]);
+    for (size_t i = 0; i < plan.entry_count; i++) { /* planned again: later, by somebody else */
+        plan.entry[i].from_s += 600;
+        plan.entry[i].until_s += 700;
+        plan.entry[i].person = 3 - plan.entry[i].person;
+    }
+    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    collect_uids(again, second, &m);
+    ck_assert_int_eq(m, n);
+    for (int i = 0; i < n; i++)
+        ck_assert_str_eq(first[i], second[i]);
+    free(again);
+    assert_ok(day_calendar_render(day, &plan, (const int[]){2026, 3, 15}, &again));
+    collect_uids(again, second, &m);
+    ck_assert_str_ne(first[0], second[0]);
+    free(again);
+    snprintf(day->name, sizeof day->name, "another");
+    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    collect_uids(again, second, &m);
+    ck_assert_str_ne(first[0], second[0]);
+    free(again);
+    free(text);
+    free(day);
+}
+END_TEST
+
+START_TEST(a_day_of_nonsense_is_refused) {
+    pc_day *day = malloc(sizeof *day);
+    pc_day_plan plan;
+    char *text = NULL;
+    ck_assert_ptr_nonnull(day);
+    zone("UTC");
+    fake_day(day, &plan);
+    assert_status(day_calendar_render(day, &plan, (const int[]){2026, 2, 29}, &text),
+                  PC_E_ARGUMENT);
+    assert_status(day_calendar_render(NULL, &plan, a_day, &text), PC_E_ARGUMENT);
+    assert_status(day_calendar_render(day, NULL, a_day, &text), PC_E_ARGUMENT);
+    plan.entry[3].until_s = NAN; /* rings nowhere */
+    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    ck_assert_int_eq(count(text, "BEGIN:VEVENT"), 3);
+    free(text);
+    day->start_s = NAN;
+    assert_status(day_calendar_render(day, &plan, a_day, &text), PC_E_ARGUMENT);
+    free(day);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("calendar");
     TCase *tcase = tcase_create("calendar");
@@ -252,6 +403,9 @@ int main(void) {
     tcase_add_test(tcase, uids_differ_and_outlive_a_new_plan);
     tcase_add_test(tcase, no_such_day_is_refused);
     tcase_add_test(tcase, another_reader_understands_it);
+    tcase_add_test(tcase, a_day_reads_back);
+    tcase_add_test(tcase, a_day_imported_twice_replaces_itself);
+    tcase_add_test(tcase, a_day_of_nonsense_is_refused);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
