@@ -67,11 +67,20 @@ void out_style(struct cli_output *out, enum cli_style style) {
         out_text(out, escape[style]);
 }
 
-/* Length of the word at text; a number and its unit ("64 F", "2.5 mm") count as one. */
+/* "+1d": the day of the clock behind it. */
+static bool is_day(const char *word, size_t n) {
+    return n >= 3 && word[0] == '+' && word[n - 1] == 'd' &&
+           strspn(word + 1, "0123456789") == n - 2;
+}
+
+/* Length of the word at text; a number and its unit ("64 F", "2.5 mm"), and a day and its clock
+ * ("+1d 01:34:29"), count as one. */
 static size_t word_length(const char *text) {
     static const char *const units[] = {"C", "F",   "g", "kg", "oz",  "lb",  "mm", "in",
                                         "s", "min", "h", "ml", "cm2", "rpm", "sq", NULL};
     size_t n = strcspn(text, " ");
+    if (is_day(text, n) && text[n])
+        return n + 1 + strcspn(text + n + 1, " ");
     if (n == 0 || !text[n] || text[n - 1] < '0' || text[n - 1] > '9')
         return n;
     const char *next = text + n + 1;

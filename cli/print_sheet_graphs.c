@@ -59,7 +59,7 @@ static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *ax
     for (double t_s = first_s; t_s <= axes->t1_s; t_s += pitch_s) {
         char clock[16];
         double x = at_x(axes, t_s);
-        sheet_clock(sheet, t_s, false, clock, sizeof clock);
+        pc_clock_text(start_s + t_s, false, clock, sizeof clock);
         pen_ink(cr, INK_GREY);
         pen_line(cr, x, axes->in.y, x, axes->in.y + axes->in.h, 0.35);
         pen_ink(cr, INK_BLACK);

@@ -176,5 +176,10 @@ void sheet_length(const sheet_page *sheet, double length_m, char *buffer, size_t
 }
 
 void sheet_clock(const sheet_page *sheet, double time_s, bool seconds, char *buffer, size_t size) {
-    pc_clock_text(sheet->schedule->start_clock_s + time_s, seconds, buffer, size);
+    double clock_s = sheet->schedule->start_clock_s + time_s;
+    pc_clock_text(clock_s, seconds, buffer, size);
+    double unit_s = seconds ? 1.0 : 60.0, days = floor(round(clock_s / unit_s) * unit_s / 86400.0);
+    size_t used = strlen(buffer);
+    if (days >= 1.0 && days < 1e4)
+        snprintf(buffer + used, size - used, " +%.0fd", days);
 }

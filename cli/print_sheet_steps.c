@@ -127,12 +127,13 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_TURN:
         row->word = "TURN";
+        row->at_s = floor(step->at_s + 1e-6);
         if (layer != NULL)
             fill_turn(sheet, layer, row);
         break;
     case PC_STEP_STOP:
         row->word = "STOP";
-        row->at_s = ceil(step->at_s);
+        row->at_s = ceil(step->at_s - 1e-6);
         if (layer == NULL)
             break;
         snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
@@ -143,6 +144,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_WAIT:
         row->word = "WAIT";
+        row->at_s = ceil(step->at_s - 1e-6);
         snprintf(row->what, sizeof row->what, "%s", step->text);
         if (step->text[0] == '\0' && layer != NULL)
             snprintf(row->what, sizeof row->what, "until the next mix");
@@ -205,18 +207,17 @@ static void draw_limit(cairo_t *cr, box where, double size_pt, const char *text)
 
 /* Hours and minutes large, seconds smaller beside them. */
 static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double base, double size_pt,
-                       double at_s) {
-    char clock[16], seconds[24];
-    double days = floor((sheet->schedule->start_clock_s + round(at_s)) / 86400.0);
+                       double room, double at_s) {
+    char clock[16], seconds[16];
     sheet_clock(sheet, at_s, true, clock, sizeof clock);
-    snprintf(seconds, sizeof seconds, days >= 1.0 && days < 1e4 ? "%s +%.0fd" : "%s", clock + 5,
-             days);
+    snprintf(seconds, sizeof seconds, "%s", clock + 5);
     clock[5] = '\0';
     pen_font(cr, size_pt, true);
     pen_text(cr, x, base, LEFT, clock);
     double width = pen_width(cr, clock);
-    pen_font(cr, fmax(size_pt * 0.66, fmin(size_pt, 10.0)), false);
-    pen_text(cr, x + width + 0.5, base, LEFT, seconds);
+    double small_pt = fmax(size_pt * 0.66, fmin(size_pt, 10.0));
+    pen_fit(cr, x + width + 0.5, base, room - width - 3.0, LEFT, small_pt, small_pt * 0.5, false,
+            seconds);
 }
 
 static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where,
@@ -231,7 +232,7 @@ static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, 
     pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick},
               fmin(1.1, tick * 0.1));
     x += 29.0;
-    draw_clock(cr, sheet, x, base, size_pt, row->at_s);
+    draw_clock(cr, sheet, x, base, size_pt, CLOCK_W * k, row->at_s);
     x += CLOCK_W * k;
     pen_fit(cr, x, base, word_w * k - 5.0, LEFT, size_pt, size_pt * 0.55, true, row->word);
     x += word_w * k;

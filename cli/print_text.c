@@ -88,12 +88,19 @@ static double safe_second(const pc_step *step) {
     return step->at_s;
 }
 
-static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step) {
+/* Past midnight a clock has its day before it and wants a wider column. */
+static int wider(int width, struct cli_text clock) {
+    int length = (int)strlen(clock.s);
+    return length > width ? length : width;
+}
+
+static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step,
+                      int width) {
     const pc_schedule *s = p->schedule;
     struct cli_text clock = units_clock(s->start_clock_s, safe_second(step));
-    int indent = 2 + (int)strlen(clock.s) + 2 + 8;
+    int indent = 2 + width + 2 + 8;
     out_style(out, CLI_BOLD);
-    out_printf(out, "  %s", clock.s);
+    out_printf(out, "  %*s", width, clock.s);
     out_style(out, CLI_PLAIN);
     out_printf(out, "  %-8s", pc_step_word(step->kind));
     if (s->part_count > 1) {
@@ -104,12 +111,16 @@ static void step_line(struct cli_output *out, const struct printed *p, const pc_
 }
 
 static void steps(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    int width = 0;
     title(out, "STEPS");
-    for (size_t i = 0; i < p->schedule->step_count; i++) {
-        const pc_step *step = &p->schedule->step[i];
+    for (size_t i = 0; i < s->step_count; i++)
+        width = wider(width, units_clock(s->start_clock_s, safe_second(&s->step[i])));
+    for (size_t i = 0; i < s->step_count; i++) {
+        const pc_step *step = &s->step[i];
         if (i > 0 && step->kind == PC_STEP_MIX)
             out_text(out, "\n");
-        step_line(out, p, step);
+        step_line(out, p, step, width);
     }
 }
 
@@ -117,37 +128,63 @@ static double deadline(const pc_layer *layer) {
     return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
 }
 
-static void layer_line(struct cli_output *out, const struct printed *p, const pc_layer *layer,
-                       bool turned) {
+/* The clocks of the table of layers: when it sets, gels, has gelled at latest. */
+enum { SETS, GELS, LATE, CLOCKS };
+
+struct clocks {
+    struct cli_text at[CLOCKS];
+};
+
+static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer) {
     double start = p->schedule->start_clock_s;
+    return (struct clocks){{units_clock(start, floor(layer->set_s + 1e-6)),
+                            units_clock(start, ceil(layer->gel_s - 1e-6)),
+                            units_clock(start, ceil(layer->gel_late_s - 1e-6))}};
+}
+
+static void layer_line(struct cli_output *out, const struct printed *p, const pc_layer *layer,
+                       bool turned, const int width[CLOCKS]) {
+    struct clocks clock = layer_clocks(p, layer);
     out_printf(out, "%4d %9s %8s", layer->number, units_thickness(p->units, layer->thickness_m).s,
                units_mass(layer->batch_kg).s);
-    out_printf(out, " %8s %8s %9s", units_duration_column(layer->pot_life_s).s,
-               units_duration_column(deadline(layer) - layer->pour_end_s).s,
-               units_clock(start, floor(layer->set_s + 1e-6)).s);
-    out_printf(out, " %9s", units_clock(start, ceil(layer->gel_s - 1e-6)).s);
+    out_printf(out, " %8s %8s %*s", units_duration_column(layer->pot_life_s).s,
+               units_duration_column(deadline(layer) - layer->pour_end_s).s, width[SETS],
+               clock.at[SETS].s);
+    out_printf(out, " %*s", width[GELS], clock.at[GELS].s);
     if (p->schedule->margins_on && !isnan(layer->gel_late_s))
-        out_printf(out, " %9s", units_clock(start, ceil(layer->gel_late_s - 1e-6)).s);
+        out_printf(out, " %*s", width[LATE], clock.at[LATE].s);
     out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
     if (turned && isfinite(layer->turns_set_to_gel))
         out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
     out_text(out, "\n");
 }
 
-static void layer_head(struct cli_output *out, const struct printed *p, const pc_part_plan *plan) {
+static void layer_head(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
+                       const int width[CLOCKS]) {
     const pc_layer *first = &plan->layer[0];
     bool late = p->schedule->margins_on && !isnan(first->gel_late_s);
     bool solid = plan->kind == PC_SOLID;
     out_style(out, CLI_DIM);
-    out_printf(out, "%4s %9s %8s %8s %8s %9s %9s", solid ? "pour" : "no",
-               solid ? "to core" : "thick", "batch", "pot life", "to spare", "sets", "gels");
+    out_printf(out, "%4s %9s %8s %8s %8s %*s %*s", solid ? "pour" : "no",
+               solid ? "to core" : "thick", "batch", "pot life", "to spare", width[SETS], "sets",
+               width[GELS], "gels");
     if (late)
-        out_printf(out, " %9s", "at latest");
+        out_printf(out, " %*s", width[LATE], "at latest");
     out_printf(out, " %6s", "peak");
     if (!solid && isfinite(first->turns_set_to_gel))
         out_printf(out, " %6s", "turns");
     out_text(out, "\n");
     out_style(out, CLI_PLAIN);
+}
+
+static void layer_table(struct cli_output *out, const struct printed *p, const pc_part_plan *plan) {
+    int width[CLOCKS] = {9, 9, 9};
+    for (size_t j = 0; j < plan->layer_count; j++)
+        for (int k = 0; k < CLOCKS; k++)
+            width[k] = wider(width[k], layer_clocks(p, &plan->layer[j]).at[k]);
+    layer_head(out, p, plan, width);
+    for (size_t j = 0; j < plan->layer_count; j++)
+        layer_line(out, p, &plan->layer[j], plan->kind == PC_HOLLOW, width);
 }
 
 static void film_line(struct cli_output *out, const struct printed *p, const pc_layer *layer) {
@@ -173,9 +210,7 @@ static void layers(struct cli_output *out, const struct printed *p) {
         snprintf(text, sizeof text, "%s of %s", plan->kind == PC_SOLID ? "POURS" : "LAYERS",
                  plan->name);
         title(out, text);
-        layer_head(out, p, plan);
-        for (size_t j = 0; j < plan->layer_count; j++)
-            layer_line(out, p, &plan->layer[j], plan->kind == PC_HOLLOW);
+        layer_table(out, p, plan);
         for (size_t j = 0; j < plan->layer_count; j++)
             film_line(out, p, &plan->layer[j]);
         if (p->schedule->margins_on && !isnan(plan->demold_late_s))

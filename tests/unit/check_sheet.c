@@ -11,6 +11,7 @@
 
 #include "fake_schedule.h"
 #include "print_sheet.h"
+#include "print_sheet_pen.h"
 
 #define SAMPLES 200
 
@@ -314,6 +315,53 @@ START_TEST(hostile_input_still_gives_a_page) {
 }
 END_TEST
 
+/* Left and right of the word of pdftotext -bbox that ends at `at`. */
+static bool word_box(const char *at, const char *all, double *x0, double *x1) {
+    while (at != NULL && at > all && strncmp(at, "<word", 5) != 0)
+        at--;
+    return at != NULL && sscanf(at, "<word xMin=\"%lf\" yMin=\"%*f\" xMax=\"%lf\"", x0, x1) == 2;
+}
+
+/* Bug 2 of this file's kind: a deadline past midnight stood on the sheet without its day. */
+START_TEST(bug_2_a_deadline_of_the_next_day_says_so) {
+    drawn *it = make_drawn(1, 3);
+    char clock[16];
+    it->schedule.start_clock_s = 9.0 * 3600.0;
+    sheet_clock(&it->page, 15.0 * 3600.0 - 1.0, true, clock, sizeof clock);
+    ck_assert_str_eq(clock, "23:59:59");
+    sheet_clock(&it->page, 15.0 * 3600.0 - 1.0, false, clock, sizeof clock);
+    ck_assert_str_eq(clock, "00:00 +1d"); /* to the nearest minute */
+    sheet_clock(&it->page, 9998.0 * 86400.0, true, clock, sizeof clock);
+    ck_assert_str_eq(clock, "09:00:00 +9998d");
+    it->schedule.start_clock_s = 86400.0 - 30.0; /* the first pour is still today */
+    size_t size;
+    unsigned char *pdf = render(it, SHEET_PDF, &size);
+    char *text = tool_reads("pdftotext", "pdftotext -layout %s -", pdf, size);
+    if (text != NULL) {
+        ck_assert_ptr_nonnull(strstr(text, "by 00:02:12 +1d"));
+        ck_assert_ptr_nonnull(strstr(text, "demold from 01:47 +1d"));
+    }
+    free(text);
+    /* Beside the clock its day ran into the word of what to do. */
+    char *bbox = tool_reads("pdftotext", "pdftotext -bbox %s -", pdf, size);
+    double word_x0, day_x0, day_x1, unused;
+    int seen = 0;
+    if (bbox != NULL)
+        ck_assert(word_box(strstr(bbox, "\">POUR</word>"), bbox, &word_x0, &unused));
+    for (const char *at = bbox; at != NULL && (at = strstr(at, "\">+1d</word>")) != NULL; at++) {
+        ck_assert(word_box(at, bbox, &day_x0, &day_x1));
+        if (day_x0 > word_x0 + 60.0)
+            continue; /* of a deadline */
+        ck_assert_double_ge(word_x0, day_x1);
+        seen++;
+    }
+    ck_assert(bbox == NULL || seen > 5);
+    free(bbox);
+    free(pdf);
+    free_drawn(it);
+}
+END_TEST
+
 START_TEST(figures_unknown_or_infinite_still_give_a_page) {
     static const double odd[] = {(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300, -1e300};
     for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
@@ -361,6 +409,7 @@ int main(void) {
     tcase_add_test(tcase, clocks_and_words_are_legible_at_arms_length);
     tcase_add_test(tcase, text_of_the_sheet_is_complete);
     tcase_add_test(tcase, hostile_input_still_gives_a_page);
+    tcase_add_test(tcase, bug_2_a_deadline_of_the_next_day_says_so);
     tcase_add_test(tcase, figures_unknown_or_infinite_still_give_a_page);
     tcase_add_test(tcase, nothing_to_do_still_gives_a_page);
     suite_add_tcase(suite, tcase);
