@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "pourclock/film.h"
+#include "pourclock/turn.h"
 
 enum { HISTORY_POINTS = 32, FINENESS = 0 };
 
@@ -65,8 +66,7 @@ static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer 
         drop_m = M_PI * c->part->shape.turn_radius_m;
     pc_errors errors = PC_ERRORS_INIT;
     pc_drain_result r;
-    pc_status status =
-        pc_drain_plan(film, drop_m, PCI_DRAIN_POURED * layer->volume_m3, &r, &errors);
+    pc_status status = pc_drain_plan(film, drop_m, PC_DRAIN_POUR * layer->volume_m3, &r, &errors);
     if (status == PC_OK) {
         layer->drain_s = r.out_s;
         layer->mean_m = r.film_m;

@@ -5,9 +5,6 @@
 
 #include "plan/run.h"
 
-#define PCI_DRAIN_POURED                                                                           \
-    2.0 /* a drained layer is poured with so many times what stays (practice) */
-
 /* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer; pour-out time and
  *           surplus of a drained one.
  * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel); layer

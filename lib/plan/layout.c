@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "plan/layer_film.h"
 #include "plan/run.h"
+#include "pourclock/turn.h"
 
 int pci_layers_most(const pc_part *part) {
     if (part->kind == PC_SOLID)
@@ -46,7 +46,7 @@ static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_lay
     const pc_shop *shop = &piece->shop;
     double in_mold_kg = piece->resin.density_kg_m3 * layer->volume_m3;
     if (part->kind == PC_HOLLOW && piece->turning.method == PC_DRAIN)
-        in_mold_kg *= PCI_DRAIN_POURED;
+        in_mold_kg *= PC_DRAIN_POUR;
     layer->batch_kg = in_mold_kg / (1.0 - shop->cup_loss);
     layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
     layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
