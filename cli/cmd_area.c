@@ -2,6 +2,7 @@
 /* pourclock area PIECE or MESH */
 #include "config.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -70,12 +71,11 @@ static enum cli_exit read_walls(const struct cli *cli, struct answer *a, pc_unit
     size_t count = cli_value_count(cli, "wall");
     if (count > WALLS_MOST)
         return say_error(CLI_USAGE, "--wall is given more than %d times", (int)WALLS_MOST);
-    for (size_t i = 0; i < count; i++) {
-        if (!cli_quantity_at(cli, "wall", i, PC_LENGTH, 0.0, &a->wall_m[i]))
+    static const struct cli_range thick = {DBL_MIN, PC_WALL_MOST_M,
+                                           "more than 0, at most 500 mm (19.7 in)"};
+    for (size_t i = 0; i < count; i++)
+        if (!cli_quantity_at(cli, "wall", i, PC_LENGTH, &thick, &a->wall_m[i]))
             return CLI_USAGE;
-        if (a->wall_m[i] > PC_WALL_MOST_M)
-            return say_error(CLI_USAGE, "--wall %s: above 500 mm", cli_value_at(cli, "wall", i));
-    }
     a->walls = count;
     if (count == 0)
         usual_walls(a, units, own_m);
@@ -84,7 +84,8 @@ static enum cli_exit read_walls(const struct cli *cli, struct answer *a, pc_unit
 
 static enum cli_exit read_density(const struct cli *cli, double *density) {
     if (cli_has(cli, "density"))
-        return cli_quantity_at(cli, "density", 0, PC_DENSITY, 0.0, density) ? CLI_DONE : CLI_USAGE;
+        return cli_quantity_at(cli, "density", 0, PC_DENSITY, &cli_positive, density) ? CLI_DONE
+                                                                                      : CLI_USAGE;
     if (!cli_has(cli, "resin"))
         return CLI_DONE;
     pc_resin resin;
@@ -170,8 +171,8 @@ static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {
     if (!cli_has(cli, "foil") || !cli_has(cli, "foil-thickness"))
         return say_error(CLI_USAGE, "foil needs its mass and its thickness: --foil \"12.4 g\" "
                                     "--foil-thickness \"0.016 mm\"");
-    if (!cli_quantity_at(cli, "foil", 0, PC_MASS, 0.0, &mass) ||
-        !cli_quantity_at(cli, "foil-thickness", 0, PC_LENGTH, 0.0, &thickness))
+    if (!cli_quantity_at(cli, "foil", 0, PC_MASS, &cli_positive, &mass) ||
+        !cli_quantity_at(cli, "foil-thickness", 0, PC_LENGTH, &cli_positive, &thickness))
         return CLI_USAGE;
     if (pc_foil_area(mass, thickness, density, area_m2) != PC_OK)
         return say_error(CLI_USAGE, "--foil-thickness %s: expected up to 10 mm",
@@ -187,7 +188,7 @@ static enum cli_exit of_foil(const struct cli *cli, struct answer *a) {
         return code;
     pc_status status = PC_OK;
     if (cli_has(cli, "water")) {
-        if (!cli_quantity_at(cli, "water", 0, PC_MASS, 0.0, &water))
+        if (!cli_quantity_at(cli, "water", 0, PC_MASS, &cli_positive, &water))
             return CLI_USAGE;
         status = pc_shape_measured(area, water / WATER_KG_M3, &shape);
     } else {

@@ -2,6 +2,7 @@
 /* pourclock resin RESIN: pot life, gel, heat and demold against temperature and batch. */
 #include "config.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -15,7 +16,7 @@
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };
 static const double RUBBER_M = 0.008, PLASTER_M = 0.010; /* the reference mold */
 static const double LATEST_S = 30.0 * 86400.0;
-static const double MASS_MOST_KG = 1000.0;
+#define MASS_MOST_KG 1000.0
 
 struct row {
     double T_K, mass_kg, film_m;
@@ -36,23 +37,17 @@ struct table {
 };
 
 /* Fills a list from an option's values, or from the default. False after saying what is wrong. */
-static bool read_list(const struct cli *cli, const char *name, pc_dimension dimension, double least,
-                      double most, size_t default_count, const double *defaults, size_t *count,
-                      double *list) {
+static bool read_list(const struct cli *cli, const char *name, pc_dimension dimension,
+                      const struct cli_range *range, size_t default_count, const double *defaults,
+                      size_t *count, double *list) {
     *count = cli_value_count(cli, name);
     if (*count > LIST_MOST) {
         say_error(CLI_USAGE, "--%s is given more than %d times", name, LIST_MOST);
         return false;
     }
-    for (size_t i = 0; i < *count; i++) {
-        if (!cli_quantity_at(cli, name, i, dimension, least, &list[i]))
+    for (size_t i = 0; i < *count; i++)
+        if (!cli_quantity_at(cli, name, i, dimension, range, &list[i]))
             return false;
-        if (!(list[i] <= most)) {
-            say_error(CLI_USAGE, "--%s %s: too large; write it as %s", name,
-                      cli_value_at(cli, name, i), pc_dimension_example(dimension));
-            return false;
-        }
-    }
     if (*count > 0)
         return true;
     *count = default_count;
@@ -64,11 +59,13 @@ static bool read_list(const struct cli *cli, const char *name, pc_dimension dime
 static bool read_grid(const struct cli *cli, struct grid *grid) {
     static const double T_K[] = {283.15, 288.15, 293.15, 298.15, 303.15, 308.15};
     static const double mass_kg[] = {0.05, 0.1, 0.2, 0.5, 1.0}, film_m[] = {0.003};
-    return read_list(cli, "at", PC_TEMPERATURE, 233.0, 423.15, 6, T_K, &grid->T_count, grid->T_K) &&
-           read_list(cli, "mass", PC_MASS, 0.0, MASS_MOST_KG, 5, mass_kg, &grid->mass_count,
-                     grid->mass_kg) &&
-           read_list(cli, "film", PC_LENGTH, 0.0, PC_WALL_MOST_M, 1, film_m, &grid->film_count,
-                     grid->film_m);
+    static const struct cli_range
+        at = {233.0, 423.3, "-40 C to 150 C (-40 F to 302 F)"}, /* a little over, for rounding */
+        mass = {DBL_MIN, MASS_MOST_KG, "more than 0, at most 1000 kg (2200 lb)"},
+        film = {DBL_MIN, PC_WALL_MOST_M, "more than 0, at most 500 mm (19.7 in)"};
+    return read_list(cli, "at", PC_TEMPERATURE, &at, 6, T_K, &grid->T_count, grid->T_K) &&
+           read_list(cli, "mass", PC_MASS, &mass, 5, mass_kg, &grid->mass_count, grid->mass_kg) &&
+           read_list(cli, "film", PC_LENGTH, &film, 1, film_m, &grid->film_count, grid->film_m);
 }
 
 /* A film on the reference mold, entering as the cup is at half its pot life. */

@@ -30,10 +30,11 @@ static enum cli_exit read_orders(struct cli *cli, pc_piece *piece, pc_order *ord
         order->castings = (int)n;
     }
     if (cli_has(cli, "room") &&
-        !cli_quantity_at(cli, "room", 0, PC_VOLUME, 0, &piece->shop.room_m3))
+        !cli_quantity_at(cli, "room", 0, PC_VOLUME, &cli_positive, &piece->shop.room_m3))
         return CLI_USAGE;
     if (cli_has(cli, "ventilation") &&
-        !cli_quantity_at(cli, "ventilation", 0, PC_AIR_FLOW, 0, &piece->shop.ventilation_m3_s))
+        !cli_quantity_at(cli, "ventilation", 0, PC_AIR_FLOW, &cli_positive,
+                         &piece->shop.ventilation_m3_s))
         return CLI_USAGE;
     return CLI_DONE;
 }

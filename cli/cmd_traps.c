@@ -2,6 +2,7 @@
 /* pourclock traps MESH */
 #include "config.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -56,7 +57,8 @@ static bool three_numbers(const char *text, double out[3]) {
 }
 
 static bool option_length(const struct cli *cli, const char *name, double *m) {
-    return !cli_has(cli, name) || cli_quantity_at(cli, name, 0, PC_LENGTH, -1e-300, m);
+    static const struct cli_range any = {0.0, DBL_MAX, "0 or more"};
+    return !cli_has(cli, name) || cli_quantity_at(cli, name, 0, PC_LENGTH, &any, m);
 }
 
 static enum cli_exit read_bore(const struct cli *cli, struct question *q) {

@@ -25,13 +25,11 @@ static enum cli_exit side(const struct cli *cli, const char *option, double T_K[
         return CLI_DONE;
     if (given > PC_WARM_SIDE_MOST)
         return say_error(CLI_USAGE, "--%s: at most %d temperatures", option, PC_WARM_SIDE_MOST);
-    for (size_t i = 0; i < given; i++) {
-        if (!cli_quantity_at(cli, option, i, PC_TEMPERATURE, PC_ZERO_CELSIUS_K - 20.0, &T_K[i]))
+    static const struct cli_range range = {PC_ZERO_CELSIUS_K - 20.0, PC_ZERO_CELSIUS_K + 80.0,
+                                           "-20 C to 80 C (-4 F to 176 F)"};
+    for (size_t i = 0; i < given; i++)
+        if (!cli_quantity_at(cli, option, i, PC_TEMPERATURE, &range, &T_K[i]))
             return CLI_USAGE;
-        if (!(T_K[i] <= PC_ZERO_CELSIUS_K + 80.0))
-            return say_error(CLI_USAGE, "--%s %s: above 80 C (176 F) nothing is cast here", option,
-                             cli_value_at(cli, option, i));
-    }
     *count = given;
     return CLI_DONE;
 }

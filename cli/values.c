@@ -3,13 +3,16 @@
 
 #include "values.h"
 
+#include <float.h>
 #include <math.h>
 
 #include "options.h"
 #include "say.h"
 
+const struct cli_range cli_positive = {DBL_MIN, DBL_MAX, "more than 0"};
+
 bool cli_quantity_at(const struct cli *cli, const char *name, size_t index, pc_dimension dimension,
-                     double above, double *si) {
+                     const struct cli_range *range, double *si) {
     const char *text = cli_value_at(cli, name, index);
     if (!text)
         return false;
@@ -19,9 +22,9 @@ bool cli_quantity_at(const struct cli *cli, const char *name, size_t index, pc_d
         say_error(CLI_USAGE, "--%s %s: %s", name, text, why);
         return false;
     }
-    if (!(value > above)) {
-        say_error(CLI_USAGE, "--%s %s: too small; write it as %s", name, text,
-                  pc_dimension_example(dimension));
+    if (!(value >= range->least && value <= range->most)) {
+        say_error(CLI_USAGE, "--%s %s: out of range: expected %s, written as %s", name, text,
+                  range->words, pc_dimension_example(dimension));
         return false;
     }
     *si = value;

@@ -170,12 +170,12 @@ static const pci_field resin_fields[] = {
 };
 
 static pc_status given(const pci_at *at, double *member, bool *flag, pc_dimension dimension,
-                       double most, const char *range) {
+                       bool none, double most, const char *range) {
     double si;
     pc_status status = pci_read_quantity(at, at->value, dimension, &si);
     if (status != PC_OK)
         return status;
-    if (!(si > 0.0 && si <= most))
+    if (!((si > 0.0 || (none && si == 0.0)) && si <= most))
         return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, range);
     *member = si;
     *flag = true;
@@ -187,17 +187,18 @@ static const char OF_E[] = "an activation energy is more than 0 and at most 300 
 
 static pc_status A1(const pci_at *at, void *record) {
     struct draft *d = record;
-    return given(at, &d->resin.cure.A1_per_s, &d->A1_given, PC_RATE, 1e40, OF_A);
+    return given(at, &d->resin.cure.A1_per_s, &d->A1_given, PC_RATE, false, 1e40, OF_A);
 }
 
 static pc_status E1(const pci_at *at, void *record) {
     struct draft *d = record;
-    return given(at, &d->resin.cure.E1_J_mol, &d->E1_given, PC_MOLAR_ENERGY, 3e5, OF_E);
+    return given(at, &d->resin.cure.E1_J_mol, &d->E1_given, PC_MOLAR_ENERGY, false, 3e5, OF_E);
 }
 
+/* 0 beside A2 = 0: the rate has no second term. */
 static pc_status E2(const pci_at *at, void *record) {
     struct draft *d = record;
-    return given(at, &d->resin.cure.E2_J_mol, &d->E2_given, PC_MOLAR_ENERGY, 3e5, OF_E);
+    return given(at, &d->resin.cure.E2_J_mol, &d->E2_given, PC_MOLAR_ENERGY, true, 3e5, OF_E);
 }
 
 static const char OF_CONVERSION[] = "a conversion is more than 0 and at most 0.999";
@@ -376,6 +377,9 @@ static void settle_cure(struct judge *j, struct draft *draft) {
         cure->A2_per_s = 0.0;
     if (sheet->constants_given && cure->A2_per_s > 0.0 && !draft->E2_given)
         fault(j, PC_E_KEY, "cure", "A2", "A2 needs E2 beside it");
+    if (sheet->constants_given && cure->A2_per_s > 0.0 && draft->E2_given && cure->E2_J_mol == 0.0)
+        fault(j, PC_E_VALUE, "cure", "E2",
+              "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
     if (!sheet->constants_given && stated(j, "cure", "A2"))
         fault(j, PC_E_KEY, "cure", "A2", "A2 needs A1 and E1 beside it");
     if (!sheet->constants_given && stated(j, "cure", "E2"))
