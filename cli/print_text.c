@@ -190,6 +190,12 @@ static void layer_table(struct cli_output *out, const struct printed *p, const p
 static void film_line(struct cli_output *out, const struct printed *p, const pc_layer *layer) {
     if (!isfinite(layer->thin_m) || !isfinite(layer->thick_m))
         return;
+    /* The map is of turning alone, which spreads nothing of a layer that hangs from its pour. */
+    if (layer->set_s <= layer->pour_end_s) {
+        out_printf(out, "     layer %d hangs where it is put: spread it by hand, %s all over\n",
+                   layer->number, units_thickness(p->units, layer->thickness_m).s);
+        return;
+    }
     out_printf(out, "     layer %d lies %s to %s thick\n", layer->number,
                units_thickness(p->units, layer->thin_m).s,
                units_thickness(p->units, layer->thick_m).s);

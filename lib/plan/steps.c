@@ -102,7 +102,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
-    const char *what = solid ? "Gelled" : "Stop turning: gelled";
+    const char *what = solid ? "Gelled" : "Stop turning: gelled", *open = solid ? "" : "; unplug";
     char closes[PCI_WORD_SIZE];
     if (last)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
@@ -111,9 +111,9 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     /* No deadline that has gone by when the turning stops. */
     if (pc_bond_deadline(layer) <= layer->stop_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                            "%s; unplug; too late to bond by itself: scuff and clean first", what);
+                            "%s%s; too late to bond by itself: scuff and clean first", what, open);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                        "%s; unplug; the next pour bonds until %s", what,
+                        "%s%s; the next pour bonds until %s", what, open,
                         pci_say_by(&piece->shop, pc_bond_deadline(layer), closes));
 }
 
@@ -126,9 +126,10 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     char clock[PCI_WORD_SIZE];
     pc_status status = PC_OK;
     if (at_s > last->stop_s)
-        status = pci_add_step(schedule, last->stop_s, PC_STEP_WAIT, part, 0,
-                              "Unplug and let it cure and cool until %s",
-                              pci_say_from(&piece->shop, at_s, clock));
+        status =
+            pci_add_step(schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
+                         plan->kind == PC_SOLID ? "Let it" : "Unplug and let it",
+                         pci_say_from(&piece->shop, at_s, clock));
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
                               plan->name);

@@ -13,6 +13,7 @@
 /* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */
 static const double COLD_RESIN_K = PC_ZERO_CELSIUS_K + 16.0;
 static const double TIGHT_SLACK = 0.10; /* of the pot life */
+static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgement) */
 
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks) {
     pc_warning *w = realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *w);
@@ -135,6 +136,33 @@ static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
     return PC_OK;
 }
 
+/* A fast resin keeps a solid below its limit by many thin stages. Where the largest mix asks for as
+ * many, another resin would change nothing. */
+static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
+                             pc_schedule *schedule) {
+    if (plan->kind != PC_SOLID || plan->layer_count <= STAGES_MANY)
+        return PC_OK;
+    double batch_kg = 0.0;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        batch_kg += plan->layer[j].batch_kg;
+    if (batch_kg > (double)(plan->layer_count - 1) * piece->shop.largest_mix_kg)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "many-stages", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char span[PCI_WORD_SIZE];
+    snprintf(
+        w->text, sizeof w->text,
+        "%s: this resin heats so fast that it takes %zu stages over %s, each with its own "
+        "mix and its own joint",
+        plan->name, plan->layer_count,
+        pci_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s, span));
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  "pour it in a slower resin (longer pot life), which takes fewer stages; "
+                  "'pourclock schedule --resin' shows how many");
+    return PC_OK;
+}
+
 static pc_status warn_film(const pc_part_plan *plan, const pc_layer *layer, pc_schedule *schedule) {
     if (layer->film_note[0] == '\0' && !layer->locks)
         return PC_OK;
@@ -187,6 +215,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_speed(piece, plan, schedule);
     if (status == PC_OK)
         status = warn_set(piece, plan, schedule);
+    if (status == PC_OK)
+        status = warn_stages(piece, plan, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         status = warn_pot(piece, plan, &plan->layer[j], schedule);
         if (status == PC_OK && (j == 0 || !plan->layer[j].locks))
