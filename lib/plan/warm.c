@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "plan/build.h"
 #include "plan/warm_words.h"
+#include "plan/words.h"
 #include "solve/threads.h"
 
 static const double REFINE = 0.4, TOLERANCE = 4e-4;
@@ -110,11 +111,16 @@ static bool better(double a, double b, double then_a, double then_b) {
     return a < b - 1e-9 || (a <= b + 1e-9 && then_a < then_b);
 }
 
-static void find_best(pc_warm *warm) {
+/* Cooled until it is thick: a change that the schedule itself would warn of. */
+static bool chilled(const pc_warm *warm, const pc_warm_cell *cell) {
+    return cell->resin_K < PCI_COLD_RESIN_K && cell->resin_K < warm->now.resin_K - 0.05;
+}
+
+static void find_best_of(pc_warm *warm, bool with_chilled) {
     warm->cheapest = warm->fastest = SIZE_MAX;
     for (size_t i = 0; i < warm->count; i++) {
         const pc_warm_cell *cell = &warm->cell[i];
-        if (!cell->feasible)
+        if (!cell->feasible || (!with_chilled && chilled(warm, cell)))
             continue;
         const pc_warm_cell *cheap = warm->cheapest == SIZE_MAX ? NULL : &warm->cell[warm->cheapest];
         const pc_warm_cell *fast = warm->fastest == SIZE_MAX ? NULL : &warm->cell[warm->fastest];
@@ -123,6 +129,12 @@ static void find_best(pc_warm *warm) {
         if (!fast || better(cell->demold_s, fast->demold_s, cell->effort, fast->effort))
             warm->fastest = i;
     }
+}
+
+static void find_best(pc_warm *warm) {
+    find_best_of(warm, false);
+    if (warm->cheapest == SIZE_MAX)
+        find_best_of(warm, true);
 }
 
 static bool sane_side(size_t count, const double T_K[], double least_K, double most_K) {

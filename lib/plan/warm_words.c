@@ -135,15 +135,36 @@ static void say_fastest(const pc_piece *piece, pc_warm *warm) {
     say(warm, ", out of the mold after %s", pci_say_duration(fast->demold_s, duration));
 }
 
+/* The schedule's own warning. */
+static void say_cold(const pc_piece *piece, const pc_warm_cell *cell, const char *before,
+                     const char *after, pc_warm *warm) {
+    char degrees[PCI_WORD_SIZE];
+    if (!(cell->resin_K < PCI_COLD_RESIN_K))
+        return;
+    say(warm, "%s" PCI_COLD_RESIN_WORDS "%s", before,
+        pci_say_temperature(piece->units, cell->resin_K, degrees), after);
+}
+
+/* It holds as it is: what would be faster. */
+static void say_holds(const pc_piece *piece, pc_warm *warm) {
+    const pc_warm_cell *now = &warm->now;
+    char duration[PCI_WORD_SIZE];
+    say(warm, "it holds as it is, out of the mold after %s",
+        pci_say_duration(now->demold_s, duration));
+    say_cold(piece, now, " (but ", ")", warm);
+    if (warm->fastest == SIZE_MAX)
+        return;
+    say_fastest(piece, warm);
+    if (!same(warm->cell[warm->fastest].resin_K, now->resin_K))
+        say_cold(piece, &warm->cell[warm->fastest], "; ", "", warm);
+}
+
 void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now;
     char duration[PCI_WORD_SIZE];
     warm->sentence[0] = '\0';
     if (now->feasible) {
-        say(warm, "it holds as it is, out of the mold after %s",
-            pci_say_duration(now->demold_s, duration));
-        if (warm->fastest != SIZE_MAX)
-            say_fastest(piece, warm);
+        say_holds(piece, warm);
     } else if (warm->cheapest == SIZE_MAX) {
         say(warm, "no temperature tried makes it hold: as it is it would ");
         say_miss(piece, now, warm);
@@ -154,6 +175,7 @@ void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
         say(warm, ": then it holds, out of the mold after %s",
             pci_say_duration(cheap->demold_s, duration));
         say_contrast(piece, cheap, warm);
+        say_cold(piece, cheap, "; ", "", warm);
     }
     if (warm->sentence[0] >= 'a' && warm->sentence[0] <= 'z')
         warm->sentence[0] = (char)(warm->sentence[0] - 'a' + 'A');

@@ -10,8 +10,6 @@
 #include "plan/words.h"
 #include "pourclock/film.h"
 
-/* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */
-static const double COLD_RESIN_K = PC_ZERO_CELSIUS_K + 16.0;
 static const double TIGHT_SLACK = 0.10; /* of the pot life */
 static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgement) */
 
@@ -120,14 +118,13 @@ static pc_status warn_speed(const pc_piece *piece, const pc_part_plan *plan,
 }
 
 static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
-    if (!(piece->shop.resin_K < COLD_RESIN_K))
+    if (!(piece->shop.resin_K < PCI_COLD_RESIN_K))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "cold", false);
     if (!w)
         return PC_E_MEMORY;
     char is[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
-    snprintf(w->text, sizeof w->text,
-             "resin at %s is thick: it mixes badly, holds bubbles and cures slowly",
+    snprintf(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
              pci_say_temperature(piece->units, piece->shop.resin_K, is));
     snprintf(w->remedy, sizeof w->remedy,
              "stand the closed bottles in a room or a warm water bath at %s until warm through, "

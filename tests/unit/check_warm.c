@@ -95,6 +95,12 @@ START_TEST(test_warmth_shortens) {
 }
 END_TEST
 
+/* Cooled below 16 C, where the schedule warns. */
+static bool is_chilled(const pc_warm *warm, size_t i) {
+    return warm->cell[i].resin_K < PC_ZERO_CELSIUS_K + 16.0 &&
+           warm->cell[i].resin_K < warm->now.resin_K - 0.1;
+}
+
 /* A hot shop and slow hands: nothing holds but cooling, and the sentence says so. */
 START_TEST(test_names_the_least_change) {
     pc_piece piece;
@@ -111,12 +117,55 @@ START_TEST(test_names_the_least_change) {
     ck_assert(cheap->feasible && cheap->resin_K < piece.shop.resin_K);
     for (size_t i = 0; i < warm.count; i++)
         if (warm.cell[i].feasible) {
+            if (is_chilled(&warm, i))
+                continue;
             ck_assert(warm.cell[i].effort >= cheap->effort - 1e-9);
             ck_assert(warm.cell[i].demold_s >= warm.cell[warm.fastest].demold_s);
             ck_assert_str_eq(warm.cell[i].why, "");
         } else
             ck_assert_str_ne(warm.cell[i].why, "");
     ck_assert_msg(strncmp(warm.sentence, "Cool the resin to ", 18) == 0, "%s", warm.sentence);
+    pc_warm_free(&warm);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* Bug 1 of warming: cooling the resin to 12 C and heating the mold was named the fastest, though
+ * the schedule warns of resin below 16 C, which mixes badly and holds bubbles. */
+START_TEST(test_bug_1_cooling_until_thick_stands_back) {
+    pc_piece piece;
+    pc_warm_grid grid;
+    pc_warm warm;
+    otter(&piece, "slow-urethane", "22 C");
+    pc_warm_grid_default(&piece, &grid);
+    grid.room_count = 1;
+    assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
+    ck_assert_uint_ne(warm.fastest, SIZE_MAX);
+    double faster_s = INFINITY;
+    for (size_t i = 0; i < warm.count; i++)
+        if (warm.cell[i].feasible && is_chilled(&warm, i))
+            faster_s = fmin(faster_s, warm.cell[i].demold_s);
+    ck_assert_double_lt(faster_s, warm.cell[warm.fastest].demold_s); /* a case of it */
+    ck_assert(!is_chilled(&warm, warm.fastest) && !is_chilled(&warm, warm.cheapest));
+    ck_assert_ptr_null(strstr(warm.sentence, "is thick"));
+    pc_warm_free(&warm);
+    /* Where nothing else is tried it is named, with the schedule's warning. */
+    grid.resin_count = grid.mold_count = 1;
+    grid.resin_K[0] = PC_ZERO_CELSIUS_K + 13.0;
+    assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
+    ck_assert_uint_eq(warm.fastest, 0);
+    ck_assert_msg(strstr(warm.sentence, "; resin at 13 C is thick: it mixes badly") != NULL, "%s",
+                  warm.sentence);
+    pc_warm_free(&warm);
+    pc_piece_free(&piece);
+    /* As it is in a cold shop. */
+    otter(&piece, "fast-urethane", "10 C");
+    grid.resin_K[0] = PC_ZERO_CELSIUS_K + 22.0;
+    grid.room_K[0] = PC_ZERO_CELSIUS_K + 10.0;
+    assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
+    ck_assert_msg(!warm.now.feasible || strstr(warm.sentence, "(but resin at 10 C is thick"), "%s",
+                  warm.sentence);
+    ck_assert(warm.now.feasible);
     pc_warm_free(&warm);
     pc_piece_free(&piece);
 }
@@ -211,6 +260,7 @@ int main(void) {
     tcase_add_test(warm, test_cell_is_the_schedule);
     tcase_add_test(warm, test_warmth_shortens);
     tcase_add_test(warm, test_names_the_least_change);
+    tcase_add_test(warm, test_bug_1_cooling_until_thick_stands_back);
     tcase_add_test(warm, test_a_day_is_shifted_whole);
     tcase_add_test(warm, test_mold_cools_on_the_way);
     tcase_add_test(warm, test_refuses_bad_grids);

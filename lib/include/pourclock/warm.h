@@ -44,8 +44,9 @@ typedef struct pc_warm {
     size_t count;
     pc_warm_cell *cell; /* room by room, in it mold by mold, in it resin by resin */
     pc_warm_cell now;   /* the piece as it is */
-    size_t cheapest;    /* least effort that is feasible */
-    size_t fastest;     /* first to be demolded that is feasible */
+    /* Of what is feasible; resin cooled below 16 C, which is thick, only where nothing else is. */
+    size_t cheapest;    /* least effort */
+    size_t fastest;     /* first to be demolded */
     char sentence[400]; /* what to do, in the piece's units */
 } pc_warm;
 
