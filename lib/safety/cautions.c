@@ -163,9 +163,9 @@ static void fire(writer *w) {
             "measuring it.");
     else
         add(w, "heat",
-            "Warming: water bath or oven under thermostat only, caps loosened, to no more than the "
-            "maker's limit; keep water out of urethane; no heat gun or flame on cups, molds or "
-            "containers.");
+            "Warming: water bath or oven under thermostat only, to no more than the maker's limit; "
+            "containers shut in a bath (water spoils urethane), wiped dry and opened slowly; no "
+            "heat gun or flame on cups, molds or containers.");
 }
 
 static void skin(writer *w) {

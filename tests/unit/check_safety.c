@@ -8,6 +8,7 @@
 #include "fake_plan.h"
 #include "pourclock/quantity.h"
 #include "pourclock/safety.h"
+#include "pourclock/warm.h"
 
 #define CFM 2118.880003
 
@@ -258,6 +259,27 @@ START_TEST(room_above_the_limit_is_shouted) {
 }
 END_TEST
 
+/* Bug 1 of the cautions: the schedule said to warm with caps loosened, while its own remedy for
+ * cold resin and `warm` say shut: water in the bath spoils a urethane. */
+START_TEST(bug_1_containers_are_warmed_shut) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_cautions list;
+    const char *const *warm;
+    fake_plan(PC_URETHANE, 3, 0.25, &piece, &schedule);
+    assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &list));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "heat"), "shut"));
+    ck_assert_ptr_null(strstr(text_of(&list, "heat"), "loosened"));
+    pc_cautions_free(&list);
+    size_t count = pc_warm_cautions(&piece, &warm), shut = 0;
+    for (size_t i = 0; i < count; i++) {
+        shut += strstr(warm[i], "in their shut cans") != NULL;
+        ck_assert_ptr_null(strstr(warm[i], "loosened"));
+    }
+    ck_assert_uint_eq(shut, 1);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("safety");
     TCase *tc = tcase_create("safety");
@@ -271,6 +293,7 @@ int main(void) {
     tcase_add_test(tc, standing_is_the_cup_of_this_very_batch);
     tcase_add_test(tc, cautions_speak_of_this_batch);
     tcase_add_test(tc, room_above_the_limit_is_shouted);
+    tcase_add_test(tc, bug_1_containers_are_warmed_shut);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }
