@@ -63,8 +63,10 @@ static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *ax
         pen_ink(cr, INK_GREY);
         pen_line(cr, x, axes->in.y, x, axes->in.y + axes->in.h, 0.35);
         pen_ink(cr, INK_BLACK);
+        /* The first stands beside the corner, where the other axis has its lowest figure. */
+        bool corner = x < axes->in.x + 12.0;
         if (x + 12.0 <= axes->in.x + axes->in.w + 8.0)
-            pen_text(cr, x, axes->in.y + axes->in.h + 8.6, MIDDLE, clock);
+            pen_text(cr, x, axes->in.y + axes->in.h + 8.6, corner ? LEFT : MIDDLE, clock);
     }
     pen_ink(cr, INK_BLACK);
     pen_frame(cr, axes->in, 0.7);

@@ -26,8 +26,9 @@ typedef struct step_row {
     double at_s;
     const char *word;
     char what[256];
-    char limit[48]; /* boxed; "" none */
-    bool masses;    /* what to weigh: larger letters */
+    char below[160]; /* a second line in small letters; "" none */
+    char limit[48];  /* boxed; "" none */
+    bool masses;     /* what to weigh: larger letters */
     bool opens_group;
     size_t color; /* of the layer, counted over the whole schedule */
     bool has_layer;
@@ -65,7 +66,8 @@ static void say_masses(const pc_layer *layer, char *text, size_t size) {
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {
     const pc_part_plan *in = &plan->part[part];
     if (in->layer_count > 1)
-        snprintf(text, size, "%s, layer %d of %zu", in->name, number, in->layer_count);
+        snprintf(text, size, "%s, %s %d of %zu", in->name, in->kind == PC_SOLID ? "pour" : "layer",
+                 number, in->layer_count);
     else
         snprintf(text, size, "%s", in->name);
 }
@@ -164,11 +166,14 @@ static void fill_layer_row(const sheet_page *sheet, const pc_step *step, step_ro
     fill_row(sheet, step, MERGE_LAYERS, row);
     if (layer == NULL)
         return;
-    char clock[16];
-    sheet_clock(sheet, layer->stop_s, true, clock, sizeof clock);
-    size_t used = strlen(row->what);
-    if (isfinite(layer->stop_s))
-        snprintf(row->what + used, sizeof row->what - used, ", stop %s", clock);
+    /* Which batch it is, and when its turning stops: to the minute, never early. */
+    say_layer(sheet->schedule, step->part, step->layer, row->below, sizeof row->below);
+    size_t used = strlen(row->below);
+    if (sheet->schedule->part[step->part].kind == PC_HOLLOW && isfinite(layer->stop_s)) {
+        char clock[16];
+        sheet_clock(sheet, ceil(layer->stop_s / 60.0) * 60.0, false, clock, sizeof clock);
+        snprintf(row->below + used, sizeof row->below - used, "; stop turning %s", clock);
+    }
     say_limit(sheet, "in by", floor(early(layer->pour_by_early_s, layer->pour_by_s)), row->limit,
               sizeof row->limit);
 }
@@ -212,12 +217,16 @@ static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double ba
     sheet_clock(sheet, at_s, true, clock, sizeof clock);
     snprintf(seconds, sizeof seconds, "%s", clock + 5);
     clock[5] = '\0';
+    /* With a day behind it the whole clock shrinks, so that the day can still be read. */
+    double small = fmax(0.66, fmin(1.0, 10.0 / size_pt));
     pen_font(cr, size_pt, true);
-    pen_text(cr, x, base, LEFT, clock);
     double width = pen_width(cr, clock);
-    double small_pt = fmax(size_pt * 0.66, fmin(size_pt, 10.0));
-    pen_fit(cr, x + width + 0.5, base, room - width - 3.0, LEFT, small_pt, small_pt * 0.5, false,
-            seconds);
+    pen_font(cr, size_pt * small, false);
+    double scale = fmin(1.0, (room - 3.5) / (width + pen_width(cr, seconds)));
+    pen_font(cr, size_pt * scale, true);
+    pen_text(cr, x, base, LEFT, clock);
+    pen_font(cr, size_pt * small * scale, false);
+    pen_text(cr, x + width * scale + 0.5, base, LEFT, seconds);
 }
 
 static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where,
@@ -239,8 +248,14 @@ static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, 
     double right = where.x + where.w - ACTUAL_W * k;
     double limit_w = row->limit[0] != '\0' ? LIMIT_W * k : 0.0;
     double what_pt = row->masses ? size_pt : fmin(size_pt, 11.0);
-    pen_fit(cr, x, base, right - x - limit_w - 8.0, LEFT, what_pt, what_pt * 0.5, row->masses,
-            row->what);
+    double what_w = right - x - limit_w - 8.0, what_base = base;
+    if (row->below[0] != '\0') {
+        what_pt = fmin(what_pt, where.h * 0.55);
+        what_base = where.y + where.h * 0.52;
+        pen_fit(cr, x, where.y + where.h * 0.9, what_w, LEFT, where.h * 0.36, where.h * 0.25, false,
+                row->below);
+    }
+    pen_fit(cr, x, what_base, what_w, LEFT, what_pt, what_pt * 0.5, row->masses, row->what);
     if (limit_w > 0.0)
         draw_limit(cr, (box){right - limit_w - 4.0, where.y, limit_w, where.h}, size_pt * 0.92,
                    row->limit);

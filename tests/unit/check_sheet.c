@@ -362,6 +362,26 @@ START_TEST(bug_2_a_deadline_of_the_next_day_says_so) {
 }
 END_TEST
 
+/* Bug 3 of this file's kind: with a row a layer, the row did not say which batch it was, and its
+ * stop was rounded to the nearest second, early by half of one. */
+START_TEST(bug_3_a_row_a_layer_names_its_batch) {
+    drawn *it = make_drawn(1, 12);
+    size_t size;
+    for (size_t j = 0; j < it->schedule.part[0].layer_count; j++)
+        it->schedule.part[0].layer[j].stop_s = 600.0 * (double)(j + 1) + 0.3;
+    it->schedule.start_clock_s = 9.0 * 3600.0;
+    unsigned char *pdf = render(it, SHEET_PDF, &size);
+    char *text = tool_reads("pdftotext", "pdftotext -layout %s -", pdf, size);
+    if (text != NULL) {
+        ck_assert_ptr_nonnull(strstr(text, "hollow body, layer 2 of 12; stop turning 09:21"));
+        ck_assert_ptr_nonnull(strstr(text, "hollow body, layer 12 of 12; stop turning 11:01"));
+    }
+    free(text);
+    free(pdf);
+    free_drawn(it);
+}
+END_TEST
+
 START_TEST(figures_unknown_or_infinite_still_give_a_page) {
     static const double odd[] = {(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300, -1e300};
     for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
@@ -410,6 +430,7 @@ int main(void) {
     tcase_add_test(tcase, text_of_the_sheet_is_complete);
     tcase_add_test(tcase, hostile_input_still_gives_a_page);
     tcase_add_test(tcase, bug_2_a_deadline_of_the_next_day_says_so);
+    tcase_add_test(tcase, bug_3_a_row_a_layer_names_its_batch);
     tcase_add_test(tcase, figures_unknown_or_infinite_still_give_a_page);
     tcase_add_test(tcase, nothing_to_do_still_gives_a_page);
     suite_add_tcase(suite, tcase);
