@@ -76,7 +76,8 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
     int count = 0;
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];
-        if (!(layer->set_s <= layer->pour_end_s))
+        bool gelled = layer->gel_s <= layer->pour_end_s; /* a broken limit, said elsewhere */
+        if (!(layer->set_s <= layer->pour_end_s) || gelled)
             continue;
         size_t used = strlen(numbers);
         snprintf(numbers + used, sizeof numbers - used, count++ ? ", %d" : "%d", layer->number);
