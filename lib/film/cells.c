@@ -70,7 +70,7 @@ pc_status pci_map_new(size_t n, bool sphere, pc_map **map) {
 }
 
 pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
-    if (!map || !(radius_m > 0) || !(radius_m < 1e3) || n < PC_MAP_CELLS_LEAST ||
+    if (!map || !(radius_m >= 1e-6) || !(radius_m <= 1e3) || n < PC_MAP_CELLS_LEAST ||
         n > PC_MAP_CELLS_MOST)
         return PC_E_ARGUMENT;
     pc_map *m = NULL;
@@ -93,7 +93,7 @@ pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
 double pc_pool_angle(double volume_m3, double radius_m) {
     if (!(volume_m3 >= 0) || !(radius_m > 0) || !isfinite(radius_m))
         return NAN;
-    double fraction = volume_m3 / (4 * PCI_PI / 3 * radius_m * radius_m * radius_m);
+    double fraction = volume_m3 / (4 * PCI_PI / 3) / radius_m / radius_m / radius_m;
     if (!(fraction <= 1 + 1e-12))
         return NAN;
     /* (2 - 3 y + y^3)/4 = fraction for y the cosine, by the trisection of an angle. */

@@ -6,6 +6,8 @@
 
 #include "pourclock/resin.h"
 
+/* Quotients are taken step by step: a product of small numbers may be 0 where none of them is. */
+
 /* Positive and finite; a NaN is not. */
 static bool positive(double x) {
     return x > 0 && x < INFINITY;
@@ -15,7 +17,7 @@ double pc_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, d
     if (!positive(density_kg_m3) || !positive(film_m) || !positive(speed_rad_s) ||
         !positive(radius_m))
         return NAN;
-    return PC_RIMMING_MU * density_kg_m3 * PC_GRAVITY * film_m * film_m / (speed_rad_s * radius_m);
+    return PC_RIMMING_MU * density_kg_m3 * PC_GRAVITY * film_m * film_m / speed_rad_s / radius_m;
 }
 
 double pc_film_most(double mu_Pa_s, double speed_rad_s, double radius_m, double density_kg_m3) {
@@ -36,7 +38,7 @@ double pc_froude(double speed_rad_s, double radius_m) {
 double pc_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
     if (!positive(density_kg_m3) || !positive(drop_m) || !positive(fluidity_per_Pa))
         return NAN;
-    return sqrt(drop_m / (density_kg_m3 * PC_GRAVITY * fluidity_per_Pa));
+    return sqrt(drop_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }
 
 double pc_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
@@ -46,7 +48,7 @@ double pc_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa
 double pc_drain_fluidity(double density_kg_m3, double drop_m, double film_m) {
     if (!positive(density_kg_m3) || !positive(drop_m) || !positive(film_m))
         return NAN;
-    return 4.0 / 9.0 * drop_m / (density_kg_m3 * PC_GRAVITY * film_m * film_m);
+    return 4.0 / 9.0 * drop_m / (density_kg_m3 * PC_GRAVITY) / film_m / film_m;
 }
 
 double pc_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, double film_m) {
@@ -71,5 +73,5 @@ double pc_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, boo
 double pc_bubble_least(double density_kg_m3, double film_m, double fluidity_per_Pa) {
     if (!positive(density_kg_m3) || !positive(film_m) || !positive(fluidity_per_Pa))
         return NAN;
-    return sqrt(4.5 * film_m / (density_kg_m3 * PC_GRAVITY * fluidity_per_Pa));
+    return sqrt(4.5 * film_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }

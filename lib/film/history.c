@@ -71,7 +71,7 @@ static size_t find_stretch(const pc_mu_history *history, double t) {
 }
 
 double pc_mu_at(const pc_mu_history *history, double time_s) {
-    if (!history || history->count < 1 || isnan(time_s) || !isfinite(history->gel_s))
+    if (isnan(time_s) || pc_mu_history_check(history) != PC_OK)
         return NAN;
     if (time_s <= history->time_s[0])
         return history->mu_Pa_s[0];

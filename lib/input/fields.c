@@ -113,6 +113,51 @@ pc_status pci_field_set(const pci_field *field, const pci_at *at, void *record) 
     return PC_E_ARGUMENT;
 }
 
+static size_t word_count(const char *const *words) {
+    size_t n = 0;
+    while (words[n])
+        n++;
+    return n;
+}
+
+/* Whether a member may stay as it is; *value: it, for the message. */
+static bool member_is_good(const pci_field *field, const void *record, const void *blank,
+                           double *value) {
+    const char *at = (const char *)record + field->offset;
+    const char *unset = (const char *)blank + field->offset;
+    double si;
+    int whole;
+    switch (field->kind) {
+    case PCI_QUANTITY:
+        memcpy(&si, at, sizeof si);
+        *value = si;
+        return memcmp(at, unset, sizeof si) == 0 || within(field, si);
+    case PCI_WHOLE:
+    case PCI_WORD:
+        memcpy(&whole, at, sizeof whole);
+        *value = whole;
+        return memcmp(at, unset, sizeof whole) == 0 ||
+               (field->kind == PCI_WHOLE ? within(field, whole)
+                                         : whole >= 0 && (size_t)whole < word_count(field->words));
+    default:
+        return true;
+    }
+}
+
+pc_status pci_fields_check(const pci_field *table, size_t count, const void *record,
+                           const void *blank, const char *section, pc_errors *errors) {
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < count; i++) {
+        double value;
+        if (!member_is_good(&table[i], record, blank, &value))
+            status = pci_first(status,
+                               pc_errors_add(errors, PC_E_VALUE, NULL, 0, section, table[i].key,
+                                             NULL, "%g is out of range: %s", value,
+                                             table[i].range ? table[i].range : "no such choice"));
+    }
+    return status;
+}
+
 const pci_field *pci_field_named(const pci_field *table, size_t count, const char *key) {
     for (size_t i = 0; i < count; i++)
         if (pci_same_word(table[i].key, key))

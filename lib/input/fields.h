@@ -85,6 +85,13 @@ const pci_field *pci_field_named(const pci_field *table, size_t count, const cha
 pc_status pci_fields_read(pci_ini *ini, size_t section, const pci_field *table, size_t count,
                           void *record, pc_errors *errors);
 
+/* Purpose:  judge the numbers of a record that no file was read for, by the same table.
+ * Given:    blank: the record's defaults; what is as there is not judged. Texts and own readers'
+ *           members are the caller's to judge. section: for messages.
+ * Returned: PC_OK, or PC_E_VALUE with an error for each number out of range. */
+pc_status pci_fields_check(const pci_field *table, size_t count, const void *record,
+                           const void *blank, const char *section, pc_errors *errors);
+
 /* The keys of a table as a NULL-ended list; room for count + 1. */
 void pci_field_keys(const pci_field *table, size_t count, const char **list);
 

@@ -45,32 +45,33 @@ static bool not_negative(double x) {
     return x >= 0 && x < INFINITY;
 }
 
+/* Divided step by step: the product of small numbers may be 0 where none of them is. */
 double pc_wire_bending(double force_N, double length_m, double d_m) {
     if (!not_negative(force_N) || !positive(length_m) || !positive(d_m))
         return NAN;
-    return 32 * force_N * length_m / (PI * d_m * d_m * d_m);
+    return 32 * force_N * length_m / PI / d_m / d_m / d_m;
 }
 
 double pc_wire_axial(double force_N, double d_m) {
     if (!not_negative(force_N) || !positive(d_m))
         return NAN;
-    return 4 * force_N / (PI * d_m * d_m);
+    return 4 * force_N / PI / d_m / d_m;
 }
 
 double pc_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
     if (!not_negative(force_N) || !positive(length_m) || !positive(d_m) || !positive(E_Pa))
         return NAN;
-    double I = PI * d_m * d_m * d_m * d_m / 64;
-    return force_N * length_m * length_m * length_m / (3 * E_Pa * I);
+    double bent = force_N * length_m * length_m * length_m / 3 / E_Pa;
+    return bent / PI * 64 / d_m / d_m / d_m / d_m;
 }
 
 double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
     if (!positive(length_m) || !positive(d_m) || !positive(E_Pa) || !positive(yield_Pa))
         return NAN;
-    double slender = 2 * length_m / (d_m / 4); /* effective length over radius of gyration */
+    double slender = 8 * length_m / d_m; /* effective length over radius of gyration */
     double area = PI * d_m * d_m / 4;
-    if (slender * slender >= 2 * PI * PI * E_Pa / yield_Pa)
-        return area * PI * PI * E_Pa / (slender * slender);
+    if (slender > 0 && slender * slender >= 2 * PI * PI * E_Pa / yield_Pa)
+        return area * PI * PI * E_Pa / slender / slender;
     return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PI * PI * E_Pa));
 }
 
@@ -97,7 +98,7 @@ double pc_wire_stock(double d_m, bool us) {
 double pc_socket_pressure(double force_N, double length_m, double depth_m, double d_m) {
     if (!not_negative(force_N) || !positive(length_m) || !positive(depth_m) || !positive(d_m))
         return NAN;
-    return force_N * (6 * length_m + 4 * depth_m) / (d_m * depth_m * depth_m);
+    return force_N * (6 * length_m + 4 * depth_m) / d_m / depth_m / depth_m;
 }
 
 /* Loads of one pin. */
@@ -105,29 +106,32 @@ typedef struct pin_load {
     double side_N, weight_N, strength_Pa;
 } pin_load;
 
+/* Nothing borne: held without end. */
+static double factor_of(double holds, double borne) {
+    return borne > 0 ? holds / borne : INFINITY;
+}
+
 static void judge(const pc_joint *joint, const pin_load *load, double d, double s,
                   pc_joint_result *out) {
     out->stress_Pa =
         pc_wire_bending(load->side_N, joint->free_m, d) + pc_wire_axial(load->weight_N, d);
-    out->factor = joint->metal->yield_Pa / out->stress_Pa;
+    out->factor = factor_of(joint->metal->yield_Pa, out->stress_Pa);
     out->buckling_N =
         pc_wire_buckling(joint->free_m, d, joint->metal->E_Pa, joint->metal->yield_Pa);
-    out->buckling_factor = out->buckling_N / load->weight_N;
+    out->buckling_factor = factor_of(out->buckling_N, load->weight_N);
     out->sag_m = pc_wire_deflection(load->side_N, joint->free_m, d, joint->metal->E_Pa);
     out->pressure_Pa = load->side_N > 0 ? pc_socket_pressure(load->side_N, joint->free_m, s, d) : 0;
-    out->socket_factor = load->strength_Pa / out->pressure_Pa;
-    if (!(out->pressure_Pa > 0))
-        out->socket_factor = INFINITY;
+    out->socket_factor = factor_of(load->strength_Pa, out->pressure_Pa);
 }
 
 /* Least depth, in steps of half a diameter from three up, whose mouth holds; 20 at most. */
 static double socket_for(const pc_joint *joint, const pin_load *load, double d) {
-    double s = PC_SOCKET_DEPTHS * d;
-    while (s < 20 * d && load->side_N > 0 &&
-           !(pc_socket_pressure(load->side_N, joint->free_m, s, d) * PC_JOINT_FACTOR <=
+    double depths = PC_SOCKET_DEPTHS;
+    while (depths < 20 && load->side_N > 0 &&
+           !(pc_socket_pressure(load->side_N, joint->free_m, depths * d, d) * PC_JOINT_FACTOR <=
              load->strength_Pa))
-        s += d / 2;
-    return s;
+        depths += 0.5;
+    return depths * d;
 }
 
 static double stock_that_holds(const pc_joint *joint, const pin_load *load, bool us) {
@@ -150,13 +154,19 @@ static pc_status refuse(pc_errors *errors, const pc_joint *joint, const char *ke
                          1000 * d, 1000 * PC_LEG_DIAMETERS * d, 1000 * joint->leg_m);
 }
 
+/* What a figure may have: 1 um to 1 km. */
+static bool is_length(double m) {
+    return m >= 1e-6 && m <= 1e3;
+}
+
 pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_strength_Pa, bool us,
                          pc_joint_result *out, pc_errors *errors) {
     if (!joint || !out || !joint->metal || joint->count < 1 || joint->count > 1000 ||
-        !positive(body_kg) || !positive(resin_strength_Pa) || !positive(joint->free_m) ||
-        !positive(joint->leg_m) || !not_negative(joint->handling_N) ||
-        !(isnan(joint->wire_m) || positive(joint->wire_m)) ||
-        !(isnan(joint->socket_m) || positive(joint->socket_m)))
+        !(body_kg >= 1e-6 && body_kg <= 1e6) || !(resin_strength_Pa >= 1.0) ||
+        !positive(resin_strength_Pa) || !is_length(joint->free_m) || !is_length(joint->leg_m) ||
+        !(joint->handling_N >= 0 && joint->handling_N <= 1e9) ||
+        !(isnan(joint->wire_m) || is_length(joint->wire_m)) ||
+        !(isnan(joint->socket_m) || is_length(joint->socket_m)))
         return PC_E_ARGUMENT;
     *out = (pc_joint_result){0};
     pin_load load = {joint->handling_N / joint->count, body_kg * PC_GRAVITY / joint->count,

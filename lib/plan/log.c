@@ -350,6 +350,14 @@ uint64_t pc_log_piece(const pc_log *log) {
     return log != NULL && log->count > 0 ? log->piece : 0;
 }
 
+/* later - earlier where that is more than 0, at most most. */
+static int64_t gap_of(int64_t later, int64_t earlier, int64_t most) {
+    if (later <= earlier)
+        return 0;
+    uint64_t gap = (uint64_t)later - (uint64_t)earlier;
+    return gap < (uint64_t)most ? (int64_t)gap : most;
+}
+
 int64_t pc_log_elapsed(const pc_log *log, uint64_t boot, int64_t boot_ms, int64_t wall_ms,
                        bool *restarted) {
     if (restarted != NULL)
@@ -358,8 +366,9 @@ int64_t pc_log_elapsed(const pc_log *log, uint64_t boot, int64_t boot_ms, int64_
         return 0;
     const pc_event *last = &log->event[log->count - 1];
     bool other = last->boot != boot || boot_ms < last->boot_ms;
-    int64_t gap_ms = other ? wall_ms - last->wall_ms : boot_ms - last->boot_ms;
     if (restarted != NULL)
         *restarted = other;
-    return last->elapsed_ms + (gap_ms > 0 ? gap_ms : 0);
+    int64_t most = INT64_MAX - last->elapsed_ms;
+    return last->elapsed_ms +
+           (other ? gap_of(wall_ms, last->wall_ms, most) : gap_of(boot_ms, last->boot_ms, most));
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One event, one checked line. */
 #include <inttypes.h>
+#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -70,10 +71,19 @@ static bool unescape(const char *text, size_t length, char *buffer, size_t size)
     return memchr(buffer, '\0', used) == NULL;
 }
 
+/* What a line can hold. Reading and writing ask the same, so that what is written is read back. */
+static bool fits_a_line(const pc_event *event) {
+    const int64_t most = 999999999999999999; /* 18 digits */
+    return event->number >= 1 && event->number <= 1000000000 && event->elapsed_ms >= 0 &&
+           event->elapsed_ms <= most && event->boot_ms >= -most && event->boot_ms <= most &&
+           event->wall_ms >= -most && event->wall_ms <= most && event->part >= -1 &&
+           event->part < PC_PARTS_MOST && event->layer >= 0 && event->layer <= PC_LAYERS_MOST;
+}
+
 size_t pc_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size) {
     char text[4 * PC_EVENT_TEXT_SIZE], value[32] = "-";
     if (event == NULL || buffer == NULL || (unsigned)event->kind >= PC_EVENT_KIND_COUNT ||
-        memchr(event->text, '\0', sizeof event->text) == NULL ||
+        !fits_a_line(event) || memchr(event->text, '\0', sizeof event->text) == NULL ||
         !escape(event->text, text, sizeof text))
         return 0;
     /* Whole thousandths, so that no locale writes a comma. */
@@ -148,14 +158,13 @@ static bool read_fields(const char *const field[], const size_t length[], pc_eve
         !(none || read_integer(field[9], length[9], &value)) ||
         !unescape(field[10], length[10], event->text, sizeof event->text))
         return false;
-    if (number < 1 || number > 1000000000 || event->elapsed_ms < 0 || part < -1 ||
-        part >= PC_PARTS_MOST || layer < 0 || layer > PC_LAYERS_MOST)
+    if (number > INT_MAX || part < INT_MIN || part > INT_MAX || layer < INT_MIN || layer > INT_MAX)
         return false;
     event->number = (long)number;
     event->part = (int)part;
     event->layer = (int)layer;
     event->value = none ? (double)NAN : (double)value / 1000.0;
-    return true;
+    return fits_a_line(event);
 }
 
 pc_status pc_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,

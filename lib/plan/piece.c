@@ -9,6 +9,7 @@
 
 #include "base/text.h"
 #include "plan/piece_file.h"
+#include "resin/resin_file.h"
 
 #define RPM (2.0 * 3.14159265358979323846 / 60.0)
 
@@ -174,6 +175,56 @@ static void judge_shop(struct judge *j) {
               "the mold is hotter than its limit before anything is poured: check the limit");
 }
 
+static void judge_fields(struct judge *j, pci_section_kind kind, const void *record,
+                         const void *blank, const char *name) {
+    size_t count;
+    const pci_field *fields = pci_section_fields(kind, &count);
+    j->status =
+        pci_first(j->status, pci_fields_check(fields, count, record, blank, name, j->errors));
+}
+
+static void judge_day(struct judge *j) {
+    const pc_shop *shop = &j->piece->shop;
+    bool good = true;
+    for (size_t i = 0; i < shop->day_count && i < PC_DAY_POINTS_MOST; i++)
+        good = good && shop->day[i].clock_s >= 0.0 && shop->day[i].clock_s <= 86400.0 &&
+               (i == 0 || shop->day[i].clock_s > shop->day[i - 1].clock_s) &&
+               shop->day[i].T_K >= PC_ZERO_CELSIUS_K - 10.0 &&
+               shop->day[i].T_K <= PC_ZERO_CELSIUS_K + 45.0;
+    if (!good || shop->day_count > PC_DAY_POINTS_MOST)
+        fault(j, PC_E_VALUE, "shop", "temperatures",
+              "a day's clock goes forward from 00:00 to 24:00, its shop is at -10 C to 45 C");
+}
+
+/* A piece need not come from a file: its numbers are held to the ranges of one. */
+static void judge_numbers(struct judge *j) {
+    const pc_piece *piece = j->piece;
+    static const pci_section_kind kinds[] = {PCI_SECTION_PIECE, PCI_SECTION_MOLD,
+                                             PCI_SECTION_TURNING, PCI_SECTION_SHOP,
+                                             PCI_SECTION_MARGINS};
+    pc_piece blank;
+    pc_piece_defaults(&blank);
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        judge_fields(j, kinds[i], piece, &blank, pci_section_names()[kinds[i]]);
+    for (size_t i = 0; i < piece->part_count && i < PC_PARTS_MOST; i++) {
+        const pc_part *part = &piece->part[i];
+        pc_part bare, plain = *part;
+        pci_part_defaults(part->kind, &bare);
+        /* how the shape was stated does not matter any more */
+        plain.area_m2 = plain.foil_kg = plain.foil_m = NAN;
+        plain.foil_density_kg_m3 = plain.water_fill_m3 = NAN;
+        judge_fields(j, part->kind == PC_SOLID ? PCI_SECTION_SOLID : PCI_SECTION_HOLLOW, &plain,
+                     &bare, part->name);
+        if (!(part->shape.area_m2 <= 1e4 || part->kind == PC_SOLID) ||
+            !(part->shape.turn_radius_m > 0.0 || part->kind == PC_SOLID) ||
+            (unsigned)part->form > PC_SPHERE)
+            fault(j, PC_E_VALUE, part->name, "shape", "its shape's numbers are out of range");
+    }
+    judge_day(j);
+    if (piece->resin.name[0])
+        j->status = pci_first(j->status, pci_resin_check(&piece->resin, j->errors));
+}
+
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
     if (!piece)
         return PC_E_ARGUMENT;
@@ -184,6 +235,9 @@ pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
     if (piece->part_count == 0)
         fault(&j, PC_E_KEY, NULL, NULL,
               "no part: a piece needs a section [hollow NAME] or [solid NAME]");
+    if (piece->part_count > PC_PARTS_MOST)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL, "more than %d parts",
+                             PC_PARTS_MOST);
     for (size_t i = 0; i < piece->part_count; i++)
         if (piece->part[i].kind == PC_HOLLOW)
             judge_hollow(&j, &piece->part[i]);
@@ -191,5 +245,6 @@ pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
             judge_solid(&j, &piece->part[i]);
     judge_turning(&j);
     judge_shop(&j);
+    judge_numbers(&j);
     return j.status;
 }

@@ -47,26 +47,35 @@ static bool press_arguments(double force_N, double radius_m, double wall_m, doub
            positive(patch_m) && positive(E_Pa) && poisson >= 0 && poisson < 0.5;
 }
 
+/* Numbers so far apart that the answer is none are outside the range. */
+static pc_status give(double sag_m, double stress, double *deflection_m, double *stress_Pa) {
+    if (!(sag_m < INFINITY && stress < INFINITY))
+        return PC_E_ARGUMENT;
+    if (deflection_m)
+        *deflection_m = sag_m;
+    if (stress_Pa)
+        *stress_Pa = stress;
+    return PC_OK;
+}
+
 pc_status pc_shell_press(double force_N, double radius_m, double wall_m, double patch_m,
                          double E_Pa, double poisson, double *deflection_m, double *stress_Pa) {
     if (!press_arguments(force_N, radius_m, wall_m, patch_m, E_Pa, poisson))
         return PC_E_ARGUMENT;
     double side = 1 - poisson * poisson;
-    double mu = patch_m * sqrt(sqrt(12 * side)) / sqrt(radius_m * wall_m);
+    double mu = patch_m * sqrt(sqrt(12 * side)) / sqrt(radius_m) / sqrt(wall_m);
     double ker1 = 0, kei1 = 0;
     /* Below 0.02 the series cancels; the sag no longer changes, and the stress is that of 0.02. */
-    double x = fmax(mu, 0.02);
+    double x = fmin(fmax(mu, 0.02), 1e100);
     if (x <= KELVIN_MOST)
         kelvin_slopes(x, &ker1, &kei1);
     /* Membrane stress is E w/(2 R) in each direction: half of A. */
     double A = sqrt(12.0) / PI * (1 + x * ker1) / (x * x);
     double B = 3 / PI * kei1 / x;
-    double per_wall2 = force_N / (wall_m * wall_m);
-    if (deflection_m)
-        *deflection_m = A * sqrt(side) * per_wall2 * radius_m / E_Pa;
-    if (stress_Pa)
-        *stress_Pa = per_wall2 * (0.5 * A * sqrt(side) + fabs(B) * (1 + poisson));
-    return PC_OK;
+    double per_wall2 = force_N / wall_m / wall_m;
+    return give(A * sqrt(side) * per_wall2 * radius_m / E_Pa,
+                per_wall2 * (0.5 * A * sqrt(side) + fabs(B) * (1 + poisson)), deflection_m,
+                stress_Pa);
 }
 
 pc_status pc_plate_press(double force_N, double radius_m, double wall_m, double patch_m,
@@ -74,16 +83,14 @@ pc_status pc_plate_press(double force_N, double radius_m, double wall_m, double 
     if (!press_arguments(force_N, radius_m, wall_m, patch_m, E_Pa, poisson) ||
         !(patch_m < radius_m))
         return PC_E_ARGUMENT;
-    double D = E_Pa * wall_m * wall_m * wall_m / (12 * (1 - poisson * poisson));
     double r = patch_m;
     if (r < 0.5 * wall_m)
         r = sqrt(1.6 * r * r + wall_m * wall_m) - 0.675 * wall_m;
-    double edge = 3 * force_N / (2 * PI * wall_m * wall_m);
-    if (deflection_m)
-        *deflection_m = force_N * radius_m * radius_m / (16 * PI * D);
-    if (stress_Pa)
-        *stress_Pa = edge * fmax(1, (1 + poisson) * log(radius_m / r));
-    return PC_OK;
+    double edge = 3 * force_N / (2 * PI) / wall_m / wall_m;
+    double bent = 12 * (1 - poisson * poisson) * force_N * radius_m * radius_m / (16 * PI);
+    return give(bent / E_Pa / wall_m / wall_m / wall_m,
+                r > 0 ? edge * fmax(1, (1 + poisson) * log(radius_m / r)) : NAN, deflection_m,
+                stress_Pa);
 }
 
 pc_status pc_wall_for_press(bool flat, double force_N, double radius_m, double patch_m, double E_Pa,

@@ -117,10 +117,14 @@ static pc_status metal(const pci_at *at, void *record) {
 
 static const pci_field pin_fields[] = {
     PCI_WHOLE_FIELD("count", pc_joint, count, 1, 100, "a whole number, 1 to 100"),
-    PCI_ABOVE_FIELD("wire", PC_LENGTH, pc_joint, wire_m, 0, 0.1, "a wire of up to 100 mm"),
-    PCI_ABOVE_FIELD("free", PC_LENGTH, pc_joint, free_m, 0, 2, "a free length of up to 2 m"),
-    PCI_ABOVE_FIELD("socket", PC_LENGTH, pc_joint, socket_m, 0, 1, "a socket up to 1 m deep"),
-    PCI_ABOVE_FIELD("leg", PC_LENGTH, pc_joint, leg_m, 0, 2, "a leg up to 2 m thick"),
+    PCI_ABOVE_FIELD("wire", PC_LENGTH, pc_joint, wire_m, 1e-5, 0.1,
+                    "a wire of more than 0.01 mm, up to 100 mm"),
+    PCI_ABOVE_FIELD("free", PC_LENGTH, pc_joint, free_m, 1e-5, 2,
+                    "a free length of more than 0.01 mm, up to 2 m"),
+    PCI_ABOVE_FIELD("socket", PC_LENGTH, pc_joint, socket_m, 1e-5, 1,
+                    "a socket more than 0.01 mm, up to 1 m deep"),
+    PCI_ABOVE_FIELD("leg", PC_LENGTH, pc_joint, leg_m, 1e-5, 2,
+                    "a leg more than 0.01 mm, up to 2 m thick"),
     PCI_OWN_FIELD("metal", metal),
 };
 

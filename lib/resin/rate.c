@@ -103,7 +103,8 @@ static double slowness(double u, void *context) {
     const struct isothermal *i = context;
     double a = pow(u, i->power);
     double da_du = i->power * pow(u, i->power - 1.0);
-    return da_du / pci_rate_at(&i->rate, a, i->T_K);
+    double rate = pci_rate_at(&i->rate, a, i->T_K);
+    return rate > 0.0 ? da_du / rate : INFINITY;
 }
 
 pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
@@ -124,7 +125,7 @@ pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, dou
 }
 
 double pc_viscosity(const pc_flow *flow, double a, double T_K) {
-    if (!flow || isnan(a) || !(T_K > 0.0))
+    if (!flow || isnan(a) || !(T_K > 0.0) || !(flow->T_ref_K > 0.0))
         return NAN;
     if (a >= flow->a_gel)
         return INFINITY;

@@ -283,6 +283,52 @@ static const struct {
     {"fit", fit_fields, COUNT(fit_fields)},
 };
 
+static bool conversions_rise(const pc_cure *c) {
+    return c->a_pot > 0.0 && c->a_pot < c->a_gel && c->a_gel < c->a_demold && c->a_demold < 1.0 &&
+           c->a_bond > 0.0 && c->a_bond < 1.0;
+}
+
+static bool rates_are_sound(const pc_cure *c) {
+    const double most_A = 1e40, most_E = 3e5;
+    return c->A1_per_s > 0.0 && c->A1_per_s <= most_A && c->E1_J_mol > 0.0 &&
+           c->E1_J_mol <= most_E &&
+           (c->A2_per_s == 0.0 || (c->E2_J_mol > 0.0 && c->E2_J_mol <= most_E));
+}
+
+pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
+    struct draft blank = {.ratio_a = NAN}, draft = {.ratio_a = NAN};
+    if (pc_resin_defaults(resin->family, &blank.resin) != PC_OK)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "resin", "family", NULL,
+                             "no such family");
+    draft.resin = *resin;
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < COUNT(sections); i++)
+        status = pci_first(status, pci_fields_check(sections[i].fields, sections[i].count, &draft,
+                                                    &blank, sections[i].name, errors));
+    const pc_cure *cure = &resin->cure;
+    const char *wrong = NULL, *key = NULL;
+    if (!conversions_rise(cure) || resin->flow.a_gel != cure->a_gel) {
+        key = "a_gel";
+        wrong = "conversions rise from a_pot over a_gel to a_demold, all between 0 and 1, and the "
+                "flow's a_gel is the cure's";
+    } else if (!rates_are_sound(cure)) {
+        key = "A1";
+        wrong = "A1 is more than 0 and at most 1e40 1/s, activation energies more than 0 "
+                "and at most 300 kJ/mol";
+    } else if (!(resin->share_a > 0.0 && resin->share_b > 0.0 &&
+                 fabs(resin->share_a + resin->share_b - 1.0) < 1e-6)) {
+        key = "ratio";
+        wrong = "the shares of A and B are more than 0 and add up to 1";
+    } else if (resin->sheet.gel_count > PC_GEL_TIMES_MOST) {
+        key = "gel_times";
+        wrong = "more gel times than there is room for";
+    }
+    if (wrong)
+        status = pci_first(
+            status, pc_errors_add(errors, PC_E_VALUE, NULL, 0, "resin", key, NULL, "%s", wrong));
+    return status;
+}
+
 /* An error about a key of the file that was, or was not, given. */
 struct judge {
     pci_ini *ini;

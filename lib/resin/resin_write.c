@@ -10,6 +10,7 @@
 #include "input/file.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
+#include "resin/resin_file.h"
 
 enum { TEXT_MOST = 8192 };
 
@@ -114,6 +115,8 @@ pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *err
         !*resin->name || !*pc_family_word(resin->family))
         return pc_errors_add(errors, PC_E_ARGUMENT, path, 0, NULL, NULL, NULL,
                              "a resin needs a family and a name of one line before it is written");
+    if (pci_resin_check(resin, errors) != PC_OK)
+        return PC_E_ARGUMENT;
     struct text *text = calloc(1, sizeof *text);
     if (!text)
         return pc_errors_add(errors, PC_E_MEMORY, path, 0, NULL, NULL, NULL, "out of memory");

@@ -29,8 +29,10 @@ double pc_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_
 }
 
 double pc_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
-    double of_one_kg = pc_vapor_volume(1, molar_mass_kg_mol, T_K);
-    return limit_fraction >= 0 && limit_fraction <= 1 ? limit_fraction / of_one_kg : NAN;
+    if (!(limit_fraction >= 0 && limit_fraction <= 1) || !positive(molar_mass_kg_mol) ||
+        !positive(T_K))
+        return NAN;
+    return limit_fraction * molar_mass_kg_mol * PC_ATMOSPHERE_PA / (PC_GAS_CONSTANT * T_K);
 }
 
 double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {

@@ -262,6 +262,7 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
         return pc_errors_add(errors, PC_E_UNIT, path, 0, NULL, "mesh_unit", unit,
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
+    *area_m2 = *volume_m3 = NAN;
     pci_bytes bytes;
     pc_status status = pci_bytes_read(path, &bytes, errors);
     if (status == PC_OK && pci_is_stl_binary(bytes.data, bytes.size)) {

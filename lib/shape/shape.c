@@ -43,7 +43,10 @@ pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, doub
     if (!area_m2 || !(foil_kg > 0.0 && isfinite(foil_kg)) || !(foil_m > 0.0 && foil_m <= 0.01) ||
         !(density_kg_m3 >= 500.0 && density_kg_m3 <= 25000.0))
         return PC_E_ARGUMENT;
-    *area_m2 = foil_kg / (foil_m * density_kg_m3);
+    double area = foil_kg / density_kg_m3 / foil_m;
+    if (!(area > 0.0 && isfinite(area)))
+        return PC_E_ARGUMENT;
+    *area_m2 = area;
     return PC_OK;
 }
 
@@ -101,7 +104,10 @@ static pc_status from_table(const pc_shell_table *t, double w, double *volume_m3
         else
             high = middle;
     }
-    double share = (w - t->wall_m[low]) / (t->wall_m[high] - t->wall_m[low]);
+    double step = t->wall_m[high] - t->wall_m[low];
+    if (!(step > 0.0))
+        return PC_E_ARGUMENT;
+    double share = (w - t->wall_m[low]) / step;
     *volume_m3 = t->volume_m3[low] + share * (t->volume_m3[high] - t->volume_m3[low]);
     return PC_OK;
 }

@@ -9,6 +9,7 @@
 #include "resin/cup.h"
 
 static const double A_DEMOLD_MOST = 0.98;
+static const double FILM_MOST_M = 0.1, DEMOLD_MOST_S = 30.0 * 86400.0;
 
 void pci_reference_mold(double T_K, pc_wall_spec *spec) {
     memset(spec, 0, sizeof *spec);
@@ -57,6 +58,11 @@ static pc_status film_conversion(const pc_resin *resin, double *a_least) {
 
 static pc_status anchor_demold(pc_resin *resin, pc_errors *errors) {
     const pc_data_sheet *sheet = &resin->sheet;
+    if (!(sheet->demold_thickness_m <= FILM_MOST_M && sheet->demold_s <= DEMOLD_MOST_S))
+        return pc_errors_add(errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
+                             "a film of %.4g mm demolded after %.4g min: a data sheet's film is at "
+                             "most 100 mm thick and demolded within 30 days",
+                             1e3 * sheet->demold_thickness_m, sheet->demold_s / 60.0);
     double a;
     pc_status status = film_conversion(resin, &a);
     if (status != PC_OK)

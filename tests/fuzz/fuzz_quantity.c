@@ -4,7 +4,27 @@
 #include <math.h>
 #include <string.h>
 
+#include "pourclock/errors.h"
 #include "pourclock/quantity.h"
+#include "pourclock/resin.h"
+
+/* Whatever the words, an error about them fits its room, and no word is made up. */
+static void words(const char *text, size_t size) {
+    static const char *const list[] = {"wall", "first_layer", "pour_hole", NULL};
+    const char *near = pc_nearest_word(text, list);
+    FUZZ_PROMISE(!near || near == list[0] || near == list[1] || near == list[2]);
+    int family = pc_family_from_word(text);
+    FUZZ_PROMISE(family >= -1 && family < PC_FAMILY_COUNT);
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status =
+        pc_errors_add(&errors, PC_E_VALUE, text, (long)size, text, text, text, "%s", text);
+    FUZZ_PROMISE(status == PC_E_VALUE && errors.count == 1);
+    char buffer[64];
+    size_t room = size % sizeof buffer;
+    int length = pc_error_format(&errors.item[0], buffer, room);
+    FUZZ_PROMISE(length >= 0 && (room == 0 || memchr(buffer, '\0', room)));
+    pc_errors_free(&errors);
+}
 
 /* Taken when it is a quantity of any dimension. */
 bool fuzz_accepts(const uint8_t *data, size_t size) {
@@ -24,6 +44,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         FUZZ_PROMISE(memchr(why, '\0', sizeof why) != NULL);
         any = any || status == PC_OK;
     }
+    words(text, size);
     const char *end;
     pc_number_parse(text, &end);
     FUZZ_PROMISE(end >= text && end <= text + strlen(text));

@@ -64,7 +64,7 @@ check "every source carries its licence in the first lines" \
     done)"
 check "every file of the corpus has its line in tests/data/README.md" \
     "$(cd "$src/tests/fuzz/corpus" && for f in */*; do
-        grep -q "| $f |" ../../data/README.md || echo "$f"
+        grep -qF -e "| $f |" -e "| ${f%/*}/number-* |" ../../data/README.md || echo "$f"
     done)"
 check "files are at most 600 lines long" \
     "$(wc -l "$src"/lib/*/*.c "$src"/cli/*.c | awk '$1 > 600 && $2 != "total"')"

@@ -206,6 +206,27 @@ START_TEST(nan_and_range_are_refused) {
 }
 END_TEST
 
+/* Bug 1 of the joint: without a handling load the socket's factor was divided by no pressure, a
+ * wire of 5e-324 m had its socket deepened by half of it, which is 0, forever; products of small
+ * numbers came to 0 and were divided by; a press of numbers far apart gave NaN and said done. */
+START_TEST(bug_1_numbers_far_apart_end) {
+    pc_joint joint = joint_of(0.002, 0.01);
+    pc_joint_result result;
+    joint.handling_N = 0;
+    assert_ok(pc_joint_judge(&joint, 1, 20e6, false, &result, NULL));
+    ck_assert(isinf(result.socket_factor) && result.pressure_Pa == 0);
+    joint = joint_of(5e-324, 0.01);
+    joint.socket_m = NAN;
+    assert_status(pc_joint_judge(&joint, 1, 20e6, false, &result, NULL), PC_E_ARGUMENT);
+    ck_assert(isinf(pc_wire_bending(50, 0.02, 1e-200)));
+    ck_assert(isinf(pc_socket_pressure(50, 0.02, 1e-200, 1e-200)));
+    double sag = -1, stress = -1;
+    assert_status(pc_shell_press(50, 1e-300, 1e-300, 1, 1e9, 0.3, &sag, &stress), PC_E_ARGUMENT);
+    assert_status(pc_plate_press(50, 0.1, 1e-200, 0.01, 1e9, 0.3, &sag, &stress), PC_E_ARGUMENT);
+    assert_near(sag, -1, 0);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("joint");
     TCase *tc = tcase_create("joint");
@@ -219,6 +240,7 @@ int main(void) {
     tcase_add_test(tc, wall_for_a_thumb_is_on_the_edge);
     tcase_add_test(tc, wide_patch_is_pressure_on_a_sphere);
     tcase_add_test(tc, nan_and_range_are_refused);
+    tcase_add_test(tc, bug_1_numbers_far_apart_end);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }

@@ -102,6 +102,7 @@ START_TEST(a_line_reads_back_as_it_was_written) {
         assert_near(back.value, -1.5, 0.0);
     }
     pc_event event = event_of(PC_EVENT_NOTE, 1, "");
+    event.number = 1;
     event.value = INFINITY;
     ck_assert_uint_eq(pc_event_format(&event, PIECE, line, sizeof line), 0);
     event.value = NAN;
@@ -109,6 +110,36 @@ START_TEST(a_line_reads_back_as_it_was_written) {
     memset(event.text, 1, sizeof event.text - 1);
     ck_assert_uint_gt(pc_event_format(&event, PIECE, line, sizeof line), 0);
     ck_assert_uint_eq(pc_event_format(NULL, PIECE, line, sizeof line), 0);
+}
+END_TEST
+
+/* Bug 1 of the log: an event with a number, time or part that reading refuses was written all the
+ * same, so that the log called its own line damaged; the fuzzer found it. */
+START_TEST(what_cannot_be_read_back_is_not_written) {
+    static const struct {
+        long number;
+        int64_t elapsed_ms;
+        int part, layer;
+        bool good;
+    } rows[] = {
+        {1, 0, -1, 0, true},
+        {0, 0, -1, 0, false},
+        {1000000001, 0, -1, 0, false},
+        {1, -1, -1, 0, false},
+        {1, INT64_MAX, -1, 0, false},
+        {1, 0, -2, 0, false},
+        {1, 0, PC_PARTS_MOST, 0, false},
+        {1, 0, 0, PC_LAYERS_MOST + 1, false},
+    };
+    char line[PC_EVENT_LINE_SIZE];
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        pc_event event = event_of(PC_EVENT_NOTE, 1, "");
+        event.number = rows[i].number;
+        event.elapsed_ms = rows[i].elapsed_ms;
+        event.part = rows[i].part;
+        event.layer = rows[i].layer;
+        ck_assert_int_eq(pc_event_format(&event, PIECE, line, sizeof line) > 0, rows[i].good);
+    }
 }
 END_TEST
 
@@ -444,12 +475,37 @@ START_TEST(fingerprint_tells_pieces_apart) {
 }
 END_TEST
 
+/* Bug 2 of the log: the clock on the wall was subtracted from another without room for it. */
+START_TEST(bug_2_clocks_far_apart) {
+    char place[] = "/tmp/pourclock-log-XXXXXX";
+    int fd = mkstemp(place);
+    ck_assert_int_ge(fd, 0);
+    close(fd);
+    pc_log *log = NULL;
+    assert_ok(pc_log_open(place, PIECE, NULL, &log, NULL));
+    pc_event event = event_of(PC_EVENT_NOTE, 1, "");
+    event.elapsed_ms = 5000;
+    event.boot = 3;
+    event.wall_ms = 1700000000000;
+    assert_ok(pc_log_append(log, &event, NULL));
+    ck_assert_int_eq(pc_log_elapsed(log, 4, 0, INT64_MIN, NULL), 5000);
+    event.elapsed_ms = 6000;
+    event.wall_ms = -1700000000000;
+    assert_ok(pc_log_append(log, &event, NULL));
+    ck_assert_int_eq(pc_log_elapsed(log, 4, 0, INT64_MAX, NULL), INT64_MAX);
+    pc_log_close(log);
+    unlink(place);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("log");
     TCase *tcase = tcase_create("log");
     tcase_set_timeout(tcase, 120.0);
     tcase_add_test(tcase, crc_is_that_of_the_standard);
     tcase_add_test(tcase, a_line_reads_back_as_it_was_written);
+    tcase_add_test(tcase, bug_2_clocks_far_apart);
+    tcase_add_test(tcase, what_cannot_be_read_back_is_not_written);
     tcase_add_test(tcase, reopened_it_goes_on_where_it_was);
     tcase_add_test(tcase, elapsed_goes_on_at_the_right_second);
     tcase_add_test(tcase, second_clock_and_other_piece_are_refused);

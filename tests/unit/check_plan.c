@@ -320,6 +320,46 @@ START_TEST(nonsense_is_refused) {
 }
 END_TEST
 
+/* Bug 4 of the plan: a piece that no file was read for was judged by few of its numbers; with no
+ * hands the mixing time was divided by them, with a cure of NaN nothing was said. */
+START_TEST(bug_4_a_piece_is_judged_whole) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1, 3e-3);
+    strcpy(piece.resin.name, "any");
+    assert_ok(pc_piece_check(&piece, NULL));
+    piece.shop.hands = 0;
+    assert_status(pc_piece_check(&piece, NULL), PC_E_VALUE);
+    pc_resin *r = &piece.resin;
+    double *const numbers[] = {&r->cure.A1_per_s,
+                               &r->cure.m,
+                               &r->cure.a_gel,
+                               &r->cure.a_demold,
+                               &r->cure.cp_J_kgK,
+                               &r->flow.T_ref_K,
+                               &r->share_a,
+                               &piece.mold.rubber_m,
+                               &piece.shop.mold_rest_s,
+                               &piece.margins.times,
+                               &piece.turning.inner_rad_s,
+                               &piece.part[0].least_layer_m};
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
+        const double wrong[] = {NAN, INFINITY, -1e300};
+        for (size_t k = 0; k < 3; k++) {
+            double good = *numbers[i];
+            pc_errors errors = PC_ERRORS_INIT;
+            *numbers[i] = wrong[k];
+            assert_status(pc_piece_check(&piece, &errors), PC_E_VALUE);
+            ck_assert_uint_ge(errors.count, 1);
+            pc_errors_free(&errors);
+            *numbers[i] = good;
+        }
+    }
+    piece.shop.hands = 1;
+    assert_ok(pc_piece_check(&piece, NULL));
+    pc_piece_free(&piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("plan");
     TCase *tcase = tcase_create("plan");
@@ -337,6 +377,7 @@ int main(void) {
     tcase_add_test(tcase, bug_2_no_bond_deadline_that_has_gone_by);
     tcase_add_test(tcase, bug_3_a_time_of_the_next_day_says_so);
     tcase_add_test(tcase, nonsense_is_refused);
+    tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

@@ -280,6 +280,15 @@ START_TEST(bug_1_containers_are_warmed_shut) {
 }
 END_TEST
 
+/* Bug 1 of the air: a limit by mass was divided by the volume of one kg, which is 0 near absolute
+ * zero. */
+START_TEST(bug_1_limit_of_a_cold_vapor) {
+    ck_assert(isinf(pc_limit_mass(50e-6, 0.104, 1e-320)));
+    assert_close(pc_limit_mass(50e-6, 0.10415, 298.15), 213e-6, 0.01);
+    ck_assert(isnan(pc_limit_mass(50e-6, 0, 298)));
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("safety");
     TCase *tc = tcase_create("safety");
@@ -294,6 +303,7 @@ int main(void) {
     tcase_add_test(tc, cautions_speak_of_this_batch);
     tcase_add_test(tc, room_above_the_limit_is_shouted);
     tcase_add_test(tc, bug_1_containers_are_warmed_shut);
+    tcase_add_test(tc, bug_1_limit_of_a_cold_vapor);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }

@@ -306,6 +306,27 @@ START_TEST(wrong_solids_are_refused_with_the_fix) {
 }
 END_TEST
 
+/* Bug 1 of the shape: a shell table with two equal walls was divided by their difference; foil of
+ * 1e308 kg had an infinite area and said done. */
+START_TEST(bug_1_tables_that_do_not_rise) {
+    double wall[] = {0, 2e-3, 2e-3}, volume[] = {0, 1e-4, 2e-4}, v = -1, area = -1;
+    pc_shape shape;
+    assert_ok(pc_shape_measured(0.1, 1e-3, &shape));
+    shape.shell = (pc_shell_table){3, wall, volume, NULL};
+    assert_ok(pc_shell_volume(&shape, 1e-3, &v));
+    assert_near(v, 5e-5, 1e-12);
+    wall[1] = 0;
+    wall[2] = 0;
+    shape.shell.count = 3;
+    assert_ok(pc_shell_volume(&shape, 0, &v));
+    double twice[] = {1e-3, 1e-3, 2e-3};
+    shape.shell.wall_m = twice;
+    assert_status(pc_shell_volume(&shape, 0.5e-3, &v), PC_E_ARGUMENT);
+    assert_status(pc_foil_area(1e308, 1e-5, 2700, &area), PC_E_ARGUMENT);
+    assert_near(area, -1, 0);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("shape");
     TCase *tcase = tcase_create("solids");
@@ -318,6 +339,7 @@ int main(void) {
     tcase_add_test(tcase, nan_and_nonsense_are_refused);
     tcase_add_test(tcase, solids_are_read_from_text);
     tcase_add_test(tcase, wrong_solids_are_refused_with_the_fix);
+    tcase_add_test(tcase, bug_1_tables_that_do_not_rise);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

@@ -313,6 +313,16 @@ START_TEST(drained_layers_that_cannot_be_are_told_why) {
 }
 END_TEST
 
+/* Bug 1 of the history: the viscosity of one that does not pass its check was told all the same. */
+START_TEST(bug_1_viscosity_of_no_history) {
+    const double t[] = {0, 10, 5}, mu[] = {1, 2, 4};
+    pc_mu_history m = {3, t, mu, 30};
+    ck_assert(isnan(pc_mu_at(&m, 1)));
+    m.count = 2;
+    ck_assert(pc_mu_at(&m, 1) > 1);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("turning");
     TCase *tcase = tcase_create("turning");
@@ -330,6 +340,7 @@ int main(void) {
     tcase_add_test(tcase, bad_histories_are_refused);
     tcase_add_test(tcase, drain_minute_leaves_the_wanted_film);
     tcase_add_test(tcase, drained_layers_that_cannot_be_are_told_why);
+    tcase_add_test(tcase, bug_1_viscosity_of_no_history);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

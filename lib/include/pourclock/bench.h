@@ -85,6 +85,7 @@ PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
 
 /* Purpose:  write one event as a line of the log, with its CRC-32, and read one back.
  * Given:    event; piece: fingerprint; buffer of size bytes (PC_EVENT_LINE_SIZE is enough).
+ *           pc_event_parse: length of the line without its line end.
  * Returned: the line's length with its line end, 0 where it does not fit or the event is not fit
  *           to be written. pc_event_parse: PC_OK, or PC_E_SYNTAX for a line that is not exactly as
  *           pc_event_format wrote it (why: a constant text of what is wrong, may be NULL).

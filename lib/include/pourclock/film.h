@@ -219,7 +219,7 @@ typedef struct pc_map_cell {
 #define PC_MAP_CELLS_MOST  2000000
 
 /* Purpose:  a sphere's wall in n cells of equal area.
- * Given:    radius_m > 0; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.
+ * Given:    radius_m from 1e-6 to 1000; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.
  * Returned: *map; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. Source: Fibonacci lattice. */
 PC_API pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map);
 

@@ -126,7 +126,8 @@ typedef struct pc_joint_result {
 } pc_joint_result;
 
 /* Purpose:  judge a joint under the body's weight and the handling load.
- * Given:    joint; body_kg > 0; resin_strength_Pa > 0; us: stock sizes.
+ * Given:    joint, its lengths 1e-6 to 1000 and handling_N 0 to 1e9; body_kg 1e-6 to 1e6;
+ *           resin_strength_Pa >= 1; us: stock sizes.
  * Returned: *result; PC_OK; PC_E_VALUE with an error: wire thicker than the leg or leaving no
  *           resin round it, no stock wire that holds; PC_E_ARGUMENT.
  * Notes:    every pin is taken as a cantilever that carries its share alone: an upper bound. */

@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Day files, the timetable made of what was read, and of one with other numbers. */
+#include "fuzz_bytes.h"
+#include "fuzz_text.h"
+#include "pourclock.h"
+
+static void judge(const pc_day *day) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_day_plan plan = {0};
+    pc_status status = pc_day_make(day, &plan, &errors);
+    FUZZ_PROMISE(status_is_known(status));
+    if (status == PC_OK || status == PC_E_LIMIT) {
+        FUZZ_PROMISE(plan.count <= plan.asked && plan.fits == (status == PC_OK));
+        FUZZ_PROMISE(plan.fits == (plan.count == plan.asked));
+        for (size_t i = 0; i < plan.count; i++) {
+            const pc_day_casting *c = &plan.casting[i];
+            FUZZ_PROMISE(c->start_s >= day->start_s && c->done_s <= day->end_s + 1e-6);
+            FUZZ_PROMISE(c->piece < day->piece_count && c->station <= day->stations);
+        }
+        for (size_t i = 0; i < plan.entry_count; i++)
+            FUZZ_PROMISE(plan.entry[i].until_s >= plan.entry[i].from_s &&
+                         plan.entry[i].person >= 1 && plan.entry[i].person <= day->hands);
+    }
+    pc_day_plan_free(&plan);
+    pc_errors_free(&errors);
+}
+
+/* A day that no file states, out of the last bytes. */
+static void any_day(pc_day *day, fuzz_bytes *b) {
+    day->start_s = take_number(b, 0, 43200);
+    day->end_s = take_number(b, 43200, 86400);
+    day->hands = (int)take_size(b, 4) - 1;
+    day->stations = (int)take_size(b, 4) - 1;
+    day->demold_s = take_number(b, 0, 3600);
+    day->nodes_most = 200;
+    day->piece_count = 1 + take_byte(b) % 2;
+    for (size_t p = 0; p < day->piece_count; p++) {
+        pc_day_piece *piece = &day->piece[p];
+        piece->copies = (int)take_size(b, 12) - 1;
+        piece->molds = (int)take_size(b, 4) - 1;
+        piece->overnight = take_byte(b) % 4 == 0;
+        piece->job_count = take_byte(b) % 3;
+        for (size_t j = 0; j < piece->job_count; j++) {
+            pc_day_job *job = &piece->job[j];
+            job->feasible = true;
+            job->task_count = take_byte(b) % 4;
+            double at = 0;
+            for (size_t t = 0; t < job->task_count; t++) {
+                double until = at + take_number(b, 60, 1200);
+                job->task[t] = (pc_day_task){.from_s = at, .until_s = until, .what = PC_DAY_POUR};
+                at = until + take_number(b, 60, 1200);
+            }
+            job->station_from_s = take_byte(b) & 1 ? NAN : take_number(b, 0, 600);
+            job->station_until_s = take_number(b, 600, 3600);
+            job->ready_s = take_number(b, 3600, 7200);
+        }
+    }
+}
+
+bool fuzz_accepts(const uint8_t *data, size_t size) {
+    static pc_day day;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status;
+    if (size > 0 && data[0] == 0xff) {
+        fuzz_bytes b = {data + 1, size - 1};
+        pc_day_defaults(&day);
+        any_day(&day, &b);
+        status = pc_day_check(&day, &errors);
+    } else {
+        int here = fuzz_text_enter(data, size);
+        status = pc_day_read("-", &day, &errors);
+        fuzz_text_leave(here);
+        day.nodes_most = 200;
+    }
+    FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
+    if (status == PC_OK)
+        judge(&day);
+    pc_errors_free(&errors);
+    return status == PC_OK;
+}
+
+FUZZ_ENTRY

@@ -1,0 +1,222 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Every closed form and every word of a table, with any numbers: NaN in, NaN out; nothing negative;
+ * a status of the table; finite where it says done. The first byte picks the function. */
+#include "fuzz.h"
+#include "fuzz_bytes.h"
+#include "pourclock.h"
+
+typedef struct span {
+    double low, high;
+} span;
+
+/* Functions of up to five numbers, with a plausible span for each. */
+typedef struct form {
+    int arity;
+    double (*f1)(double);
+    double (*f2)(double, double);
+    double (*f3)(double, double, double);
+    double (*f4)(double, double, double, double);
+    double (*f5)(double, double, double, double, double);
+    span of[5];
+} form;
+
+static double rise_slips(double density, double mu, double radius) {
+    return pc_bubble_rise(density, mu, radius, true);
+}
+static double rise_rigid(double density, double mu, double radius) {
+    return pc_bubble_rise(density, mu, radius, false);
+}
+static double stock_metric(double d) {
+    return pc_wire_stock(d, false);
+}
+static double stock_us(double d) {
+    return pc_wire_stock(d, true);
+}
+
+#define RHO                                                                                        \
+    { 800, 2500 }
+#define MM                                                                                         \
+    { 1e-4, 2e-2 }
+#define MU                                                                                         \
+    { 0.01, 20 }
+#define RAD                                                                                        \
+    { 0.01, 1 }
+#define LEN                                                                                        \
+    { 0.01, 0.5 }
+#define NEW                                                                                        \
+    { 0, 500 }
+#define PAS                                                                                        \
+    { 1e9, 2e11 }
+
+static const form forms[] = {
+    {.arity = 4, .f4 = pc_film_mu_set, .of = {RHO, MM, {0.05, 5}, RAD}},
+    {.arity = 4, .f4 = pc_film_most, .of = {MU, {0.05, 5}, RAD, RHO}},
+    {.arity = 2, .f2 = pc_froude, .of = {{-5, 5}, RAD}},
+    {.arity = 3, .f3 = pc_drain_film, .of = {RHO, LEN, {1, 1e4}}},
+    {.arity = 3, .f3 = pc_drain_edge, .of = {RHO, LEN, {1, 1e4}}},
+    {.arity = 3, .f3 = pc_drain_fluidity, .of = {RHO, LEN, MM}},
+    {.arity = 4, .f4 = pc_drain_time, .of = {RHO, MU, LEN, MM}},
+    {.arity = 2, .f2 = pc_bubble_bore, .of = {RHO, {0.01, 0.1}}},
+    {.arity = 3, .f3 = rise_slips, .of = {RHO, MU, MM}},
+    {.arity = 3, .f3 = rise_rigid, .of = {RHO, MU, MM}},
+    {.arity = 3, .f3 = pc_bubble_least, .of = {RHO, MM, {1, 1e4}}},
+    {.arity = 2, .f2 = pc_pool_angle, .of = {{0, 1e-3}, {0.05, 0.2}}},
+    {.arity = 3, .f3 = pc_wire_bending, .of = {NEW, LEN, MM}},
+    {.arity = 2, .f2 = pc_wire_axial, .of = {NEW, MM}},
+    {.arity = 4, .f4 = pc_wire_deflection, .of = {NEW, LEN, MM, PAS}},
+    {.arity = 4, .f4 = pc_wire_buckling, .of = {LEN, MM, PAS, {1e7, 1e9}}},
+    {.arity = 4, .f4 = pc_wire_least, .of = {NEW, LEN, {1e7, 1e9}, {1, 4}}},
+    {.arity = 1, .f1 = stock_metric, .of = {MM}},
+    {.arity = 1, .f1 = stock_us, .of = {MM}},
+    {.arity = 4, .f4 = pc_socket_pressure, .of = {NEW, LEN, {1e-3, 0.1}, MM}},
+    {.arity = 3, .f3 = pc_vapor_volume, .of = {{0, 1}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pc_limit_fraction, .of = {{0, 1e-2}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pc_limit_mass, .of = {{0, 1e-3}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pc_dilution_air, .of = {{0, 1e-3}, {1e-6, 0.01}, {1, 10}}},
+    {.arity = 5, .f5 = pc_build_up, .of = {{0, 1e-3}, {1, 500}, {0, 1}, {1, 10}, {0, 1e5}}},
+    {.arity = 5, .f5 = pc_purge_time, .of = {{1e-4, 1}, {1e-6, 1e-4}, {1, 500}, {0, 1}, {1, 10}}},
+    {.arity = 1, .f1 = pc_styrene_lost, .of = {{0, 0.5}}},
+    {.arity = 3, .f3 = pc_gel_conversion, .of = {{2, 6}, {2, 6}, {0, 1}}},
+};
+enum { FORMS = sizeof forms / sizeof *forms };
+
+static double call(const form *f, const double *x) {
+    switch (f->arity) {
+    case 1:
+        return f->f1(x[0]);
+    case 2:
+        return f->f2(x[0], x[1]);
+    case 3:
+        return f->f3(x[0], x[1], x[2]);
+    case 4:
+        return f->f4(x[0], x[1], x[2], x[3]);
+    default:
+        return f->f5(x[0], x[1], x[2], x[3], x[4]);
+    }
+}
+
+static bool closed_form(const form *f, fuzz_bytes *b) {
+    double x[5];
+    bool nan = false;
+    for (int i = 0; i < f->arity; i++) {
+        x[i] = take_number(b, f->of[i].low, f->of[i].high);
+        nan = nan || isnan(x[i]);
+    }
+    double value = call(f, x);
+    FUZZ_PROMISE(!nan || isnan(value));
+    FUZZ_PROMISE(isnan(value) || value >= 0.0);
+    return !isnan(value);
+}
+
+static bool press(fuzz_bytes *b) {
+    double force = take_number(b, 0, 500), radius = take_number(b, 0.01, 1);
+    double wall = take_number(b, 5e-4, 2e-2), patch = take_number(b, 1e-3, 2e-2);
+    double E = take_number(b, 1e8, 5e9), poisson = take_number(b, 0, 0.5);
+    double strength = take_number(b, 1e6, 1e8), factor = take_number(b, 1, 4);
+    for (int flat = 0; flat < 2; flat++) {
+        double sag = -1, stress = -1, least = -1;
+        pc_status status = (flat ? pc_plate_press : pc_shell_press)(force, radius, wall, patch, E,
+                                                                    poisson, &sag, &stress);
+        FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT);
+        FUZZ_PROMISE(status != PC_OK || (sag >= 0 && stress >= 0));
+        status =
+            pc_wall_for_press(flat, force, radius, patch, E, poisson, strength, factor, &least);
+        FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT || status == PC_E_UNREACHED);
+        FUZZ_PROMISE(status != PC_OK || (least >= 0 && least <= 0.05));
+    }
+    return true;
+}
+
+static bool joint(fuzz_bytes *b) {
+    pc_joint j = {.name = "ankle"};
+    j.count = (int)take_size(b, 20) - 2;
+    j.wire_m = take_number(b, 1e-3, 1e-2);
+    j.free_m = take_number(b, 5e-3, 0.2);
+    j.socket_m = take_number(b, 5e-3, 0.05);
+    j.leg_m = take_number(b, 5e-3, 0.05);
+    j.metal = pc_metal_at(take_size(b, 6));
+    j.handling_N = take_number(b, 0, 200);
+    double body = take_number(b, 0.1, 10), strength = take_number(b, 1e6, 1e8);
+    pc_joint_result r;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_joint_judge(&j, body, strength, take_byte(b) & 1, &r, &errors);
+    FUZZ_PROMISE(status_is_known(status));
+    FUZZ_PROMISE(status != PC_OK || (r.stress_Pa >= 0 && r.factor >= 0 && r.buckling_N >= 0));
+    FUZZ_PROMISE(status != PC_OK || (isfinite(r.wire_m) && r.displaced_m3 >= 0));
+    FUZZ_PROMISE((status == PC_E_VALUE) == (errors.count > 0));
+    pc_errors_free(&errors);
+    return status == PC_OK;
+}
+
+static bool quantities(fuzz_bytes *b) {
+    const char *const unit[] = {"mm", "in", "F",   "C", "K", "g",
+                                "oz", "h",  "rpm", "%", "",  "furlong"};
+    double value = take_number(b, -100, 1000), si = -7, back = -7;
+    const char *u = unit[take_below(b, sizeof unit / sizeof *unit)];
+    pc_dimension d = (pc_dimension)take_size(b, PC_DIMENSION_COUNT + 1);
+    pc_status status = pc_quantity_to_si(value, u, d, &si);
+    FUZZ_PROMISE(status_is_known(status) && (status == PC_OK || si == -7));
+    FUZZ_PROMISE(status != PC_OK || isfinite(si));
+    status = pc_quantity_from_si(value, u, d, &back);
+    FUZZ_PROMISE(status_is_known(status) && (status == PC_OK || back == -7));
+    FUZZ_PROMISE(status != PC_OK || isfinite(back));
+    char text[16];
+    pc_dimension_units(d, text, take_size(b, sizeof text - 1));
+    FUZZ_PROMISE(pc_dimension_name(d) && pc_dimension_si(d) && pc_dimension_example(d));
+    return true;
+}
+
+static bool words(fuzz_bytes *b) {
+    int n = (int)take_pair(b) - 0x7f80;
+    n = take_byte(b) & 1 ? n % 40 : n * 65000;
+    FUZZ_PROMISE(pc_status_text((pc_status)n) && pc_status_name((pc_status)n));
+    FUZZ_PROMISE(pc_family_word((pc_family)n) && pc_step_word((pc_step_kind)n));
+    FUZZ_PROMISE(pc_event_word((pc_event_kind)n) && pc_test_word((pc_test_kind)n));
+    FUZZ_PROMISE(pc_supply_word((pc_supply)n) && pc_day_do_word((pc_day_do)n));
+    FUZZ_PROMISE(pc_air_answer_word((pc_air_answer)n) && pc_exposure_edition() && pc_deferral());
+    bool family = n >= 0 && n < PC_FAMILY_COUNT;
+    FUZZ_PROMISE(family == isfinite(pc_resin_strength((pc_family)n)));
+    FUZZ_PROMISE(family == isfinite(pc_resin_modulus((pc_family)n)));
+    const pc_exposure *row = pc_exposure_at((size_t)n);
+    FUZZ_PROMISE(!row || pc_exposure_find(row->substance) == row);
+    const pc_metal *metal = pc_metal_at((size_t)n);
+    FUZZ_PROMISE(!metal || pc_metal_find(metal->name) == metal);
+    pc_material material;
+    FUZZ_PROMISE((pc_mold_material((pc_mold_kind)n, &material) == PC_OK) ==
+                 (n >= 0 && n < PC_MOLD_KIND_COUNT));
+    pc_resin resin;
+    FUZZ_PROMISE((pc_resin_defaults((pc_family)n, &resin) == PC_OK) == family);
+    return family;
+}
+
+static bool clocks(fuzz_bytes *b) {
+    char text[12] = "###########";
+    size_t size = 9 + take_byte(b) % 3;
+    pc_clock_text(take_number(b, -1e5, 2e5), take_byte(b) & 1, text, size);
+    FUZZ_PROMISE(memchr(text, '\0', size) != NULL);
+    pc_layer layer = {0};
+    layer.closes_s = take_number(b, 0, 1e4);
+    layer.closes_alone_s = take_number(b, 0, 1e4);
+    layer.closes_early_s = take_number(b, 0, 1e4);
+    double by = pc_bond_deadline(&layer);
+    FUZZ_PROMISE(!(by > layer.closes_s) && !(by > layer.closes_alone_s) &&
+                 !(by > layer.closes_early_s));
+    pc_shop shop = {.air_K = take_number(b, 260, 320)};
+    shop.day_count = take_byte(b) % 5;
+    for (size_t i = 0; i < shop.day_count; i++)
+        shop.day[i] =
+            (pc_day_point){(double)i * 14400 + take_number(b, 0, 14000), take_number(b, 260, 320)};
+    pc_shop_air(&shop, take_number(b, -1e5, 2e5));
+    return true;
+}
+
+static bool (*const others[])(fuzz_bytes *) = {press, joint, quantities, words, clocks};
+enum { OTHERS = sizeof others / sizeof *others };
+
+bool fuzz_accepts(const uint8_t *data, size_t size) {
+    fuzz_bytes b = {data, size};
+    size_t pick = take_byte(&b) % (FORMS + OTHERS);
+    return pick < FORMS ? closed_form(&forms[pick], &b) : others[pick - FORMS](&b);
+}
+
+FUZZ_ENTRY
