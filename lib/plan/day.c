@@ -132,7 +132,7 @@ typedef struct subsets {
 
 static void search_subsets(subsets *s, int kind, int count) {
     if (kind == s->grid->kind_count) {
-        if (count > 0 || pci_grid_bound(s->grid, s->wanted) >= s->best->finish)
+        if (count > 0 || pci_grid_bound(s->grid, s->wanted, 0) >= s->best->finish)
             return;
         s->ended &=
             pci_day_search(s->grid, s->wanted, s->nodes_most - s->nodes, s->best, &s->nodes);
@@ -155,7 +155,7 @@ pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_so
         n += asked[k] = day->piece[k].copies;
     *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
     pci_day_list(grid, asked, &out->found);
-    out->bound = pci_grid_bound(grid, asked);
+    out->bound = pci_grid_bound(grid, asked, 0);
     if (out->bound > grid->cells && out->count_bound == n)
         out->count_bound = n - 1;
     out->exact = n <= PC_DAY_EXACT_MOST;

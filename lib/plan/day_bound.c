@@ -15,12 +15,6 @@ static int most(int a, int b) {
     return a > b ? a : b;
 }
 
-/* The least a casting of a kind takes, over its slots. */
-typedef struct pci_least {
-    int hands, station, ready, done, after_hands, after_station;
-    int task, before_station; /* shortest task; from the start to the machine */
-} pci_least;
-
 static pci_least least_of(const pci_kind *kind) {
     pci_least l = {NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER};
     for (int s = 0; s < kind->slots; s++) {
@@ -41,31 +35,157 @@ static pci_least least_of(const pci_kind *kind) {
     return l;
 }
 
-/* Cells that a job of a length could use: those in a row of free ones at least so long. */
-static void usable(const pci_bits *bits, int length, pci_bits *cells) {
-    pci_bits run;
-    pci_bits_run(bits, length, &run);
-    pci_bits_spread(&run, length, cells);
+static void add_item(pci_grid *grid, pci_item item) {
+    int at = grid->item_count++;
+    while (at > 0 && grid->item[at - 1].tail < item.tail) {
+        grid->item[at] = grid->item[at - 1];
+        at--;
+    }
+    grid->item[at] = item;
 }
 
-/* Cell by which so much has been free from a cell on, of hands or stations. */
-static int free_by(const pci_grid *grid, bool station, int from, int length, int work) {
-    const unsigned char *used = station ? grid->turning : grid->busy;
-    int capacity = station ? grid->stations : grid->hands, c = most(from, 0);
+void pci_grid_least(pci_grid *grid) {
+    for (int k = 0; k < grid->kind_count; k++) {
+        pci_kind *kind = &grid->kind[k];
+        kind->least = least_of(kind);
+        if (kind->least.done == NEVER)
+            continue;
+        if (kind->molds < kind->copies && !kind->overnight)
+            add_item(grid, (pci_item){k, grid->demold, kind->least.done, true});
+        const pci_comb *comb = &kind->comb[0];
+        if (kind->slots > 1) /* its jobs lie elsewhere in every hour: all behind the last */
+            add_item(grid, (pci_item){k, kind->least.hands, kind->least.after_hands, false});
+        for (int i = 0; kind->slots == 1 && i < comb->task_count; i++)
+            add_item(grid, (pci_item){k, comb->length[i],
+                                      comb->done - comb->from[i] - comb->length[i], false});
+    }
+}
+
+/* Castings of a kind to come that open a mold before they start. */
+static int openings(const pci_grid *grid, const int *left, int k) {
+    const pci_kind *kind = &grid->kind[k];
+    int n = left[k];
+    for (int i = 0; i < grid->count; i++)
+        n += grid->placed[i].kind == k;
+    return kind->overnight ? 0 : least(left[k], most(0, n - kind->molds));
+}
+
+/* Cells of demolding that are free of a next pour, done and to come. */
+static int demold_work(const pci_grid *grid, const int *left) {
+    int n[PC_DAY_PIECES_MOST] = {0}, sum = 0;
+    for (int i = 0; i < grid->count; i++)
+        n[grid->placed[i].kind]++;
+    for (int k = 0; k < grid->kind_count; k++)
+        if (!grid->kind[k].overnight)
+            sum += least(n[k] + left[k], grid->kind[k].molds);
+    return sum * grid->demold;
+}
+
+/* Demolding that may be over by a cell, at most. */
+static int demolded_by(const pci_grid *grid, int cell) {
+    int sum = 0;
+    for (int i = 0; i < grid->count; i++) {
+        const pci_placed *p = &grid->placed[i];
+        const pci_kind *kind = &grid->kind[p->kind];
+        if (!kind->overnight)
+            sum += most(0, least(grid->demold, cell - p->start - kind->comb[p->slot].ready));
+    }
+    return sum;
+}
+
+/* What is free of hands or stations from a cell on, counted as far as was asked so far. Cells that
+ * no job can use, since too few are free in a row, do not count. */
+typedef struct meter {
+    const pci_grid *grid;
+    const unsigned char *used;
+    int capacity, cell, sum;
     pci_bits cells;
-    usable(station ? &grid->free_stations : &grid->free_hands, length, &cells);
-    for (; work > 0 && c < grid->cells; c++)
-        if (pci_bits_get(&cells, c))
-            work -= capacity - used[c];
-    return work > 0 ? NEVER : c;
+} meter;
+
+static meter meter_at(const pci_grid *grid, bool station, int from, int length) {
+    meter m = {.grid = grid, .cell = most(from, 0)};
+    m.used = station ? grid->turning : grid->busy;
+    m.capacity = station ? grid->stations : grid->hands;
+    pci_bits run;
+    pci_bits_run(station ? &grid->free_stations : &grid->free_hands, length, &run);
+    pci_bits_spread(&run, length, &m.cells);
+    return m;
 }
 
-static int first_start(const pci_grid *grid, int kind) {
+/* Cell by which so much work can be over. */
+static int meter_by(meter *m, int work) {
+    while (m->sum < work && m->cell < m->grid->cells) {
+        if (pci_bits_get(&m->cells, m->cell))
+            m->sum += m->capacity - m->used[m->cell];
+        m->cell++;
+    }
+    return m->sum < work ? NEVER : m->cell;
+}
+
+/* Hands: what has the longest way to go first; the demolds behind everything. */
+static int hands_bound(const pci_grid *grid, const int *left, int from) {
+    int shortest = grid->demold, open[PC_DAY_PIECES_MOST] = {0}, opens = 0;
+    for (int k = 0; k < grid->kind_count; k++) {
+        if (!left[k])
+            continue;
+        shortest = least(shortest, grid->kind[k].least.task);
+        open[k] = grid->kind[k].molds < grid->kind[k].copies ? openings(grid, left, k) : 0;
+        opens += open[k];
+    }
+    int start = most(0, from - (opens ? grid->demold : 0)), work = 0, finish = 0;
+    meter m = meter_at(grid, false, start, shortest);
+    for (int i = 0; i < grid->item_count && finish <= grid->cells; i++) {
+        const pci_item *item = &grid->item[i];
+        int many = item->opens ? open[item->kind] : left[item->kind];
+        if (!many)
+            continue;
+        work += many * item->length;
+        finish = most(finish, meter_by(&m, work) + item->tail);
+    }
+    work += most(0, demold_work(grid, left) - demolded_by(grid, start));
+    return work ? most(finish, meter_by(&m, work)) : finish;
+}
+
+static int by_after_station(const void *a, const void *b) {
+    const pci_least *x = *(const pci_least *const *)a, *y = *(const pci_least *const *)b;
+    return y->after_station - x->after_station;
+}
+
+static int stations_bound(const pci_grid *grid, const int *left, int from) {
+    const pci_least *least_in[PC_DAY_PIECES_MOST];
+    int n = 0, before = NEVER, shortest = NEVER, finish = 0, work = 0;
+    for (int k = 0; k < grid->kind_count; k++) {
+        const pci_least *l = &grid->kind[k].least;
+        if (!left[k] || l->station <= 0)
+            continue;
+        least_in[n++] = l;
+        before = least(before, l->before_station);
+        shortest = least(shortest, l->station);
+    }
+    if (n == 0)
+        return 0;
+    qsort(least_in, (size_t)n, sizeof least_in[0], by_after_station);
+    meter m = meter_at(grid, true, from + before, shortest);
+    for (int i = 0; i < n; i++) {
+        for (int k = 0; k < grid->kind_count; k++)
+            if (least_in[i] == &grid->kind[k].least)
+                work += left[k] * least_in[i]->station;
+        finish = most(finish, meter_by(&m, work) + least_in[i]->after_station);
+    }
+    return finish;
+}
+
+int pci_grid_work_bound(const pci_grid *grid, const int *left, int from) {
+    int hands = hands_bound(grid, left, from);
+    return hands > grid->cells ? NEVER : most(hands, stations_bound(grid, left, from));
+}
+
+static int first_start(const pci_grid *grid, int kind, int from) {
     int first = NEVER;
     for (int s = 0; s < grid->kind[kind].slots; s++) {
         pci_bits starts;
         pci_grid_starts(grid, kind, s, false, &starts);
-        int t = pci_bits_next(&starts, 0);
+        int t = pci_bits_next(&starts, from);
         if (t >= 0)
             first = least(first, t);
     }
@@ -73,8 +193,9 @@ static int first_start(const pci_grid *grid, int kind) {
 }
 
 /* A kind with r more to come: its first place, and its molds used round after round. */
-static int bound_of_kind(const pci_grid *grid, int k, int r, int first, const pci_least *l) {
+static int bound_of_kind(const pci_grid *grid, int k, int r, int first) {
     const pci_kind *kind = &grid->kind[k];
+    const pci_least *l = &kind->least;
     int n = 0, earliest = first;
     for (int i = 0; i < grid->count; i++)
         if (grid->placed[i].kind == k) {
@@ -87,68 +208,21 @@ static int bound_of_kind(const pci_grid *grid, int k, int r, int first, const pc
     return most(first + l->done, earliest + (rounds - 1) * (l->ready + grid->demold) + l->done);
 }
 
-/* Demolds to come of castings placed: those neither fixed nor opened for a next pour. */
-static int demolds_waiting(const pci_grid *grid, int *finish) {
-    int waiting = 0, of_kind[PC_DAY_PIECES_MOST] = {0};
+int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
+    int finish = 0;
     for (int i = 0; i < grid->count; i++) {
         const pci_placed *p = &grid->placed[i];
-        const pci_kind *kind = &grid->kind[p->kind];
-        *finish = most(*finish, p->start + kind->comb[p->slot].done);
-        if (p->demold >= 0)
-            *finish = most(*finish, p->demold + grid->demold);
-        if (kind->overnight)
-            continue;
-        bool opened = of_kind[p->kind]++ >= kind->molds; /* one mold opened for each of these */
-        waiting += (p->demold < 0) - opened;
+        finish = most(finish, p->start + grid->kind[p->kind].comb[p->slot].done);
     }
-    return waiting;
-}
-
-/* What is left, over all kinds: work, and the least of heads, tails and lengths. */
-typedef struct pci_left {
-    int hands, station;             /* work */
-    int start, machine;             /* first cell of either */
-    int task, turn;                 /* shortest of either */
-    int after_hands, after_station; /* least tail behind either */
-} pci_left;
-
-static void add_left(pci_left *sum, int many, int first, const pci_least *l) {
-    sum->hands += many * l->hands;
-    sum->start = least(sum->start, first);
-    sum->task = least(sum->task, l->task);
-    sum->after_hands = least(sum->after_hands, l->after_hands);
-    if (l->station <= 0)
-        return;
-    sum->station += many * l->station;
-    sum->machine = least(sum->machine, first + l->before_station);
-    sum->turn = least(sum->turn, l->station);
-    sum->after_station = least(sum->after_station, l->after_station);
-}
-
-int pci_grid_bound(const pci_grid *grid, const int *left) {
-    int finish = 0, demolds = demolds_waiting(grid, &finish);
-    pci_left sum = {0, 0, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER};
     for (int k = 0; k < grid->kind_count; k++) {
         if (!left[k])
             continue;
-        pci_least l = least_of(&grid->kind[k]);
-        int first = first_start(grid, k);
-        if (l.done == NEVER || first == NEVER)
+        int first = first_start(grid, k, from);
+        if (grid->kind[k].least.done == NEVER || first == NEVER)
             return NEVER;
-        finish = most(finish, bound_of_kind(grid, k, left[k], first, &l));
-        demolds += grid->kind[k].overnight ? 0 : left[k];
-        add_left(&sum, left[k], first, &l);
+        finish = most(finish, bound_of_kind(grid, k, left[k], first));
     }
-    if (sum.hands > 0)
-        finish =
-            most(finish, free_by(grid, false, sum.start, sum.task, sum.hands) + sum.after_hands);
-    if (sum.station > 0)
-        finish = most(finish,
-                      free_by(grid, true, sum.machine, sum.turn, sum.station) + sum.after_station);
-    int all = sum.hands + demolds * grid->demold;
-    int shortest = demolds ? least(sum.task, grid->demold) : sum.task;
-    if (all > 0)
-        finish = most(finish, free_by(grid, false, 0, shortest, all));
+    finish = most(finish, pci_grid_work_bound(grid, left, from));
     return finish > grid->cells ? NEVER : finish;
 }
 
@@ -177,15 +251,15 @@ int pci_grid_count_bound(const pci_grid *grid, const int *left) {
     int hands[PC_DAY_CASTINGS_MOST], station[PC_DAY_CASTINGS_MOST], n = 0;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
-        pci_least l = least_of(kind);
-        int first = left[k] ? first_start(grid, k) : NEVER;
-        if (first == NEVER || l.done == NEVER || first + l.done > grid->cells)
+        const pci_least *l = &kind->least;
+        int first = left[k] ? first_start(grid, k, 0) : NEVER;
+        if (first == NEVER || l->done == NEVER || first + l->done > grid->cells)
             continue;
-        int rounds = 1 + (grid->cells - first - l.done) / most(1, l.ready + grid->demold);
+        int rounds = 1 + (grid->cells - first - l->done) / most(1, l->ready + grid->demold);
         int many = least(left[k], (kind->overnight ? 1 : rounds) * kind->molds);
         for (int i = 0; i < many && n < PC_DAY_CASTINGS_MOST; i++) {
-            hands[n] = l.hands + (kind->overnight ? 0 : grid->demold);
-            station[n++] = l.station;
+            hands[n] = l->hands + (kind->overnight ? 0 : grid->demold);
+            station[n++] = l->station;
         }
     }
     int by_hands = fit(hands, n, capacity_of(grid, false));

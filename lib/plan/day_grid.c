@@ -5,74 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void set_bit(pci_bits *bits, int cell, bool on) {
-    uint64_t mask = UINT64_C(1) << (cell % 64);
-    if (on)
-        bits->word[cell / 64] |= mask;
-    else
-        bits->word[cell / 64] &= ~mask;
-}
-
-bool pci_bits_get(const pci_bits *bits, int cell) {
-    return cell >= 0 && cell < PCI_CELLS_MOST && (bits->word[cell / 64] >> (cell % 64) & 1);
-}
-
-int pci_bits_next(const pci_bits *bits, int from) {
-    from = from < 0 ? 0 : from;
-    if (from >= PCI_CELLS_MOST)
-        return -1;
-    int w = from / 64;
-    uint64_t word = bits->word[w] & ~UINT64_C(0) << (from % 64);
-    while (word == 0) {
-        if (++w == PCI_WORDS)
-            return -1;
-        word = bits->word[w];
-    }
-    int bit = 0;
-    while (!(word >> bit & 1))
-        bit++;
-    return w * 64 + bit;
-}
-
-/* into(t) &= of(t + k); cells outside the day count as taken. */
-static void and_shifted(pci_bits *into, const pci_bits *of, int k) {
-    int words = abs(k) / 64, bits = abs(k) % 64;
-    for (int i = 0; i < PCI_WORDS; i++) {
-        int j = k >= 0 ? i + words : i - words, next = k >= 0 ? j + 1 : j - 1;
-        uint64_t a = j >= 0 && j < PCI_WORDS ? of->word[j] : 0;
-        uint64_t b = next >= 0 && next < PCI_WORDS ? of->word[next] : 0;
-        uint64_t moved = a;
-        if (bits)
-            moved = k >= 0 ? a >> bits | b << (64 - bits) : a << bits | b >> (64 - bits);
-        into->word[i] &= moved;
-    }
-}
-
-void pci_bits_run(const pci_bits *bits, int length, pci_bits *run) {
-    *run = *bits;
-    for (int have = 1; have < length;) {
-        int step = have < length - have ? have : length - have;
-        pci_bits copy = *run;
-        and_shifted(run, &copy, step);
-        have += step;
-    }
-}
-
-void pci_bits_spread(const pci_bits *bits, int length, pci_bits *spread) {
-    *spread = *bits;
-    for (int have = 1; have < length;) {
-        int step = have < length - have ? have : length - have, words = step / 64, rest = step % 64;
-        pci_bits from = *spread;
-        for (int i = PCI_WORDS - 1; i >= words; i--) {
-            uint64_t moved = from.word[i - words] << rest;
-            if (rest && i > words)
-                moved |= from.word[i - words - 1] >> (64 - rest);
-            spread->word[i] |= moved;
-        }
-        have += step;
-    }
-}
-
 static bool take(pci_grid *grid, bool station, int from, int length) {
     unsigned char *used = station ? grid->turning : grid->busy;
     int most = station ? grid->stations : grid->hands;
@@ -84,17 +16,15 @@ static bool take(pci_grid *grid, bool station, int from, int length) {
     pci_bits *bits = station ? &grid->free_stations : &grid->free_hands;
     for (int c = from; c < from + length; c++)
         if (++used[c] == most)
-            set_bit(bits, c, false);
+            pci_bits_set(bits, c, false);
     return true;
 }
 
 static void give(pci_grid *grid, bool station, int from, int length) {
     unsigned char *used = station ? grid->turning : grid->busy;
-    pci_bits *bits = station ? &grid->free_stations : &grid->free_hands;
-    for (int c = from; c < from + length; c++) {
+    for (int c = from; c < from + length; c++)
         used[c]--;
-        set_bit(bits, c, true);
-    }
+    pci_bits_fill(station ? &grid->free_stations : &grid->free_hands, from, length, true);
 }
 
 static int cell_down(double s) {
@@ -154,15 +84,18 @@ void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid) {
         for (int s = 0; s < kind->slots; s++)
             comb_init(piece, &piece->job[s], grid->demold, &kind->comb[s]);
     }
+    pci_bits_init(&grid->free_hands, grid->cells);
+    pci_bits_init(&grid->free_stations, grid->cells);
     for (int c = 0; c < grid->cells; c++) {
         double from = day->start_s + c * PC_DAY_STEP_S, until = from + PC_DAY_STEP_S;
         bool rest = false;
         for (size_t b = 0; b < day->break_count; b++)
             rest = rest || (from < day->rest[b].until_s && until > day->rest[b].from_s);
         grid->busy[c] = rest ? (unsigned char)grid->hands : 0;
-        set_bit(&grid->free_hands, c, !rest);
-        set_bit(&grid->free_stations, c, grid->stations > 0);
+        pci_bits_set(&grid->free_hands, c, !rest);
+        pci_bits_set(&grid->free_stations, c, grid->stations > 0);
     }
+    pci_grid_least(grid);
 }
 
 void pci_grid_starts(const pci_grid *grid, int k, int slot, bool reuse, pci_bits *starts) {
@@ -170,24 +103,24 @@ void pci_grid_starts(const pci_grid *grid, int k, int slot, bool reuse, pci_bits
     const pci_comb *comb = &kind->comb[slot];
     int from = kind->slots > 1 ? slot * PCI_SLOT_CELLS : 0;
     int until = kind->slots > 1 && slot + 1 < kind->slots ? from + PCI_SLOT_CELLS : grid->cells;
-    memset(starts, 0, sizeof *starts);
+    pci_bits_init(starts, grid->cells);
     if (!comb->feasible)
         return;
     int last = grid->cells - comb->done; /* everything of it within the day */
-    for (int c = from; c < until && c <= last; c++)
-        set_bit(starts, c, true);
+    until = until <= last ? until : last + 1;
+    pci_bits_fill(starts, from, until - from, true);
     pci_bits run;
     for (int i = 0; i < comb->task_count; i++) {
         pci_bits_run(&grid->free_hands, comb->length[i], &run);
-        and_shifted(starts, &run, comb->from[i]);
+        pci_bits_and_shifted(starts, &run, comb->from[i]);
     }
     if (comb->station_length) {
         pci_bits_run(&grid->free_stations, comb->station_length, &run);
-        and_shifted(starts, &run, comb->station_from);
+        pci_bits_and_shifted(starts, &run, comb->station_from);
     }
     if (reuse) {
         pci_bits_run(&grid->free_hands, grid->demold, &run);
-        and_shifted(starts, &run, -grid->demold);
+        pci_bits_and_shifted(starts, &run, -grid->demold);
     }
 }
 
@@ -238,7 +171,7 @@ bool pci_grid_place(pci_grid *grid, int kind, int slot, int start) {
     if (grid->count == PC_DAY_CASTINGS_MOST || start < 0 || start + comb->done > grid->cells)
         return false;
     int index[PC_DAY_CASTINGS_MOST], added = grid->count;
-    grid->placed[grid->count++] = (pci_placed){kind, slot, start, -1};
+    grid->placed[grid->count++] = (pci_placed){kind, slot, start};
     int n = sorted_copies(grid, kind, index);
     int opens = opened_by(grid, kind, index, n, added), taken = 0;
     bool ok = molds_hold(grid, kind, index, n);
@@ -276,16 +209,26 @@ void pci_grid_undo(pci_grid *grid) {
     grid->count--;
 }
 
-bool pci_grid_demold(pci_grid *grid, int index, int cell) {
-    if (!take(grid, false, cell, grid->demold))
-        return false;
-    grid->placed[index].demold = cell;
-    return true;
+void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse) {
+    const pci_comb *comb = &grid->kind[kind].comb[slot];
+    grid->placed[grid->count++] = (pci_placed){kind, slot, start};
+    for (int i = 0; i < comb->task_count; i++)
+        take(grid, false, start + comb->from[i], comb->length[i]);
+    if (comb->station_length)
+        take(grid, true, start + comb->station_from, comb->station_length);
+    if (reuse)
+        take(grid, false, start - grid->demold, grid->demold);
 }
 
-void pci_grid_undo_demold(pci_grid *grid, int index) {
-    give(grid, false, grid->placed[index].demold, grid->demold);
-    grid->placed[index].demold = -1;
+void pci_grid_take_out(pci_grid *grid, bool reuse) {
+    const pci_placed *placed = &grid->placed[--grid->count];
+    const pci_comb *comb = &grid->kind[placed->kind].comb[placed->slot];
+    for (int i = 0; i < comb->task_count; i++)
+        give(grid, false, placed->start + comb->from[i], comb->length[i]);
+    if (comb->station_length)
+        give(grid, true, placed->start + comb->station_from, comb->station_length);
+    if (reuse)
+        give(grid, false, placed->start - grid->demold, grid->demold);
 }
 
 int pci_grid_before(const pci_grid *grid, int wanted) {
@@ -312,8 +255,8 @@ static void mark_last(const pci_grid *grid, bool *last) {
     }
 }
 
-/* Castings that wait for hands to be demolded, by the cell they are ready; -1: one was demolded
- * though its mold is poured again. *finish: of what needs no more hands. */
+/* Castings that wait for hands to be demolded, by the cell they are ready. *finish: of what needs
+ * no more hands. */
 static int waiting_by_ready(const pci_grid *grid, int *waiting, int *finish) {
     int n = 0;
     bool last[PC_DAY_CASTINGS_MOST];
@@ -322,15 +265,8 @@ static int waiting_by_ready(const pci_grid *grid, int *waiting, int *finish) {
         const pci_placed *p = &grid->placed[i];
         const pci_kind *kind = &grid->kind[p->kind];
         if (kind->overnight || !last[i]) {
-            if (p->demold >= 0)
-                return -1;
             int over = p->start + (kind->overnight ? kind->comb[p->slot].done : 0);
             *finish = over > *finish ? over : *finish;
-            continue;
-        }
-        if (p->demold >= 0) {
-            int out = p->demold + grid->demold;
-            *finish = out > *finish ? out : *finish;
             continue;
         }
         int at = n++;
@@ -344,26 +280,28 @@ static int waiting_by_ready(const pci_grid *grid, int *waiting, int *finish) {
 }
 
 int pci_grid_finish(pci_grid *grid, int *demold) {
-    int waiting[PC_DAY_CASTINGS_MOST], finish = 0, done = 0, from = 0;
+    int waiting[PC_DAY_CASTINGS_MOST], at[PC_DAY_CASTINGS_MOST], finish = 0, done = 0, from = 0;
     int n = waiting_by_ready(grid, waiting, &finish);
     pci_bits run;
     for (int i = 0; demold && i < grid->count; i++)
-        demold[i] = grid->placed[i].demold;
-    bool ok = n >= 0;
-    for (; ok && done < n; done++) {
-        pci_bits_run(&grid->free_hands, grid->demold, &run);
+        demold[i] = -1;
+    for (; done < n; done++) {
+        if (done == 0 || grid->hands > 1)
+            pci_bits_run(&grid->free_hands, grid->demold, &run);
         int ready = ready_cell(grid, waiting[done]);
         int cell = pci_bits_next(&run, ready > from ? ready : from);
-        if (cell < 0 || !pci_grid_demold(grid, waiting[done], cell)) {
-            ok = false;
+        if (cell < 0 || !take(grid, false, cell, grid->demold))
             break;
-        }
-        from = cell; /* equally long: a later one in this order gains nothing before it */
+        /* Equally long: a later one in this order gains nothing before it; and alone with one pair
+         * of hands it starts when this one is out. */
+        from = grid->hands > 1 ? cell : cell + grid->demold;
+        at[done] = cell;
         if (demold)
             demold[waiting[done]] = cell;
         finish = cell + grid->demold > finish ? cell + grid->demold : finish;
     }
+    bool all = done == n;
     while (done-- > 0)
-        pci_grid_undo_demold(grid, waiting[done]);
-    return ok ? finish : -1;
+        give(grid, false, at[done], grid->demold);
+    return all ? finish : -1;
 }

@@ -3,19 +3,10 @@
 #ifndef PCI_PLAN_DAY_GRID_H
 #define PCI_PLAN_DAY_GRID_H
 
-#include <stdint.h>
-
+#include "plan/day_bits.h"
 #include "pourclock/day.h"
 
-enum {
-    PCI_CELLS_MOST = 1440,
-    PCI_WORDS = (PCI_CELLS_MOST + 63) / 64,
-    PCI_SLOT_CELLS = 60,
-};
-
-typedef struct pci_bits {
-    uint64_t word[PCI_WORDS];
-} pci_bits;
+enum { PCI_SLOT_CELLS = 60 };
 
 /* A comb on the grid, cells after its start. */
 typedef struct pci_comb {
@@ -26,15 +17,29 @@ typedef struct pci_comb {
     int ready, done;                  /* done: demolded, at the earliest; overnight: comb over */
 } pci_comb;
 
+/* The least that a casting of a kind takes, over its slots; more than a day where it cannot be. */
+typedef struct pci_least {
+    int hands, station, ready, done;
+    int after_hands, after_station; /* behind its last of either, until it is done */
+    int task, before_station;       /* shortest job; from the start to the machine */
+} pci_least;
+
 typedef struct pci_kind { /* of a piece */
     int copies, molds, slots;
     bool overnight;
     pci_comb comb[PC_DAY_SLOTS_MOST];
+    pci_least least;
 } pci_kind;
+
+/* Hands-on work that every casting of a kind asks for, and the time from its end until the casting
+ * is done at the earliest. */
+typedef struct pci_item {
+    int kind, length, tail;
+    bool opens; /* the mold of the casting before; only where one is poured again */
+} pci_item;
 
 typedef struct pci_placed {
     int kind, slot, start;
-    int demold; /* cell; -1: not fixed */
 } pci_placed;
 
 /* A day with the castings placed in it so far. */
@@ -42,6 +47,8 @@ typedef struct pci_grid {
     int cells, hands, stations, demold;
     int kind_count;
     pci_kind kind[PC_DAY_PIECES_MOST];
+    int item_count;
+    pci_item item[PC_DAY_PIECES_MOST * (PC_DAY_COMB_MOST + 1)]; /* longest tail first */
     unsigned char busy[PCI_CELLS_MOST], turning[PCI_CELLS_MOST];
     pci_bits free_hands, free_stations;
     int count;
@@ -56,37 +63,35 @@ void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid);
  * Given:    slot; reuse: with a mold to open right before. */
 void pci_grid_starts(const pci_grid *grid, int kind, int slot, bool reuse, pci_bits *starts);
 
-/* First set cell at or after `from`; -1: none. */
-int pci_bits_next(const pci_bits *bits, int from);
-bool pci_bits_get(const pci_bits *bits, int cell);
-/* Cells at which so many free cells begin in a row. */
-void pci_bits_run(const pci_bits *bits, int length, pci_bits *run);
-/* Each set cell and the length - 1 behind it. */
-void pci_bits_spread(const pci_bits *bits, int length, pci_bits *spread);
-
 /* Purpose:  put a casting in, molds opened for the next pour included. Returned: false, and the
  *           grid as it was, where it does not fit. pci_grid_undo takes the last one out again. */
 bool pci_grid_place(pci_grid *grid, int kind, int slot, int start);
 void pci_grid_undo(pci_grid *grid);
 
-/* Take hands for a demold of a casting placed, and give them back. */
-bool pci_grid_demold(pci_grid *grid, int index, int cell);
-void pci_grid_undo_demold(pci_grid *grid, int index);
+/* Purpose:  the same without judging: at a start that pci_grid_starts allows, the last of its kind,
+ *           its mold out in time where it is one poured again. pci_grid_take_out undoes it. */
+void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse);
+void pci_grid_take_out(pci_grid *grid, bool reuse);
 
-/* Purpose:  demold every casting that is the last of its mold and not yet demolded, as early as
- *           hands allow, in the order they are ready (which is the earliest finish there is, since
- *           all take equally long).
- * Returned: the cell at which everything is done, or -1: they do not fit, or one that is fixed is
- *           not the last of its mold. demold: room for the cells by index, or NULL; -1 for those
- *           that stay. The grid is as it was. */
+/* Purpose:  demold every casting that is the last of its mold, as early as hands allow, in the
+ * order they are ready (which is the earliest finish there is, since all take equally long).
+ * Returned: the cell at which everything is done, or -1: they do not fit. demold: room for the
+ * cells by index, or NULL; -1 for those that are not demolded so. The grid is as it was. */
 int pci_grid_finish(pci_grid *grid, int *demold);
 
 /* The casting whose mold is poured next by placed[index], or -1. */
 int pci_grid_before(const pci_grid *grid, int index);
 
-/* Purpose:  lower bound of the cell at which everything is done, with left[kind] more castings.
+/* Purpose:  lower bound of the cell at which everything is done, with left[kind] more castings that
+ *           start at `from` or later, in the order of starts.
  * Returned: PCI_CELLS_MOST + 1 where they cannot fit. */
-int pci_grid_bound(const pci_grid *grid, const int *left);
+int pci_grid_bound(const pci_grid *grid, const int *left, int from);
+
+/* The part of it that only looks at the work. */
+int pci_grid_work_bound(const pci_grid *grid, const int *left, int from);
+
+/* Fills kind[].least and item[] of a grid with its combs; pci_grid_init calls it. */
+void pci_grid_least(pci_grid *grid);
 
 /* Purpose:  how many of left[kind] castings can go into the rest of the day, at most. */
 int pci_grid_count_bound(const pci_grid *grid, const int *left);

@@ -109,7 +109,7 @@ void pci_day_list(pci_grid *grid, const int *wanted, pci_found *found) {
         if (rule == 0 || pci_found_better(found, &before))
             memcpy(best_order, order, sizeof best_order);
     }
-    int bound = pci_grid_bound(grid, wanted);
+    int bound = pci_grid_bound(grid, wanted, 0);
     uint32_t pick = 1; /* the same swaps every time */
     int tries = n > 1 ? EVALUATIONS / (n * n) : 0;
     tries = tries > 60 ? 60 : tries < 20 && n > 1 ? 20 : tries;

@@ -1,192 +1,262 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The best plan of a small day, by branch and bound.
  *
- * Push every job of a best plan to the left as far as it goes. Each casting and each demold then
- * stands against something on its left: the start of the day or of an hour, a break, a mold not yet
- * out, or a job that itself stands against something. Following these from the ground up gives an
- * order in which each goes to a place where it could not start a minute earlier, as far as those
- * before it in the order are concerned. So it is enough to try those places: the edges of the cells
- * where it fits. A demold is put in on its own only where the next job stands against it; all
- * others go in at the end, which is exact since they take equally long (pci_grid_finish). */
+ * Castings are placed in the order of their starts, so that a set of starts is met once; the
+ * demolds go in at the end, which is exact since they take equally long (pci_grid_finish). Of the
+ * best plans there is one with the least sum of starts. In it no casting can start a minute
+ * earlier: each stands against something on its left. A casting that is placed where it still could
+ * waits for a later one or a demold to stand there; when none can come any more, the branch is
+ * left. */
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan/day_grid.h"
+#include "plan/day_ahead.h"
 
-enum { CHILDREN_MOST = 1024, SPENT_MOST = 16384 };
+enum { LIST_MOST = PC_DAY_EXACT_MOST * PCI_CELLS_MOST };
 
 typedef struct child {
-    int kind, slot, start; /* kind -1: slot is the casting to demold */
+    int kind, slot, start;
+    bool reuse; /* its mold is opened before */
+    bool waits; /* could start earlier */
 } child;
 
 typedef struct search {
     pci_grid *grid;
-    int left[PC_DAY_PIECES_MOST];
-    int todo;
+    pci_ahead *ahead;
+    int wanted[PC_DAY_PIECES_MOST], left[PC_DAY_PIECES_MOST];
+    int todo, demold_all;
+    int limit; /* cell before which a better plan is done */
     long nodes, nodes_most;
     bool stopped;
     pci_found *best;
-    child *spent;
-    int spent_count;
+    int waiting[PC_DAY_EXACT_MOST], waiting_count; /* castings that could start earlier */
+    child *list[PC_DAY_EXACT_MOST];                /* of each depth */
 } search;
-
-/* Placings already tried from here or further up: every plan that holds one of them, along with all
- * that is placed now, has been seen, since placings may be made in any order. */
-static bool spent(const search *s, const child *c) {
-    for (int i = 0; i < s->spent_count; i++)
-        if (s->spent[i].kind == c->kind && s->spent[i].start == c->start)
-            return true;
-    return false;
-}
-
-static void add_child(child *list, int *n, child c) {
-    for (int i = 0; i < *n; i++)
-        if (list[i].kind == c.kind && list[i].slot == c.slot && list[i].start == c.start)
-            return;
-    if (*n < CHILDREN_MOST)
-        list[(*n)++] = c;
-}
-
-/* Whether a job of a comb (or the opening of its mold) begins at a cell. */
-static bool begins_at(const pci_grid *grid, const child *c, int cell) {
-    const pci_comb *comb = &grid->kind[c->kind].comb[c->slot];
-    if (c->start - grid->demold == cell)
-        return true;
-    for (int i = 0; i < comb->task_count; i++)
-        if (c->start + comb->from[i] == cell)
-            return true;
-    return false;
-}
-
-static void castings_of_kind(const search *s, int kind, int must, child *list, int *n) {
-    const pci_grid *grid = s->grid;
-    for (int slot = 0; slot < grid->kind[kind].slots; slot++) {
-        int first = slot * PCI_SLOT_CELLS;
-        for (int reuse = 0; reuse <= 1; reuse++) {
-            pci_bits starts;
-            pci_grid_starts(grid, kind, slot, reuse, &starts);
-            for (int t = pci_bits_next(&starts, 0); t >= 0; t = pci_bits_next(&starts, t + 1)) {
-                bool edge = t == first || !pci_bits_get(&starts, t - 1);
-                child c = {kind, slot, t};
-                for (int i = 0; !edge && i < grid->count; i++) {
-                    const pci_placed *p = &grid->placed[i];
-                    edge = p->kind == kind &&
-                           p->start + grid->kind[kind].comb[p->slot].ready + grid->demold == t;
-                }
-                if (edge && (must < 0 || begins_at(grid, &c, must)))
-                    add_child(list, n, c);
-            }
-            if (grid->kind[kind].overnight)
-                break;
-        }
-    }
-}
-
-static void demolds(const search *s, int must, child *list, int *n) {
-    const pci_grid *grid = s->grid;
-    pci_bits run;
-    pci_bits_run(&grid->free_hands, grid->demold, &run);
-    for (int i = 0; i < grid->count; i++) {
-        const pci_placed *p = &grid->placed[i];
-        const pci_kind *kind = &grid->kind[p->kind];
-        if (kind->overnight || p->demold >= 0)
-            continue;
-        int ready = p->start + kind->comb[p->slot].ready;
-        for (int t = pci_bits_next(&run, ready); t >= 0; t = pci_bits_next(&run, t + 1))
-            if ((t == ready || !pci_bits_get(&run, t - 1)) && (must < 0 || t == must))
-                add_child(list, n, (child){-1, i, t});
-    }
-}
-
-static int by_start(const void *a, const void *b) {
-    const child *x = a, *y = b;
-    int demold = (x->kind < 0) - (y->kind < 0); /* castings before demolds */
-    if (demold)
-        return demold;
-    return x->start != y->start ? x->start - y->start : x->kind - y->kind;
-}
 
 static void leaf(search *s) {
     int demold[PC_DAY_CASTINGS_MOST], finish = pci_grid_finish(s->grid, demold);
-    if (finish < 0 || finish >= s->best->finish)
+    if (finish < 0 || finish >= s->limit)
         return;
+    s->limit = finish;
     s->best->count = s->grid->count;
     s->best->finish = finish;
     memcpy(s->best->placed, s->grid->placed, sizeof s->best->placed);
     memcpy(s->best->demold, demold, sizeof demold);
 }
 
-static void descend(search *s, int must);
-
-static void try_child(search *s, const child *c) {
-    pci_grid *grid = s->grid;
-    if (c->kind < 0) {
-        if (c->start + grid->demold >= s->best->finish || !pci_grid_demold(grid, c->slot, c->start))
-            return;
-        descend(s, c->start + grid->demold);
-        pci_grid_undo_demold(grid, c->slot);
-        return;
-    }
-    if (c->start + grid->kind[c->kind].comb[c->slot].done >= s->best->finish ||
-        !pci_grid_place(grid, c->kind, c->slot, c->start))
-        return;
-    s->left[c->kind]--;
-    s->todo--;
-    descend(s, -1);
-    s->left[c->kind]++;
-    s->todo++;
-    pci_grid_undo(grid);
+static int ready_of(const pci_grid *grid, int i) {
+    const pci_placed *p = &grid->placed[i];
+    return p->start + grid->kind[p->kind].comb[p->slot].ready;
 }
 
-static void descend(search *s, int must) {
+/* Castings placed whose mold is not poured again, by the cell they are ready. */
+static int demolds_placed(const search *s, int *ready) {
+    const pci_grid *grid = s->grid;
+    int n = 0, rank[PC_DAY_PIECES_MOST] = {0};
+    for (int i = 0; i < grid->count; i++) {
+        int k = grid->placed[i].kind;
+        const pci_kind *kind = &grid->kind[k];
+        if (kind->overnight || rank[k]++ < s->wanted[k] - kind->molds)
+            continue;
+        int cell = ready_of(grid, i), at = n++;
+        for (; at > 0 && ready[at - 1] > cell; at--)
+            ready[at] = ready[at - 1];
+        ready[at] = cell;
+    }
+    return n;
+}
+
+/* With one pair of hands: where these demolds begin at the earliest, were no casting to come. */
+static int demolds_begin(const search *s, int *begin) {
+    int n = demolds_placed(s, begin), from = 0;
+    pci_bits run;
+    pci_bits_run(&s->grid->free_hands, s->grid->demold, &run);
+    for (int i = 0; i < n; i++) {
+        int cell = pci_bits_next(&run, begin[i] > from ? begin[i] : from);
+        begin[i] = cell < 0 ? PCI_CELLS_MOST : cell;
+        from = begin[i] + s->grid->demold;
+    }
+    return n;
+}
+
+/* Whether a casting placed cannot start a cell earlier, or something may yet come to stand there.
+ */
+static bool stands(const search *s, int index) {
+    const pci_grid *grid = s->grid;
+    const pci_placed *p = &grid->placed[index];
+    const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
+    int now = grid->placed[grid->count - 1].start;
+    int last = p->start + comb->from[comb->task_count - 1];
+    int machine = comb->station_length ? p->start + comb->station_from - 1 : -1;
+    if (s->todo && (last > now - grid->demold || machine >= now))
+        return true;
+    for (int i = 0; i < comb->task_count; i++)
+        if (!pci_bits_get(&grid->free_hands, p->start + comb->from[i] - 1))
+            return true;
+    if (machine >= 0 && !pci_bits_get(&grid->free_stations, machine))
+        return true;
+    int ready[PC_DAY_CASTINGS_MOST];
+    return demolds_placed(s, ready) > 0 && ready[0] + grid->demold <= last;
+}
+
+static bool all_stand(const search *s) {
+    for (int i = 0; i < s->waiting_count; i++)
+        if (!stands(s, s->waiting[i]))
+            return false;
+    return true;
+}
+
+/* Cell at which the mold of the next casting of a kind has been opened, or -1: a fresh one. */
+static int mold_open(const search *s, int kind) {
+    const pci_grid *grid = s->grid;
+    const pci_kind *of = &grid->kind[kind];
+    int rank = s->wanted[kind] - s->left[kind] - of->molds;
+    if (of->overnight || rank < 0)
+        return -1;
+    for (int i = 0; i < grid->count; i++)
+        if (grid->placed[i].kind == kind && rank-- == 0)
+            return ready_of(grid, i) + grid->demold;
+    return -1;
+}
+
+static int by_start(const void *a, const void *b) {
+    const child *x = a, *y = b;
+    return x->start != y->start ? x->start - y->start : x->kind - y->kind;
+}
+
+/* A node: the last casting placed, what may follow, and the demolds of those placed. */
+typedef struct node {
+    const child *last;
+    child *list;
+    int count, demolds, begin[PC_DAY_CASTINGS_MOST];
+} node;
+
+/* Whether a child cannot lead to a better plan, as far as the castings ahead of it tell. */
+static bool hopeless(search *s, const node *at, const child *c) {
+    const pci_grid *grid = s->grid;
+    pci_ahead_last last = {.before = -1, .last = c->kind, .start = c->start};
+    if (grid->count) {
+        last.before = at->last->kind;
+        last.gap = c->start - at->last->start;
+    }
+    last.demold = s->demold_all;
+    for (int i = 0; i < at->demolds && at->begin[i] < c->start; i++) {
+        int over = c->start - at->begin[i];
+        last.demold -= over < grid->demold ? over : grid->demold;
+    }
+    s->left[c->kind]--;
+    bool no = pci_ahead_hands(s->ahead, s->left, &last) >= s->limit;
+    s->left[c->kind]++;
+    return no;
+}
+
+/* Adds where castings of a kind may go next. Returns false: they fit nowhere any more, now or after
+ * others, within a better plan. (One at the last start, of a kind that should have come before, is
+ * met on another branch.) */
+static bool children_of(search *s, int k, node *at) {
+    const pci_grid *grid = s->grid;
+    const pci_kind *kind = &grid->kind[k];
+    int open = mold_open(s, k), from = open > at->last->start ? open : at->last->start;
+    int rounds = (s->left[k] + kind->molds - 1) / kind->molds - 1;
+    int after = kind->overnight ? 0 : rounds * (kind->least.ready + grid->demold);
+    bool fits = false;
+    for (int slot = 0; slot < kind->slots; slot++) {
+        pci_bits starts;
+        pci_grid_starts(grid, k, slot, open >= 0, &starts);
+        int until = s->limit - after - kind->comb[slot].done;
+        for (int t = pci_bits_next(&starts, from); t >= 0 && t < until;
+             t = pci_bits_next(&starts, t + 1)) {
+            bool edge = t == open || !pci_bits_get(&starts, t - 1) ||
+                        (kind->slots > 1 && t == slot * PCI_SLOT_CELLS);
+            child c = {k, slot, t, open >= 0, !edge};
+            if (t == at->last->start && k < at->last->kind)
+                continue;
+            fits = true;
+            if (at->count < LIST_MOST && !hopeless(s, at, &c))
+                at->list[at->count++] = c;
+        }
+    }
+    return fits;
+}
+
+static bool children(search *s, node *at) {
+    for (int k = 0; k < s->grid->kind_count; k++)
+        if (s->left[k] && !children_of(s, k, at))
+            return false;
+    qsort(at->list, (size_t)at->count, sizeof *at->list, by_start);
+    return true;
+}
+
+static void descend(search *s, const child *last);
+
+static void try_child(search *s, const child *c) {
+    int waiting = s->waiting_count;
+    pci_grid_put_in(s->grid, c->kind, c->slot, c->start, c->reuse);
+    s->left[c->kind]--;
+    s->todo--;
+    if (c->waits)
+        s->waiting[s->waiting_count++] = s->grid->count - 1;
+    if (all_stand(s))
+        descend(s, c);
+    s->waiting_count = waiting;
+    s->left[c->kind]++;
+    s->todo++;
+    pci_grid_take_out(s->grid, c->reuse);
+}
+
+/* Whether castings that all start at a cell or later cannot lead to a better plan. */
+static bool too_late(search *s, int start) {
+    return pci_ahead_machines(s->ahead, s->grid, s->left, start) >= s->limit ||
+           pci_grid_work_bound(s->grid, s->left, start) >= s->limit;
+}
+
+static void descend(search *s, const child *last) {
+    s->stopped = s->stopped || ++s->nodes > s->nodes_most;
     if (s->stopped)
         return;
-    if (++s->nodes > s->nodes_most) {
-        s->stopped = true;
-        return;
-    }
     if (s->todo == 0) {
         leaf(s);
         return;
     }
-    if (pci_grid_bound(s->grid, s->left) >= s->best->finish)
+    if (too_late(s, last->start))
         return;
-    child *list = malloc(CHILDREN_MOST * sizeof *list);
-    if (!list) {
-        s->stopped = true;
+    node at = {.last = last, .list = s->list[s->grid->count]};
+    at.demolds = s->grid->hands == 1 ? demolds_begin(s, at.begin) : 0;
+    if (!children(s, &at))
         return;
+    int judged = last->start;
+    for (int i = 0; i < at.count && !s->stopped; i++) {
+        if (at.list[i].start > judged) {
+            judged = at.list[i].start;
+            if (too_late(s, judged))
+                break;
+        }
+        try_child(s, &at.list[i]);
     }
-    int n = 0;
-    for (int k = 0; k < s->grid->kind_count; k++)
-        if (s->left[k] > 0)
-            castings_of_kind(s, k, must, list, &n);
-    demolds(s, must, list, &n);
-    s->stopped = s->stopped || n == CHILDREN_MOST;
-    qsort(list, (size_t)n, sizeof *list, by_start);
-    int spent_before = s->spent_count;
-    for (int i = 0; i < n && !s->stopped; i++) {
-        if (list[i].kind >= 0 && spent(s, &list[i]))
-            continue;
-        try_child(s, &list[i]);
-        if (list[i].kind >= 0 && s->spent_count < SPENT_MOST)
-            s->spent[s->spent_count++] = list[i];
-    }
-    s->spent_count = spent_before;
-    free(list);
 }
 
 bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found,
                     long *nodes) {
     search s = {.grid = grid, .nodes_most = nodes_most, .best = found};
-    s.spent = malloc(SPENT_MOST * sizeof *s.spent);
-    if (!s.spent)
-        return false;
     for (int k = 0; k < grid->kind_count; k++) {
-        s.left[k] = wanted[k];
+        const pci_kind *kind = &grid->kind[k];
+        s.wanted[k] = s.left[k] = wanted[k];
         s.todo += wanted[k];
+        if (!kind->overnight)
+            s.demold_all += grid->demold * (wanted[k] < kind->molds ? wanted[k] : kind->molds);
     }
-    descend(&s, -1);
-    free(s.spent);
+    if (s.todo > PC_DAY_EXACT_MOST)
+        return false;
+    s.ahead = pci_ahead_new(grid, wanted);
+    s.list[0] = malloc(sizeof *s.list[0] * LIST_MOST * PC_DAY_EXACT_MOST);
+    s.limit = found->finish <= grid->cells ? found->finish : grid->cells + 1;
+    s.stopped = !s.ahead || !s.list[0];
+    for (int i = 1; !s.stopped && i < PC_DAY_EXACT_MOST; i++)
+        s.list[i] = s.list[i - 1] + LIST_MOST;
+    child first = {.kind = 0, .start = 0};
+    descend(&s, &first);
+    free(s.list[0]);
+    pci_ahead_free(s.ahead);
     *nodes += s.nodes;
     return !s.stopped;
 }

@@ -27,7 +27,7 @@ PC_BEGIN_DECLS
 #define PC_DAY_SLOTS_MOST    24
 #define PC_DAY_EXACT_MOST    8     /* castings searched exactly */
 #define PC_DAY_STEP_S        60.0  /* the timetable's grid: whole minutes */
-#define PC_DAY_NODES_MOST    20000 /* of the exact search; then it says that it is not proven */
+#define PC_DAY_NODES_MOST    1000000 /* of the exact search; then it says that it is not proven */
 
 /* X(name, word in JSON) */
 #define PC_DAY_DO_TABLE(X)                                                                         \

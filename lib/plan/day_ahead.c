@@ -1,0 +1,408 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan/day_ahead.h"
+
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "plan/day_bits.h"
+
+enum {
+    FAR = 4 * PCI_CELLS_MOST, /* above every finish */
+    UNSET = SHRT_MIN,
+    TABLE_MOST = 1 << 23, /* entries; above it the bound is not used */
+    OFFSETS_MOST = 64,    /* of a machine behind the first, in steps */
+    MACHINES_MOST = 3,
+    WORK_MOST = 100000000, /* inner steps; above it sets not yet worked out count by their work */
+};
+
+/* What holds of a comb in every hour. */
+typedef struct sure_comb {
+    pci_bits busy;                   /* hands, from the start */
+    int work;                        /* cells of it */
+    int end;                         /* by which it is over, whatever the hour */
+    int done;                        /* at the earliest */
+    int machine_from, machine_until; /* on it in any case; until <= from: not */
+    int turn, before, after;         /* least on the machine; to it; behind it */
+} sure_comb;
+
+struct pci_ahead {
+    const pci_grid *grid;
+    int kinds, step[PC_DAY_PIECES_MOST], wanted[PC_DAY_PIECES_MOST];
+    sure_comb sure[PC_DAY_PIECES_MOST];
+    int gaps;         /* from start to start, 0 to gaps - 1; from there on one is past the other */
+    long work;        /* left */
+    pci_bits *apart;  /* [a][b][b reuses its mold]: gaps that a and b can have */
+    int16_t *tail;    /* [left][before][last][gap][with demolds, without] */
+    int16_t *machine; /* [left][offset][offset] */
+    int offset_step;
+};
+
+static int least(int a, int b) {
+    return a < b ? a : b;
+}
+
+static int most(int a, int b) {
+    return a > b ? a : b;
+}
+
+static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
+    const pci_kind *kind = &grid->kind[k];
+    bool any = false;
+    *sure = (sure_comb){.done = FAR, .turn = FAR, .before = FAR, .after = FAR};
+    sure->machine_until = FAR;
+    for (int s = 0; s < kind->slots; s++) {
+        const pci_comb *comb = &kind->comb[s];
+        if (!comb->feasible)
+            continue;
+        pci_bits busy;
+        pci_bits_init(&busy, PCI_CELLS_MOST);
+        for (int i = 0; i < comb->task_count; i++)
+            pci_bits_fill(&busy, comb->from[i], comb->length[i], true);
+        if (any)
+            pci_bits_and_shifted(&sure->busy, &busy, 0);
+        else
+            sure->busy = busy;
+        any = true;
+        int over = comb->station_from + comb->station_length;
+        sure->end = most(sure->end, most(comb->hands_end, over));
+        sure->done = least(sure->done, comb->done);
+        sure->machine_from = most(sure->machine_from, comb->station_from);
+        sure->machine_until = least(sure->machine_until, over);
+        sure->turn = least(sure->turn, comb->station_length);
+        sure->before = least(sure->before, comb->station_from);
+        sure->after = least(sure->after, comb->done - over);
+    }
+    sure->work = pci_bits_count(&sure->busy);
+    if (sure->turn == 0 || !any) /* an hour without the machine */
+        sure->turn = sure->machine_until = 0;
+}
+
+/* Whether b may start `gap` cells after a, each in one of its hours. */
+static bool clash(const pci_grid *grid, const pci_comb *a, const pci_comb *b, bool reuse, int gap) {
+    for (int i = 0; i < a->task_count; i++) {
+        int from = a->from[i], until = from + a->length[i];
+        for (int j = 0; j < b->task_count; j++)
+            if (from < gap + b->from[j] + b->length[j] && gap + b->from[j] < until)
+                return true;
+        if (reuse && from < gap && gap - grid->demold < until)
+            return true;
+    }
+    int from = a->station_from, until = from + a->station_length;
+    return grid->stations == 1 && a->station_length && b->station_length &&
+           from < gap + b->station_from + b->station_length && gap + b->station_from < until;
+}
+
+static bool apart(const pci_grid *grid, int ka, int kb, bool reuse, int gap) {
+    const pci_kind *a = &grid->kind[ka], *b = &grid->kind[kb];
+    bool hours =
+        a->slots > 1 && b->slots > 1; /* the later start has the same hour or a later one */
+    for (int s = 0; s < a->slots; s++)
+        for (int t = hours ? s : 0; t < b->slots; t++) {
+            if (hours && t > s + gap / PCI_SLOT_CELLS + 1)
+                break;
+            if (a->comb[s].feasible && b->comb[t].feasible &&
+                !clash(grid, &a->comb[s], &b->comb[t], reuse, gap))
+                return true;
+        }
+    return false;
+}
+
+static pci_bits *apart_of(const pci_ahead *ahead, int a, int b, bool reuse) {
+    return &ahead->apart[(a * ahead->kinds + b) * 2 + reuse];
+}
+
+static void fill_apart(pci_ahead *ahead) {
+    for (int a = 0; a < ahead->kinds; a++)
+        for (int b = 0; b < ahead->kinds; b++)
+            for (int reuse = 0; reuse <= 1; reuse++) {
+                pci_bits *bits = apart_of(ahead, a, b, reuse);
+                if (!ahead->wanted[a] || !ahead->wanted[b])
+                    continue;
+                pci_bits_init(bits, ahead->gaps);
+                for (int gap = 0; gap < ahead->gaps; gap++)
+                    if (apart(ahead->grid, a, b, reuse, gap))
+                        pci_bits_set(bits, gap, true);
+            }
+}
+
+static bool allocate(pci_ahead *ahead, int sets) {
+    const pci_grid *grid = ahead->grid;
+    size_t kinds = (size_t)ahead->kinds;
+    size_t tails = (size_t)sets * kinds * kinds * (size_t)(ahead->gaps + 1) * 2;
+    if (grid->hands == 1 && tails <= TABLE_MOST && ahead->gaps < PCI_CELLS_MOST) {
+        ahead->apart = calloc(kinds * kinds * 2, sizeof *ahead->apart);
+        ahead->tail = malloc(tails * sizeof *ahead->tail);
+        if (!ahead->apart || !ahead->tail)
+            return false;
+        for (size_t i = 0; i < tails; i++)
+            ahead->tail[i] = UNSET;
+        fill_apart(ahead);
+    }
+    if (grid->stations < 1 || grid->stations > MACHINES_MOST)
+        return true;
+    size_t machines = (size_t)sets;
+    for (int i = 1; i < grid->stations; i++)
+        machines *= OFFSETS_MOST;
+    ahead->machine = malloc(machines * sizeof *ahead->machine);
+    for (size_t i = 0; ahead->machine && i < machines; i++)
+        ahead->machine[i] = UNSET;
+    return ahead->machine != NULL;
+}
+
+pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted) {
+    pci_ahead *ahead = calloc(1, sizeof *ahead);
+    if (!ahead)
+        return NULL;
+    ahead->grid = grid;
+    ahead->kinds = grid->kind_count;
+    ahead->work = WORK_MOST;
+    int sets = 1, longest = 0, turn = 0;
+    for (int k = 0; k < ahead->kinds; k++) {
+        ahead->wanted[k] = wanted[k];
+        ahead->step[k] = sets;
+        sets *= wanted[k] + 1;
+        sure_of(grid, k, &ahead->sure[k]);
+        longest = wanted[k] ? most(longest, ahead->sure[k].end) : longest;
+        turn = wanted[k] ? most(turn, ahead->sure[k].turn) : turn;
+    }
+    ahead->gaps = longest + 2 * grid->demold + 1;
+    ahead->offset_step = turn / OFFSETS_MOST + 1;
+    if (!allocate(ahead, sets)) {
+        pci_ahead_free(ahead);
+        return NULL;
+    }
+    return ahead;
+}
+
+void pci_ahead_free(pci_ahead *ahead) {
+    if (!ahead)
+        return;
+    free(ahead->apart);
+    free(ahead->tail);
+    free(ahead->machine);
+    free(ahead);
+}
+
+static int set_of(const pci_ahead *ahead, const int *left) {
+    int set = 0;
+    for (int k = 0; k < ahead->kinds; k++)
+        set += ahead->step[k] * left[k];
+    return set;
+}
+
+static bool reuses(const pci_ahead *ahead, int kind, const int *left) {
+    const pci_kind *of = &ahead->grid->kind[kind];
+    return !of->overnight && ahead->wanted[kind] - left[kind] >= of->molds;
+}
+
+/* Cells from a start on until all is done. `paid`: where demolds that find room in waits are taken
+ * off at their full length, so that all demolds can be added on top; `plain`: without demolds. */
+typedef struct tail {
+    int paid, plain;
+} tail;
+
+/* The two castings that a next one has to fit in with. */
+typedef struct pair {
+    int before, last, gap, end; /* end: cells after the last one's start, when both are over */
+    bool alone;                 /* the one before is over */
+    pci_bits busy;              /* hands, from the last one's start */
+} pair;
+
+static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap);
+
+/* Nothing more to come: what is busy, and waits before it that no demold fills. */
+static tail tail_end(const pci_ahead *ahead, const pair *p) {
+    int demold = ahead->grid->demold, run = 0;
+    tail t = {0, ahead->sure[p->last].done};
+    for (int cell = 0; cell < p->end; cell++) {
+        if (!pci_bits_get(&p->busy, cell)) {
+            run++;
+            continue;
+        }
+        t.paid += 1 + run % demold;
+        run = 0;
+    }
+    if (!p->alone)
+        t.plain = most(t.plain, ahead->sure[p->before].done - p->gap);
+    return t;
+}
+
+/* Gaps at which a kind may follow a pair. */
+static void gaps_after(const pci_ahead *ahead, const pair *p, int n, bool reuse, pci_bits *gaps) {
+    *gaps = *apart_of(ahead, p->last, n, reuse);
+    if (p->alone)
+        return;
+    pci_bits_and_shifted(gaps, apart_of(ahead, p->before, n, reuse), p->gap);
+    const sure_comb *a = &ahead->sure[p->before], *b = &ahead->sure[p->last], *c = &ahead->sure[n];
+    int from = most(a->machine_from - p->gap, b->machine_from);
+    int until = least(a->machine_until - p->gap, b->machine_until);
+    if (ahead->grid->stations != 2 || from >= until || c->machine_from >= c->machine_until)
+        return;
+    int first = from - c->machine_until + 1; /* both machines are taken from then on */
+    pci_bits_fill(gaps, first, until - c->machine_from - first, false);
+}
+
+/* At a cell behind the last start: demolds that fit into the waits before, and how long the wait
+ * that lasts then is. */
+typedef struct wait {
+    int16_t demolds, run;
+} wait;
+
+static void waits_of(const pci_ahead *ahead, const pair *p, int until, wait *waits) {
+    wait now = {0, 0};
+    for (int cell = 0; cell <= until; cell++) {
+        waits[cell] = now;
+        if (pci_bits_get(&p->busy, cell))
+            now = (wait){(int16_t)(now.demolds + now.run / ahead->grid->demold), 0};
+        else
+            now.run++;
+    }
+}
+
+/* Where the search is not worth while: hands' work and the longest cure of what is left. */
+static tail tail_by_work(const pci_ahead *ahead, const int *left) {
+    tail t = {0, 0};
+    for (int k = 0; k < ahead->kinds; k++) {
+        if (!left[k])
+            continue;
+        t.paid += left[k] * ahead->sure[k].work;
+        t.plain = most(t.plain, ahead->sure[k].done);
+    }
+    return t;
+}
+
+static int16_t *known_of(const pci_ahead *ahead, int set, int before, int last) {
+    size_t at = (size_t)((set * ahead->kinds + before) * ahead->kinds + last);
+    return &ahead->tail[at * (size_t)(ahead->gaps + 1) * 2];
+}
+
+/* Kind n next, at every gap that can be better. What follows takes no less than it does with n on
+ * its own. */
+static void tail_next_kind(pci_ahead *ahead, int *left, int set, const pair *p, int n,
+                           const wait *waits, tail *t) {
+    int demold = ahead->grid->demold, rest = set - ahead->step[n];
+    bool reuse = reuses(ahead, n, left);
+    const int16_t *known = known_of(ahead, rest, p->last, n);
+    pci_bits gaps;
+    gaps_after(ahead, p, n, reuse, &gaps);
+    left[n]--;
+    tail alone = tail_of(ahead, left, rest, n, n, ahead->gaps);
+    for (int g = pci_bits_next(&gaps, 0); g >= 0 && g <= p->end + 2 * demold;
+         g = pci_bits_next(&gaps, g + 1)) {
+        /* Its mold is opened in the last of the wait. */
+        int open = waits[g].run - (reuse ? demold : 0);
+        int paid = g - demold * (waits[g].demolds + (open > 0 ? open / demold : 0));
+        ahead->work--;
+        if (paid + alone.paid >= t->paid && g + alone.plain >= t->plain)
+            continue;
+        tail next = {known[2 * g], known[2 * g + 1]};
+        if (next.paid == UNSET)
+            next = tail_of(ahead, left, rest, p->last, n, g);
+        t->paid = least(t->paid, paid + next.paid);
+        t->plain = least(t->plain, g + next.plain);
+    }
+    left[n]++;
+}
+
+static tail tail_next(pci_ahead *ahead, int *left, int set, const pair *p) {
+    wait waits[PCI_CELLS_MOST + 1];
+    waits_of(ahead, p, p->end + 2 * ahead->grid->demold, waits);
+    tail t = {FAR, FAR};
+    for (int n = 0; n < ahead->kinds; n++)
+        if (left[n])
+            tail_next_kind(ahead, left, set, p, n, waits, &t);
+    t.plain = most(t.plain, ahead->sure[p->last].done);
+    return t;
+}
+
+static pair pair_of(const pci_ahead *ahead, int before, int last, int gap) {
+    pair p = {.before = before, .last = last, .gap = gap, .alone = gap == ahead->gaps};
+    p.end = ahead->sure[last].end;
+    p.busy = ahead->sure[last].busy;
+    if (!p.alone) {
+        p.end = most(p.end, ahead->sure[before].end - gap);
+        pci_bits_or_shifted(&p.busy, &ahead->sure[before].busy, gap);
+    }
+    return p;
+}
+
+static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap) {
+    gap = least(gap, ahead->gaps);
+    int16_t *known = known_of(ahead, set, before, last) + 2 * gap;
+    if (known[0] != UNSET)
+        return (tail){known[0], known[1]};
+    if (ahead->work <= 0)
+        return tail_by_work(ahead, left);
+    pair p = pair_of(ahead, before, last, gap);
+    tail t = set ? tail_next(ahead, left, set, &p) : tail_end(ahead, &p);
+    known[0] = (int16_t)t.paid;
+    known[1] = (int16_t)t.plain;
+    return t;
+}
+
+int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
+    if (!ahead->tail || at->last < 0)
+        return 0;
+    bool first = at->before < 0;
+    tail t = tail_of(ahead, left, set_of(ahead, left), first ? at->last : at->before, at->last,
+                     first ? ahead->gaps : at->gap);
+    return at->start + most(t.plain, t.paid + at->demold);
+}
+
+static void sort_machines(int *free_at, int count) {
+    for (int i = 1; i < count; i++)
+        for (int j = i; j > 0 && free_at[j - 1] > free_at[j]; j--) {
+            int kept = free_at[j];
+            free_at[j] = free_at[j - 1];
+            free_at[j - 1] = kept;
+        }
+}
+
+/* Cells until all is done from when the first machine is free; the others `free_at` later. */
+static int by_machines(pci_ahead *ahead, int *left, int set, const int *free_at) {
+    int count = ahead->grid->stations, at = set;
+    int offset[MACHINES_MOST] = {0};
+    for (int i = 1; i < count; i++) { /* rounded down: sooner free than it is */
+        int steps = least(free_at[i] / ahead->offset_step, OFFSETS_MOST - 1);
+        offset[i] = steps * ahead->offset_step;
+        at = at * OFFSETS_MOST + steps;
+    }
+    if (ahead->machine[at] != UNSET)
+        return ahead->machine[at];
+    int best = FAR;
+    for (int n = 0; n < ahead->kinds; n++) {
+        const sure_comb *sure = &ahead->sure[n];
+        if (!left[n] || !sure->turn)
+            continue;
+        int next[MACHINES_MOST] = {sure->turn, offset[1], offset[2]};
+        sort_machines(next, count);
+        int from = next[0];
+        for (int i = 0; i < count; i++)
+            next[i] -= from;
+        left[n]--;
+        int rest = from + by_machines(ahead, left, set - ahead->step[n], next);
+        left[n]++;
+        best = least(best, most(sure->turn + sure->after, rest));
+    }
+    ahead->machine[at] = (int16_t)(best == FAR ? 0 : best);
+    return ahead->machine[at];
+}
+
+int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int start) {
+    int count = grid->stations, before = FAR, free_at[MACHINES_MOST] = {0};
+    for (int k = 0; k < ahead->kinds; k++)
+        if (left[k] && ahead->sure[k].turn)
+            before = least(before, ahead->sure[k].before);
+    if (!ahead->machine || before == FAR)
+        return 0;
+    for (int i = 0, cell = start + before; i < count; i++) {
+        while (cell < grid->cells && grid->turning[cell] > count - 1 - i)
+            cell++;
+        free_at[i] = cell;
+    }
+    int first = free_at[0];
+    for (int i = 0; i < count; i++)
+        free_at[i] -= first;
+    return first + by_machines(ahead, left, set_of(ahead, left), free_at);
+}

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the castings still to come cost at least, worked out by dynamic programming over the sets of
+ * them, whatever else happens. The exact search lives on it.
+ *
+ * With one pair of hands a day is mostly a puzzle of combs: the jobs of one casting go into the
+ * waits of those before it, and demolds only into waits as long as they are. Castings in order of
+ * their starts, and of each its two forerunners known, that puzzle is solved exactly here, breaks
+ * and molds left out; with one or two machines no older casting is in the way at all. Machines on
+ * their own are a second, small program: each next casting takes the one that is free first.
+ *
+ * Where combs change by the hour, only what holds in every hour is counted. */
+#ifndef PCI_PLAN_DAY_AHEAD_H
+#define PCI_PLAN_DAY_AHEAD_H
+
+#include "plan/day_grid.h"
+
+typedef struct pci_ahead pci_ahead;
+
+/* Purpose:  tables for wanted[kind] castings of a grid. Returned: NULL where memory fails; free
+ *           with pci_ahead_free. */
+pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted);
+void pci_ahead_free(pci_ahead *ahead);
+
+/* The last casting by start, and the one before it; kind -1: none. */
+typedef struct pci_ahead_last {
+    int before, last, gap; /* kinds; cells from start to start */
+    int start;             /* of the last */
+    int demold;            /* cells of demolding that are left from then on */
+} pci_ahead_last;
+
+/* Purpose:  cell before which not everything is done. Given: left[kind] to come; it is changed on
+ *           the way and as it was in the end. Valid for one pair of hands; 0 for more. */
+int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at);
+
+/* Purpose:  the same by the machines alone, for castings that start at or after a cell. */
+int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int start);
+
+#endif

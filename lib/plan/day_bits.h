@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sets of cells of a day, a bit each; cells outside the day are in no set. */
+#ifndef PCI_PLAN_DAY_BITS_H
+#define PCI_PLAN_DAY_BITS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum {
+    PCI_CELLS_MOST = 1440,
+    PCI_WORDS = (PCI_CELLS_MOST + 63) / 64 + 1, /* the last one stays 0, for shifts to read */
+};
+
+typedef struct pci_bits {
+    int words; /* in use; those above are 0 */
+    uint64_t word[PCI_WORDS];
+} pci_bits;
+
+static inline bool pci_bits_get(const pci_bits *bits, int cell) {
+    return cell >= 0 && cell < PCI_CELLS_MOST && (bits->word[cell / 64] >> (cell % 64) & 1);
+}
+
+/* An empty set for so many cells. */
+void pci_bits_init(pci_bits *bits, int cells);
+void pci_bits_set(pci_bits *bits, int cell, bool on);
+/* Sets or clears `length` cells from one on, those within the set's room. */
+void pci_bits_fill(pci_bits *bits, int from, int length, bool on);
+int pci_bits_count(const pci_bits *bits);
+/* First set cell at or after `from`; -1: none. */
+int pci_bits_next(const pci_bits *bits, int from);
+/* into(t) &= of(t + k), k of either sign; with sets of as much room, or less of `into`. */
+void pci_bits_and_shifted(pci_bits *into, const pci_bits *of, int k);
+/* The same with |=, k >= 0. */
+void pci_bits_or_shifted(pci_bits *into, const pci_bits *of, int k);
+/* Cells at which so many set cells begin in a row. */
+void pci_bits_run(const pci_bits *bits, int length, pci_bits *run);
+/* Each set cell and the length - 1 behind it. */
+void pci_bits_spread(const pci_bits *bits, int length, pci_bits *spread);
+
+#endif
