@@ -32,7 +32,7 @@ struct pci_ahead {
     sure_comb sure[PC_DAY_PIECES_MOST];
     int gaps;         /* from start to start, 0 to gaps - 1; from there on one is past the other */
     long work;        /* left */
-    pci_bits *apart;  /* [a][b][b reuses its mold]: gaps that a and b can have */
+    pci_bits *apart;  /* [a][b][b reuses its mold]: gaps that a and b can have, to twice `gaps` */
     int16_t *tail;    /* [left][before][last][gap][with demolds, without] */
     int16_t *machine; /* [left][offset][offset] */
     int offset_step;
@@ -119,7 +119,8 @@ static void fill_apart(pci_ahead *ahead) {
                 pci_bits *bits = apart_of(ahead, a, b, reuse);
                 if (!ahead->wanted[a] || !ahead->wanted[b])
                     continue;
-                pci_bits_init(bits, ahead->gaps);
+                pci_bits_init(bits, 2 * ahead->gaps);
+                pci_bits_fill(bits, ahead->gaps, ahead->gaps, true);
                 for (int gap = 0; gap < ahead->gaps; gap++)
                     if (apart(ahead->grid, a, b, reuse, gap))
                         pci_bits_set(bits, gap, true);
@@ -130,7 +131,7 @@ static bool allocate(pci_ahead *ahead, int sets) {
     const pci_grid *grid = ahead->grid;
     size_t kinds = (size_t)ahead->kinds;
     size_t tails = (size_t)sets * kinds * kinds * (size_t)(ahead->gaps + 1) * 2;
-    if (grid->hands == 1 && tails <= TABLE_MOST && ahead->gaps < PCI_CELLS_MOST) {
+    if (grid->hands == 1 && tails <= TABLE_MOST && 2 * ahead->gaps <= PCI_CELLS_MOST) {
         ahead->apart = calloc(kinds * kinds * 2, sizeof *ahead->apart);
         ahead->tail = malloc(tails * sizeof *ahead->tail);
         if (!ahead->apart || !ahead->tail)
