@@ -342,6 +342,10 @@ static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, 
     return t;
 }
 
+bool pci_ahead_knows_hands(const pci_ahead *ahead) {
+    return ahead->tail != NULL;
+}
+
 int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
     if (!ahead->tail || at->last < 0)
         return 0;

@@ -29,8 +29,11 @@ typedef struct pci_ahead_last {
 } pci_ahead_last;
 
 /* Purpose:  cell before which not everything is done. Given: left[kind] to come; it is changed on
- *           the way and as it was in the end. Valid for one pair of hands; 0 for more. */
+ *           the way and as it was in the end. 0 where it knows nothing of hands. */
 int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at);
+
+/* Whether there is a table for hands: one pair, and combs of less than half a day. */
+bool pci_ahead_knows_hands(const pci_ahead *ahead);
 
 /* Purpose:  the same by the machines alone, for castings that start at or after a cell. */
 int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int start);

@@ -10,7 +10,7 @@
 
 #define DAY_S 86400.0
 
-enum { NODES = 1000 };
+enum { NODES = 20000 };
 
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))

@@ -206,7 +206,9 @@ static void try_child(search *s, const child *c) {
 
 /* Whether castings that all start at a cell or later cannot lead to a better plan. */
 static bool too_late(search *s, int start) {
-    return pci_ahead_machines(s->ahead, s->grid, s->left, start) >= s->limit ||
+    if (pci_ahead_machines(s->ahead, s->grid, s->left, start) >= s->limit)
+        return true;
+    return !pci_ahead_knows_hands(s->ahead) &&
            pci_grid_work_bound(s->grid, s->left, start) >= s->limit;
 }
 
