@@ -121,6 +121,29 @@ static int done_of(const pc_day_job *job) {
     return minutes(fmax(hands, job->station_until_s));
 }
 
+/* The copies of a piece stand in order of start, molds in turn: those that use its mold before and
+ * after casting i; -1: none. */
+static void brute_molds(const brute *b, int i, int *copies, int *before, int *after) {
+    int rank = 0, molds = b->day->piece[b->kind[i]].molds;
+    *copies = 0;
+    *before = *after = -1;
+    for (int j = 0; j < b->n; j++) {
+        if (b->kind[j] != b->kind[i])
+            continue;
+        ++*copies;
+        rank += j < i;
+    }
+    for (int j = 0, r = 0; j < b->n; j++) {
+        if (b->kind[j] != b->kind[i])
+            continue;
+        if (r == rank - molds)
+            *before = j;
+        if (r == rank + molds)
+            *after = j;
+        r++;
+    }
+}
+
 static void brute_judge(brute *b) {
     const pc_day *day = b->day;
     int ready[8], waiting = 0, finish = 0, p = minutes(day->demold_s);
@@ -149,23 +172,8 @@ static void brute_judge(brute *b) {
                      minutes(job->station_until_s) - from, day->stations))
                 return;
         }
-        /* The copies of a piece stand in order of start: molds in turn. */
-        int rank = 0, copies = 0, before = -1, after = -1;
-        for (int j = 0; j < b->n; j++) {
-            if (b->kind[j] != b->kind[i])
-                continue;
-            copies++;
-            rank += j < i;
-        }
-        for (int j = 0, r = 0; j < b->n; j++) {
-            if (b->kind[j] != b->kind[i])
-                continue;
-            if (r == rank - piece->molds)
-                before = j;
-            if (r == rank + piece->molds)
-                after = j;
-            r++;
-        }
+        int copies, before, after;
+        brute_molds(b, i, &copies, &before, &after);
         if (piece->overnight) {
             if (copies > piece->molds)
                 return;
