@@ -60,7 +60,8 @@ static void put_gel_table(json_t *root, const pc_tests_fit *fit, bool *failed) {
     json_t *rows = json_array();
     for (int i = 0; i < TABLE; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s = NAN, low_s = NAN, high_s = NAN;
-        pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s);
+        if (pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s) == PC_E_MEMORY)
+            *failed = true;
         json_t *row = json_object();
         cj_put_number(row, "T_K", T_K, failed);
         cj_put_number(row, "mass_kg", TABLE_MASS_KG, failed);
@@ -167,7 +168,9 @@ static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_unit
     out_style(out, CLI_PLAIN);
     for (int i = 0; i < TABLE; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s, low_s, high_s;
-        if (pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s) != PC_OK)
+        pc_status status = pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s);
+        out->failed = out->failed || status == PC_E_MEMORY;
+        if (status != PC_OK)
             continue;
         out_printf(out, "  %5s  %8s   %8s to %s\n", units_temperature(units, T_K).s,
                    units_duration(gel_s).s, units_duration(low_s).s, units_duration(high_s).s);

@@ -23,8 +23,9 @@ static void keep_why(struct turn_layer *l, pc_status status, pc_errors *errors) 
     pc_errors_free(errors);
 }
 
-static void judge_layer(const pc_turning *turning, const struct turn_part *part, size_t j,
-                        struct turn_layer *l) {
+/* A layer that cannot be turned is told why; out of memory nothing is. */
+static pc_status judge_layer(const pc_turning *turning, const struct turn_part *part, size_t j,
+                             struct turn_layer *l) {
     static const double stops[TURN_STOPS] = {10, 30, 60};
     const pc_turn_layer *layer = &part->plan.layer[j];
     pc_errors errors = PC_ERRORS_INIT;
@@ -40,6 +41,7 @@ static void judge_layer(const pc_turning *turning, const struct turn_part *part,
             status = pc_turn_interrupt(turning, layer, COARSE, TURN_STOPS, l->stop);
     }
     keep_why(l, status, &errors);
+    return status == PC_E_MEMORY ? status : PC_OK;
 }
 
 /* The least thin 5 % of all layers as a share of what is wanted; NaN where one cannot be judged. */
@@ -51,46 +53,52 @@ static double least_share(const struct turn_part *part, const pc_turn_result *re
 }
 
 /* Keeps a program when it beats what there is by a hundredth. */
-static void try_program(const pc_turning *program, struct turn_part *part, double *least) {
+static pc_status try_program(const pc_turning *program, struct turn_part *part, double *least) {
     pc_turn_result result[PC_LAYERS_MOST];
-    for (size_t j = 0; j < part->plan.count; j++)
-        if (pc_turn_judge(program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL) != PC_OK)
-            return;
+    for (size_t j = 0; j < part->plan.count; j++) {
+        pc_status status =
+            pc_turn_judge(program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
+        if (status != PC_OK)
+            return status == PC_E_MEMORY ? status : PC_OK;
+    }
     double share = least_share(part, result);
     if (!(share > 1.01 * *least))
-        return;
+        return PC_OK;
     *least = share;
     part->best = *program;
     part->has_best = true;
     memcpy(part->best_result, result, sizeof result);
+    return PC_OK;
 }
 
 /* A program that serves each layer best is tried for all of them. Hands are offered the cycle of
  * all quarter turns. */
-static void find_best(const pc_turning *turning, struct turn_part *part) {
+static pc_status find_best(const pc_turning *turning, struct turn_part *part) {
     pc_turn_result own[PC_LAYERS_MOST], result;
     for (size_t j = 0; j < part->plan.count; j++) {
         if (part->layer[j].status != PC_OK)
-            return;
+            return PC_OK;
         own[j] = part->layer[j].result;
     }
     double least = least_share(part, own);
     pc_turning program = *turning;
     if (turning->method == PC_HAND) {
         program.tilt_count = 0;
-        try_program(&program, part, &least);
-        return;
+        return try_program(&program, part, &least);
     }
     for (size_t j = 0; j < part->plan.count; j++) {
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status =
             pc_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
         if (status == PC_OK)
-            try_program(&program, part, &least);
+            status = try_program(&program, part, &least);
         else if (errors.count)
             snprintf(part->why_no_best, sizeof part->why_no_best, "%s", errors.item[0].text);
         pc_errors_free(&errors);
+        if (status == PC_E_MEMORY)
+            return status;
     }
+    return PC_OK;
 }
 
 static pc_status mesh_map(const pc_part *part, pc_mesh *mesh, pc_map **map, pc_errors *errors) {
@@ -142,18 +150,17 @@ static pc_status judge_part(const struct turn_report *report, struct turn_part *
     pc_status status = pc_turn_plan_make(report->piece, report->schedule, part->part, &part->plan);
     if (status != PC_OK)
         return status;
-    for (size_t j = 0; j < part->plan.count; j++)
-        judge_layer(turning, part, j, &part->layer[j]);
-    if (turning->method == PC_DRAIN)
-        return PC_OK;
+    for (size_t j = 0; j < part->plan.count && status == PC_OK; j++)
+        status = judge_layer(turning, part, j, &part->layer[j]);
+    if (status != PC_OK || turning->method == PC_DRAIN)
+        return status;
     double pool = part->layer[0].status == PC_OK ? part->layer[0].result.pool_rad : 1;
     double period = pc_turning_closure(turning, NULL, NULL);
     status = pc_turning_coverage(turning, 0, pool, isfinite(period) ? period : 1200, FINENESS,
                                  &part->coverage);
-    if (status != PC_OK)
-        return status;
-    find_best(turning, part);
-    return add_sum(turning, of, part);
+    if (status == PC_OK)
+        status = find_best(turning, part);
+    return status == PC_OK ? add_sum(turning, of, part) : status;
 }
 
 /* Which layer --layer asks for; all: SIZE_MAX. */

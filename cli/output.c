@@ -234,6 +234,8 @@ bool out_to_file(const char *path, const void *data, size_t size) {
         return write_straight(path, data, size);
     /* A link is followed, so that what it points to is replaced and the link stays. */
     char *real = there ? realpath(path, NULL) : NULL;
+    if (there && !real)
+        return lost(path);
     bool ok = write_and_rename(real ? real : path, data, size, mode_for(there ? &st : NULL));
     free(real);
     return ok;

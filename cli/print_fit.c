@@ -23,7 +23,7 @@ typedef struct graph {
     cairo_t *cr;
     box where;
     double x0, x1, y0, y1;
-    bool log_y;
+    bool log_y, starved; /* starved: memory ran out, a curve is missing */
 } graph;
 
 static double graph_x(const graph *g, double x) {
@@ -154,18 +154,21 @@ static pc_status at_temperature(const curve *c, const pc_resin *resin, double T_
     return pc_test_value(&test, resin, value);
 }
 
-static void curve_run(const pc_tests_fit *fit, double x0_K, double x1_K, curve *c) {
+/* False: memory ran out. What does not happen at a temperature leaves a gap. */
+static bool curve_run(const pc_tests_fit *fit, double x0_K, double x1_K, curve *c) {
     for (int i = 0; i < CURVE; i++) {
         double T_K = x0_K + (x1_K - x0_K) * i / (CURVE - 1), gel_s, low_s, high_s;
         c->y[i] = c->low[i] = c->high[i] = NAN;
-        if (at_temperature(c, &fit->resin, T_K, &c->y[i]) != PC_OK)
-            continue;
-        if (c->like.kind == PC_TEST_GEL &&
-            pc_tests_fit_gel(fit, c->like.mass_kg, T_K, &gel_s, &low_s, &high_s) == PC_OK) {
-            c->low[i] = low_s;
-            c->high[i] = high_s;
+        pc_status status = at_temperature(c, &fit->resin, T_K, &c->y[i]);
+        if (status == PC_OK && c->like.kind == PC_TEST_GEL) {
+            status = pc_tests_fit_gel(fit, c->like.mass_kg, T_K, &gel_s, &low_s, &high_s);
+            c->low[i] = status == PC_OK ? low_s : NAN;
+            c->high[i] = status == PC_OK ? high_s : NAN;
         }
+        if (status == PC_E_MEMORY)
+            return false;
     }
+    return true;
 }
 
 static void draw_band(const graph *g, const curve *c) {
@@ -260,7 +263,7 @@ static void draw_times(graph *g, const pc_tests *tests, const pc_tests_fit *fit,
     high_K += 3.0;
     for (int k = 0; k < 3; k++)
         if (curve_of(tests, kinds[k], work, &curves[count]))
-            curve_run(fit, low_K, high_K, &curves[count++]);
+            g->starved = !curve_run(fit, low_K, high_K, &curves[count++]) || g->starved;
     g->log_y = true;
     g->x0 = degrees(units, low_K);
     g->x1 = degrees(units, high_K);
@@ -340,8 +343,10 @@ static void kinds_there(const pc_tests *tests, bool *times, bool *logs) {
         *(tests->item[i].kind == PC_TEST_LOG ? logs : times) = true;
 }
 
-static void draw(cairo_t *cr, const pc_tests *tests, const pc_tests_fit *fit, pc_units units,
+/* False: memory ran out. */
+static bool draw(cairo_t *cr, const pc_tests *tests, const pc_tests_fit *fit, pc_units units,
                  double *work) {
+    bool starved = false;
     bool times, logs;
     double top = HEAD_PT;
     kinds_there(tests, &times, &logs);
@@ -357,10 +362,12 @@ static void draw(cairo_t *cr, const pc_tests *tests, const pc_tests_fit *fit, pc
             draw_times(&g, tests, fit, units, work);
         else
             draw_logs(&g, tests, fit, units);
+        starved = starved || g.starved;
         pen_ink(cr, INK_BLACK);
         pen_frame(cr, g.where, 0.8);
         top += HEIGHT - HEAD_PT;
     }
+    return !starved;
 }
 
 typedef struct bytes {
@@ -411,9 +418,9 @@ enum cli_exit print_fit(const char *path, const pc_tests *tests, const pc_tests_
     double *work = malloc(tests->count * sizeof *work);
     cairo_surface_t *surface = surface_for(ending, height, &b);
     cairo_t *cr = cairo_create(surface);
-    if (work)
-        draw(cr, tests, fit, units, work);
-    cairo_status_t status = cairo_status(cr);
+    cairo_status_t status = CAIRO_STATUS_NO_MEMORY;
+    if (work && draw(cr, tests, fit, units, work))
+        status = cairo_status(cr);
     cairo_destroy(cr);
     if (status == CAIRO_STATUS_SUCCESS && strcmp(ending, ".png") == 0)
         status = cairo_surface_write_to_png_stream(surface, keep, &b);

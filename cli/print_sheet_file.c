@@ -23,17 +23,20 @@ static bool format_of(const char *path, sheet_format *format) {
     return false;
 }
 
-/* Curves that cannot be computed (a plan that broke off) are left out; the table still helps. */
-static void add_history(sheet_page *page, size_t part, double *time_s) {
+/* Curves that cannot be computed (a plan that broke off) are left out; the table still helps.
+ * False: memory ran out. */
+static bool add_history(sheet_page *page, size_t part, double *time_s) {
     size_t count = SAMPLES * page->schedule->part[part].layer_count;
     pc_history_point *point = calloc(count > 0 ? count : 1, sizeof *point);
     if (point == NULL)
-        return;
-    if (pc_schedule_history(page->piece, page->schedule, part, SAMPLES, time_s, point) != PC_OK) {
+        return false;
+    pc_status status =
+        pc_schedule_history(page->piece, page->schedule, part, SAMPLES, time_s, point);
+    if (status == PC_OK)
+        page->history[part] = (sheet_history){SAMPLES, time_s, point};
+    else
         free(point);
-        return;
-    }
-    page->history[part] = (sheet_history){SAMPLES, time_s, point};
+    return status != PC_E_MEMORY;
 }
 
 enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
@@ -48,12 +51,13 @@ enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_sche
     double last_s = sheet_last_time(schedule);
     for (size_t i = 0; i < SAMPLES; i++)
         time_s[i] = last_s * (double)i / (SAMPLES - 1.0);
+    bool starved = false;
     for (size_t p = 0; p < schedule->part_count; p++)
-        add_history(&page, p, time_s);
+        starved = !add_history(&page, p, time_s) || starved;
     unsigned char *bytes = NULL;
     size_t size = 0;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = sheet_render(&page, format, &bytes, &size, &errors);
+    pc_status status = starved ? PC_E_MEMORY : sheet_render(&page, format, &bytes, &size, &errors);
     for (size_t p = 0; p < PC_PARTS_MOST; p++)
         free(page.history[p].point);
     if (status != PC_OK)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* iniparser parses what the pre-scan let through. It wants a path, so the text goes to it through a
- * file in memory; only its string getter is used. */
+ * file in memory, or a temporary one where the system has no such; only its string getter is used.
+ */
 #include "input/ini.h"
 
 #include <errno.h>
@@ -57,25 +58,38 @@ static int write_all(int fd, const char *data, size_t size) {
     return 0;
 }
 
-/* A nameless file holding the text, or -1. */
-static int nameless(const char *data, size_t size) {
+/* By a file in memory, which has a name only where /proc is. NULL where there is none. */
+static dictionary *load_from_memory(const char *plain, size_t size) {
     int fd = memfd_create("pourclock", MFD_CLOEXEC);
-    if (fd >= 0 && write_all(fd, data, size) != 0) {
+    dictionary *dict = NULL;
+    char path[64];
+    snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
+    if (fd >= 0 && write_all(fd, plain, size) == 0 && access(path, R_OK) == 0)
+        dict = iniparser_load(path);
+    if (fd >= 0)
         close(fd);
-        fd = -1;
-    }
-    return fd;
+    return dict;
+}
+
+/* By a temporary file that only its owner may read, gone before anything is made of it. */
+static dictionary *load_from_disk(const char *plain, size_t size, const char *folder) {
+    char path[1024];
+    int n = snprintf(path, sizeof path, "%s/pourclock-XXXXXX", folder);
+    int fd = n > 0 && (size_t)n < sizeof path ? mkstemp(path) : -1;
+    if (fd < 0)
+        return NULL;
+    dictionary *dict = write_all(fd, plain, size) == 0 ? iniparser_load(path) : NULL;
+    close(fd);
+    unlink(path);
+    return dict;
 }
 
 static dictionary *load(const char *plain, size_t size) {
-    int fd = nameless(plain, size);
-    if (fd < 0)
-        return NULL;
-    char path[64];
-    snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-    dictionary *dict = iniparser_load(path);
-    close(fd);
-    return dict;
+    dictionary *dict = load_from_memory(plain, size);
+    const char *folder = getenv("TMPDIR");
+    if (!dict && folder && *folder)
+        dict = load_from_disk(plain, size, folder);
+    return dict ? dict : load_from_disk(plain, size, "/tmp");
 }
 
 /* Every value must come out of iniparser as the pre-scan understood it. */
@@ -100,7 +114,10 @@ static pc_status parse_plain(const pci_ini *ini, const char *plain, size_t size,
                              pc_errors *errors) {
     dictionary *dict = load(plain, size);
     if (!dict)
-        return refuse(ini->file, PC_E_MEMORY, "no room to parse the file", errors);
+        return refuse(ini->file, PC_E_FILE,
+                      "cannot be parsed: there is neither memory for it nor a folder for temporary "
+                      "files (TMPDIR, /tmp) with room in it",
+                      errors);
     pc_status status = compare(ini, dict, errors);
     iniparser_freedict(dict);
     return status;

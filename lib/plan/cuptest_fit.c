@@ -97,19 +97,22 @@ static size_t log_summit(const pc_test *test, size_t n) {
 }
 
 /* ln of (time computed / measured) of a whole logged cup, by the time of its summit. */
-static bool log_lateness(const pc_test *test, size_t n, const pc_resin *resin, double *late) {
+static pc_status log_lateness(const pc_test *test, size_t n, const pc_resin *resin, double *late) {
     pc_cup_events events;
     double measured_s = test[log_summit(test, n)].time_s;
-    if (!(measured_s > 0.0) ||
-        pc_cup_run(resin, test->mass_kg, test->T_K, test->air_K, &events) != PC_OK ||
-        !(events.peak_s > 0.0))
-        return false;
-    *late = log(events.peak_s / measured_s);
-    return true;
+    if (!(measured_s > 0.0))
+        return PC_E_UNREACHED;
+    pc_status status = pc_cup_run(resin, test->mass_kg, test->T_K, test->air_K, &events);
+    if (status == PC_OK && !(events.peak_s > 0.0))
+        status = PC_E_UNREACHED;
+    if (status == PC_OK)
+        *late = log(events.peak_s / measured_s);
+    return status;
 }
 
-/* Brings the rate to the right size, so that the search starts near. */
-static void bring_near(struct fitting *fit) {
+/* Brings the rate to the right size, so that the search starts near. A row that cannot be computed
+ * is left out; PC_E_MEMORY where memory ran out over one. */
+static pc_status bring_near(struct fitting *fit) {
     const pc_tests *tests = fit->tests;
     for (int round = 0; round < 3; round++) {
         double sum = 0.0, n = 0.0;
@@ -117,18 +120,20 @@ static void bring_near(struct fitting *fit) {
             const pc_test *test = &tests->item[i];
             size_t length = pci_test_log_length(tests, i);
             double late = 0.0, value;
-            bool used = length > 0 && log_lateness(test, length, &fit->start, &late);
-            if (length == 0 && pc_test_value(test, &fit->start, &value) == PC_OK) {
-                late = log(value / test->time_s);
-                used = true;
+            pc_status status = length > 0 ? log_lateness(test, length, &fit->start, &late)
+                                          : pc_test_value(test, &fit->start, &value);
+            if (status == PC_E_MEMORY)
+                return status;
+            if (status == PC_OK) {
+                sum += length > 0 ? late : log(value / test->time_s);
+                n += 1.0;
             }
-            sum += used ? late : 0.0;
-            n += used ? 1.0 : 0.0;
             i += length > 0 ? length : 1;
         }
         if (n > 0.0)
             pci_cure_rescale(&fit->start.cure, sum / n, 0.0, fit->T_ref_K);
     }
+    return PC_OK;
 }
 
 /* Readings of one cup follow each other: n of them count as n (1 - c)/(1 + c), c the correlation
@@ -286,8 +291,9 @@ static pc_status judge_scatter(const struct fitting *fit, const pc_tests_fit *ou
 static pc_status fit_all(struct fitting *fit, const pc_resin *base, const pc_tests_how *how,
                          pc_tests_fit *out, double *r, double *leverage, pc_errors *errors) {
     pci_fit found = {.x = {0.0}};
-    bring_near(fit);
-    pc_status status = search(fit, &found, leverage, errors);
+    pc_status status = bring_near(fit);
+    if (status == PC_OK)
+        status = search(fit, &found, leverage, errors);
     if (status == PC_OK)
         status = judge_design(fit, &found, errors);
     if (status == PC_OK)

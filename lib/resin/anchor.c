@@ -33,7 +33,7 @@ static double lateness(double x, void *context) {
                                                target->conversion, &time_s);
     if (status == PC_E_UNREACHED)
         return 50.0; /* far too slow */
-    return status == PC_OK ? log(time_s / target->time_s) : NAN;
+    return status == PC_OK && target->time_s > 0.0 ? log(time_s / target->time_s) : NAN;
 }
 
 /* Scales the rate so that a cup reaches a conversion at the time stated. */
@@ -44,6 +44,8 @@ static pc_status scale_to(pc_resin *resin, double mass_kg, double T_K, double co
     pc_status status = pc_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s);
     if (status != PC_OK)
         return status;
+    if (!(isothermal_s > 0.0) || !isfinite(isothermal_s) || !(time_s > 0.0))
+        return PC_E_NUMERIC;
     return pci_root_near(lateness, &target, log(isothermal_s / time_s) - 0.3, 0.3, LN_S_WIDTH,
                          ln_s);
 }

@@ -2,15 +2,36 @@
 /* Strict INI and CSV reading, files in and out. */
 #include "unit.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 #include "input/csv.h"
 #include "input/file.h"
 #include "input/ini.h"
+
+/* In front of the C library's: a system without files in memory, or without /proc. */
+static bool no_memory_files, no_proc;
+
+int memfd_create(const char *name, unsigned flags) {
+    if (no_memory_files) {
+        errno = ENOSYS;
+        return -1;
+    }
+    return (int)syscall(SYS_memfd_create, name, flags);
+}
+
+int access(const char *path, int mode) {
+    if (no_proc && strncmp(path, "/proc/", 6) == 0) {
+        errno = ENOENT;
+        return -1;
+    }
+    return faccessat(AT_FDCWD, path, mode, 0);
+}
 
 static const char GOOD[] = "; a comment\r\n"
                            "[piece]\r\n"
@@ -40,6 +61,26 @@ START_TEST(good_lines_are_read) {
     ck_assert_str_eq(pci_ini_get(ini, 1, "last")->value, "a=b");
     ck_assert_ptr_null(pci_ini_get(ini, 0, "last"));
     pci_ini_free(ini);
+}
+END_TEST
+
+/* Bug 1 of the input: a file was parsed by way of a file in memory and /proc; where the system had
+ * only one of them every file was refused, as out of memory. */
+START_TEST(bug_1_systems_without_memory_files_or_proc) {
+    for (int i = 1; i < 4; i++) {
+        pci_ini *ini = NULL;
+        no_memory_files = i & 1;
+        no_proc = i & 2;
+        assert_ok(pci_ini_parse("good.ini", GOOD, sizeof GOOD - 1, &ini, NULL));
+        ck_assert_str_eq(pci_ini_get(ini, 1, "last")->value, "a=b");
+        pci_ini_free(ini);
+    }
+    setenv("TMPDIR", "/nonexistent", 1);
+    pci_ini *ini = NULL;
+    assert_ok(pci_ini_parse("good.ini", GOOD, sizeof GOOD - 1, &ini, NULL));
+    pci_ini_free(ini);
+    no_memory_files = no_proc = false;
+    unsetenv("TMPDIR");
 }
 END_TEST
 
@@ -301,6 +342,7 @@ int main(void) {
     Suite *suite = suite_create("input");
     TCase *tcase = tcase_create("input");
     tcase_add_test(tcase, good_lines_are_read);
+    tcase_add_test(tcase, bug_1_systems_without_memory_files_or_proc);
     tcase_add_loop_test(tcase, bad_lines_are_refused, 0, sizeof bad_ini / sizeof bad_ini[0]);
     tcase_add_test(tcase, every_wrong_line_is_reported);
     tcase_add_test(tcase, sizes_are_limited);
