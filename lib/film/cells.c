@@ -114,11 +114,11 @@ static double mesh_level(const pc_map *map, const double *depth, const double *d
     double step = (most - least) / PCI_LEVELS;
     if (!(step > 0))
         return most;
-    double whole = 0;
+    double whole = 0, per_step = 1 / step;
+    const double *nx = map->nx, *ny = map->ny, *nz = map->nz, *share = map->share;
     for (size_t i = 0; i < map->count; i++) {
-        size_t k = (size_t)((depth[i] - least) / step);
-        double c =
-            map->share[i] * (map->nx[i] * down[0] + map->ny[i] * down[1] + map->nz[i] * down[2]);
+        size_t k = (size_t)((depth[i] - least) * per_step);
+        double c = share[i] * (nx[i] * down[0] + ny[i] * down[1] + nz[i] * down[2]);
         k = k < PCI_LEVELS ? k : PCI_LEVELS - 1;
         zeroth[k] += c;
         first[k] += c * depth[i];

@@ -11,60 +11,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "film/cells.h"
+#include "film/boxes.h"
 #include "film/program.h"
 
 #define NEIGHBOR     1.9 /* neighbors are closer than this times the side of a cell */
 #define SWEEPS_MOST  120
 #define MOVED_ENOUGH 1e-4 /* of the film, a sweep */
-
-/* Cells sorted into a grid of boxes, so that neighbors are found in boxes side by side. */
-struct boxes {
-    size_t side;
-    double low[3], step;
-    size_t *start; /* of each box in item; side^3 + 1 */
-    size_t *item;  /* cells by box */
-};
-
-static size_t box_line(const struct boxes *boxes, double x, int axis) {
-    double at = (x - boxes->low[axis]) / boxes->step;
-    return at > 0 ? (size_t)fmin(at, (double)(boxes->side - 1)) : 0;
-}
-
-static size_t box_of(const struct boxes *boxes, const pc_map *map, size_t i) {
-    return (box_line(boxes, map->z[i], 2) * boxes->side + box_line(boxes, map->y[i], 1)) *
-               boxes->side +
-           box_line(boxes, map->x[i], 0);
-}
-
-static pc_status sort_boxes(const pc_map *map, struct boxes *boxes) {
-    double high[3] = {-INFINITY, -INFINITY, -INFINITY}, span = 0;
-    const double *const at[3] = {map->x, map->y, map->z};
-    for (int k = 0; k < 3; k++) {
-        boxes->low[k] = INFINITY;
-        for (size_t i = 0; i < map->count; i++) {
-            boxes->low[k] = fmin(boxes->low[k], at[k][i]);
-            high[k] = fmax(high[k], at[k][i]);
-        }
-        span = fmax(span, high[k] - boxes->low[k]);
-    }
-    /* No smaller than the reach of a neighbor, and not many more boxes than cells. */
-    double most = floor(cbrt(8.0 * (double)map->count));
-    boxes->side = (size_t)fmax(1, fmin(most, floor(span / (NEIGHBOR * map->widest))));
-    boxes->step = fmax(span / (double)boxes->side, 1e-300);
-    size_t n = boxes->side * boxes->side * boxes->side;
-    boxes->start = calloc(n + 2, sizeof *boxes->start);
-    boxes->item = malloc(map->count * sizeof *boxes->item);
-    if (!boxes->start || !boxes->item)
-        return PC_E_MEMORY;
-    for (size_t i = 0; i < map->count; i++)
-        boxes->start[box_of(boxes, map, i) + 2]++;
-    for (size_t k = 2; k < n + 2; k++)
-        boxes->start[k] += boxes->start[k - 1];
-    for (size_t i = 0; i < map->count; i++)
-        boxes->item[boxes->start[box_of(boxes, map, i) + 1]++] = i;
-    return PC_OK;
-}
 
 /* Weights of the Laplacian of level.c: w_ij (h_j - h_i) summed over the neighbors, such that r^2
  * has the Laplacian 4; made the same both ways round. */
@@ -108,11 +60,11 @@ static bool are_neighbors(const pc_map *map, size_t i, size_t j, double *distanc
 }
 
 /* Pairs of cell i with the later cells of the boxes round its own. */
-static pc_status pairs_of(pc_map *map, const struct boxes *boxes, size_t i, size_t *room) {
+static pc_status pairs_of(pc_map *map, const struct pci_boxes *boxes, size_t i, size_t *room) {
     size_t low[3], high[3];
     const double at[3] = {map->x[i], map->y[i], map->z[i]};
     for (int k = 0; k < 3; k++) {
-        size_t line = box_line(boxes, at[k], k);
+        size_t line = pci_box_line(boxes, at[k], k);
         low[k] = line > 0 ? line - 1 : 0;
         high[k] = line + 1 < boxes->side ? line + 1 : line;
     }
@@ -121,7 +73,7 @@ static pc_status pairs_of(pc_map *map, const struct boxes *boxes, size_t i, size
             size_t row = (z * boxes->side + y) * boxes->side;
             /* boxes side by side along x lie side by side in the list */
             for (size_t k = boxes->start[row + low[0]]; k < boxes->start[row + high[0] + 1]; k++) {
-                size_t j = boxes->item[k];
+                size_t j = boxes->cell[k];
                 double distance;
                 if (j <= i || !are_neighbors(map, i, j, &distance))
                     continue;
@@ -139,13 +91,12 @@ pc_status pci_map_pairs(pc_map *map) {
     map->widest = 0;
     for (size_t i = 0; i < map->count; i++)
         map->widest = fmax(map->widest, sqrt(4 * PCI_PI * map->share[i]));
-    struct boxes boxes = {0};
+    struct pci_boxes boxes;
     size_t room = 0;
-    pc_status status = sort_boxes(map, &boxes);
+    pc_status status = pci_boxes_sort(map, NEIGHBOR * map->widest, &boxes);
     for (size_t i = 0; i < map->count && status == PC_OK; i++)
         status = pairs_of(map, &boxes, i, &room);
-    free(boxes.start);
-    free(boxes.item);
+    pci_boxes_free(&boxes);
     double *moment = malloc(map->count * sizeof *moment);
     if (status == PC_OK && moment)
         weigh_pairs(map, moment);

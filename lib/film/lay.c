@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "film/patches.h"
 #include "film/program.h"
 #include "pourclock/resin.h"
 
@@ -35,9 +36,10 @@ struct run {
     double step_rad;
     double tension_N_m; /* surface tension */
     bool laid, evened;
-    unsigned char *under;
+    bool *under;
     double *depth;
     size_t *leaving;
+    struct pci_patches patches; /* of a sphere */
 };
 
 double pci_layer_area(const pc_map *map, const pc_turn_layer *layer) {
@@ -58,7 +60,8 @@ static void lay_pool(struct run *run, size_t leaving, double leaving_share) {
     for (size_t i = 0; i < map->count; i++)
         if (run->under[i])
             map->film_m[i] = film;
-    memset(run->under, 0, map->count);
+    memset(run->under, 0, map->count * sizeof *run->under);
+    pci_patches_forget(&run->patches);
     run->pool_m3 = 0;
     run->wet = 0;
     run->laid = true;
@@ -68,7 +71,7 @@ static void lay_pool(struct run *run, size_t leaving, double leaving_share) {
 static void go_under(struct run *run, size_t i) {
     run->pool_m3 += run->map->film_m[i] * run->map->share[i] * run->area_m2;
     run->map->film_m[i] = 0;
-    run->under[i] = 1;
+    run->under[i] = true;
     run->wet += run->map->share[i];
 }
 
@@ -79,13 +82,14 @@ static double depth_of(const pc_map *map, size_t i, const double *down) {
 /* Depth of every cell and the pool's level; the deepest cell is under the pool, however small. */
 static double find_level(struct run *run, const double *down) {
     const pc_map *map = run->map;
-    double most = -INFINITY;
+    const double *x = map->x, *y = map->y, *z = map->z;
+    double most = -INFINITY, *depth = run->depth;
     for (size_t i = 0; i < map->count; i++) {
-        double s = depth_of(map, i, down);
-        run->depth[i] = s;
+        double s = x[i] * down[0] + y[i] * down[1] + z[i] * down[2];
+        depth[i] = s;
         most = s > most ? s : most;
     }
-    double level = pci_pool_level(map, run->depth, down, run->pool_m3 / run->capacity_m3);
+    double level = pci_pool_level(map, depth, down, run->pool_m3 / run->capacity_m3);
     return level < most ? level : most;
 }
 
@@ -98,38 +102,64 @@ static bool plain_level(const struct run *run, double *level) {
     return *level < 1.0 - 16.0 / (double)run->map->count;
 }
 
+/* What comes out of the pool in a step: cells, their share, the share of film they carry. */
+struct leaving {
+    size_t count;
+    double share, demand;
+};
+
+static void come_out(struct run *run, size_t i, struct leaving *leaving) {
+    const pc_map *map = run->map;
+    run->under[i] = false;
+    run->wet -= map->share[i];
+    leaving->share += map->share[i];
+    leaving->demand += map->share[i] * map->reach[i];
+    run->leaving[leaving->count++] = i;
+}
+
+/* Cells change sides; on a sphere only those near the pool's edge are looked at. */
+static void change_sides(struct run *run, const double *down, struct leaving *leaving) {
+    const pc_map *map = run->map;
+    double level;
+    if (!plain_level(run, &level)) {
+        level = find_level(run, down);
+        pci_patches_forget(&run->patches);
+        const double *depth = run->depth;
+        const bool *under = run->under;
+        for (size_t i = 0; i < map->count; i++)
+            if ((depth[i] >= level) != under[i])
+                run->under[i] ? come_out(run, i, leaving) : go_under(run, i);
+        return;
+    }
+    pci_patches_move(&run->patches, down, level);
+    for (size_t k = 0; k < run->patches.count; k++) {
+        struct pci_patch *patch = &run->patches.item[k];
+        if (!pci_patch_is_due(&run->patches, patch))
+            continue;
+        for (size_t j = patch->first; j < patch->end; j++) {
+            size_t i = run->patches.cell[j];
+            if ((depth_of(map, i, down) >= level) != run->under[i])
+                run->under[i] ? come_out(run, i, leaving) : go_under(run, i);
+        }
+    }
+}
+
 /* The pool moves on: cells go under and give their film back, others come out with theirs. */
 static void pool_step(struct run *run) {
     pc_map *map = run->map;
-    double down[3], rate, share = 0, demand = 0;
+    double down[3], rate;
+    struct leaving leaving = {0, 0, 0};
     pci_program_down(&run->program, run->time_s - run->paused_s, down, &rate);
-    double level, film = carried(run, run->time_s, rate);
-    bool plain = plain_level(run, &level);
-    if (!plain)
-        level = find_level(run, down);
-    size_t n = 0;
-    for (size_t i = 0; i < map->count; i++) {
-        double depth = plain ? depth_of(map, i, down) : run->depth[i];
-        if ((depth >= level) == run->under[i])
-            continue;
-        if (!run->under[i]) {
-            go_under(run, i);
-            continue;
-        }
-        run->under[i] = 0;
-        run->wet -= map->share[i];
-        share += map->share[i];
-        demand += map->share[i] * map->reach[i];
-        run->leaving[n++] = i;
-    }
+    double film = carried(run, run->time_s, rate);
+    change_sides(run, down, &leaving);
     /* As thick as the pool is deep: it is carried whole. */
-    if (film * run->area_m2 * fmax(run->wet + share, demand) >= run->pool_m3) {
-        lay_pool(run, n, share);
+    if (film * run->area_m2 * fmax(run->wet + leaving.share, leaving.demand) >= run->pool_m3) {
+        lay_pool(run, leaving.count, leaving.share);
         return;
     }
-    for (size_t j = 0; j < n; j++)
+    for (size_t j = 0; j < leaving.count; j++)
         map->film_m[run->leaving[j]] = film * map->reach[run->leaving[j]];
-    run->pool_m3 -= film * demand * run->area_m2;
+    run->pool_m3 -= film * leaving.demand * run->area_m2;
 }
 
 /* The mold stands still from t0 to t1: films run down into the pool. */
@@ -327,17 +357,20 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
         turning->surface_tension_N_m > 0 ? turning->surface_tension_N_m : PC_SURFACE_TENSION_N_M;
     run.speed = pc_film_speed(turning);
     run.turn_s = 2 * PCI_PI / pc_turning_slower(turning);
-    run.under = calloc(map->count, 1);
+    run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
     run.leaving = malloc(map->count * sizeof *run.leaving);
-    status = PC_E_MEMORY;
-    if (run.under && run.depth && run.leaving) {
+    status = map->sphere ? pci_patches_make(map, &run.patches) : PC_OK;
+    if (!run.under || !run.depth || !run.leaving)
+        status = PC_E_MEMORY;
+    if (status == PC_OK) {
         memset(map->film_m, 0, map->count * sizeof *map->film_m);
         status = turn(&run, stop);
     }
     free(run.under);
     free(run.depth);
     free(run.leaving);
+    pci_patches_free(&run.patches);
     *lump_m3 = lump_of(&run);
     return status;
 }
