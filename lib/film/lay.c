@@ -75,10 +75,6 @@ static void go_under(struct run *run, size_t i) {
     run->wet += run->map->share[i];
 }
 
-static double depth_of(const pc_map *map, size_t i, const double *down) {
-    return map->x[i] * down[0] + map->y[i] * down[1] + map->z[i] * down[2];
-}
-
 /* Depth of every cell and the pool's level; the deepest cell is under the pool, however small. */
 static double find_level(struct run *run, const double *down) {
     const pc_map *map = run->map;
@@ -132,13 +128,16 @@ static void change_sides(struct run *run, const double *down, struct leaving *le
         return;
     }
     pci_patches_move(&run->patches, down, level);
+    const double *x = map->x, *y = map->y, *z = map->z;
     for (size_t k = 0; k < run->patches.count; k++) {
         struct pci_patch *patch = &run->patches.item[k];
         if (!pci_patch_is_due(&run->patches, patch))
             continue;
-        for (size_t j = patch->first; j < patch->end; j++) {
-            size_t i = run->patches.cell[j];
-            if ((depth_of(map, i, down) >= level) != run->under[i])
+        const size_t *cell = run->patches.cell;
+        const bool *under = run->under;
+        for (size_t j = patch->first, end = patch->end; j < end; j++) {
+            size_t i = cell[j];
+            if ((x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level) != under[i])
                 run->under[i] ? come_out(run, i, leaving) : go_under(run, i);
         }
     }

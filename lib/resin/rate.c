@@ -18,7 +18,7 @@ static int cheap_power(double exponent) {
 }
 
 /* pow() is most of the solver's time; the families' usual exponents need none. */
-static double power(double x, double exponent, int kind) {
+static inline double power(double x, double exponent, int kind) {
     switch (kind) {
     case POWER_1:
         return x;
@@ -46,11 +46,11 @@ void pci_rate_prepare(const pc_cure *cure, pci_rate *rate) {
     rate->ratio = rate->one_exponential ? cure->A2_per_s / cure->A1_per_s : 0.0;
 }
 
-static double clamp_share(double a) {
+static inline double clamp_share(double a) {
     return a < 0.0 ? 0.0 : a > 1.0 ? 1.0 : a;
 }
 
-static void rate_constants(const pci_rate *rate, double T_K, double *k1, double *k2) {
+static inline void rate_constants(const pci_rate *rate, double T_K, double *k1, double *k2) {
     *k1 = exp(rate->ln_A1 - rate->B1_K / T_K);
     if (rate->first_only)
         *k2 = 0.0;
@@ -60,12 +60,22 @@ static void rate_constants(const pci_rate *rate, double T_K, double *k1, double 
         *k2 = exp(rate->ln_A2 - rate->B2_K / T_K);
 }
 
-double pci_rate_at(const pci_rate *rate, double a, double T_K) {
+static inline double rate_of(const pci_rate *rate, double a, double T_K) {
     double k1, k2;
     a = clamp_share(a);
     rate_constants(rate, T_K, &k1, &k2);
     double drive = rate->first_only ? k1 : k1 + k2 * power(a, rate->m, rate->power_m);
     return drive * power(1.0 - a, rate->n, rate->power_n);
+}
+
+double pci_rate_at(const pci_rate *rate, double a, double T_K) {
+    return rate_of(rate, a, T_K);
+}
+
+void pci_rates_at(const pci_rate *rate, size_t n, const double *a, const double *T_K, double *at) {
+    const pci_rate prepared = *rate; /* at may not change it */
+    for (size_t i = 0; i < n; i++)
+        at[i] = rate_of(&prepared, a[i], T_K[i]);
 }
 
 double pci_rate_slopes(const pci_rate *rate, double a, double T_K, double *d_da, double *d_dT) {

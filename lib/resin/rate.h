@@ -4,6 +4,7 @@
 #define PCI_RESIN_RATE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "pourclock/resin.h"
 
@@ -20,6 +21,9 @@ void pci_rate_prepare(const pc_cure *cure, pci_rate *rate);
 
 /* da/dt at a (clamped to [0,1]) and T_K > 0, not checked. */
 double pci_rate_at(const pci_rate *rate, double a, double T_K);
+
+/* The same at n points. */
+void pci_rates_at(const pci_rate *rate, size_t n, const double *a, const double *T_K, double *at);
 
 /* The same, with its derivatives. Where a^m has an infinite slope (m < 1, a = 0) d_da is that at
  * a = 1e-6. */

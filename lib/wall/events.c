@@ -4,7 +4,8 @@
 
 #include "wall/inside.h"
 
-enum { HALVINGS = 40 };
+enum { TRIES_MOST = 60 };
+static const double TRY_ENOUGH = 1e-13; /* of the step */
 
 static double hermite(double theta, double h, double y0, double y1, double f0, double f1) {
     double d = y1 - y0;
@@ -27,17 +28,56 @@ static double clock_at(const pc_wall *wall, double theta) {
     return wall->t_old_s + theta * (wall->t_s - wall->t_old_s);
 }
 
-/* Where in the step a point reaches a level; it is below at the start and not at the end. */
-static double crossing(const pc_wall *wall, size_t point, double level) {
-    double low = 0.0, high = 1.0;
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (low + high);
-        if (point_a(wall, point, middle) >= level)
+/* A place in the wall and a level to be reached there. */
+struct goal {
+    const pc_wall *wall;
+    const pci_wall_layer *layer;
+    size_t point;
+    double level;
+};
+
+typedef double (*over_goal)(const struct goal *goal, double theta);
+
+/* When in the step something that is below zero at its start and not at its end reaches zero, by
+ * Ridders' method. A value without bound, as of a gelled point's viscosity, is halved away. */
+static double reached(over_goal over, const struct goal *goal) {
+    double low = 0.0, high = 1.0, at_low = over(goal, low), at_high = over(goal, high), last = high;
+    if (at_low >= 0.0)
+        return clock_at(goal->wall, low);
+    for (int i = 0; i < TRIES_MOST; i++) {
+        double middle = 0.5 * (low + high), at_middle = over(goal, middle), guess = middle;
+        double root = sqrt(at_middle * at_middle - at_low * at_high);
+        if (isfinite(root) && root > 0.0)
+            guess = middle - (middle - low) * at_middle / root;
+        double at_guess = guess == middle ? at_middle : over(goal, guess);
+        if (at_middle >= 0.0) {
             high = middle;
-        else
+            at_high = at_middle;
+        } else {
             low = middle;
+            at_low = at_middle;
+        }
+        if (at_guess >= 0.0 && guess < high) {
+            high = guess;
+            at_high = at_guess;
+        } else if (at_guess < 0.0 && guess > low) {
+            low = guess;
+            at_low = at_guess;
+        }
+        if (fabs(guess - last) <= TRY_ENOUGH || high - low <= TRY_ENOUGH)
+            return clock_at(goal->wall, guess);
+        last = guess;
     }
-    return clock_at(wall, high);
+    return clock_at(goal->wall, high);
+}
+
+static double cure_over(const struct goal *goal, double theta) {
+    return point_a(goal->wall, goal->point, theta) - goal->level;
+}
+
+/* When a point reaches a level; it is below at the start of the step and not at the end. */
+static double crossing(const pc_wall *wall, size_t point, double level) {
+    return reached(cure_over, &(struct goal){wall, NULL, point, level});
 }
 
 static bool crosses(const pc_wall *wall, size_t point, double level) {
@@ -66,18 +106,19 @@ static void note_bond(const pc_wall *wall, pci_wall_layer *layer) {
         layer->now.events.bond_close_s = crossing(wall, innermost, layer->resin.cure.a_bond);
 }
 
-/* Hottest a node gets inside the step, where it turns from warming to cooling. */
+/* Hottest a node gets inside the step, where it turns from warming to cooling: the cubic's slope,
+ * C + B theta + A theta^2, has one zero there. */
 static double node_summit(const pc_wall *wall, size_t node, double *at_s) {
-    double low = 0.0, high = 1.0;
-    for (int i = 0; i < HALVINGS; i++) { /* thirds: the cubic has one summit here */
-        double a = low + (high - low) / 3.0, b = high - (high - low) / 3.0;
-        if (node_T(wall, node, a) < node_T(wall, node, b))
-            low = a;
-        else
-            high = b;
-    }
-    *at_s = clock_at(wall, 0.5 * (low + high));
-    return node_T(wall, node, 0.5 * (low + high));
+    const pci_nodes *n = &wall->n;
+    double h = wall->t_s - wall->t_old_s, d = n->T[node] - n->T_old[node];
+    double f0 = h * n->F_old[node], f1 = h * n->F[node];
+    double A = 3.0 * (f0 + f1 - 2.0 * d), B = 2.0 * (3.0 * d - 2.0 * f0 - f1), C = f0;
+    double q = -0.5 * (B + copysign(sqrt(fmax(0.0, B * B - 4.0 * A * C)), B));
+    double theta = C / q;
+    if (!(theta >= 0.0 && theta <= 1.0))
+        theta = q / A;
+    *at_s = clock_at(wall, theta);
+    return node_T(wall, node, theta);
 }
 
 /* Just after a pour the face between old and new starts from a temperature mixed by heat content,
@@ -135,6 +176,10 @@ static void note_set_slope(const pc_wall *wall, pci_wall_layer *layer) {
     layer->now.events.set_ln_mu_per_s = log(high / low) / (0.02 * width_s);
 }
 
+static double thickness_over(const struct goal *goal, double theta) {
+    return pci_layer_viscosity(goal->wall, goal->layer, theta) - goal->level;
+}
+
 static void note_set(const pc_wall *wall, pci_wall_layer *layer) {
     double wanted = layer->mu_set_Pa_s;
     pc_layer_events *events = &layer->now.events;
@@ -143,21 +188,14 @@ static void note_set(const pc_wall *wall, pci_wall_layer *layer) {
     if (isnan(events->set_s)) {
         if (!is_as_thick(wall, layer, wanted))
             return;
-        double low = 0.0, high = 1.0;
-        for (int i = 0; i < HALVINGS; i++) {
-            double middle = 0.5 * (low + high);
-            if (pci_layer_viscosity(wall, layer, middle) >= wanted)
-                high = middle;
-            else
-                low = middle;
-        }
-        events->set_s = clock_at(wall, high);
+        events->set_s = reached(thickness_over, &(struct goal){wall, layer, 0, wanted});
     }
     note_set_slope(wall, layer);
 }
 
 /* Positive when every resin point may be demolded: cured through, and cool. */
-static double demold_room(const pc_wall *wall, double theta) {
+static double room_to_demold(const struct goal *goal, double theta) {
+    const pc_wall *wall = goal->wall;
     double room = INFINITY;
     for (size_t l = 0; l < wall->layer_count; l++) {
         const pci_wall_layer *layer = &wall->layer[l];
@@ -186,15 +224,7 @@ static bool may_demold(const pc_wall *wall) {
 static void note_demold(pc_wall *wall) {
     if (!isnan(wall->demold_s) || !may_demold(wall))
         return;
-    double low = 0.0, high = 1.0;
-    for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (low + high);
-        if (demold_room(wall, middle) >= 0.0)
-            high = middle;
-        else
-            low = middle;
-    }
-    wall->demold_s = clock_at(wall, high);
+    wall->demold_s = reached(room_to_demold, &(struct goal){.wall = wall});
 }
 
 void pci_wall_note_events(pc_wall *wall) {

@@ -28,8 +28,8 @@ static bool reserve_nodes(pci_nodes *n, size_t count) {
     if (count <= n->room)
         return true;
     size_t room = count + count / 2 + 16;
-    double **arrays[] = {&n->x_m,   &n->C,     &n->G,        &n->T,     &n->T_old, &n->F,
-                         &n->F_old, &n->trial, &n->diagonal, &n->upper, &n->rhs};
+    double **arrays[] = {&n->x_m, &n->C,     &n->G,     &n->T,        &n->T_old,
+                         &n->F,   &n->F_old, &n->trial, &n->diagonal, &n->upper};
     for (size_t i = 0; i < sizeof arrays / sizeof *arrays; i++)
         if (!grow(arrays[i], room))
             return false;
@@ -44,8 +44,8 @@ static bool reserve_points(pci_points *p, size_t count) {
     if (count <= p->room)
         return true;
     size_t room = count + count / 2 + 16;
-    double **arrays[] = {&p->volume, &p->Q,     &p->a,       &p->a_old,   &p->F,
-                         &p->F_old,  &p->trial, &p->slope_a, &p->slope_T, &p->share};
+    double **arrays[] = {&p->volume, &p->Q,       &p->a,       &p->a_old, &p->F,   &p->F_old,
+                         &p->trial,  &p->slope_a, &p->slope_T, &p->share, &p->heat};
     for (size_t i = 0; i < sizeof arrays / sizeof *arrays; i++)
         if (!grow(arrays[i], room))
             return false;
@@ -66,13 +66,13 @@ pc_status pci_wall_reserve(pc_wall *wall, size_t nodes, size_t points) {
 
 void pci_wall_release(pc_wall *wall) {
     pci_nodes *n = &wall->n;
-    double *node_arrays[] = {n->x_m,   n->C,     n->G,        n->T,     n->T_old, n->F,
-                             n->F_old, n->trial, n->diagonal, n->upper, n->rhs};
+    double *node_arrays[] = {n->x_m, n->C,     n->G,     n->T,        n->T_old,
+                             n->F,   n->F_old, n->trial, n->diagonal, n->upper};
     for (size_t i = 0; i < sizeof node_arrays / sizeof *node_arrays; i++)
         free(node_arrays[i]);
     pci_points *p = &wall->p;
-    double *point_arrays[] = {p->volume, p->Q,     p->a,       p->a_old,   p->F,
-                              p->F_old,  p->trial, p->slope_a, p->slope_T, p->share};
+    double *point_arrays[] = {p->volume, p->Q,       p->a,       p->a_old, p->F,   p->F_old,
+                              p->trial,  p->slope_a, p->slope_T, p->share, p->heat};
     for (size_t i = 0; i < sizeof point_arrays / sizeof *point_arrays; i++)
         free(point_arrays[i]);
     for (int s = 0; s < PCI_STAGES_MOST; s++) {

@@ -43,18 +43,18 @@ typedef struct pci_nodes {
     double *G;                     /* conductance to the next node, W/K */
     double *T, *T_old, *F, *F_old; /* temperature and its rate, now and before the last step */
     double *stage[PCI_STAGES_MOST], *trial;
-    double *diagonal, *upper, *rhs; /* of the implicit step */
+    double *diagonal, *upper; /* of the implicit step */
 } pci_nodes;
 
 /* Per reacting point. */
 typedef struct pci_points {
     size_t count, room;
-    size_t *node;
+    size_t *node; /* of a layer side by side */
     double *volume;
     double *Q; /* heat of reaction of its volume, J */
     double *a, *a_old, *F, *F_old;
     double *stage[PCI_STAGES_MOST], *trial;
-    double *slope_a, *slope_T, *share; /* of the implicit step */
+    double *slope_a, *slope_T, *share, *heat; /* of the implicit step */
 } pci_points;
 
 struct pc_wall {

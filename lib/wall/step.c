@@ -24,8 +24,7 @@ static const double STEP_A[STAGES][STAGES] = {
     {0.3314825187068521e+01, 0.2896124015972201e+01, 0.9986419139977817e+00},
     {0.1221224509226641e+01, 0.6019134481288629e+01, 0.1253708332932087e+02,
      -0.6878860361058950e+00},
-    {0.1221224509226641e+01, 0.6019134481288629e+01, 0.1253708332932087e+02,
-     -0.6878860361058950e+00, 1.0},
+    {0}, /* the last stage starts from the one before plus that, and so does the end of the step */
 };
 static const double STEP_C[STAGES][STAGES] = {
     {0},
@@ -66,10 +65,10 @@ static double rates_at(const pc_wall *wall, const double *T, const double *a, do
     double lost_W = conduct(wall, T, air_K, node_F);
     for (size_t l = 0; l < wall->layer_count; l++) {
         const pci_wall_layer *layer = &wall->layer[l];
-        for (size_t i = layer->first; i < layer->first + layer->count; i++) {
-            point_F[i] = pci_rate_at(&layer->rate, a[i], T[p->node[i]]);
-            node_F[p->node[i]] += p->Q[i] * point_F[i];
-        }
+        size_t first = layer->first, node = p->node[first];
+        pci_rates_at(&layer->rate, layer->count, a + first, T + node, point_F + first);
+        for (size_t i = 0; i < layer->count; i++)
+            node_F[node + i] += p->Q[first + i] * point_F[first + i];
     }
     for (size_t i = 0; i < n->count; i++)
         node_F[i] /= n->C[i];
@@ -106,6 +105,7 @@ static bool factor(pc_wall *wall, double g) {
         if (!(p->slope_a[i] < 0.9 * g))
             return false; /* self-acceleration faster than the step */
         p->share[i] = 1.0 / (g - p->slope_a[i]);
+        p->heat[i] = p->Q[i] * p->slope_a[i] * p->share[i];
         n->diagonal[p->node[i]] -= p->Q[i] * p->slope_T[i] * g * p->share[i];
     }
     for (size_t i = 0; i <= last; i++) {
@@ -127,7 +127,7 @@ static void solve_stage(pc_wall *wall, double *k_T, double *k_a) {
     for (size_t i = 0; i <= last; i++)
         k_T[i] *= n->C[i];
     for (size_t i = 0; i < p->count; i++)
-        k_T[p->node[i]] += p->Q[i] * p->slope_a[i] * k_a[i] * p->share[i];
+        k_T[p->node[i]] += p->heat[i] * k_a[i];
     k_T[0] *= n->diagonal[0];
     for (size_t i = 1; i <= last; i++)
         k_T[i] = (k_T[i] + n->G[i - 1] * k_T[i - 1]) * n->diagonal[i];
@@ -137,27 +137,57 @@ static void solve_stage(pc_wall *wall, double *k_T, double *k_a) {
         k_a[i] = (k_a[i] + p->slope_T[i] * k_T[p->node[i]]) * p->share[i];
 }
 
-/* result = start + sum of weight[j] stage[j], in one pass: most of a step's arithmetic is here.
- * Missing stages take the first with weight 0. */
+/* result = start + sum of weight[j] stage[j], in one pass: most of a step's arithmetic is here. */
 static void combine(size_t count, const double *start, double *const stage[], const double *weight,
                     int stages, double *result) {
     const double *k[STAGES];
     double w[STAGES];
-    for (int j = 0; j < STAGES; j++) {
-        k[j] = stage[j < stages ? j : 0];
-        w[j] = j < stages ? weight[j] : 0.0;
+    for (int j = 0; j < stages; j++) {
+        k[j] = stage[j];
+        w[j] = weight[j];
     }
-    if (stages <= 2)
+    switch (stages) {
+    case 1:
+#pragma omp simd
+        for (size_t i = 0; i < count; i++)
+            result[i] = start[i] + w[0] * k[0][i];
+        break;
+    case 2:
+#pragma omp simd
         for (size_t i = 0; i < count; i++)
             result[i] = start[i] + w[0] * k[0][i] + w[1] * k[1][i];
-    else if (stages <= 4)
+        break;
+    case 3:
+#pragma omp simd
+        for (size_t i = 0; i < count; i++)
+            result[i] = start[i] + w[0] * k[0][i] + w[1] * k[1][i] + w[2] * k[2][i];
+        break;
+    case 4:
+#pragma omp simd
         for (size_t i = 0; i < count; i++)
             result[i] =
                 start[i] + w[0] * k[0][i] + w[1] * k[1][i] + (w[2] * k[2][i] + w[3] * k[3][i]);
-    else
+        break;
+    default:
+#pragma omp simd
         for (size_t i = 0; i < count; i++)
             result[i] = start[i] + w[0] * k[0][i] + w[1] * k[1][i] +
-                        (w[2] * k[2][i] + w[3] * k[3][i]) + (w[4] * k[4][i] + w[5] * k[5][i]);
+                        (w[2] * k[2][i] + w[3] * k[3][i]) + w[4] * k[4][i];
+    }
+}
+
+/* State in which a stage looks at the rates; stage STAGES is the end of the step. */
+static void try_stage(pc_wall *wall, int s) {
+    static const double whole[] = {1.0};
+    pci_nodes *n = &wall->n;
+    pci_points *p = &wall->p;
+    if (s < STAGES - 1) {
+        combine(n->count, n->T, n->stage, STEP_A[s], s, n->trial);
+        combine(p->count, p->a, p->stage, STEP_A[s], s, p->trial);
+    } else {
+        combine(n->count, n->trial, n->stage + s - 1, whole, 1, n->trial);
+        combine(p->count, p->trial, p->stage + s - 1, whole, 1, p->trial);
+    }
 }
 
 /* All stages of a step of width h; false where the width will not do. */
@@ -181,13 +211,12 @@ static bool stages(pc_wall *wall, double h) {
             memcpy(k_a, p->F, p->count * sizeof *k_a);
             lost = wall->lost_F;
         } else {
-            combine(n->count, n->T, n->stage, STEP_A[s], s, n->trial);
-            combine(p->count, p->a, p->stage, STEP_A[s], s, p->trial);
+            try_stage(wall, s);
             lost =
                 rates_at(wall, n->trial, p->trial, air_now_K + ALPHA[s] * h * air_slope, k_T, k_a);
+            combine(n->count, k_T, n->stage, weight_c, s, k_T);
+            combine(p->count, k_a, p->stage, weight_c, s, k_a);
         }
-        combine(n->count, k_T, n->stage, weight_c, s, k_T);
-        combine(p->count, k_a, p->stage, weight_c, s, k_a);
         for (int j = 0; j < s; j++)
             lost += weight_c[j] * wall->lost_stage[j];
         if (air_slope != 0.0) {
@@ -233,8 +262,9 @@ static void accept(pc_wall *wall, double h) {
         wall->layer[l].before = wall->layer[l].now;
     wall->lost_old_J = wall->lost_J;
     wall->t_old_s = wall->t_s;
-    combine(n->count, n->T, n->stage, M, STAGES, n->T);
-    combine(p->count, p->a, p->stage, M, STAGES, p->a);
+    try_stage(wall, STAGES);
+    memcpy(n->T, n->trial, n->count * sizeof *n->T);
+    memcpy(p->a, p->trial, p->count * sizeof *p->a);
     for (int s = 0; s < STAGES; s++)
         wall->lost_J += M[s] * wall->lost_stage[s];
     wall->t_s += h;
