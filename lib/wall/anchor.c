@@ -7,9 +7,18 @@
 #include <string.h>
 
 #include "resin/cup.h"
+#include "wall/bound.h"
 
 static const double A_DEMOLD_MOST = 0.98;
 static const double FILM_MOST_M = 0.1, DEMOLD_MOST_S = 30.0 * 86400.0;
+
+/* How a film is run, and the node-steps it may take. A polyester film of 100 mm, which burns
+ * through too, stays within the fine one's; the films of data sheets take a hundredth of that. */
+typedef struct fineness {
+    double refine, tolerance, work_most;
+} fineness;
+static const fineness FINE = {0.0, 0.0, 1.5e6}, COARSE = {0.05, 1e-3, 0.5e6};
+static const double BURNED = 0.99; /* on a coarse grid: above A_DEMOLD_MOST on any */
 
 void pci_reference_mold(double T_K, pc_wall_spec *spec) {
     memset(spec, 0, sizeof *spec);
@@ -22,8 +31,33 @@ void pci_reference_mold(double T_K, pc_wall_spec *spec) {
     spec->out_W_m2K = PC_OUTSIDE_W_M2K;
 }
 
-/* Least conversion in the film at the demold time, counted from mixing. */
-static pc_status film_conversion(const pc_resin *resin, double *a_least) {
+/* The film from its pour at enter_s to the demold time. */
+static pc_status film_run(const pc_resin *resin, double enter_s, const pc_cup_state *state,
+                          const fineness *how, double *a_least, double *work) {
+    pc_wall_spec spec;
+    pci_reference_mold(resin->sheet.demold_T_K, &spec);
+    spec.refine = how->refine;
+    spec.tolerance = how->tolerance;
+    pc_wall *wall;
+    pc_status status = pc_wall_new(&spec, enter_s, &wall);
+    if (status != PC_OK)
+        return status;
+    pci_wall_bound_work(wall, how->work_most);
+    status = pc_wall_pour(wall, resin, resin->sheet.demold_thickness_m, state, NAN);
+    if (status == PC_OK)
+        status = pc_wall_advance(wall, resin->sheet.demold_s);
+    pc_layer_state layer;
+    if (status == PC_OK)
+        status = pc_wall_layer_state(wall, 0, &layer);
+    if (status == PC_OK)
+        *a_least = layer.a_least;
+    *work += pci_wall_work(wall);
+    pc_wall_free(wall);
+    return status;
+}
+
+pc_status pci_film_conversion(const pc_resin *resin, double *a_least, double *work) {
+    *work = 0.0;
     const pc_data_sheet *sheet = &resin->sheet;
     double T_K = sheet->demold_T_K, pot_life_s;
     pc_status status = pci_cup_conversion_time(resin, sheet->pot_life_mass_kg, T_K, T_K,
@@ -38,22 +72,12 @@ static pc_status film_conversion(const pc_resin *resin, double *a_least) {
         *a_least = state.a;
         return PC_OK;
     }
-    pc_wall_spec spec;
-    pci_reference_mold(T_K, &spec);
-    pc_wall *wall;
-    status = pc_wall_new(&spec, enter_s, &wall);
-    if (status != PC_OK)
+    status = film_run(resin, enter_s, &state, &FINE, a_least, work);
+    if (status != PC_E_NUMERIC)
         return status;
-    status = pc_wall_pour(wall, resin, sheet->demold_thickness_m, &state, NAN);
-    if (status == PC_OK)
-        status = pc_wall_advance(wall, sheet->demold_s);
-    pc_layer_state layer;
-    if (status == PC_OK)
-        status = pc_wall_layer_state(wall, 0, &layer);
-    if (status == PC_OK)
-        *a_least = layer.a_least;
-    pc_wall_free(wall);
-    return status;
+    /* Too thin a front to follow: but that it burned through is all there is to know. */
+    status = film_run(resin, enter_s, &state, &COARSE, a_least, work);
+    return status == PC_OK && !(*a_least >= BURNED) ? PC_E_NUMERIC : status;
 }
 
 static pc_status anchor_demold(pc_resin *resin, pc_errors *errors) {
@@ -63,10 +87,18 @@ static pc_status anchor_demold(pc_resin *resin, pc_errors *errors) {
                              "a film of %.4g mm demolded after %.4g min: a data sheet's film is at "
                              "most 100 mm thick and demolded within 30 days",
                              1e3 * sheet->demold_thickness_m, sheet->demold_s / 60.0);
-    double a;
-    pc_status status = film_conversion(resin, &a);
+    double a, work;
+    pc_status status = pci_film_conversion(resin, &a, &work);
+    if (status == PC_E_NUMERIC)
+        return pc_errors_add(
+            errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
+            "a film of %.4g mm of this resin burns through in a front too thin to tell how far it "
+            "is at the demold time (E1 comes to %.0f kJ/mol): check demold_time, demold_thickness, "
+            "demold_at, and gel_times, whose temperatures should lie 5 C or more apart",
+            1e3 * sheet->demold_thickness_m, 1e-3 * resin->cure.E1_J_mol);
     if (status != PC_OK)
-        return pc_errors_add(errors, status, resin->path, 0, "resin", "demold_time", NULL,
+        return pc_errors_add(errors, status == PC_E_MEMORY ? status : PC_E_VALUE, resin->path, 0,
+                             "resin", "demold_time", NULL,
                              "the demold time cannot be worked out: check it, demold_thickness and "
                              "demold_at against the data sheet");
     if (!(a > resin->cure.a_gel))

@@ -70,7 +70,9 @@ struct pc_wall {
     double demold_s;
     double lost_J, lost_old_J, lost_F, lost_stage[PCI_STAGES_MOST];
     double poured_J, released_0_J;
-    bool rates_fresh; /* F holds the rates at the present state */
+    double stop_K;          /* advancing ends above it; 0: never */
+    double work, work_most; /* node-steps */
+    bool rates_fresh;       /* F holds the rates at the present state */
 };
 
 /* grid.c */

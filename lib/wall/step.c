@@ -296,7 +296,8 @@ pc_status pci_wall_step(pc_wall *wall, double end_s) {
     double h = within_straight_air(wall, fmin(wall->step_s, end_s - wall->t_s));
     if (h == end_s - wall->t_s)
         h = fmax(h, wall->step_s);
-    for (int i = 0; i < REJECTIONS_MOST; i++) {
+    for (int i = 0; i < REJECTIONS_MOST && wall->work < wall->work_most; i++) {
+        wall->work += (double)wall->n.count;
         double left = end_s - wall->t_s;
         bool cut = h >= left;
         double width = cut ? left : h;

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "wall/bound.h"
 #include "wall/inside.h"
 
 static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
@@ -14,7 +15,9 @@ static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
 };
 
 static const double DEFAULT_TOLERANCE = 4e-5;
-enum { STEPS_MOST = 200000 };
+/* What a resin burning through half a meter takes, five times over: a few seconds of work. A finer
+ * grid and a closer tolerance than the default's are allowed what they need. */
+static const double WORK_MOST = 2e7;
 static const double CONTACT_SPREADS = 4.0;
 
 pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {
@@ -64,6 +67,9 @@ pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) 
     w->t_s = w->t_old_s = start_s;
     w->step_s = 1.0;
     w->demold_s = NAN;
+    w->stop_K = spec->stop_above_K;
+    w->work_most = WORK_MOST * fmax(1.0, w->spec.refine * w->spec.refine) *
+                   fmax(1.0, DEFAULT_TOLERANCE / w->spec.tolerance);
     double mold_m = 0.0;
     for (size_t i = 0; i < spec->mold_count; i++)
         mold_m += spec->mold_thickness_m[i];
@@ -249,8 +255,8 @@ static pc_status one_step(pc_wall *wall, double end_s) {
     if (status != PC_OK)
         return status;
     pci_wall_note_events(wall);
-    for (size_t l = 0; wall->spec.stop_above_K > 0.0 && l < wall->layer_count; l++)
-        if (wall->layer[l].now.events.peak_K > wall->spec.stop_above_K)
+    for (size_t l = 0; wall->stop_K > 0.0 && l < wall->layer_count; l++)
+        if (wall->layer[l].now.events.peak_K > wall->stop_K)
             return PC_E_LIMIT;
     return PC_OK;
 }
@@ -270,8 +276,8 @@ pc_status pc_wall_advance(pc_wall *wall, double time_s) {
         wall->t_s = wall->t_old_s = time_s;
         return PC_OK;
     }
-    for (int i = 0; !at_time(wall, time_s); i++) {
-        pc_status status = i < STEPS_MOST ? one_step(wall, time_s) : PC_E_NUMERIC;
+    while (!at_time(wall, time_s)) {
+        pc_status status = one_step(wall, time_s);
         if (status != PC_OK)
             return status;
     }
@@ -317,8 +323,8 @@ static pc_status until(pc_wall *wall, event_time event, size_t layer, double lat
                        double *time_s) {
     if (!time_s || !sane_wall_time(wall, latest_s) || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
-    for (int i = 0; isnan(event(wall, layer)) && !at_time(wall, latest_s); i++) {
-        pc_status status = i < STEPS_MOST ? one_step(wall, latest_s) : PC_E_NUMERIC;
+    while (isnan(event(wall, layer)) && !at_time(wall, latest_s)) {
+        pc_status status = one_step(wall, latest_s);
         if (status != PC_OK)
             return status;
     }
@@ -357,6 +363,18 @@ pc_status pc_wall_until_demold(pc_wall *wall, double latest_s, double *time_s) {
     if (status == PC_OK)
         wall->demold_s = *time_s;
     return status;
+}
+
+void pci_wall_stop_above(pc_wall *wall, double T_K) {
+    wall->stop_K = T_K;
+}
+
+void pci_wall_bound_work(pc_wall *wall, double work) {
+    wall->work_most = work;
+}
+
+double pci_wall_work(const pc_wall *wall) {
+    return wall->work;
 }
 
 double pc_wall_time(const pc_wall *wall) {

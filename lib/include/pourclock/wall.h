@@ -91,7 +91,9 @@ PC_API pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thick
                               const pc_cup_state *state, double mu_set_Pa_s);
 
 /* Purpose:  advance the wall to a time.
- * Returned: PC_OK; PC_E_ARGUMENT (time before the present, NaN); PC_E_NUMERIC. */
+ * Returned: PC_OK; PC_E_ARGUMENT (time before the present, NaN); PC_E_LIMIT (hotter than
+ *           stop_above_K); PC_E_NUMERIC: a step did not converge, or the wall has taken more work
+ *           than a few seconds, such as a resin that burns through far too fast to follow. */
 PC_API pc_status pc_wall_advance(pc_wall *wall, double time_s);
 
 /* Purpose:  advance until every point of a layer has gelled / its bond closes / the whole wall can
