@@ -107,6 +107,7 @@ static void draw_sample(const pci_case *nominal, struct sample *s) {
     s->c.refine = REFINE;
     s->c.tolerance = TOLERANCE;
     s->c.film = s->c.quick = false;
+    s->c.hopeless_excess = 0.0;
     s->c.air_shift_K += air_K;
     s->c.resin_K += piece->shop.resin_given ? 0.0 : air_K;
     s->c.mold_K += piece->shop.mold_given ? 0.0 : air_K;

@@ -8,6 +8,7 @@
 #include "plan/margins.h"
 #include "pourclock/film.h"
 #include "resin/cup.h"
+#include "wall/bound.h"
 
 /* A solid's next stage waits for this share of the time its bond leaves, so that the last one
  * cools: poured hot on hot, every stage would have to be thin. */
@@ -119,6 +120,8 @@ static pc_status closes_alone(const pci_run *run, pc_layer *layer) {
     pc_status status = pc_wall_copy(run->wall, &alone);
     if (status != PC_OK)
         return status;
+    if (run->c.hopeless_excess > 0.0) /* what it would come to is no limit of the plan */
+        pci_wall_stop_above(alone, 0.0);
     status = pc_wall_until_bond(alone, (size_t)layer->number - 1, layer->mix_s + PCI_LONGEST_S,
                                 &layer->closes_alone_s);
     pc_wall_free(alone);
@@ -199,6 +202,8 @@ pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s
         status = pci_samples_new(c, start_s, &samples);
     if (status == PC_OK)
         status = plan_layers(&run, samples, start_s, plan);
+    if (c->work && run.wall)
+        *c->work += pci_wall_work(run.wall);
     pci_samples_free(samples);
     pci_run_end(&run);
     if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */

@@ -51,7 +51,8 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 /* Purpose:  plan a part with count layers from its first mix at start_s.
  * Given:    c: the nominal case; margins: with the piece's margin samples (when they are on).
  * Returned: *plan and *limits; PC_OK also when limits do not hold; else PC_E_ARGUMENT, PC_E_MEMORY,
- *           PC_E_NUMERIC; in a quick case PC_E_LIMIT at the first limit that does not hold. */
+ *           PC_E_NUMERIC; in a quick case PC_E_LIMIT at the first limit that does not hold, and
+ *           for a peak that is hopeless (run.h). */
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
 

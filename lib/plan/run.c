@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "pourclock/film.h"
+#include "wall/bound.h"
 
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     memset(c, 0, sizeof *c);
@@ -91,6 +92,16 @@ void pci_run_end(pci_run *run) {
     run->wall = NULL;
 }
 
+/* The peak at which a layer misses its limit by so much (judge.c) is higher the cooler the layer
+ * was filled: the coolest one's holds for all poured so far. */
+static void stop_when_hopeless(pci_run *run, double fill_K) {
+    double most_K = fmin(run->c.resin.peak_limit_K, run->c.piece->mold.limit_K);
+    double base_K = fmin(fill_K, most_K - 1.0);
+    double stop_K = base_K + run->c.hopeless_excess * (most_K - base_K) + 1e-6;
+    run->hopeless_K = fmax(run->hopeless_K, stop_K);
+    pci_wall_stop_above(run->wall, run->hopeless_K);
+}
+
 pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
                        double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill) {
     pc_cup_state state;
@@ -101,6 +112,8 @@ pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double m
     if (status == PC_OK)
         status = pc_wall_pour(run->wall, &run->c.resin, thickness_m * run->c.thickness_factor,
                               &state, mu_set_Pa_s);
+    if (status == PC_OK && run->c.hopeless_excess > 0.0)
+        stop_when_hopeless(run, state.T_K);
     if (status == PC_OK && fill)
         *fill = state;
     return status;

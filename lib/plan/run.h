@@ -20,6 +20,8 @@ typedef struct pci_case {
     bool resin_follows, mold_follows; /* the shop's air through the day: no own temperature */
     double thickness_factor;  /* layers come out so much thicker than planned (area error) */
     double refine, tolerance; /* of the wall; 0: the default */
+    double hopeless_excess;   /* a peak that misses its limit by more ends it; 0: none does */
+    double *work;             /* node-steps its plans took are added (wall/bound.h); may be NULL */
     bool film;                /* with the wall map of each layer, for the final plan */
     bool no_film;             /* not even in the final plan */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
@@ -28,6 +30,7 @@ typedef struct pci_case {
 typedef struct pci_run {
     pci_case c;
     pc_wall *wall;
+    double hopeless_K; /* a peak above it is hopeless; 0: not known yet */
 } pci_run;
 
 /* Purpose:  the case as the piece file states it. */

@@ -14,9 +14,9 @@ static void broke_early(pci_limits *limits) {
     pci_limit_broken(limits, PCI_LIMIT_NONE, 0, NAN, NAN, 2.0);
 }
 
-static pc_status try_count(const pci_case *c, int count, bool split, double start_s,
+static pc_status try_count(const pci_case *c, int count, bool split, double start_s, bool margins,
                            pc_part_plan *plan, pci_limits *limits) {
-    pc_status status = pci_part_plan(c, count, split, start_s, false, plan, limits);
+    pc_status status = pci_part_plan(c, count, split, start_s, margins, plan, limits);
     if (status == PC_E_LIMIT) {
         broke_early(limits);
         status = PC_OK;
@@ -24,7 +24,18 @@ static pc_status try_count(const pci_case *c, int count, bool split, double star
     return status;
 }
 
-/* Least count that holds; 0 where none does. */
+/* A count whose layers take one cup each is the same split or not: *again. */
+static pc_status tried_before(const pci_case *c, int count, bool *again) {
+    pc_part_plan plan;
+    pc_status status = pci_layout(c->piece, c->part, count, true, &plan);
+    *again = status == PC_OK;
+    for (size_t j = 0; status == PC_OK && j < plan.layer_count; j++)
+        if (plan.layer[j].cups > 1)
+            *again = false;
+    return status;
+}
+
+/* Least count that holds; 0 where none does. split: after the same without has found none. */
 static pc_status least_count(const pci_case *c, int low, int high, bool split, double start_s,
                              pc_part_plan *plan, pci_limits *limits, int *found) {
     pci_case quick = *c;
@@ -35,7 +46,12 @@ static pc_status least_count(const pci_case *c, int low, int high, bool split, d
     }
     *found = 0;
     for (int count = low; count <= high && *found == 0; count++) {
-        pc_status status = try_count(&quick, count, split, start_s, plan, limits);
+        bool again = false;
+        pc_status status = split ? tried_before(c, count, &again) : PC_OK;
+        if (again)
+            continue;
+        if (status == PC_OK)
+            status = try_count(&quick, count, split, start_s, false, plan, limits);
         if (status != PC_OK)
             return status;
         if (limits->count == 0)
@@ -60,13 +76,25 @@ static bool misses_by_less(const pci_limits *a, const pci_limits *b) {
     return kinds_a != kinds_b ? kinds_a < kinds_b : a->worst < b->worst;
 }
 
-/* Where none holds: the count that misses by least. */
+/* A trial that runs away: no nearer than the best so far, whatever it would come to. */
+static bool runs_away(pc_status status, int count, int low) {
+    return count > low && (status == PC_E_LIMIT || status == PC_E_NUMERIC);
+}
+
+/* Where none holds: the count that misses by least. Once the best misses one kind of limit only, a
+ * peak that misses by more cannot be nearer: hot stages poured on hot ones burn through in fronts
+ * that take long to follow. */
 static pc_status nearest_miss(const pci_case *c, int low, int high, double start_s,
                               pc_part_plan *best, pci_limits *best_limits) {
     pc_part_plan trial;
     pci_limits limits;
+    pci_case one = *c;
     for (int count = low; count <= high; count++) {
-        pc_status status = try_count(c, count, true, start_s, &trial, &limits);
+        one.hopeless_excess =
+            count > low && kinds_broken(best_limits) == 1 ? best_limits->worst : 0.0;
+        pc_status status = pci_part_plan(&one, count, true, start_s, false, &trial, &limits);
+        if (runs_away(status, count, low))
+            continue;
         if (status != PC_OK)
             return status;
         if (count == low || misses_by_less(&limits, best_limits)) {
@@ -99,16 +127,18 @@ pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_par
     }
     if (status != PC_OK || c->quick)
         return status;
-    pci_case whole = *c;
+    pci_case whole = *c, held = *c;
     whole.film = !c->no_film;
     if (found == 0)
         return whole_miss(&whole, low, high, start_s, margins, plan, limits);
     status = pci_part_plan(&whole, found, split, start_s, margins, plan, limits);
     /* Rarely the film comes out too thin, or the coarse search was a shade off: other counts. */
+    held.film = whole.film;
+    held.hopeless_excess = 1.0;
     for (int count = low; status == PC_OK && limits->count > 0 && count <= high; count++) {
         pc_part_plan other;
         pci_limits other_limits;
-        status = pci_part_plan(&whole, count, split, start_s, margins, &other, &other_limits);
+        status = try_count(&held, count, split, start_s, margins, &other, &other_limits);
         if (status == PC_OK && other_limits.count == 0) {
             *plan = other;
             *limits = other_limits;

@@ -360,6 +360,73 @@ START_TEST(bug_4_a_piece_is_judged_whole) {
 }
 END_TEST
 
+/* A bulky polyester solid of which only the volume is known. */
+static void make_bulky(pc_piece *piece, double volume_m3) {
+    make_solid(piece, volume_m3, PC_SPHERE);
+    assert_ok(pc_resin_defaults(PC_POLYESTER, &piece->resin));
+    piece->resin.density_kg_m3 = 1120.0;
+    piece->resin.flow.mu_ref_Pa_s = 0.35;
+    piece->resin.peak_limit_K = 393.15;
+    piece->resin.sheet.gel_count = 1;
+    piece->resin.sheet.gel[0] = (pc_gel_time){900.0, 0.1, 296.15};
+    piece->resin.sheet.pot_life_s = 540.0;
+    piece->resin.sheet.demold_s = 5400.0;
+    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    piece->shop.largest_mix_kg = 3.0;
+    piece->shop.mix_time_s = piece->shop.pour_time_s = 60.0;
+}
+
+/* Bug 5 of the plan: a bulky polyester solid took 10 to 30 s. No number of stages keeps it cool,
+ * and to find the nearest miss every one was followed to its end, hot stages burning through on hot
+ * ones: 170 million node-steps. A peak that misses by more than the best so far ends the trial. */
+START_TEST(bug_5_stages_that_burn_are_not_followed) {
+    static pc_piece piece;
+    make_bulky(&piece, 5e-3);
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    double work = 0.0;
+    c.work = &work;
+    pc_part_plan plan;
+    pci_limits limits;
+    assert_ok(pci_part_split(&c, 0.0, false, &plan, &limits));
+    ck_assert_uint_gt(limits.count, 0);
+    ck_assert_uint_eq(plan.layer_count, 1);
+    ck_assert_double_lt(work, 6e6);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* The end of a hopeless trial is exact: followed to its end it misses by more, and a trial that is
+ * not ended comes out the same to the last digit. */
+START_TEST(hopeless_trials_miss_by_more) {
+    static pc_piece piece;
+    make_bulky(&piece, 0.5e-3);
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    c.refine = 0.4;
+    c.tolerance = 4e-4;
+    int ended = 0;
+    for (int count = 1; count <= 4; count++) {
+        pc_part_plan whole, cut;
+        pci_limits whole_limits, cut_limits;
+        c.hopeless_excess = 0.0;
+        assert_ok(pci_part_plan(&c, count, true, 0.0, false, &whole, &whole_limits));
+        for (double excess = 1.0; excess < 3.0; excess += 0.25) {
+            c.hopeless_excess = excess;
+            pc_status status = pci_part_plan(&c, count, true, 0.0, false, &cut, &cut_limits);
+            ck_assert_int_eq(status, whole_limits.worst > excess ? PC_E_LIMIT : PC_OK);
+            ended += status == PC_E_LIMIT;
+            if (status == PC_OK) {
+                ck_assert(cut.demold_s == whole.demold_s);
+                ck_assert(cut.layer[count - 1].peak_K == whole.layer[count - 1].peak_K);
+            }
+        }
+    }
+    ck_assert_int_ge(ended, 4);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("plan");
     TCase *tcase = tcase_create("plan");
@@ -378,6 +445,8 @@ int main(void) {
     tcase_add_test(tcase, bug_3_a_time_of_the_next_day_says_so);
     tcase_add_test(tcase, nonsense_is_refused);
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
+    tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
+    tcase_add_test(tcase, hopeless_trials_miss_by_more);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
