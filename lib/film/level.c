@@ -54,7 +54,7 @@ static double complex product(size_t n, struct field a, struct field b) {
         re += a.re[i] * b.re[i] - a.im[i] * b.im[i];
         im += a.re[i] * b.im[i] + a.im[i] * b.re[i];
     }
-    return CMPLX(re, im);
+    return re + im * I;
 }
 
 /* z = D^-1 r; *square: sum of |r|^2 over the areas; returns the sum of r z. Pieces without area,

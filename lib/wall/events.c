@@ -115,8 +115,9 @@ static double node_summit(const pc_wall *wall, size_t node, double *at_s) {
     double A = 3.0 * (f0 + f1 - 2.0 * d), B = 2.0 * (3.0 * d - 2.0 * f0 - f1), C = f0;
     double q = -0.5 * (B + copysign(sqrt(fmax(0.0, B * B - 4.0 * A * C)), B));
     double theta = C / q;
-    if (!(theta >= 0.0 && theta <= 1.0))
+    if (!(theta >= 0.0 && theta <= 1.0) && A != 0.0)
         theta = q / A;
+    theta = fmin(1.0, fmax(0.0, theta));
     *at_s = clock_at(wall, theta);
     return node_T(wall, node, theta);
 }
