@@ -61,15 +61,24 @@ static bool too_many(const double size[3], double h, size_t most_cells) {
     return cells > (double)most_cells;
 }
 
-static void set_size(pci_grid *g, const pc_mesh *mesh, double h, size_t most_cells) {
+/* Corners along the grid's axes, not yet counted in cells. */
+static double *turn_corners(const pc_mesh *mesh, const pci_grid *g) {
+    double *at = malloc((mesh->vertex_count + 1) * 3 * sizeof *at);
+    for (size_t v = 0; at && v < mesh->vertex_count; v++)
+        for (size_t a = 0; a < 3; a++)
+            at[3 * v + a] = pci_dot(g->axis[a], mesh->vertex + 3 * v);
+    return at;
+}
+
+static void set_size(pci_grid *g, const double *at, size_t corners, double h, size_t most_cells) {
     double low[3] = {INFINITY, INFINITY, INFINITY}, high[3], size[3];
     for (int a = 0; a < 3; a++)
         high[a] = -INFINITY;
-    for (size_t v = 0; v < mesh->vertex_count; v++)
-        for (int a = 0; a < 3; a++) {
-            double x = pci_dot(g->axis[a], mesh->vertex + 3 * v);
-            low[a] = fmin(low[a], x);
-            high[a] = fmax(high[a], x);
+    for (size_t v = 0; v < corners; v++)
+        for (size_t a = 0; a < 3; a++) {
+            double x = at[3 * v + a];
+            low[a] = x < low[a] ? x : low[a];
+            high[a] = x > high[a] ? x : high[a];
         }
     for (int a = 0; a < 3; a++)
         size[a] = high[a] - low[a];
@@ -84,19 +93,43 @@ static void set_size(pci_grid *g, const pc_mesh *mesh, double h, size_t most_cel
     }
 }
 
-/* Corners in cells. */
-static double *place_corners(const pc_mesh *mesh, const pci_grid *g) {
-    double *at = malloc((mesh->vertex_count + 1) * 3 * sizeof *at);
-    for (size_t v = 0; at && v < mesh->vertex_count; v++)
-        pci_grid_cell(g, mesh->vertex + 3 * v, at + 3 * v);
-    return at;
+static void count_in_cells(const pci_grid *g, double *at, size_t corners) {
+    for (size_t v = 0; v < corners; v++)
+        for (size_t a = 0; a < 3; a++)
+            at[3 * v + a] = (at[3 * v + a] - g->low[a]) / g->h;
 }
 
 typedef struct filling {
     const pc_mesh *mesh;
     const double *at;
     pci_grid *grid;
+    uint32_t *met;      /* facets that lines along z may meet, a stretch for each slab of facets */
+    size_t count[SLAB]; /* of each stretch */
 } filling;
+
+/* Of three numbers above 0: whether a whole one lies between the least and the largest. */
+static bool holds_whole(double a, double b, double c) {
+    double low = a < b ? a : b, high = a < b ? b : a;
+    low = c < low ? c : low;
+    high = c > high ? c : high;
+    return (double)(size_t)high >= low;
+}
+
+/* Most facets of a fine mesh lie between the lines: they are set aside once, not in every slab. */
+static void pick_facets(void *context, size_t stretch) {
+    filling *f = context;
+    size_t n = f->mesh->facet_count, first = stretch * n / SLAB, end = (stretch + 1) * n / SLAB;
+    uint32_t *met = f->met + first;
+    size_t count = 0;
+    for (size_t i = first; i < end; i++) {
+        const uint32_t *v = f->mesh->facet + 3 * i;
+        const double *a = f->at + 3 * (size_t)v[0], *b = f->at + 3 * (size_t)v[1];
+        const double *c = f->at + 3 * (size_t)v[2];
+        if (holds_whole(a[0], b[0], c[0]) && holds_whole(a[1], b[1], c[1]))
+            met[count++] = (uint32_t)i;
+    }
+    f->count[stretch] = count;
+}
 
 /* Side of the edge i-j that a point lies on, worked out alike for both facets of the edge: from
  * the lower corner to the higher. So a line of the grid never slips between two facets. */
@@ -152,8 +185,9 @@ static void fill_slab(void *context, size_t slab) {
     const filling *f = context;
     pci_grid *g = f->grid;
     size_t y0 = slab * g->n[1] / SLAB, y1 = (slab + 1) * g->n[1] / SLAB;
-    for (size_t i = 0; i < f->mesh->facet_count; i++)
-        cross_facet(f, i, y0, y1);
+    for (size_t k = 0; k < SLAB; k++)
+        for (size_t i = 0, first = k * f->mesh->facet_count / SLAB; i < f->count[k]; i++)
+            cross_facet(f, f->met[first + i], y0, y1);
     for (size_t z = 1; z < g->n[2]; z++)
         for (size_t y = y0; y < y1; y++) {
             uint8_t *row = g->inside + pci_grid_at(g, 0, y, z);
@@ -173,17 +207,22 @@ pc_status pci_grid_fill(const pc_mesh *mesh, const double *up, double h, size_t 
                         pci_grid *grid) {
     memset(grid, 0, sizeof *grid);
     set_axes(grid, up);
-    set_size(grid, mesh, h, most_cells);
-    grid->inside = calloc(grid->cells, 1);
-    double *at = place_corners(mesh, grid);
-    if (!grid->inside || !at) {
-        free(at);
-        return PC_E_MEMORY;
+    filling f = {.mesh = mesh, .grid = grid};
+    double *at = turn_corners(mesh, grid);
+    f.met = malloc((mesh->facet_count + 1) * sizeof *f.met);
+    if (at && f.met) {
+        set_size(grid, at, mesh->vertex_count, h, most_cells);
+        count_in_cells(grid, at, mesh->vertex_count);
+        f.at = at;
+        grid->inside = calloc(grid->cells, 1);
     }
-    filling f = {mesh, at, grid};
-    pci_parallel(SLAB, fill_slab, &f);
+    if (grid->inside) {
+        pci_parallel(SLAB, pick_facets, &f);
+        pci_parallel(SLAB, fill_slab, &f);
+    }
+    free(f.met);
     free(at);
-    return PC_OK;
+    return grid->inside ? PC_OK : PC_E_MEMORY;
 }
 
 /* Depth. The surface is sampled where it crosses the grid's lines along one axis: points whose
@@ -299,7 +338,9 @@ pc_status pci_grid_depth(const pc_mesh *mesh, pci_grid *g) {
     float *least = malloc(g->cells * sizeof *least);
     sampling s = {
         mesh, NULL, g, 0, malloc(g->cells * sizeof(float)), malloc(g->cells * sizeof(float))};
-    double *at = place_corners(mesh, g);
+    double *at = turn_corners(mesh, g);
+    if (at)
+        count_in_cells(g, at, mesh->vertex_count);
     s.at = at;
     pc_status status = least && at && s.site && s.square ? PC_OK : PC_E_MEMORY;
     for (size_t i = 0; i < g->cells && status == PC_OK; i++)
