@@ -8,6 +8,7 @@
 
 #include "resin/cup.h"
 #include "wall/anchor.h"
+#include "wall/bound.h"
 
 static const double LONGEST_S = 30.0 * 86400.0;
 
@@ -58,7 +59,8 @@ static void film_mold(const pc_test *test, pc_wall_spec *spec) {
     spec->mold_count++;
 }
 
-static pc_status film_gel(const pc_test *test, const pc_resin *resin, double *gel_s) {
+/* *work: node-steps it may take; less what it took. NULL: the wall's own bound. */
+static pc_status film_gel(const pc_test *test, const pc_resin *resin, double *work, double *gel_s) {
     pc_cup_state state;
     pc_status status =
         pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state);
@@ -70,9 +72,13 @@ static pc_status film_gel(const pc_test *test, const pc_resin *resin, double *ge
     status = pc_wall_new(&spec, test->laid_s, &wall);
     if (status != PC_OK)
         return status;
+    if (work)
+        pci_wall_bound_work(wall, *work);
     status = pc_wall_pour(wall, resin, test->thickness_m, &state, NAN);
     if (status == PC_OK)
         status = pc_wall_until_gel(wall, 0, LONGEST_S, gel_s);
+    if (work)
+        *work -= pci_wall_work(wall);
     pc_wall_free(wall);
     return status;
 }
@@ -97,7 +103,7 @@ pc_status pc_test_value(const pc_test *test, const pc_resin *resin, double *valu
                                        test->kind == PC_TEST_GEL ? cure->a_gel : cure->a_pot,
                                        value);
     case PC_TEST_FILM:
-        return film_gel(test, resin, value);
+        return film_gel(test, resin, NULL, value);
     case PC_TEST_LOG:
         status = pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->time_s, &state);
         if (status == PC_OK)
@@ -124,11 +130,19 @@ static pc_status log_values(const pc_test *test, size_t n, const pc_resin *resin
     return status;
 }
 
-pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double value[]) {
+static pc_status one_value(const pc_test *test, const pc_resin *resin, double *film_work,
+                           double *value) {
+    if (test->kind == PC_TEST_FILM && sane_test(test))
+        return film_gel(test, resin, film_work, value);
+    return pc_test_value(test, resin, value);
+}
+
+pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double *film_work,
+                          double value[]) {
     for (size_t i = 0; i < tests->count;) {
         size_t n = pci_test_log_length(tests, i);
         pc_status status = n > 0 ? log_values(&tests->item[i], n, resin, &value[i])
-                                 : pc_test_value(&tests->item[i], resin, &value[i]);
+                                 : one_value(&tests->item[i], resin, film_work, &value[i]);
         if (status == PC_E_UNREACHED)
             value[i] = INFINITY;
         else if (status != PC_OK)

@@ -12,9 +12,11 @@ bool pci_test_is_time(const pc_test *test);
 size_t pci_test_log_length(const pc_tests *tests, size_t first);
 
 /* Purpose:  what every row would give with a resin, in a single run for each logged cup.
- * Returned: value[count], infinite where an event does not happen in 30 days; PC_OK,
- *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
-pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double value[]);
+ * Given:    *film_work: node-steps the films may still take (wall/bound.h).
+ * Returned: value[count], infinite where an event does not happen in 30 days; *film_work: less what
+ *           was taken; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double *film_work,
+                          double value[]);
 
 /* Purpose:  as pc_tests_read, from bytes under a name. */
 pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,

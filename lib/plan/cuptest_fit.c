@@ -21,12 +21,17 @@ static const double E_ERROR_MOST_J_MOL = 20e3;
 /* What is left open about E where it is taken from the family: judgement. */
 static const double E_KEPT_ERROR_J_MOL = 5e3;
 
+/* Node-steps the films of a fit may take: it tries a few hundred resins, of which a film of 10 mm
+ * takes 2000 each; one that burns through in a thin front takes a thousand times more. */
+static const double FILM_WORK = 1e6, FILM_WORK_LEAST = 2e7;
+
 struct fitting {
     const pc_tests *tests;
     pc_resin start;
     double T_ref_K;
     size_t parameters[PARAMETERS], p; /* which are free */
     double *weight, *value;
+    double film_work; /* left */
 };
 
 static double within(double x, double least, double most) {
@@ -67,7 +72,7 @@ static double residual_of(const pc_test *test, double value) {
 static pc_status residuals(const double x[], double r[], void *context) {
     struct fitting *fit = context;
     pc_resin resin = resin_at(fit, x);
-    pc_status status = pci_test_values(fit->tests, &resin, fit->value);
+    pc_status status = pci_test_values(fit->tests, &resin, &fit->film_work, fit->value);
     for (size_t i = 0; status == PC_OK && i < fit->tests->count; i++) {
         const pc_test *test = &fit->tests->item[i];
         r[i] = fit->weight[i] * residual_of(test, fit->value[i]) / unit_of(test);
@@ -370,6 +375,7 @@ pc_status pc_tests_fit_run(const pc_tests *tests, const pc_resin *resin, const p
     if (work && out->result) {
         out->count = n;
         fit.T_ref_K = reference_temperature(tests);
+        fit.film_work = fmax(FILM_WORK_LEAST, FILM_WORK * (double)n);
         fit.weight = work;
         fit.value = work + n;
         for (size_t i = 0; i < n; i++)
