@@ -93,6 +93,7 @@ int main(void) {
 
     double unit = reference_ms(5000, 1000);
     printf("Wall maps, ms, and as a ratio to 1000 bare passes over 5000 cells (%.2f ms)\n", unit);
+    double mesh_before = NAN, sphere_before = NAN;
     for (int times = 3; times <= 6; times++) {
         size_t facets;
         double(*corner)[3] = round_mesh(0.065, times, &facets);
@@ -100,6 +101,11 @@ int main(void) {
         double sphere = map_ms(facets, NULL, 0, 1);
         printf("  %6zu facets: mesh %8.1f (%5.1f), sphere of as many cells %8.1f (%5.1f)\n", facets,
                ms, ms / unit, sphere, sphere / unit);
+        if (times > 3)
+            printf("         four times the facets: mesh %.2f x the time, sphere %.2f x\n",
+                   ms / mesh_before, sphere / sphere_before);
+        mesh_before = ms;
+        sphere_before = sphere;
         free(corner);
     }
     printf("Growth with steps, 5120 cells, ms: ");
