@@ -67,6 +67,14 @@ void out_style(struct cli_output *out, enum cli_style style) {
         out_text(out, escape[style]);
 }
 
+void out_title(struct cli_output *out, const char *text) {
+    out_text(out, "\n");
+    out_style(out, CLI_BOLD);
+    out_text(out, text);
+    out_style(out, CLI_PLAIN);
+    out_text(out, "\n");
+}
+
 /* "+1d": the day of the clock behind it. */
 static bool is_day(const char *word, size_t n) {
     return n >= 3 && word[0] == '+' && word[n - 1] == 'd' &&

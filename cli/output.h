@@ -24,6 +24,8 @@ void out_printf(struct cli_output *out, const char *format, ...)
 #endif
     ;
 void out_style(struct cli_output *out, enum cli_style style);
+/* A heading on a line of its own, an empty line before it. */
+void out_title(struct cli_output *out, const char *text);
 
 /* Text broken at blanks to lines of at most `width` bytes: the first line goes on where the output
  * stands (after `indent` bytes), the others are indented by as many blanks. Ends the line. Control

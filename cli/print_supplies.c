@@ -10,14 +10,6 @@
 
 enum { WIDTH = 92 };
 
-static void title(struct cli_output *out, const char *text) {
-    out_text(out, "\n");
-    out_style(out, CLI_BOLD);
-    out_text(out, text);
-    out_style(out, CLI_PLAIN);
-    out_text(out, "\n");
-}
-
 static void air_flow(char *text, size_t size, pc_units units, double m3_s) {
     if (units == PC_US)
         snprintf(text, size, "%.0f cfm", m3_s * 2118.880003);
@@ -26,7 +18,7 @@ static void air_flow(char *text, size_t size, pc_units units, double m3_s) {
 }
 
 static void layers(struct cli_output *out, const struct printed_supplies *p) {
-    title(out, "TO MIX, EACH CASTING");
+    out_title(out, "TO MIX, EACH CASTING");
     for (size_t i = 0; i < p->schedule->part_count; i++) {
         const pc_part_plan *part = &p->schedule->part[i];
         for (size_t j = 0; j < part->layer_count; j++) {
@@ -75,7 +67,7 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
 
 static void needs(struct cli_output *out, const struct printed_supplies *p) {
     const pc_supplies *s = &p->supplies;
-    title(out, "TO BUY");
+    out_title(out, "TO BUY");
     for (size_t i = 0; i < s->need_count; i++)
         need(out, p, &s->need[i]);
     if (isfinite(s->cost))
@@ -138,7 +130,7 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
 static void air(struct cli_output *out, const struct printed_supplies *p) {
     char flow[32];
     const pc_ventilation *v = &p->air;
-    title(out, "AIR (ESTIMATES AND UPPER BOUNDS)");
+    out_title(out, "AIR (ESTIMATES AND UPPER BOUNDS)");
     if (v->answer != PC_AIR_DILUTION) {
         char text[400];
         snprintf(text, sizeof text, "%s: the dilution formula does not apply: %s.",
@@ -197,7 +189,7 @@ void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
         out_text(out, "The schedule of this piece breaks a limit: see pourclock schedule first.\n");
     layers(out, p);
     needs(out, p);
-    title(out, "STRENGTH (ESTIMATES)");
+    out_title(out, "STRENGTH (ESTIMATES)");
     wall(out, p);
     joints(out, p);
     air(out, p);

@@ -13,14 +13,6 @@
 
 enum { WIDTH = 92, PART_WIDTH = 16 };
 
-static void title(struct cli_output *out, const char *text) {
-    out_text(out, "\n");
-    out_style(out, CLI_BOLD);
-    out_text(out, text);
-    out_style(out, CLI_PLAIN);
-    out_text(out, "\n");
-}
-
 static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
     const pc_part_plan *plan = &p->schedule->part[i];
     const char *many = plan->layer_count == 1 ? "" : "s";
@@ -113,7 +105,7 @@ static void step_line(struct cli_output *out, const struct printed *p, const pc_
 static void steps(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     int width = 0;
-    title(out, "STEPS");
+    out_title(out, "STEPS");
     for (size_t i = 0; i < s->step_count; i++)
         width = wider(width, units_clock(s->start_clock_s, safe_second(&s->step[i])));
     for (size_t i = 0; i < s->step_count; i++) {
@@ -215,7 +207,7 @@ static void layers(struct cli_output *out, const struct printed *p) {
         char text[160];
         snprintf(text, sizeof text, "%s of %s", plan->kind == PC_SOLID ? "POURS" : "LAYERS",
                  plan->name);
-        title(out, text);
+        out_title(out, text);
         layer_table(out, p, plan);
         for (size_t j = 0; j < plan->layer_count; j++)
             film_line(out, p, &plan->layer[j]);
@@ -234,7 +226,7 @@ static void warnings(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     if (s->warning_count == 0)
         return;
-    title(out, "WARNINGS");
+    out_title(out, "WARNINGS");
     for (size_t i = 0; i < s->warning_count; i++) {
         const pc_warning *w = &s->warning[i];
         out_style(out, w->breaks ? CLI_STOP : CLI_WARN);
@@ -249,7 +241,7 @@ static void warnings(struct cli_output *out, const struct printed *p) {
 }
 
 static void cautions(struct cli_output *out, const struct printed *p) {
-    title(out, "CAUTIONS");
+    out_title(out, "CAUTIONS");
     for (size_t i = 0; i < p->cautions->count; i++) {
         out_text(out, "  - ");
         out_wrapped(out, p->cautions->item[i].text, 4, WIDTH);

@@ -4,25 +4,22 @@
 
 #include <math.h>
 
+#include "base/range.h"
 #include "pourclock/resin.h"
 
 /* Quotients are taken step by step: a product of small numbers may be 0 where none of them is. */
 
 /* Positive and finite; a NaN is not. */
-static bool positive(double x) {
-    return x > 0 && x < INFINITY;
-}
-
 double pc_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, double radius_m) {
-    if (!positive(density_kg_m3) || !positive(film_m) || !positive(speed_rad_s) ||
-        !positive(radius_m))
+    if (!pci_positive(density_kg_m3) || !pci_positive(film_m) || !pci_positive(speed_rad_s) ||
+        !pci_positive(radius_m))
         return NAN;
     return PC_RIMMING_MU * density_kg_m3 * PC_GRAVITY * film_m * film_m / speed_rad_s / radius_m;
 }
 
 double pc_film_most(double mu_Pa_s, double speed_rad_s, double radius_m, double density_kg_m3) {
-    if (!(mu_Pa_s >= 0) || !(speed_rad_s >= 0) || !isfinite(speed_rad_s) || !positive(radius_m) ||
-        !positive(density_kg_m3))
+    if (!(mu_Pa_s >= 0) || !(speed_rad_s >= 0) || !isfinite(speed_rad_s) ||
+        !pci_positive(radius_m) || !pci_positive(density_kg_m3))
         return NAN;
     if (speed_rad_s == 0)
         return 0;
@@ -30,13 +27,13 @@ double pc_film_most(double mu_Pa_s, double speed_rad_s, double radius_m, double 
 }
 
 double pc_froude(double speed_rad_s, double radius_m) {
-    if (!isfinite(speed_rad_s) || !positive(radius_m))
+    if (!isfinite(speed_rad_s) || !pci_positive(radius_m))
         return NAN;
     return speed_rad_s * speed_rad_s * radius_m / PC_GRAVITY;
 }
 
 double pc_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
-    if (!positive(density_kg_m3) || !positive(drop_m) || !positive(fluidity_per_Pa))
+    if (!pci_positive(density_kg_m3) || !pci_positive(drop_m) || !pci_positive(fluidity_per_Pa))
         return NAN;
     return sqrt(drop_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }
@@ -46,32 +43,32 @@ double pc_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa
 }
 
 double pc_drain_fluidity(double density_kg_m3, double drop_m, double film_m) {
-    if (!positive(density_kg_m3) || !positive(drop_m) || !positive(film_m))
+    if (!pci_positive(density_kg_m3) || !pci_positive(drop_m) || !pci_positive(film_m))
         return NAN;
     return 4.0 / 9.0 * drop_m / (density_kg_m3 * PC_GRAVITY) / film_m / film_m;
 }
 
 double pc_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, double film_m) {
-    if (!positive(mu_Pa_s))
+    if (!pci_positive(mu_Pa_s))
         return NAN;
     return mu_Pa_s * pc_drain_fluidity(density_kg_m3, drop_m, film_m);
 }
 
 double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m) {
-    if (!positive(density_kg_m3) || !positive(surface_tension_N_m))
+    if (!pci_positive(density_kg_m3) || !pci_positive(surface_tension_N_m))
         return NAN;
     return 2 * sqrt(PC_BRETHERTON * surface_tension_N_m / (density_kg_m3 * PC_GRAVITY));
 }
 
 double pc_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips) {
-    if (!positive(density_kg_m3) || !positive(mu_Pa_s) || !positive(radius_m))
+    if (!pci_positive(density_kg_m3) || !pci_positive(mu_Pa_s) || !pci_positive(radius_m))
         return NAN;
     double rigid = 2.0 / 9.0 * density_kg_m3 * PC_GRAVITY * radius_m * radius_m / mu_Pa_s;
     return slips ? 1.5 * rigid : rigid;
 }
 
 double pc_bubble_least(double density_kg_m3, double film_m, double fluidity_per_Pa) {
-    if (!positive(density_kg_m3) || !positive(film_m) || !positive(fluidity_per_Pa))
+    if (!pci_positive(density_kg_m3) || !pci_positive(film_m) || !pci_positive(fluidity_per_Pa))
         return NAN;
     return sqrt(4.5 * film_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }

@@ -5,28 +5,16 @@
 #include <math.h>
 #include <string.h>
 
+#include "shape/vector.h"
+
 #define CLOSURE_MOST 64 /* whole numbers of a closing ratio */
-
-static double dot(const double *a, const double *b) {
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-}
-
-static void cross(const double *a, const double *b, double *c) {
-    c[0] = a[1] * b[2] - a[2] * b[1];
-    c[1] = a[2] * b[0] - a[0] * b[2];
-    c[2] = a[0] * b[1] - a[1] * b[0];
-}
-
-static double length(const double *a) {
-    return sqrt(dot(a, a));
-}
 
 static pc_status check_tilts(const pc_turning *turning, pc_errors *errors) {
     if (turning->tilt_count > PC_TILTS_MOST)
         return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
                              "at most %d tilts are taken", PC_TILTS_MOST);
     for (size_t i = 0; i < turning->tilt_count; i++) {
-        double size = length(turning->tilt[i].up), hold = turning->tilt[i].hold_s;
+        double size = pci_length(turning->tilt[i].up), hold = turning->tilt[i].hold_s;
         if (!(size > 1e-9) || !isfinite(size))
             return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
                                  "tilt %zu points nowhere: give the direction that is up, such as "
@@ -115,20 +103,20 @@ double pc_turning_closure(const pc_turning *turning, double *outer_turns, double
 static void start_hand(struct pci_program *program, const pc_turning *turning) {
     program->tilt_count = pc_turning_tilts(turning, program->tilt, &program->period_s);
     for (size_t i = 0; i < program->tilt_count; i++) {
-        double size = length(program->tilt[i].up);
+        double size = pci_length(program->tilt[i].up);
         for (int k = 0; k < 3; k++)
             program->tilt[i].up[k] /= size;
     }
     for (size_t i = 0; i < program->tilt_count; i++) {
         const double *a = program->tilt[i].up, *b = program->tilt[(i + 1) % program->tilt_count].up;
         double *axis = program->axis[i];
-        cross(a, b, axis);
-        program->angle[i] = atan2(length(axis), dot(a, b));
-        if (length(axis) < 1e-9) { /* upside down: any way round, always the same one */
+        pci_cross(a, b, axis);
+        program->angle[i] = atan2(pci_length(axis), pci_dot(a, b));
+        if (pci_length(axis) < 1e-9) { /* upside down: any way round, always the same one */
             double other[3] = {fabs(a[0]) < 0.6, !(fabs(a[0]) < 0.6), 0};
-            cross(a, other, axis);
+            pci_cross(a, other, axis);
         }
-        double size = length(axis);
+        double size = pci_length(axis);
         for (int k = 0; k < 3; k++)
             axis[k] /= size;
         program->move_s[i] = program->angle[i] / PC_HAND_MOVE_RAD_S;
@@ -174,7 +162,7 @@ static void hand_down(const struct pci_program *program, double time_s, double *
     double moved = t - program->tilt[i].hold_s, side[3];
     bool moves = moved > 0 && program->move_s[i] > 0;
     double angle = moves ? fmin(moved * PC_HAND_MOVE_RAD_S, program->angle[i]) : 0;
-    cross(axis, up, side);
+    pci_cross(axis, up, side);
     for (int k = 0; k < 3; k++)
         down[k] = -(up[k] * cos(angle) + side[k] * sin(angle));
     *rate = moves ? PC_HAND_MOVE_RAD_S : 0;

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "base/text.h"
 #include "plan/cuptest.h"
 
@@ -25,29 +26,25 @@ static void refuse(struct judge *j, const pc_test *test, const char *column, con
         j->status = status;
 }
 
-static bool within(double x, double low, double high) {
-    return x >= low && x <= high;
-}
-
 /* Column by column; text says what was expected. */
 static void judge_ranges(struct judge *j, const pc_test *t) {
-    if (!within(t->mass_kg, 1e-3, 100.0))
+    if (!pci_within(t->mass_kg, 1e-3, 100.0))
         refuse(j, t, "mass", "the cup's mass must be from 1 g to 100 kg");
-    if (!within(t->T_K, 233.15, 423.15) || !within(t->air_K, 233.15, 423.15))
+    if (!pci_within(t->T_K, 233.15, 423.15) || !pci_within(t->air_K, 233.15, 423.15))
         refuse(j, t, "temperature", "temperatures must be from -40 to 150 C");
-    if (!within(t->time_s, t->kind == PC_TEST_LOG ? 0.0 : 1.0, LONGEST_S))
+    if (!pci_within(t->time_s, t->kind == PC_TEST_LOG ? 0.0 : 1.0, LONGEST_S))
         refuse(j, t, "time", "the time must be from 1 s to 30 days after mixing");
-    if (t->kind == PC_TEST_LOG && !within(t->reading_K, 233.15, 673.15))
+    if (t->kind == PC_TEST_LOG && !pci_within(t->reading_K, 233.15, 673.15))
         refuse(j, t, "reading", "the reading must be from -40 to 400 C");
     if (t->kind != PC_TEST_FILM)
         return;
-    if (!within(t->thickness_m, 1e-4, 0.01))
+    if (!pci_within(t->thickness_m, 1e-4, 0.01))
         refuse(j, t, "thickness", "a film needs its thickness, from 0.1 to 10 mm");
-    if (!within(t->mold_K, 233.15, 423.15))
+    if (!pci_within(t->mold_K, 233.15, 423.15))
         refuse(j, t, "mold", "the mold's temperature must be from -40 to 150 C");
-    if (!within(t->laid_s, 0.0, t->time_s) || !(t->laid_s < t->time_s))
+    if (!pci_within(t->laid_s, 0.0, t->time_s) || !(t->laid_s < t->time_s))
         refuse(j, t, "laid", "the film must be laid before it gels");
-    if (!within(t->rubber_m, 0.0, 0.5) || !within(t->shell_m, 0.0, 0.5))
+    if (!pci_within(t->rubber_m, 0.0, 0.5) || !pci_within(t->shell_m, 0.0, 0.5))
         refuse(j, t, "rubber", "rubber and shell must be under 500 mm thick");
 }
 

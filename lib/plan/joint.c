@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#include "base/range.h"
 #include "base/text.h"
 
 #define PI 3.14159265358979323846
@@ -37,36 +38,30 @@ double pc_resin_modulus(pc_family family) {
     return (unsigned)family < PC_FAMILY_COUNT ? Pa[family] : NAN;
 }
 
-static bool positive(double x) {
-    return x > 0 && x < INFINITY;
-}
-
-static bool not_negative(double x) {
-    return x >= 0 && x < INFINITY;
-}
-
 /* Divided step by step: the product of small numbers may be 0 where none of them is. */
 double pc_wire_bending(double force_N, double length_m, double d_m) {
-    if (!not_negative(force_N) || !positive(length_m) || !positive(d_m))
+    if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m))
         return NAN;
     return 32 * force_N * length_m / PI / d_m / d_m / d_m;
 }
 
 double pc_wire_axial(double force_N, double d_m) {
-    if (!not_negative(force_N) || !positive(d_m))
+    if (!pci_not_negative(force_N) || !pci_positive(d_m))
         return NAN;
     return 4 * force_N / PI / d_m / d_m;
 }
 
 double pc_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
-    if (!not_negative(force_N) || !positive(length_m) || !positive(d_m) || !positive(E_Pa))
+    if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m) ||
+        !pci_positive(E_Pa))
         return NAN;
     double bent = force_N * length_m * length_m * length_m / 3 / E_Pa;
     return bent / PI * 64 / d_m / d_m / d_m / d_m;
 }
 
 double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
-    if (!positive(length_m) || !positive(d_m) || !positive(E_Pa) || !positive(yield_Pa))
+    if (!pci_positive(length_m) || !pci_positive(d_m) || !pci_positive(E_Pa) ||
+        !pci_positive(yield_Pa))
         return NAN;
     double slender = 8 * length_m / d_m; /* effective length over radius of gyration */
     double area = PI * d_m * d_m / 4;
@@ -76,7 +71,8 @@ double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_P
 }
 
 double pc_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
-    if (!not_negative(force_N) || !positive(length_m) || !positive(yield_Pa) || !positive(factor))
+    if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(yield_Pa) ||
+        !pci_positive(factor))
         return NAN;
     return cbrt(32 * force_N * length_m * factor / (PI * yield_Pa));
 }
@@ -84,7 +80,7 @@ double pc_wire_least(double force_N, double length_m, double yield_Pa, double fa
 double pc_wire_stock(double d_m, bool us) {
     static const double mm[] = {1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20};
     static const double in64[] = {3, 4, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48};
-    if (!positive(d_m))
+    if (!pci_positive(d_m))
         return NAN;
     size_t n = us ? sizeof in64 / sizeof *in64 : sizeof mm / sizeof *mm;
     for (size_t i = 0; i < n; i++) {
@@ -96,7 +92,8 @@ double pc_wire_stock(double d_m, bool us) {
 }
 
 double pc_socket_pressure(double force_N, double length_m, double depth_m, double d_m) {
-    if (!not_negative(force_N) || !positive(length_m) || !positive(depth_m) || !positive(d_m))
+    if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(depth_m) ||
+        !pci_positive(d_m))
         return NAN;
     return force_N * (6 * length_m + 4 * depth_m) / d_m / depth_m / depth_m;
 }
@@ -163,7 +160,7 @@ pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_str
                          pc_joint_result *out, pc_errors *errors) {
     if (!joint || !out || !joint->metal || joint->count < 1 || joint->count > 1000 ||
         !(body_kg >= 1e-6 && body_kg <= 1e6) || !(resin_strength_Pa >= 1.0) ||
-        !positive(resin_strength_Pa) || !is_length(joint->free_m) || !is_length(joint->leg_m) ||
+        !pci_positive(resin_strength_Pa) || !is_length(joint->free_m) || !is_length(joint->leg_m) ||
         !(joint->handling_N >= 0 && joint->handling_N <= 1e9) ||
         !(isnan(joint->wire_m) || is_length(joint->wire_m)) ||
         !(isnan(joint->socket_m) || is_length(joint->socket_m)))

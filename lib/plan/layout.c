@@ -137,6 +137,14 @@ double pci_cup_kg(const pc_layer *layer) {
     return layer->batch_kg / layer->cups;
 }
 
+void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup) {
+    layer->pot_life_s = cup->pot_life_s;
+    layer->cup_gel_s = cup->gel_s;
+    layer->cup_peak_K = cup->peak_K;
+    layer->cup_peak_s = cup->peak_s;
+    layer->pour_by_s = layer->mix_s + PCI_POT_SHARE * cup->pot_life_s;
+}
+
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
     int rounds = (layer->cups + shop->hands - 1) / shop->hands;
     return shop->mix_time_s * rounds;

@@ -22,6 +22,10 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
 /* Purpose:  mass of one cup of a layer, kg. */
 double pci_cup_kg(const pc_layer *layer);
 
+/* Purpose:  take what the cup does over into a layer mixed at mix_s: its pot life, gel, peak, and
+ *           by when it has to be poured. */
+void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup);
+
 /* Purpose:  time one pair of hands takes to mix a layer's cups, s: more hands mix side by side. */
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer);
 

@@ -42,11 +42,7 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
     }
     if (status != PC_OK)
         return status;
-    layer->pot_life_s = cup.pot_life_s;
-    layer->cup_gel_s = cup.gel_s;
-    layer->cup_peak_K = cup.peak_K;
-    layer->cup_peak_s = cup.peak_s;
-    layer->pour_by_s = layer->mix_s + PCI_POT_SHARE * cup.pot_life_s;
+    pci_layer_cup(layer, &cup);
     return PC_OK;
 }
 

@@ -2,6 +2,7 @@
 /* A wall pressed by a thumb: shallow spherical shell, flat plate, and the wall either asks for. */
 #include <math.h>
 
+#include "base/range.h"
 #include "pourclock/joint.h"
 
 #define PI          3.14159265358979323846
@@ -9,10 +10,6 @@
 #define KELVIN_MOST 8.0 /* beyond it ker' and kei' are below 1e-3 and fade */
 #define WALL_MOST_M 0.05
 #define SAG_SHARE   0.25 /* deflection allowed, of the wall: well inside the linear range */
-
-static bool positive(double x) {
-    return x > 0 && x < INFINITY;
-}
 
 /* Derivatives of the Kelvin functions ker and kei for 0 < x <= KELVIN_MOST, from the power series
  * of Abramowitz & Stegun 9.9.10 to 9.9.12, differentiated term by term. */
@@ -43,8 +40,8 @@ static void kelvin_slopes(double x, double *ker1, double *kei1) {
 
 static bool press_arguments(double force_N, double radius_m, double wall_m, double patch_m,
                             double E_Pa, double poisson) {
-    return force_N >= 0 && force_N < INFINITY && positive(radius_m) && positive(wall_m) &&
-           positive(patch_m) && positive(E_Pa) && poisson >= 0 && poisson < 0.5;
+    return force_N >= 0 && force_N < INFINITY && pci_positive(radius_m) && pci_positive(wall_m) &&
+           pci_positive(patch_m) && pci_positive(E_Pa) && poisson >= 0 && poisson < 0.5;
 }
 
 /* Numbers so far apart that the answer is none are outside the range. */
@@ -95,7 +92,7 @@ pc_status pc_plate_press(double force_N, double radius_m, double wall_m, double 
 
 pc_status pc_wall_for_press(bool flat, double force_N, double radius_m, double patch_m, double E_Pa,
                             double poisson, double strength_Pa, double factor, double *wall_m) {
-    if (!wall_m || !positive(strength_Pa) || !positive(factor) || !positive(force_N) ||
+    if (!wall_m || !pci_positive(strength_Pa) || !pci_positive(factor) || !pci_positive(force_N) ||
         !press_arguments(force_N, radius_m, WALL_MOST_M, patch_m, E_Pa, poisson) ||
         (flat && !(patch_m < radius_m)))
         return PC_E_ARGUMENT;

@@ -84,15 +84,11 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
                                   pci_case_air(c, layer->mix_s), &cup);
     if (status != PC_OK)
         return status;
-    layer->pot_life_s = cup.pot_life_s;
-    layer->cup_gel_s = cup.gel_s;
-    layer->cup_peak_K = cup.peak_K;
-    layer->cup_peak_s = cup.peak_s;
-    layer->pour_by_s = layer->mix_s + 0.8 * cup.pot_life_s;
+    pci_layer_cup(layer, &cup);
     double early_share =
         (planned->pour_by_early_s - planned->mix_s) / (planned->pour_by_s - planned->mix_s);
     layer->pour_by_early_s =
-        layer->mix_s + 0.8 * cup.pot_life_s * (1.0 - (1.0 - early_share) * run->spread);
+        layer->mix_s + PCI_POT_SHARE * cup.pot_life_s * (1.0 - (1.0 - early_share) * run->spread);
     return PC_OK;
 }
 

@@ -4,22 +4,15 @@
 
 #include <math.h>
 
+#include "base/range.h"
 #include "pourclock/resin.h"
-
-static bool positive(double x) {
-    return x > 0 && x < INFINITY;
-}
-
-static bool not_negative(double x) {
-    return x >= 0 && x < INFINITY;
-}
 
 static bool is_mixing(double x) {
     return x >= 1 && x < INFINITY;
 }
 
 double pc_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K) {
-    if (!not_negative(mass_kg) || !positive(molar_mass_kg_mol) || !positive(T_K))
+    if (!pci_not_negative(mass_kg) || !pci_positive(molar_mass_kg_mol) || !pci_positive(T_K))
         return NAN;
     return mass_kg * PC_GAS_CONSTANT * T_K / (molar_mass_kg_mol * PC_ATMOSPHERE_PA);
 }
@@ -29,14 +22,14 @@ double pc_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_
 }
 
 double pc_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
-    if (!(limit_fraction >= 0 && limit_fraction <= 1) || !positive(molar_mass_kg_mol) ||
-        !positive(T_K))
+    if (!(limit_fraction >= 0 && limit_fraction <= 1) || !pci_positive(molar_mass_kg_mol) ||
+        !pci_positive(T_K))
         return NAN;
     return limit_fraction * molar_mass_kg_mol * PC_ATMOSPHERE_PA / (PC_GAS_CONSTANT * T_K);
 }
 
 double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {
-    if (!not_negative(vapor_m3_s) || !(limit_fraction > 0 && limit_fraction < 1) ||
+    if (!pci_not_negative(vapor_m3_s) || !(limit_fraction > 0 && limit_fraction < 1) ||
         !is_mixing(mixing))
         return NAN;
     return mixing * vapor_m3_s / limit_fraction;
@@ -44,8 +37,8 @@ double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) 
 
 double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
                    double time_s) {
-    if (!not_negative(vapor_m3_s) || !positive(room_m3) || !not_negative(air_m3_s) ||
-        !is_mixing(mixing) || !not_negative(time_s))
+    if (!pci_not_negative(vapor_m3_s) || !pci_positive(room_m3) || !pci_not_negative(air_m3_s) ||
+        !is_mixing(mixing) || !pci_not_negative(time_s))
         return NAN;
     double changes = air_m3_s / mixing * time_s / room_m3;
     /* (1 - exp(-x))/x, which tends to 1 without air. */
@@ -54,8 +47,8 @@ double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mi
 }
 
 double pc_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing) {
-    if (!positive(from) || !(to > 0 && to <= from) || !positive(room_m3) || !positive(air_m3_s) ||
-        !is_mixing(mixing))
+    if (!pci_positive(from) || !(to > 0 && to <= from) || !pci_positive(room_m3) ||
+        !pci_positive(air_m3_s) || !is_mixing(mixing))
         return NAN;
     return mixing * room_m3 / air_m3_s * log(from / to);
 }

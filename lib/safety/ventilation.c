@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "base/text.h"
 #include "pourclock/safety.h"
 
@@ -17,10 +18,6 @@ static const char *const words[] = {
 
 const char *pc_air_answer_word(pc_air_answer answer) {
     return (size_t)answer < sizeof words / sizeof *words ? words[answer] : "";
-}
-
-static bool positive(double x) {
-    return x > 0 && x < INFINITY;
 }
 
 /* Limit by volume: the lower of the file's (either way of stating it) and the guide's; a file may
@@ -52,7 +49,7 @@ static void worst_batch(const pc_schedule *schedule, double lost, pc_ventilation
             const pc_layer *layer = &schedule->part[p].layer[i];
             double stretch = layer->gel_s - layer->mix_s;
             double rate = layer->batch_kg * lost / stretch;
-            if (positive(stretch) && rate >= 0 && !(rate <= out->rate_kg_s)) {
+            if (pci_positive(stretch) && rate >= 0 && !(rate <= out->rate_kg_s)) {
                 out->rate_kg_s = rate;
                 out->worst_s = stretch;
             }
@@ -62,10 +59,10 @@ static void worst_batch(const pc_schedule *schedule, double lost, pc_ventilation
 static void in_the_room(const pc_piece *piece, double vapor_m3_s, double all_m3,
                         pc_ventilation *out) {
     double room = piece->shop.room_m3, air = piece->shop.ventilation_m3_s;
-    if (!positive(room))
+    if (!pci_positive(room))
         return;
     out->still_fraction = fmin(1, all_m3 / room);
-    if (!positive(air))
+    if (!pci_positive(air))
         return;
     out->reached_fraction = pc_build_up(vapor_m3_s, room, air, out->mixing, out->worst_s);
     double clear = PURGED * out->limit_fraction;
@@ -99,11 +96,12 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
     }
     const pc_exposure *row = pc_exposure_find(v->name);
     double T = schedule->air_K, molar = v->molar_mass_kg_mol;
-    if (!positive(molar) && row)
+    if (!pci_positive(molar) && row)
         molar = row->molar_mass_kg_mol;
     double lost = lost_share(resin);
     out->limit_fraction = limit_of(v, row, molar, T);
-    if (!positive(out->limit_fraction) || !positive(molar) || !(lost >= 0) || !positive(T)) {
+    if (!pci_positive(out->limit_fraction) || !pci_positive(molar) || !(lost >= 0) ||
+        !pci_positive(T)) {
         no_formula(out, PC_AIR_UNKNOWN,
                    "share, evaporated share, limit or molar mass of what it gives off is not "
                    "stated: copy them from the safety data sheet into [safety] of the resin file; "
@@ -132,7 +130,7 @@ pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule, pc_
     for (size_t p = 0; p < schedule->part_count; p++)
         for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
             const pc_layer *layer = &schedule->part[p].layer[i];
-            if (!positive(layer->batch_kg))
+            if (!pci_positive(layer->batch_kg))
                 continue;
             batch = fmax(batch, layer->batch_kg / (layer->cups > 1 ? layer->cups : 1));
             leftover += layer->batch_kg * piece->shop.cup_loss;

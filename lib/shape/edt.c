@@ -2,11 +2,9 @@
 #include "shape/edt.h"
 
 #include <math.h>
-#include <stdatomic.h>
-#include <stdbool.h>
 #include <stdlib.h>
 
-#include "shape/parallel.h"
+#include "solve/threads.h"
 
 /* Lines along y and z are taken BLOCK at a time, so that whole cache lines are moved. */
 enum { BLOCK = 16, SIDE = PCI_GRID_SIDE_MOST };
@@ -15,7 +13,6 @@ typedef struct edt {
     const size_t *n;
     float *value;
     int axis;
-    atomic_bool failed;
 } edt;
 
 /* Working space of one thread. */
@@ -57,13 +54,11 @@ static void power_line(bench *w, float *line, int n) {
     }
 }
 
-static void power_along(void *context, size_t other) {
-    edt *e = context;
+static pc_status power_along(size_t other, void *context) {
+    const edt *e = context;
     bench *w = malloc(sizeof *w);
-    if (!w) {
-        atomic_store(&e->failed, true);
-        return;
-    }
+    if (!w)
+        return PC_E_MEMORY;
     size_t nx = e->n[0], ny = e->n[1], n = e->n[e->axis];
     size_t base = e->axis == 2 ? nx * other : nx * ny * other;
     size_t step = e->axis == 1 ? nx : nx * ny;
@@ -81,12 +76,12 @@ static void power_along(void *context, size_t other) {
                 e->value[base + step * u + x0 + b] = w->value[b][u];
     }
     free(w);
+    return PC_OK;
 }
 
 pc_status pci_edt_power_along(const size_t n[3], int axis, float *value) {
-    edt e = {n, value, axis, false};
-    pci_parallel(axis == 2 ? n[1] : n[2], power_along, &e);
-    return atomic_load(&e.failed) ? PC_E_MEMORY : PC_OK;
+    edt e = {n, value, axis};
+    return pci_in_threads(power_along, &e, axis == 2 ? n[1] : n[2]);
 }
 
 pc_status pci_edt_power(const size_t n[3], float *value) {

@@ -6,8 +6,8 @@
 #include <string.h>
 
 #include "shape/edt.h"
-#include "shape/parallel.h"
 #include "shape/vector.h"
+#include "solve/threads.h"
 
 enum { PAD = 2, SLAB = 8 };
 
@@ -116,7 +116,7 @@ static bool holds_whole(double a, double b, double c) {
 }
 
 /* Most facets of a fine mesh lie between the lines: they are set aside once, not in every slab. */
-static void pick_facets(void *context, size_t stretch) {
+static pc_status pick_facets(size_t stretch, void *context) {
     filling *f = context;
     size_t n = f->mesh->facet_count, first = stretch * n / SLAB, end = (stretch + 1) * n / SLAB;
     uint32_t *met = f->met + first;
@@ -129,6 +129,7 @@ static void pick_facets(void *context, size_t stretch) {
             met[count++] = (uint32_t)i;
     }
     f->count[stretch] = count;
+    return PC_OK;
 }
 
 /* Side of the edge i-j that a point lies on, worked out alike for both facets of the edge: from
@@ -181,7 +182,7 @@ static void cross_facet(const filling *f, size_t facet, size_t y0, size_t y1) {
         }
 }
 
-static void fill_slab(void *context, size_t slab) {
+static pc_status fill_slab(size_t slab, void *context) {
     const filling *f = context;
     pci_grid *g = f->grid;
     size_t y0 = slab * g->n[1] / SLAB, y1 = (slab + 1) * g->n[1] / SLAB;
@@ -201,6 +202,7 @@ static void fill_slab(void *context, size_t slab) {
             for (size_t x = 0; x < g->n[0]; x++)
                 row[x] = row[x] != 0;
         }
+    return PC_OK;
 }
 
 pc_status pci_grid_fill(const pc_mesh *mesh, const double *up, double h, size_t most_cells,
@@ -216,13 +218,14 @@ pc_status pci_grid_fill(const pc_mesh *mesh, const double *up, double h, size_t 
         f.at = at;
         grid->inside = calloc(grid->cells, 1);
     }
-    if (grid->inside) {
-        pci_parallel(SLAB, pick_facets, &f);
-        pci_parallel(SLAB, fill_slab, &f);
-    }
+    pc_status status = grid->inside ? PC_OK : PC_E_MEMORY;
+    if (status == PC_OK)
+        status = pci_in_threads(pick_facets, &f, SLAB);
+    if (status == PC_OK)
+        status = pci_in_threads(fill_slab, &f, SLAB);
     free(f.met);
     free(at);
-    return grid->inside ? PC_OK : PC_E_MEMORY;
+    return status;
 }
 
 /* Depth. The surface is sampled where it crosses the grid's lines along one axis: points whose
@@ -281,15 +284,16 @@ static void sample_facet(const sampling *s, size_t facet, size_t v0, size_t v1) 
         }
 }
 
-static void sample_slab(void *context, size_t slab) {
+static pc_status sample_slab(size_t slab, void *context) {
     const sampling *s = context;
     size_t n = s->grid->n[(s->axis + 2) % 3];
     for (size_t i = 0; i < s->mesh->facet_count; i++)
         sample_facet(s, i, slab * n / SLAB, (slab + 1) * n / SLAB);
+    return PC_OK;
 }
 
 /* Squared distance along the line to its nearest site, for the lines of one layer. */
-static void squares_of_layer(void *context, size_t other) {
+static pc_status squares_of_layer(size_t other, void *context) {
     const sampling *s = context;
     const pci_grid *g = s->grid;
     size_t stride[3] = {1, g->n[0], g->n[0] * g->n[1]};
@@ -312,6 +316,7 @@ static void squares_of_layer(void *context, size_t other) {
             s->square[i] = square < s->square[i] ? square : s->square[i];
         }
     }
+    return PC_OK;
 }
 
 static void keep_least(const pci_grid *g, float *least, const float *square) {
@@ -323,15 +328,14 @@ static pc_status sample_axis(sampling *s, float *least) {
     const pci_grid *g = s->grid;
     for (size_t i = 0; i < g->cells; i++)
         s->site[i] = NAN;
-    pci_parallel(SLAB, sample_slab, s);
-    pci_parallel(g->n[s->axis == 2 ? 1 : 2], squares_of_layer, s);
-    for (int a = 1; a < 3; a++) {
-        pc_status status = pci_edt_power_along(g->n, (s->axis + a) % 3, s->square);
-        if (status != PC_OK)
-            return status;
-    }
-    keep_least(g, least, s->square);
-    return PC_OK;
+    pc_status status = pci_in_threads(sample_slab, s, SLAB);
+    if (status == PC_OK)
+        status = pci_in_threads(squares_of_layer, s, g->n[s->axis == 2 ? 1 : 2]);
+    for (int a = 1; a < 3 && status == PC_OK; a++)
+        status = pci_edt_power_along(g->n, (s->axis + a) % 3, s->square);
+    if (status == PC_OK)
+        keep_least(g, least, s->square);
+    return status;
 }
 
 pc_status pci_grid_depth(const pc_mesh *mesh, pci_grid *g) {

@@ -6,7 +6,7 @@
 
 #include "shape/edt.h"
 #include "shape/grid.h"
-#include "shape/parallel.h"
+#include "solve/threads.h"
 
 enum { TABLE = 64, START_CELLS_A_WALL = 2 };
 #define CELLS_MOST  ((size_t)16000000)
@@ -28,7 +28,7 @@ typedef struct summing {
     double *part;       /* count a layer */
 } summing;
 
-static void sum_layer(void *context, size_t z) {
+static pc_status sum_layer(size_t z, void *context) {
     const summing *s = context;
     const float *depth = s->g->depth + s->g->n[0] * s->g->n[1] * z;
     double *part = s->part + s->count * z;
@@ -51,6 +51,7 @@ static void sum_layer(void *context, size_t z) {
             counted = now;
         }
     }
+    return PC_OK;
 }
 
 /* Volume between the surface and each wall, walls in rising order. */
@@ -62,15 +63,15 @@ static pc_status shell_of(const pci_grid *g, size_t count, const double *wall, d
     for (size_t k = 0; k < count; k++)
         cells[k] = wall[k] / g->h;
     summing s = {g, count, cells, part};
-    pci_parallel(g->n[2], sum_layer, &s);
+    pc_status status = pci_in_threads(sum_layer, &s, g->n[2]);
     double sum = 0.0;
-    for (size_t k = 0; k < count; k++) {
+    for (size_t k = 0; k < count && status == PC_OK; k++) {
         for (size_t z = 0; z < g->n[2]; z++)
             sum += part[count * z + k];
         volume[k] = sum * g->h * g->h * g->h;
     }
     free(part);
-    return PC_OK;
+    return status;
 }
 
 /* Of the cavity, what no ball of radius w that fits inside it reaches: the balls about the cells

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "wall/bound.h"
 #include "wall/inside.h"
 
@@ -27,30 +28,27 @@ pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {
     return PC_OK;
 }
 
-static bool within(double x, double low, double high) {
-    return x >= low && x <= high; /* false for NaN */
-}
-
 static bool sane_temperature(double T_K) {
-    return within(T_K, PC_CURE_TEMPERATURE_MIN_K, PC_CURE_TEMPERATURE_MAX_K);
+    return pci_within(T_K, PC_CURE_TEMPERATURE_MIN_K, PC_CURE_TEMPERATURE_MAX_K);
 }
 
 static bool sane_material(const pc_material *m) {
-    return within(m->k_W_mK, 1e-3, 1e4) && within(m->rho_kg_m3, 1.0, 1e5) &&
-           within(m->cp_J_kgK, 1.0, 1e5);
+    return pci_within(m->k_W_mK, 1e-3, 1e4) && pci_within(m->rho_kg_m3, 1.0, 1e5) &&
+           pci_within(m->cp_J_kgK, 1.0, 1e5);
 }
 
 static bool sane_spec(const pc_wall_spec *spec) {
     if ((unsigned)spec->form > PC_SPHERE || spec->mold_count > PC_MOLD_MOST)
         return false;
-    if (spec->form != PC_SLAB && !within(spec->cavity_radius_m, 1e-4, 100.0))
+    if (spec->form != PC_SLAB && !pci_within(spec->cavity_radius_m, 1e-4, 100.0))
         return false;
     for (size_t i = 0; i < spec->mold_count; i++)
-        if (!within(spec->mold_thickness_m[i], 1e-5, 2.0) || !sane_material(&spec->mold[i]))
+        if (!pci_within(spec->mold_thickness_m[i], 1e-5, 2.0) || !sane_material(&spec->mold[i]))
             return false;
-    return sane_temperature(spec->mold_K) && within(spec->out_W_m2K, 0.0, 1e9) &&
-           within(spec->in_W_m2K, 0.0, 1e9) && (spec->air_fn || sane_temperature(spec->air_K)) &&
-           within(spec->tolerance, 0.0, 0.1) && within(spec->refine, 0.0, 64.0);
+    return sane_temperature(spec->mold_K) && pci_within(spec->out_W_m2K, 0.0, 1e9) &&
+           pci_within(spec->in_W_m2K, 0.0, 1e9) &&
+           (spec->air_fn || sane_temperature(spec->air_K)) &&
+           pci_within(spec->tolerance, 0.0, 0.1) && pci_within(spec->refine, 0.0, 64.0);
 }
 
 pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) {
@@ -142,13 +140,14 @@ static bool sane_pour(const pc_wall *wall, const pc_resin *resin, double thickne
                       const pc_cup_state *state) {
     const pc_cure *cure = &resin->cure;
     pc_material material = {cure->k_W_mK, resin->density_kg_m3, cure->cp_J_kgK};
-    if (wall->layer_count >= PC_WALL_LAYERS_MOST || !within(thickness_m, 1e-6, 1.0) ||
-        !sane_material(&material) || !sane_temperature(state->T_K) || !within(state->a, 0.0, 1.0))
+    if (wall->layer_count >= PC_WALL_LAYERS_MOST || !pci_within(thickness_m, 1e-6, 1.0) ||
+        !sane_material(&material) || !sane_temperature(state->T_K) ||
+        !pci_within(state->a, 0.0, 1.0))
         return false;
-    if (!within(cure->A1_per_s, 0.0, 1e30) || !within(cure->A2_per_s, 0.0, 1e30) ||
-        !within(cure->E1_J_mol, 0.0, 1e6) || !within(cure->E2_J_mol, 0.0, 1e6) ||
-        !within(cure->m, 0.0, 10.0) || !within(cure->n, 0.0, 10.0) ||
-        !within(cure->heat_J_kg, 0.0, 1e7) || !within(cure->a_gel, 0.0, 1.0))
+    if (!pci_within(cure->A1_per_s, 0.0, 1e30) || !pci_within(cure->A2_per_s, 0.0, 1e30) ||
+        !pci_within(cure->E1_J_mol, 0.0, 1e6) || !pci_within(cure->E2_J_mol, 0.0, 1e6) ||
+        !pci_within(cure->m, 0.0, 10.0) || !pci_within(cure->n, 0.0, 10.0) ||
+        !pci_within(cure->heat_J_kg, 0.0, 1e7) || !pci_within(cure->a_gel, 0.0, 1.0))
         return false;
     double inner = wall->outer_radius_m - wall->depth_m - thickness_m;
     return wall->spec.form == PC_SLAB || inner >= -1e-9 * wall->outer_radius_m;
