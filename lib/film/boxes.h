@@ -1,24 +1,32 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Cells of a wall map sorted into a grid of boxes, so that those close together are found together.
- */
+/* Cells of a wall map sorted into boxes, so that those close together are found together, however
+ * unevenly they lie. */
 #ifndef PCI_FILM_BOXES_H
 #define PCI_FILM_BOXES_H
+
+#include <stdint.h>
 
 #include "film/cells.h"
 
 struct pci_boxes {
-    size_t side; /* boxes along each axis */
     double low[3], step;
-    size_t *start; /* of each box in cell; side^3 + 1 */
-    size_t *cell;  /* cells by box */
+    size_t side; /* boxes along each axis, most of them empty */
+    size_t count;
+    struct pci_boxed { /* in order of key, then cell */
+        uint64_t key;  /* of the box: those along x follow each other */
+        size_t cell;
+    } * item;
 };
 
-/* Boxes no smaller than least_step and not many more than cells; PC_OK or PC_E_MEMORY, and to be
- * freed either way. */
-pc_status pci_boxes_sort(const pc_map *map, double least_step, struct pci_boxes *boxes);
+/* The given cells (all of the map where cell is NULL) in boxes no smaller than least_step. PC_OK or
+ * PC_E_MEMORY; to be freed either way. */
+pc_status pci_boxes_make(const pc_map *map, const size_t *cell, size_t count, double least_step,
+                         struct pci_boxes *boxes);
 void pci_boxes_free(struct pci_boxes *boxes);
 
-/* Which line of boxes along an axis holds a coordinate. */
-size_t pci_box_line(const struct pci_boxes *boxes, double x, int axis);
+/* The boxes that hold a place and touch that one: up to 9 stretches [first, end) of item. Returns
+ * how many. */
+size_t pci_boxes_near(const struct pci_boxes *boxes, const double at[3], size_t first[9],
+                      size_t end[9]);
 
 #endif

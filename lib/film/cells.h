@@ -26,7 +26,6 @@ struct pc_map {
     double *film_m, *sum_m;
     size_t *facet;
     double lump_m3; /* of all layers */
-    double widest;  /* side of the largest cell */
     size_t pair_count;
     struct pci_pair *pair; /* found when first needed */
 };

@@ -59,51 +59,84 @@ static bool are_neighbors(const pc_map *map, size_t i, size_t j, double *distanc
     return map->nx[i] * map->nx[j] + map->ny[i] * map->ny[j] + map->nz[i] * map->nz[j] > 0;
 }
 
-/* Pairs of cell i with the later cells of the boxes round its own. */
-static pc_status pairs_of(pc_map *map, const struct pci_boxes *boxes, size_t i, size_t *room) {
-    size_t low[3], high[3];
-    const double at[3] = {map->x[i], map->y[i], map->z[i]};
-    for (int k = 0; k < 3; k++) {
-        size_t line = pci_box_line(boxes, at[k], k);
-        low[k] = line > 0 ? line - 1 : 0;
-        high[k] = line + 1 < boxes->side ? line + 1 : line;
+/* Cells by size: class 0 holds the widest, down to half their width, and so on. Cells of a class
+ * lie no closer than their size lets them, so boxes of that size hold few, however fine a part of
+ * the mesh is beside the rest. */
+enum { CLASSES = 32 };
+struct classes {
+    unsigned char *of; /* CLASSES: without area, so without neighbors */
+    struct pci_boxes boxes[CLASSES];
+};
+
+static double side_of(const pc_map *map, size_t i) {
+    return sqrt(4 * PCI_PI * map->share[i]);
+}
+
+static pc_status sort_classes(const pc_map *map, struct classes *classes, size_t *list) {
+    double widest = 0;
+    for (size_t i = 0; i < map->count; i++)
+        widest = fmax(widest, side_of(map, i));
+    for (size_t i = 0; i < map->count; i++) {
+        double side = side_of(map, i), half = widest / 2;
+        int c = 0;
+        for (; c < CLASSES - 1 && side <= half; half /= 2)
+            c++;
+        classes->of[i] = (unsigned char)(side > 0 ? c : CLASSES);
     }
-    for (size_t z = low[2]; z <= high[2]; z++)
-        for (size_t y = low[1]; y <= high[1]; y++) {
-            size_t row = (z * boxes->side + y) * boxes->side;
-            /* boxes side by side along x lie side by side in the list */
-            for (size_t k = boxes->start[row + low[0]]; k < boxes->start[row + high[0] + 1]; k++) {
-                size_t j = boxes->cell[k];
+    pc_status status = PC_OK;
+    for (int c = 0; c < CLASSES && status == PC_OK; c++, widest /= 2) {
+        size_t count = 0;
+        for (size_t i = 0; i < map->count; i++)
+            if (classes->of[i] == c)
+                list[count++] = i;
+        if (count > 0)
+            status = pci_boxes_make(map, list, count, NEIGHBOR * widest, &classes->boxes[c]);
+    }
+    return status;
+}
+
+/* Pairs of cell i with the later cells of its class and with all of the wider classes. */
+static pc_status pairs_of(pc_map *map, const struct classes *classes, size_t i, size_t *room) {
+    const double at[3] = {map->x[i], map->y[i], map->z[i]};
+    for (int c = 0; c <= classes->of[i] && c < CLASSES; c++) {
+        const struct pci_boxes *boxes = &classes->boxes[c];
+        size_t first[9], end[9], found = boxes->count ? pci_boxes_near(boxes, at, first, end) : 0;
+        for (size_t n = 0; n < found; n++)
+            for (size_t k = first[n]; k < end[n]; k++) {
+                size_t j = boxes->item[k].cell;
                 double distance;
-                if (j <= i || !are_neighbors(map, i, j, &distance))
+                if ((c == classes->of[i] && j <= i) || !are_neighbors(map, i, j, &distance))
                     continue;
                 pc_status status = add_pair(map, i, j, distance, room);
                 if (status != PC_OK)
                     return status;
             }
-        }
+    }
     return PC_OK;
 }
 
 pc_status pci_map_pairs(pc_map *map) {
     if (map->pair_count > 0)
         return PC_OK;
-    map->widest = 0;
-    for (size_t i = 0; i < map->count; i++)
-        map->widest = fmax(map->widest, sqrt(4 * PCI_PI * map->share[i]));
-    struct pci_boxes boxes;
-    size_t room = 0;
-    pc_status status = pci_boxes_sort(map, NEIGHBOR * map->widest, &boxes);
-    for (size_t i = 0; i < map->count && status == PC_OK; i++)
-        status = pairs_of(map, &boxes, i, &room);
-    pci_boxes_free(&boxes);
+    struct classes classes = {0};
+    size_t room = 0, *list = malloc(map->count * sizeof *list);
     double *moment = malloc(map->count * sizeof *moment);
-    if (status == PC_OK && moment)
+    classes.of = malloc(map->count);
+    pc_status status = list && moment && classes.of ? PC_OK : PC_E_MEMORY;
+    if (status == PC_OK)
+        status = sort_classes(map, &classes, list);
+    for (size_t i = 0; i < map->count && status == PC_OK; i++)
+        status = pairs_of(map, &classes, i, &room);
+    if (status == PC_OK)
         weigh_pairs(map, moment);
     else
         map->pair_count = 0;
+    for (int c = 0; c < CLASSES; c++)
+        pci_boxes_free(&classes.boxes[c]);
+    free(classes.of);
     free(moment);
-    return moment ? status : PC_E_MEMORY;
+    free(list);
+    return status;
 }
 
 /* Let one pair run out to the steepest step; returns the film moved. */

@@ -32,22 +32,20 @@ static void enclose(const pc_map *map, const size_t *cell, struct pci_patch *pat
 pc_status pci_patches_make(const pc_map *map, struct pci_patches *patches) {
     struct pci_boxes boxes;
     memset(patches, 0, sizeof *patches);
-    pc_status status = pci_boxes_sort(map, 2 / cbrt(BOXES_A_CELL * (double)map->count), &boxes);
-    size_t n = boxes.side * boxes.side * boxes.side;
-    patches->item = calloc(n, sizeof *patches->item);
-    if (!patches->item)
+    double step = 2 / cbrt(BOXES_A_CELL * (double)map->count);
+    pc_status status = pci_boxes_make(map, NULL, map->count, step, &boxes);
+    patches->item = calloc(map->count, sizeof *patches->item);
+    patches->cell = malloc(map->count * sizeof *patches->cell);
+    if (!patches->item || !patches->cell)
         status = PC_E_MEMORY;
-    for (size_t k = 0; k < n && status == PC_OK; k++) {
-        struct pci_patch *patch = &patches->item[patches->count];
-        patch->first = boxes.start[k];
-        patch->end = boxes.start[k + 1];
-        if (patch->first == patch->end)
-            continue;
-        enclose(map, boxes.cell, patch);
-        patches->count++;
+    for (size_t k = 0, end; k < map->count && status == PC_OK; k = end) {
+        struct pci_patch *patch = &patches->item[patches->count++];
+        for (end = k; end < map->count && boxes.item[end].key == boxes.item[k].key; end++)
+            patches->cell[end] = boxes.item[end].cell;
+        patch->first = k;
+        patch->end = end;
+        enclose(map, patches->cell, patch);
     }
-    patches->cell = boxes.cell;
-    boxes.cell = NULL;
     pci_boxes_free(&boxes);
     pci_patches_forget(patches);
     return status;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The wall map: volume, convergence, symmetry, sphere against mesh, running down, levelling,
- * patches, judging, standstills, search. */
+ * neighbors, patches, judging, standstills, search. */
 #include "unit.h"
 
 #include <string.h>
@@ -287,6 +287,42 @@ START_TEST(surface_tension_levels_fine_maps_too) {
 }
 END_TEST
 
+/* Bug 3: boxes as wide as the widest cell made the search for neighbors quadratic on a mesh with a
+ * fine part; they go by the size of the cells now. Against every pair looked at. */
+START_TEST(neighbors_of_uneven_cells_are_all_found) {
+    enum { N = 900 };
+    static bool expected[N][N];
+    pc_map *map = NULL;
+    size_t count = 0;
+    assert_ok(pc_map_sphere(1, N, &map));
+    for (size_t i = 0; i < N; i++) /* a third crowded round the pole, of a hundred sizes */
+        if (i < N / 3)
+            map->share[i] = exp(-10.0 * (double)(i % 100) / 100) / N;
+    for (size_t i = 0; i < N / 3; i++) {
+        map->x[i] *= map->share[i] * N;
+        map->y[i] *= map->share[i] * N;
+    }
+    for (size_t i = 0; i < N; i++)
+        for (size_t j = 0; j < i; j++) {
+            double d[3] = {map->x[i] - map->x[j], map->y[i] - map->y[j], map->z[i] - map->z[j]};
+            double apart = sqrt(d[0] * d[0] + d[1] * d[1] + d[2] * d[2]);
+            expected[i][j] =
+                apart < 1.9 * sqrt(2 * PI * (map->share[i] + map->share[j])) &&
+                map->x[i] * map->x[j] + map->y[i] * map->y[j] + map->z[i] * map->z[j] > 0;
+            count += expected[i][j];
+        }
+    assert_ok(pci_map_pairs(map));
+    ck_assert_uint_eq(map->pair_count, count);
+    for (size_t k = 0; k < count; k++) {
+        size_t i = map->pair[k].i, j = map->pair[k].j;
+        bool *is = i > j ? &expected[i][j] : &expected[j][i];
+        ck_assert(*is); /* and once only */
+        *is = false;
+    }
+    pc_map_free(map);
+}
+END_TEST
+
 /* Patches may be passed over only where no cell has changed sides, however the pool moves. */
 START_TEST(patches_miss_no_cell_that_changes_sides) {
     const size_t n = 3000;
@@ -545,6 +581,7 @@ int main(void) {
     tcase_add_test(tcase, running_down_meets_its_equation);
     tcase_add_test(tcase, surface_tension_levels_waves_by_degree);
     tcase_add_test(tcase, surface_tension_levels_fine_maps_too);
+    tcase_add_test(tcase, neighbors_of_uneven_cells_are_all_found);
     tcase_add_test(tcase, patches_miss_no_cell_that_changes_sides);
     tcase_add_test(tcase, steep_steps_run_out_and_gentle_ones_stay);
     tcase_add_test(tcase, map_agrees_with_the_rule_of_the_gap);
