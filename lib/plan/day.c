@@ -154,7 +154,9 @@ pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_so
     for (size_t k = 0; k < day->piece_count; k++)
         n += asked[k] = day->piece[k].copies;
     *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
-    pci_day_list(grid, asked, &out->found);
+    pci_day_list(grid, asked,
+                 (int)fmin(5000, (double)nodes_most / (n > PC_DAY_EXACT_MOST ? 200 : 5000)),
+                 &out->found);
     out->bound = pci_grid_bound(grid, asked, 0);
     if (out->bound > grid->cells && out->count_bound == n)
         out->count_bound = n - 1;

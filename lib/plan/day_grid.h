@@ -105,9 +105,10 @@ typedef struct pci_found {
 
 bool pci_found_better(const pci_found *a, const pci_found *b);
 
-/* Purpose:  list schedules of wanted[kind] castings in several orders, improved by swaps.
- * Given:    an empty grid (left empty). Returned: *found: most castings, then earliest finish. */
-void pci_day_list(pci_grid *grid, const int *wanted, pci_found *found);
+/* Purpose:  list schedules of wanted[kind] castings in several orders, improved by moves.
+ * Given:    an empty grid (left empty); effort: moves tried, fewer on a day that is too full.
+ * Returned: *found: most castings, then earliest finish. */
+void pci_day_list(pci_grid *grid, const int *wanted, int effort, pci_found *found);
 
 /* Purpose:  the best plan of wanted[kind] castings, by branch and bound.
  * Given:    *found: a plan to beat; nodes_most. Returned: *found improved; *nodes added to; true

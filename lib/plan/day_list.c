@@ -4,7 +4,7 @@
 
 #include "plan/day_grid.h"
 
-enum { ORDERS = 5, EVALUATIONS = 12000 }; /* swaps tried: so many over the number of castings */
+enum { ORDERS = 5, SLACK = 3, CAREFUL = 10 }; /* cells; runs that one careful run costs */
 
 bool pci_found_better(const pci_found *a, const pci_found *b) {
     return a->count != b->count ? a->count > b->count : a->finish < b->finish;
@@ -20,8 +20,8 @@ static int reuse_from(const pci_grid *grid, int kind) {
     return n < of->molds ? -1 : start[n - of->molds] + grid->demold;
 }
 
-/* Puts one more of a kind in, as early as it fits with every demold. */
-static bool place_first(pci_grid *grid, int kind) {
+/* Puts one more of a kind in, as early as it fits; careful: with every demold. */
+static bool place_first(pci_grid *grid, int kind, bool careful) {
     int from = reuse_from(grid, kind);
     bool reuse = from >= 0;
     if (reuse && grid->kind[kind].overnight)
@@ -32,7 +32,7 @@ static bool place_first(pci_grid *grid, int kind) {
         for (int t = pci_bits_next(&starts, from); t >= 0; t = pci_bits_next(&starts, t + 1)) {
             if (!pci_grid_place(grid, kind, s, t))
                 continue;
-            if (pci_grid_finish(grid, NULL) >= 0)
+            if (!careful || pci_grid_finish(grid, NULL) >= 0)
                 return true;
             pci_grid_undo(grid);
             break; /* the demolds no longer fit; later is no better */
@@ -41,11 +41,11 @@ static bool place_first(pci_grid *grid, int kind) {
     return false;
 }
 
-static void run_order(pci_grid *grid, const int *order, int n, pci_found *best) {
+static void run(pci_grid *grid, const int *order, int n, bool careful, pci_found *best) {
     bool full[PC_DAY_PIECES_MOST] = {false};
     for (int i = 0; i < n; i++)
         if (!full[order[i]])
-            full[order[i]] = !place_first(grid, order[i]);
+            full[order[i]] = !place_first(grid, order[i], careful);
     pci_found found = {.count = grid->count};
     found.finish = pci_grid_finish(grid, found.demold);
     if (found.count > 0 && found.finish >= 0 && pci_found_better(&found, best)) {
@@ -54,6 +54,17 @@ static void run_order(pci_grid *grid, const int *order, int n, pci_found *best) 
     }
     while (grid->count)
         pci_grid_undo(grid);
+}
+
+/* Looking at the demolds at every step is slow: only where the day is too full without. Returns the
+ * runs it cost. */
+static int run_order(pci_grid *grid, const int *order, int n, pci_found *best) {
+    pci_found before = *best;
+    run(grid, order, n, false, best);
+    if (best->count == n || before.count == n)
+        return 1;
+    run(grid, order, n, true, best);
+    return 1 + CAREFUL;
 }
 
 static int key_of(const pci_kind *kind, int rule) {
@@ -99,7 +110,57 @@ static int order_by(const pci_grid *grid, const int *wanted, int rule, int *orde
     return n;
 }
 
-void pci_day_list(pci_grid *grid, const int *wanted, pci_found *found) {
+static int pick_below(uint32_t *state, int n) {
+    *state = *state * 1664525u + 1013904223u;
+    return (int)((*state >> 8) % (uint32_t)n);
+}
+
+/* Exchanges two castings of an order, or puts one where the other is. */
+static bool move(int *order, int a, int b, bool insert) {
+    int kept = order[a];
+    if (a == b || kept == order[b])
+        return false;
+    if (!insert) {
+        order[a] = order[b];
+        order[b] = kept;
+        return true;
+    }
+    for (int step = a < b ? 1 : -1; a != b; a += step)
+        order[a] = order[a + step];
+    order[b] = kept;
+    return true;
+}
+
+/* Moves castings within an order; what is a little worse is taken, less and less so: it leads out
+ * of dead ends. */
+static void improve(pci_grid *grid, const int *best_order, int n, int effort, pci_found *found) {
+    int order[PC_DAY_CASTINGS_MOST], current[PC_DAY_CASTINGS_MOST];
+    uint32_t pick = 1; /* the same moves every time */
+    pci_found now = *found;
+    memcpy(current, best_order, sizeof current);
+    int wanted[PC_DAY_PIECES_MOST] = {0};
+    for (int i = 0; i < n; i++)
+        wanted[best_order[i]]++;
+    int bound = pci_grid_bound(grid, wanted, 0);
+    for (int spent = 0; spent < effort && !(found->count == n && found->finish <= bound); spent++) {
+        memcpy(order, current, sizeof order);
+        int a = pick_below(&pick, n), b = pick_below(&pick, n);
+        if (!move(order, a, b, pick_below(&pick, 2)))
+            continue;
+        pci_found tried = {.count = 0, .finish = PCI_CELLS_MOST + 1};
+        int slack = SLACK * (effort - spent) / effort;
+        spent += run_order(grid, order, n, &tried) - 1;
+        if (tried.count < now.count ||
+            (tried.count == now.count && tried.finish > now.finish + slack))
+            continue;
+        now = tried;
+        memcpy(current, order, sizeof current);
+        if (pci_found_better(&now, found))
+            *found = now;
+    }
+}
+
+void pci_day_list(pci_grid *grid, const int *wanted, int effort, pci_found *found) {
     int order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST], n = 0;
     *found = (pci_found){.count = 0, .finish = PCI_CELLS_MOST + 1};
     for (int rule = 0; rule < ORDERS; rule++) {
@@ -109,23 +170,6 @@ void pci_day_list(pci_grid *grid, const int *wanted, pci_found *found) {
         if (rule == 0 || pci_found_better(found, &before))
             memcpy(best_order, order, sizeof best_order);
     }
-    int bound = pci_grid_bound(grid, wanted, 0);
-    uint32_t pick = 1; /* the same swaps every time */
-    int tries = n > 1 ? EVALUATIONS / (n * n) : 0;
-    tries = tries > 60 ? 60 : tries < 20 && n > 1 ? 20 : tries;
-    for (int i = 0; i < tries && !(found->count == n && found->finish <= bound); i++) {
-        memcpy(order, best_order, sizeof order);
-        pick = pick * 1664525u + 1013904223u;
-        int a = (int)((pick >> 8) % (uint32_t)n);
-        pick = pick * 1664525u + 1013904223u;
-        int b = (int)((pick >> 8) % (uint32_t)n), kept = order[a];
-        if (order[a] == order[b])
-            continue;
-        order[a] = order[b];
-        order[b] = kept;
-        pci_found before = *found;
-        run_order(grid, order, n, found);
-        if (pci_found_better(found, &before))
-            memcpy(best_order, order, sizeof best_order);
-    }
+    if (n > 1)
+        improve(grid, best_order, n, effort, found);
 }

@@ -93,8 +93,10 @@ int main(void) {
     printf("reference: every three starts of 510 min, %.1f ms\n", reference);
     run("8 castings, 1 pair of hands, 1 machine", 4, 2, 9, 1, 1, reference);
     run("8 castings, 1 pair of hands, 2 machines", 8, 1, 9, 1, 2, reference);
+    run("8 castings, 2 copies each, 2 machines", 4, 2, 9, 1, 2, reference);
     run("8 castings, 2 pairs of hands, 2 machines", 4, 2, 9, 2, 2, reference);
     run("100 castings, 2 pairs of hands, 3 machines", 20, 5, 24, 2, 3, reference);
     run("100 castings, 3 pairs of hands, 6 machines", 20, 5, 24, 3, 6, reference);
+    run("100 castings, 3 pairs of hands, 3 machines", 20, 5, 24, 3, 3, reference);
     return 0;
 }
