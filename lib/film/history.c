@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A layer's viscosity over time: value, inverse, and integral of its reciprocal. */
-#include "pourclock/film.h"
+#include "film/history.h"
 
 #include <math.h>
 
@@ -70,15 +70,19 @@ static size_t find_stretch(const pc_mu_history *history, double t) {
     return low;
 }
 
-double pc_mu_at(const pc_mu_history *history, double time_s) {
-    if (isnan(time_s) || pc_mu_history_check(history) != PC_OK)
-        return NAN;
+double pci_mu_at(const pc_mu_history *history, double time_s) {
     if (time_s <= history->time_s[0])
         return history->mu_Pa_s[0];
     if (time_s >= history->gel_s)
         return INFINITY;
     struct stretch s = stretch_at(history, find_stretch(history, time_s));
     return mu_in(&s, time_s);
+}
+
+double pc_mu_at(const pc_mu_history *history, double time_s) {
+    if (isnan(time_s) || pc_mu_history_check(history) != PC_OK)
+        return NAN;
+    return pci_mu_at(history, time_s);
 }
 
 double pc_mu_reach(const pc_mu_history *history, double mu_Pa_s) {

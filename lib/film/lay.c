@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "film/patches.h"
+#include "film/history.h"
 #include "film/program.h"
 #include "pourclock/resin.h"
 
@@ -38,8 +38,7 @@ struct run {
     bool laid, evened;
     bool *under;
     double *depth;
-    size_t *leaving;
-    struct pci_patches patches; /* of a sphere */
+    size_t *changed, *leaving;
 };
 
 double pci_layer_area(const pc_map *map, const pc_turn_layer *layer) {
@@ -47,7 +46,7 @@ double pci_layer_area(const pc_map *map, const pc_turn_layer *layer) {
 }
 
 static double carried(const struct run *run, double time_s, double rate) {
-    double mu = pc_mu_at(&run->layer->history, time_s);
+    double mu = pci_mu_at(&run->layer->history, time_s);
     return rate > 0 ? run->carry * sqrt(mu * rate) : 0;
 }
 
@@ -61,7 +60,6 @@ static void lay_pool(struct run *run, size_t leaving, double leaving_share) {
         if (run->under[i])
             map->film_m[i] = film;
     memset(run->under, 0, map->count * sizeof *run->under);
-    pci_patches_forget(&run->patches);
     run->pool_m3 = 0;
     run->wet = 0;
     run->laid = true;
@@ -113,34 +111,29 @@ static void come_out(struct run *run, size_t i, struct leaving *leaving) {
     run->leaving[leaving->count++] = i;
 }
 
-/* Cells change sides; on a sphere only those near the pool's edge are looked at. */
-static void change_sides(struct run *run, const double *down, struct leaving *leaving) {
+/* Cells whose side of the level is not the one they were on, into run->changed; returns how many.
+ * Few are, but no saying which: no branch, so that none is guessed wrong. */
+static size_t find_changed(struct run *run, const double *down) {
     const pc_map *map = run->map;
+    const double *x = map->x, *y = map->y, *z = map->z, *depth = run->depth;
+    const bool *under = run->under;
+    size_t *changed = run->changed, n = 0;
     double level;
-    if (!plain_level(run, &level)) {
-        level = find_level(run, down);
-        pci_patches_forget(&run->patches);
-        const double *depth = run->depth;
-        const bool *under = run->under;
-        for (size_t i = 0; i < map->count; i++)
-            if ((depth[i] >= level) != under[i])
-                run->under[i] ? come_out(run, i, leaving) : go_under(run, i);
-        return;
-    }
-    pci_patches_move(&run->patches, down, level);
-    const double *x = map->x, *y = map->y, *z = map->z;
-    for (size_t k = 0; k < run->patches.count; k++) {
-        struct pci_patch *patch = &run->patches.item[k];
-        if (!pci_patch_is_due(&run->patches, patch))
-            continue;
-        const size_t *cell = run->patches.cell;
-        const bool *under = run->under;
-        for (size_t j = patch->first, end = patch->end; j < end; j++) {
-            size_t i = cell[j];
-            if ((x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level) != under[i])
-                run->under[i] ? come_out(run, i, leaving) : go_under(run, i);
+    if (plain_level(run, &level)) {
+        for (size_t i = 0; i < map->count; i++) {
+            bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
+            changed[n] = i;
+            n += is_under != under[i];
         }
+        return n;
     }
+    level = find_level(run, down);
+    for (size_t i = 0; i < map->count; i++) {
+        bool is_under = depth[i] >= level;
+        changed[n] = i;
+        n += is_under != under[i];
+    }
+    return n;
 }
 
 /* The pool moves on: cells go under and give their film back, others come out with theirs. */
@@ -150,7 +143,11 @@ static void pool_step(struct run *run) {
     struct leaving leaving = {0, 0, 0};
     pci_program_down(&run->program, run->time_s - run->paused_s, down, &rate);
     double film = carried(run, run->time_s, rate);
-    change_sides(run, down, &leaving);
+    size_t changed = find_changed(run, down);
+    for (size_t k = 0; k < changed; k++) {
+        size_t i = run->changed[k];
+        run->under[i] ? come_out(run, i, &leaving) : go_under(run, i);
+    }
     /* As thick as the pool is deep: it is carried whole. */
     if (film * run->area_m2 * fmax(run->wet + leaving.share, leaving.demand) >= run->pool_m3) {
         lay_pool(run, leaving.count, leaving.share);
@@ -358,18 +355,17 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.turn_s = 2 * PCI_PI / pc_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
+    run.changed = malloc(map->count * sizeof *run.changed);
     run.leaving = malloc(map->count * sizeof *run.leaving);
-    status = map->sphere ? pci_patches_make(map, &run.patches) : PC_OK;
-    if (!run.under || !run.depth || !run.leaving)
-        status = PC_E_MEMORY;
-    if (status == PC_OK) {
+    status = PC_E_MEMORY;
+    if (run.under && run.depth && run.changed && run.leaving) {
         memset(map->film_m, 0, map->count * sizeof *map->film_m);
         status = turn(&run, stop);
     }
     free(run.under);
     free(run.depth);
+    free(run.changed);
     free(run.leaving);
-    pci_patches_free(&run.patches);
     *lump_m3 = lump_of(&run);
     return status;
 }

@@ -15,11 +15,16 @@
 #define RUN_DECADE 7.0  /* table entries a decade */
 #define QUADRATURE 64
 
-/* int_0^q sin^(1/3), with q = u^3 so that the integrand is smooth; Simpson. */
+/* Of int_0^q sin^(1/3), with q = u^3 so that it is smooth; 0 where rounding goes beyond pi. */
+static double run_integrand(double u) {
+    return 3 * u * u * cbrt(fmax(0, sin(u * u * u)));
+}
+
+/* Simpson's rule. */
 static double run_integral(double q) {
     double end = cbrt(q), step = end / QUADRATURE, sum = 0;
     for (int i = 0; i <= QUADRATURE; i++) {
-        double u = i * step, f = 3 * u * u * cbrt(sin(u * u * u));
+        double f = run_integrand(i * step);
         sum += (i == 0 || i == QUADRATURE ? 1 : i % 2 ? 4 : 2) * f;
     }
     return sum * step / 3;
@@ -78,13 +83,17 @@ static void sag_row(double run, const double *angle, const double *integral, int
         left[next] = 1;
 }
 
+/* The integral up to each angle, from one to the next: equal steps of run_integral's u. */
 static void sag_table(struct pci_sag *sag) {
     enum { FINE = 512 };
-    double angle[FINE + 1], integral[FINE + 1];
-    for (int i = 0; i <= FINE; i++) { /* close to the top where films come from after long runs */
-        double u = (double)i / FINE;
-        angle[i] = PCI_PI * u * u * u;
-        integral[i] = run_integral(angle[i]);
+    double angle[FINE + 1], integral[FINE + 1], step = cbrt(PCI_PI) / FINE, before = 0;
+    angle[0] = integral[0] = 0;
+    for (int i = 1; i <= FINE; i++) { /* close to the top where films come from after long runs */
+        double u = i * step, here = run_integrand(u);
+        angle[i] = fmin(u * u * u, PCI_PI);
+        integral[i] =
+            integral[i - 1] + (before + 4 * run_integrand(u - step / 2) + here) * step / 6;
+        before = here;
     }
     for (int i = 0; i < PCI_SAG_RUNS; i++)
         sag_row(run_of(i), angle, integral, FINE, sag->left[i]);

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The wall map: volume, convergence, symmetry, sphere against mesh, running down, levelling,
- * neighbors, patches, judging, standstills, search. */
+ * neighbors, judging, standstills, search. */
 #include "unit.h"
 
 #include <string.h>
 
-#include "film/patches.h"
+#include "film/cells.h"
 #include "turning.h"
 
 static struct thickening history;
@@ -323,40 +323,6 @@ START_TEST(neighbors_of_uneven_cells_are_all_found) {
 }
 END_TEST
 
-/* Patches may be passed over only where no cell has changed sides, however the pool moves. */
-START_TEST(patches_miss_no_cell_that_changes_sides) {
-    const size_t n = 3000;
-    pc_map *map = NULL;
-    struct pci_patches patches;
-    bool *under = calloc(n, sizeof *under);
-    size_t looked_at = 0, changed = 0;
-    assert_ok(pc_map_sphere(1, n, &map));
-    assert_ok(pci_patches_make(map, &patches));
-    ck_assert(under && patches.item[patches.count - 1].end == n);
-    for (int step = 0; step < 2000; step++) {
-        double a = 0.05 * step + (step % 500 == 0), b = 0.031 * step, level = 0.6 + 0.0001 * step;
-        double down[3] = {sin(a) * cos(b), sin(a) * sin(b), cos(a)};
-        pci_patches_move(&patches, down, level);
-        for (size_t k = 0; k < patches.count; k++) {
-            struct pci_patch *patch = &patches.item[k];
-            bool due = pci_patch_is_due(&patches, patch);
-            for (size_t j = patch->first; j < patch->end; j++) {
-                size_t i = patches.cell[j];
-                bool is = map->x[i] * down[0] + map->y[i] * down[1] + map->z[i] * down[2] >= level;
-                ck_assert(due || is == under[i]);
-                looked_at += due;
-                changed += is != under[i];
-                under[i] = is;
-            }
-        }
-    }
-    ck_assert(changed > 10000 && looked_at < 2000 * n / 4);
-    free(under);
-    pci_patches_free(&patches);
-    pc_map_free(map);
-}
-END_TEST
-
 /* Bug 1: between two bare neighbors the steepest step was divided by no film at all; the sanitizers
  * found it on the lower half of this map. */
 START_TEST(steep_steps_run_out_and_gentle_ones_stay) {
@@ -582,7 +548,6 @@ int main(void) {
     tcase_add_test(tcase, surface_tension_levels_waves_by_degree);
     tcase_add_test(tcase, surface_tension_levels_fine_maps_too);
     tcase_add_test(tcase, neighbors_of_uneven_cells_are_all_found);
-    tcase_add_test(tcase, patches_miss_no_cell_that_changes_sides);
     tcase_add_test(tcase, steep_steps_run_out_and_gentle_ones_stay);
     tcase_add_test(tcase, map_agrees_with_the_rule_of_the_gap);
     tcase_add_test(tcase, slower_thickening_and_more_axes_are_more_even);

@@ -1,0 +1,10 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PCI_FILM_HISTORY_H
+#define PCI_FILM_HISTORY_H
+
+#include "pourclock/film.h"
+
+/* As pc_mu_at, of a history that has passed its check: steps of turning need not check it again. */
+double pci_mu_at(const pc_mu_history *history, double time_s);
+
+#endif
