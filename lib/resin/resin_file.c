@@ -115,15 +115,20 @@ static pc_status gel_times(const pci_at *at, void *record) {
     }
 }
 
+static const char OF_RESIN[] = "a resin has 0.3 to 5 g/cm3";
+
+static bool density_is_sound(double density_kg_m3) {
+    return density_kg_m3 >= 300.0 && density_kg_m3 <= 5000.0;
+}
+
 static pc_status density(const pci_at *at, void *record) {
     struct draft *draft = record;
     double si;
     pc_status status = pci_read_quantity(at, at->value, PC_DENSITY, &si);
     if (status != PC_OK)
         return status;
-    if (!(si >= 300.0 && si <= 5000.0))
-        return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: a resin has 0.3 to 5 g/cm3",
-                          at->value);
+    if (!density_is_sound(si))
+        return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, OF_RESIN);
     draft->resin.density_kg_m3 = si;
     draft->density_given = true;
     return PC_OK;
@@ -315,6 +320,9 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
         key = "A1";
         wrong = "A1 is more than 0 and at most 1e40 1/s, activation energies more than 0 "
                 "and at most 300 kJ/mol";
+    } else if (!density_is_sound(resin->density_kg_m3)) {
+        key = "density";
+        wrong = OF_RESIN;
     } else if (!(resin->share_a > 0.0 && resin->share_b > 0.0 &&
                  fabs(resin->share_a + resin->share_b - 1.0) < 1e-6)) {
         key = "ratio";

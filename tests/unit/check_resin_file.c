@@ -2,6 +2,7 @@
 /* Resin files: the table of tests/data/resin-lines.txt, the shelf, and writing. */
 #include "unit.h"
 
+#include <float.h>
 #include <stdlib.h>
 #include <unistd.h>
 
@@ -201,6 +202,27 @@ static pc_status steep_urethane(const char *thickness, const char *demold, pc_re
     return pci_resin_parse("steep.ini", text, (size_t)n, resin, errors);
 }
 
+/* Bug 2 of the resin file: a density that no resin has was written, and the file refused when it
+ * was read back. */
+START_TEST(bug_2_no_density_is_written_that_is_not_read) {
+    static const double density[] = {NAN, INFINITY, -DBL_MAX, 0.0, 299.0, 5001.0};
+    const char *path = "density.tmp.ini";
+    for (size_t i = 0; i < sizeof density / sizeof *density; i++) {
+        pc_resin r;
+        pc_errors errors = PC_ERRORS_INIT;
+        assert_ok(pc_resin_defaults(PC_EPOXY, &r));
+        strcpy(r.name, "any");
+        assert_ok(pc_resin_write(path, &r, &errors));
+        unlink(path);
+        r.density_kg_m3 = density[i];
+        assert_status(pc_resin_write(path, &r, &errors), PC_E_ARGUMENT);
+        ck_assert_str_eq(errors.item[0].key, "density");
+        ck_assert_int_ne(access(path, F_OK), 0);
+        pc_errors_free(&errors);
+    }
+}
+END_TEST
+
 static const double FILM_WORK_MOST = 2e6, A_STEP_MORE = 60.0 * 4100.0; /* tries, nodes */
 
 /* Bug 1 of the resin file: a sheet whose gel times make the resin burn through a thick film in a
@@ -268,6 +290,7 @@ int main(void) {
     tcase_add_test(tcase, all_wrong_lines_come_by_line);
     tcase_add_test(tcase, bug_1_a_film_that_burns_through_is_not_followed);
     tcase_add_test(tcase, bug_1_a_film_demolded_while_it_burns_is_refused);
+    tcase_add_test(tcase, bug_2_no_density_is_written_that_is_not_read);
     tcase_add_test(tcase, films_of_data_sheets_stay_below_the_bound);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

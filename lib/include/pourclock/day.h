@@ -25,8 +25,8 @@ PC_BEGIN_DECLS
 #define PC_DAY_COMB_MOST     40
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
-#define PC_DAY_EXACT_MOST    8     /* castings searched exactly */
-#define PC_DAY_STEP_S        60.0  /* the timetable's grid: whole minutes */
+#define PC_DAY_EXACT_MOST    8       /* castings searched exactly */
+#define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
 #define PC_DAY_NODES_MOST    1000000 /* of the exact search; then it says that it is not proven */
 
 /* X(name, word in JSON) */
@@ -81,7 +81,7 @@ typedef struct pc_day {
     double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
     pc_day_break rest[PC_DAY_BREAKS_MOST];
-    long nodes_most; /* of the exact search; 0: PC_DAY_NODES_MOST */
+    long nodes_most; /* of the exact search, and moves of a large day; 0: PC_DAY_NODES_MOST */
     size_t piece_count;
     pc_day_piece piece[PC_DAY_PIECES_MOST];
 } pc_day;
@@ -145,7 +145,7 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  * Returned: *plan, to be freed in any case; PC_OK; PC_E_LIMIT: not all fit (the best plan is there,
  *           and what must give); PC_E_VALUE and others with errors; PC_E_MEMORY.
  * Notes:    up to PC_DAY_EXACT_MOST castings by branch and bound on whole minutes: proven unless
- *           PC_DAY_NODES_MOST is reached. More: list schedules in several orders, improved; bound_s
+ *           PC_DAY_NODES_MOST is reached. More: list schedules improved by moves; bound_s
  *           and count_bound say how far from the best it can be. */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
