@@ -6,7 +6,7 @@
 #include "film/cells.h"
 #include "film/program.h"
 
-#define PATH_MOST 2000000 /* steps looked at */
+#define PATH_MOST 250000 /* steps looked at; a machine closes within some thousands */
 
 struct watch { /* one place */
     double x, y, z;
@@ -27,14 +27,19 @@ static void path_free(struct path *path) {
     free(path->time_s);
 }
 
-/* The path of gravity from 0 to end_s, in steps of at most `step` rad. */
+/* The path of gravity from 0 to end_s, in steps of at most `step` rad; to an earlier end_s where it
+ * would take more steps than are looked at. */
 static pc_status path_make(const struct pci_program *program, double end_s, double step,
                            struct path *path) {
     size_t room = 1024;
     *path = (struct path){malloc(room * sizeof *path->down), malloc(room * sizeof *path->time_s), 0,
                           end_s};
-    for (double t = 0; path->down && path->time_s && t < end_s && path->count < PATH_MOST;
+    for (double t = 0; path->down && path->time_s && t < end_s;
          t = pci_program_step(program, t, step).end_s) {
+        if (path->count == PATH_MOST) {
+            path->end_s = t;
+            break;
+        }
         if (path->count == room) {
             room *= 2;
             double(*down)[3] = realloc(path->down, room * sizeof *down);
@@ -198,6 +203,8 @@ pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_
     double step = (fineness == 0 ? 7.5 : 4.0 / fine) * PCI_PI / 180;
     struct path path;
     status = path_make(&program, coverage->horizon_s, step, &path);
+    closed = closed && path.end_s == coverage->horizon_s;
+    coverage->horizon_s = path.end_s;
     double *place = malloc(3 * n * sizeof *place);
     struct watch *watch = calloc(n, sizeof *watch);
     if (!place || !watch)

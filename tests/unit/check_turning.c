@@ -323,6 +323,21 @@ START_TEST(bug_1_viscosity_of_no_history) {
 }
 END_TEST
 
+/* Bug 2 of the turning: a machine whose path closes only after millions of steps was followed
+ * through two million of them for every layer, which took a plan of odd numbers 12 s; and what it
+ * had not looked at counted all the same. */
+START_TEST(bug_2_a_path_that_hardly_closes_is_looked_at_for_a_while) {
+    pc_turning t = machine(12, 12 * sqrt(2) / 3);
+    pc_coverage c, shorter;
+    assert_ok(pc_turning_coverage(&t, 0, 0.5, 1e8, 1, &c));
+    ck_assert(c.horizon_s > 1e4 && c.horizon_s < 1e6);
+    ck_assert(isfinite(c.gap_s) && c.missed < 1e-9);
+    assert_ok(pc_turning_coverage(&t, 0, 0.5, 0.5 * c.horizon_s, 1, &shorter));
+    assert_close(shorter.horizon_s, 0.5 * c.horizon_s, 1e-12);
+    assert_close(shorter.mean_gap_s, c.mean_gap_s, 0.2);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("turning");
     TCase *tcase = tcase_create("turning");
@@ -341,6 +356,7 @@ int main(void) {
     tcase_add_test(tcase, drain_minute_leaves_the_wanted_film);
     tcase_add_test(tcase, drained_layers_that_cannot_be_are_told_why);
     tcase_add_test(tcase, bug_1_viscosity_of_no_history);
+    tcase_add_test(tcase, bug_2_a_path_that_hardly_closes_is_looked_at_for_a_while);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

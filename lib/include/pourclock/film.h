@@ -152,7 +152,8 @@ PC_API double pc_pool_angle(double volume_m3, double radius_m);
 /* How the pool gets round. */
 typedef struct pc_coverage {
     double closure_s, closure_outer, closure_inner; /* see pc_turning_closure */
-    double horizon_s;         /* time looked at: one closure, or the horizon asked for */
+    double horizon_s;         /* time looked at: one closure, or the horizon asked for, or less
+                                 where that takes more than 250 000 steps */
     double pool_rad;          /* half angle of the pool */
     double never_faced_rad;   /* widest place gravity never faces: angle to the nearest path */
     double never_faced_at[3]; /* its middle, in the mold's frame */
