@@ -38,14 +38,6 @@ struct pci_ahead {
     int offset_step;
 };
 
-static int least(int a, int b) {
-    return a < b ? a : b;
-}
-
-static int most(int a, int b) {
-    return a > b ? a : b;
-}
-
 static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
     const pci_kind *kind = &grid->kind[k];
     bool any = false;
@@ -65,13 +57,13 @@ static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
             sure->busy = busy;
         any = true;
         int over = comb->station_from + comb->station_length;
-        sure->end = most(sure->end, most(comb->hands_end, over));
-        sure->done = least(sure->done, comb->done);
-        sure->machine_from = most(sure->machine_from, comb->station_from);
-        sure->machine_until = least(sure->machine_until, over);
-        sure->turn = least(sure->turn, comb->station_length);
-        sure->before = least(sure->before, comb->station_from);
-        sure->after = least(sure->after, comb->done - over);
+        sure->end = pci_max(sure->end, pci_max(comb->hands_end, over));
+        sure->done = pci_min(sure->done, comb->done);
+        sure->machine_from = pci_max(sure->machine_from, comb->station_from);
+        sure->machine_until = pci_min(sure->machine_until, over);
+        sure->turn = pci_min(sure->turn, comb->station_length);
+        sure->before = pci_min(sure->before, comb->station_from);
+        sure->after = pci_min(sure->after, comb->done - over);
     }
     sure->work = pci_bits_count(&sure->busy);
     if (sure->turn == 0 || !any) /* an hour without the machine */
@@ -164,8 +156,8 @@ pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted) {
         ahead->step[k] = sets;
         sets *= wanted[k] + 1;
         sure_of(grid, k, &ahead->sure[k]);
-        longest = wanted[k] ? most(longest, ahead->sure[k].end) : longest;
-        turn = wanted[k] ? most(turn, ahead->sure[k].turn) : turn;
+        longest = wanted[k] ? pci_max(longest, ahead->sure[k].end) : longest;
+        turn = wanted[k] ? pci_max(turn, ahead->sure[k].turn) : turn;
     }
     ahead->gaps = longest + 2 * grid->demold + 1;
     ahead->offset_step = turn / OFFSETS_MOST + 1;
@@ -225,7 +217,7 @@ static tail tail_end(const pci_ahead *ahead, const pair *p) {
         run = 0;
     }
     if (!p->alone)
-        t.plain = most(t.plain, ahead->sure[p->before].done - p->gap);
+        t.plain = pci_max(t.plain, ahead->sure[p->before].done - p->gap);
     return t;
 }
 
@@ -236,8 +228,8 @@ static void gaps_after(const pci_ahead *ahead, const pair *p, int n, bool reuse,
         return;
     pci_bits_and_shifted(gaps, apart_of(ahead, p->before, n, reuse), p->gap);
     const sure_comb *a = &ahead->sure[p->before], *b = &ahead->sure[p->last], *c = &ahead->sure[n];
-    int from = most(a->machine_from - p->gap, b->machine_from);
-    int until = least(a->machine_until - p->gap, b->machine_until);
+    int from = pci_max(a->machine_from - p->gap, b->machine_from);
+    int until = pci_min(a->machine_until - p->gap, b->machine_until);
     if (ahead->grid->stations != 2 || from >= until || c->machine_from >= c->machine_until)
         return;
     int first = from - c->machine_until + 1; /* both machines are taken from then on */
@@ -268,7 +260,7 @@ static tail tail_by_work(const pci_ahead *ahead, const int *left) {
         if (!left[k])
             continue;
         t.paid += left[k] * ahead->sure[k].work;
-        t.plain = most(t.plain, ahead->sure[k].done);
+        t.plain = pci_max(t.plain, ahead->sure[k].done);
     }
     return t;
 }
@@ -300,8 +292,8 @@ static void tail_next_kind(pci_ahead *ahead, int *left, int set, const pair *p, 
         tail next = {known[2 * g], known[2 * g + 1]};
         if (next.paid == UNSET)
             next = tail_of(ahead, left, rest, p->last, n, g);
-        t->paid = least(t->paid, paid + next.paid);
-        t->plain = least(t->plain, g + next.plain);
+        t->paid = pci_min(t->paid, paid + next.paid);
+        t->plain = pci_min(t->plain, g + next.plain);
     }
     left[n]++;
 }
@@ -313,7 +305,7 @@ static tail tail_next(pci_ahead *ahead, int *left, int set, const pair *p) {
     for (int n = 0; n < ahead->kinds; n++)
         if (left[n])
             tail_next_kind(ahead, left, set, p, n, waits, &t);
-    t.plain = most(t.plain, ahead->sure[p->last].done);
+    t.plain = pci_max(t.plain, ahead->sure[p->last].done);
     return t;
 }
 
@@ -322,14 +314,14 @@ static pair pair_of(const pci_ahead *ahead, int before, int last, int gap) {
     p.end = ahead->sure[last].end;
     p.busy = ahead->sure[last].busy;
     if (!p.alone) {
-        p.end = most(p.end, ahead->sure[before].end - gap);
+        p.end = pci_max(p.end, ahead->sure[before].end - gap);
         pci_bits_or_shifted(&p.busy, &ahead->sure[before].busy, gap);
     }
     return p;
 }
 
 static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap) {
-    gap = least(gap, ahead->gaps);
+    gap = pci_min(gap, ahead->gaps);
     int16_t *known = known_of(ahead, set, before, last) + 2 * gap;
     if (known[0] != UNSET)
         return (tail){known[0], known[1]};
@@ -352,7 +344,7 @@ int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
     bool first = at->before < 0;
     tail t = tail_of(ahead, left, set_of(ahead, left), first ? at->last : at->before, at->last,
                      first ? ahead->gaps : at->gap);
-    return at->start + most(t.plain, t.paid + at->demold);
+    return at->start + pci_max(t.plain, t.paid + at->demold);
 }
 
 static void sort_machines(int *free_at, int count) {
@@ -369,7 +361,7 @@ static int by_machines(pci_ahead *ahead, int *left, int set, const int *free_at)
     int count = ahead->grid->stations, at = set;
     int offset[MACHINES_MOST] = {0};
     for (int i = 1; i < count; i++) { /* rounded down: sooner free than it is */
-        int steps = least(free_at[i] / ahead->offset_step, OFFSETS_MOST - 1);
+        int steps = pci_min(free_at[i] / ahead->offset_step, OFFSETS_MOST - 1);
         offset[i] = steps * ahead->offset_step;
         at = at * OFFSETS_MOST + steps;
     }
@@ -388,7 +380,7 @@ static int by_machines(pci_ahead *ahead, int *left, int set, const int *free_at)
         left[n]--;
         int rest = from + by_machines(ahead, left, set - ahead->step[n], next);
         left[n]++;
-        best = least(best, most(sure->turn + sure->after, rest));
+        best = pci_min(best, pci_max(sure->turn + sure->after, rest));
     }
     ahead->machine[at] = (int16_t)(best == FAR ? 0 : best);
     return ahead->machine[at];
@@ -398,7 +390,7 @@ int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int st
     int count = grid->stations, before = FAR, free_at[MACHINES_MOST] = {0};
     for (int k = 0; k < ahead->kinds; k++)
         if (left[k] && ahead->sure[k].turn)
-            before = least(before, ahead->sure[k].before);
+            before = pci_min(before, ahead->sure[k].before);
     if (!ahead->machine || before == FAR)
         return 0;
     for (int i = 0, cell = start + before; i < count; i++) {

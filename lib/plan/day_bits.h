@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Sets of cells of a day, a bit each; cells outside the day are in no set. */
+/* Cells of a day, and sets of them, a bit each; cells outside the day are in no set. */
 #ifndef PCI_PLAN_DAY_BITS_H
 #define PCI_PLAN_DAY_BITS_H
 
@@ -15,6 +15,14 @@ typedef struct pci_bits {
     int words; /* in use; those above are 0 */
     uint64_t word[PCI_WORDS];
 } pci_bits;
+
+static inline int pci_min(int a, int b) {
+    return a < b ? a : b;
+}
+
+static inline int pci_max(int a, int b) {
+    return a > b ? a : b;
+}
 
 static inline bool pci_bits_get(const pci_bits *bits, int cell) {
     return cell >= 0 && cell < PCI_CELLS_MOST && (bits->word[cell / 64] >> (cell % 64) & 1);

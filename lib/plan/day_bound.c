@@ -7,30 +7,22 @@
 
 enum { NEVER = PCI_CELLS_MOST + 1 };
 
-static int least(int a, int b) {
-    return a < b ? a : b;
-}
-
-static int most(int a, int b) {
-    return a > b ? a : b;
-}
-
 static pci_least least_of(const pci_kind *kind) {
     pci_least l = {NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER};
     for (int s = 0; s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
         if (!comb->feasible)
             continue;
-        l.hands = least(l.hands, comb->hands_work);
-        l.station = least(l.station, comb->station_length);
-        l.ready = least(l.ready, comb->ready);
-        l.done = least(l.done, comb->done);
-        l.before_station = least(l.before_station, comb->station_from);
+        l.hands = pci_min(l.hands, comb->hands_work);
+        l.station = pci_min(l.station, comb->station_length);
+        l.ready = pci_min(l.ready, comb->ready);
+        l.done = pci_min(l.done, comb->done);
+        l.before_station = pci_min(l.before_station, comb->station_from);
         for (int i = 0; i < comb->task_count; i++)
-            l.task = least(l.task, comb->length[i]);
-        l.after_hands = least(l.after_hands, comb->done - comb->hands_end);
+            l.task = pci_min(l.task, comb->length[i]);
+        l.after_hands = pci_min(l.after_hands, comb->done - comb->hands_end);
         l.after_station =
-            least(l.after_station, comb->done - comb->station_from - comb->station_length);
+            pci_min(l.after_station, comb->done - comb->station_from - comb->station_length);
     }
     return l;
 }
@@ -67,7 +59,7 @@ static int openings(const pci_grid *grid, const int *left, int k) {
     int n = left[k];
     for (int i = 0; i < grid->count; i++)
         n += grid->placed[i].kind == k;
-    return kind->overnight ? 0 : least(left[k], most(0, n - kind->molds));
+    return kind->overnight ? 0 : pci_min(left[k], pci_max(0, n - kind->molds));
 }
 
 /* Cells of demolding that are free of a next pour, done and to come. */
@@ -77,7 +69,7 @@ static int demold_work(const pci_grid *grid, const int *left) {
         n[grid->placed[i].kind]++;
     for (int k = 0; k < grid->kind_count; k++)
         if (!grid->kind[k].overnight)
-            sum += least(n[k] + left[k], grid->kind[k].molds);
+            sum += pci_min(n[k] + left[k], grid->kind[k].molds);
     return sum * grid->demold;
 }
 
@@ -88,7 +80,7 @@ static int demolded_by(const pci_grid *grid, int cell) {
         const pci_placed *p = &grid->placed[i];
         const pci_kind *kind = &grid->kind[p->kind];
         if (!kind->overnight)
-            sum += most(0, least(grid->demold, cell - p->start - kind->comb[p->slot].ready));
+            sum += pci_max(0, pci_min(grid->demold, cell - p->start - kind->comb[p->slot].ready));
     }
     return sum;
 }
@@ -103,7 +95,7 @@ typedef struct meter {
 } meter;
 
 static meter meter_at(const pci_grid *grid, bool station, int from, int length) {
-    meter m = {.grid = grid, .cell = most(from, 0)};
+    meter m = {.grid = grid, .cell = pci_max(from, 0)};
     m.used = station ? grid->turning : grid->busy;
     m.capacity = station ? grid->stations : grid->hands;
     pci_bits run;
@@ -128,11 +120,11 @@ static int hands_bound(const pci_grid *grid, const int *left, int from) {
     for (int k = 0; k < grid->kind_count; k++) {
         if (!left[k])
             continue;
-        shortest = least(shortest, grid->kind[k].least.task);
+        shortest = pci_min(shortest, grid->kind[k].least.task);
         open[k] = grid->kind[k].molds < grid->kind[k].copies ? openings(grid, left, k) : 0;
         opens += open[k];
     }
-    int start = most(0, from - (opens ? grid->demold : 0)), work = 0, finish = 0;
+    int start = pci_max(0, from - (opens ? grid->demold : 0)), work = 0, finish = 0;
     meter m = meter_at(grid, false, start, shortest);
     for (int i = 0; i < grid->item_count && finish <= grid->cells; i++) {
         const pci_item *item = &grid->item[i];
@@ -140,10 +132,10 @@ static int hands_bound(const pci_grid *grid, const int *left, int from) {
         if (!many)
             continue;
         work += many * item->length;
-        finish = most(finish, meter_by(&m, work) + item->tail);
+        finish = pci_max(finish, meter_by(&m, work) + item->tail);
     }
-    work += most(0, demold_work(grid, left) - demolded_by(grid, start));
-    return work ? most(finish, meter_by(&m, work)) : finish;
+    work += pci_max(0, demold_work(grid, left) - demolded_by(grid, start));
+    return work ? pci_max(finish, meter_by(&m, work)) : finish;
 }
 
 static int by_after_station(const void *a, const void *b) {
@@ -159,8 +151,8 @@ static int stations_bound(const pci_grid *grid, const int *left, int from) {
         if (!left[k] || l->station <= 0)
             continue;
         least_in[n++] = l;
-        before = least(before, l->before_station);
-        shortest = least(shortest, l->station);
+        before = pci_min(before, l->before_station);
+        shortest = pci_min(shortest, l->station);
     }
     if (n == 0)
         return 0;
@@ -170,14 +162,14 @@ static int stations_bound(const pci_grid *grid, const int *left, int from) {
         for (int k = 0; k < grid->kind_count; k++)
             if (least_in[i] == &grid->kind[k].least)
                 work += left[k] * least_in[i]->station;
-        finish = most(finish, meter_by(&m, work) + least_in[i]->after_station);
+        finish = pci_max(finish, meter_by(&m, work) + least_in[i]->after_station);
     }
     return finish;
 }
 
 int pci_grid_work_bound(const pci_grid *grid, const int *left, int from) {
     int hands = hands_bound(grid, left, from);
-    return hands > grid->cells ? NEVER : most(hands, stations_bound(grid, left, from));
+    return hands > grid->cells ? NEVER : pci_max(hands, stations_bound(grid, left, from));
 }
 
 static int first_start(const pci_grid *grid, int kind, int from) {
@@ -187,7 +179,7 @@ static int first_start(const pci_grid *grid, int kind, int from) {
         pci_grid_starts(grid, kind, s, false, &starts);
         int t = pci_bits_next(&starts, from);
         if (t >= 0)
-            first = least(first, t);
+            first = pci_min(first, t);
     }
     return first;
 }
@@ -200,19 +192,19 @@ static int bound_of_kind(const pci_grid *grid, int k, int r, int first) {
     for (int i = 0; i < grid->count; i++)
         if (grid->placed[i].kind == k) {
             n++;
-            earliest = least(earliest, grid->placed[i].start);
+            earliest = pci_min(earliest, grid->placed[i].start);
         }
     if (kind->overnight)
         return n + r > kind->molds ? NEVER : first + l->done;
     int rounds = (n + r + kind->molds - 1) / kind->molds;
-    return most(first + l->done, earliest + (rounds - 1) * (l->ready + grid->demold) + l->done);
+    return pci_max(first + l->done, earliest + (rounds - 1) * (l->ready + grid->demold) + l->done);
 }
 
 int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
     int finish = 0;
     for (int i = 0; i < grid->count; i++) {
         const pci_placed *p = &grid->placed[i];
-        finish = most(finish, p->start + grid->kind[p->kind].comb[p->slot].done);
+        finish = pci_max(finish, p->start + grid->kind[p->kind].comb[p->slot].done);
     }
     for (int k = 0; k < grid->kind_count; k++) {
         if (!left[k])
@@ -220,9 +212,9 @@ int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
         int first = first_start(grid, k, from);
         if (grid->kind[k].least.done == NEVER || first == NEVER)
             return NEVER;
-        finish = most(finish, bound_of_kind(grid, k, left[k], first));
+        finish = pci_max(finish, bound_of_kind(grid, k, left[k], first));
     }
-    finish = most(finish, pci_grid_work_bound(grid, left, from));
+    finish = pci_max(finish, pci_grid_work_bound(grid, left, from));
     return finish > grid->cells ? NEVER : finish;
 }
 
@@ -255,13 +247,13 @@ int pci_grid_count_bound(const pci_grid *grid, const int *left) {
         int first = left[k] ? first_start(grid, k, 0) : NEVER;
         if (first == NEVER || l->done == NEVER || first + l->done > grid->cells)
             continue;
-        int rounds = 1 + (grid->cells - first - l->done) / most(1, l->ready + grid->demold);
-        int many = least(left[k], (kind->overnight ? 1 : rounds) * kind->molds);
+        int rounds = 1 + (grid->cells - first - l->done) / pci_max(1, l->ready + grid->demold);
+        int many = pci_min(left[k], (kind->overnight ? 1 : rounds) * kind->molds);
         for (int i = 0; i < many && n < PC_DAY_CASTINGS_MOST; i++) {
             hands[n] = l->hands + (kind->overnight ? 0 : grid->demold);
             station[n++] = l->station;
         }
     }
     int by_hands = fit(hands, n, capacity_of(grid, false));
-    return least(by_hands, fit(station, n, capacity_of(grid, true)));
+    return pci_min(by_hands, fit(station, n, capacity_of(grid, true)));
 }

@@ -195,18 +195,12 @@ bool pci_grid_place(pci_grid *grid, int kind, int slot, int start) {
 }
 
 void pci_grid_undo(pci_grid *grid) {
-    int index[PC_DAY_CASTINGS_MOST], last = grid->count - 1;
-    const pci_placed *placed = &grid->placed[last];
-    const pci_comb *comb = &grid->kind[placed->kind].comb[placed->slot];
-    int n = sorted_copies(grid, placed->kind, index);
-    int opens = opened_by(grid, placed->kind, index, n, last);
+    int index[PC_DAY_CASTINGS_MOST], last = grid->count - 1, kind = grid->placed[last].kind;
+    int n = sorted_copies(grid, kind, index);
+    int opens = opened_by(grid, kind, index, n, last);
     if (opens >= 0)
         give(grid, false, grid->placed[opens].start - grid->demold, grid->demold);
-    for (int i = 0; i < comb->task_count; i++)
-        give(grid, false, placed->start + comb->from[i], comb->length[i]);
-    if (comb->station_length)
-        give(grid, true, placed->start + comb->station_from, comb->station_length);
-    grid->count--;
+    pci_grid_take_out(grid, false);
 }
 
 void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse) {
@@ -231,16 +225,7 @@ void pci_grid_take_out(pci_grid *grid, bool reuse) {
         give(grid, false, placed->start - grid->demold, grid->demold);
 }
 
-int pci_grid_before(const pci_grid *grid, int wanted) {
-    int index[PC_DAY_CASTINGS_MOST], kind = grid->placed[wanted].kind;
-    int n = sorted_copies(grid, kind, index), molds = grid->kind[kind].molds;
-    for (int i = molds; i < n; i++)
-        if (index[i] == wanted)
-            return index[i - molds];
-    return -1;
-}
-
-static int ready_cell(const pci_grid *grid, int i) {
+int pci_grid_ready(const pci_grid *grid, int i) {
     const pci_placed *p = &grid->placed[i];
     return p->start + grid->kind[p->kind].comb[p->slot].ready;
 }
@@ -270,7 +255,7 @@ static int waiting_by_ready(const pci_grid *grid, int *waiting, int *finish) {
             continue;
         }
         int at = n++;
-        while (at > 0 && ready_cell(grid, waiting[at - 1]) > ready_cell(grid, i)) {
+        while (at > 0 && pci_grid_ready(grid, waiting[at - 1]) > pci_grid_ready(grid, i)) {
             waiting[at] = waiting[at - 1];
             at--;
         }
@@ -288,7 +273,7 @@ int pci_grid_finish(pci_grid *grid, int *demold) {
     for (; done < n; done++) {
         if (done == 0 || grid->hands > 1)
             pci_bits_run(&grid->free_hands, grid->demold, &run);
-        int ready = ready_cell(grid, waiting[done]);
+        int ready = pci_grid_ready(grid, waiting[done]);
         int cell = pci_bits_next(&run, ready > from ? ready : from);
         if (cell < 0 || !take(grid, false, cell, grid->demold))
             break;

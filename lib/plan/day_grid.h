@@ -79,8 +79,8 @@ void pci_grid_take_out(pci_grid *grid, bool reuse);
  * cells by index, or NULL; -1 for those that are not demolded so. The grid is as it was. */
 int pci_grid_finish(pci_grid *grid, int *demold);
 
-/* The casting whose mold is poured next by placed[index], or -1. */
-int pci_grid_before(const pci_grid *grid, int index);
+/* The cell at which placed[index] may be demolded. */
+int pci_grid_ready(const pci_grid *grid, int index);
 
 /* Purpose:  lower bound of the cell at which everything is done, with left[kind] more castings that
  *           start at `from` or later, in the order of starts.

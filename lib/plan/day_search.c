@@ -44,11 +44,6 @@ static void leaf(search *s) {
     memcpy(s->best->demold, demold, sizeof demold);
 }
 
-static int ready_of(const pci_grid *grid, int i) {
-    const pci_placed *p = &grid->placed[i];
-    return p->start + grid->kind[p->kind].comb[p->slot].ready;
-}
-
 /* Castings placed whose mold is not poured again, by the cell they are ready. */
 static int demolds_placed(const search *s, int *ready) {
     const pci_grid *grid = s->grid;
@@ -58,7 +53,7 @@ static int demolds_placed(const search *s, int *ready) {
         const pci_kind *kind = &grid->kind[k];
         if (kind->overnight || rank[k]++ < s->wanted[k] - kind->molds)
             continue;
-        int cell = ready_of(grid, i), at = n++;
+        int cell = pci_grid_ready(grid, i), at = n++;
         for (; at > 0 && ready[at - 1] > cell; at--)
             ready[at] = ready[at - 1];
         ready[at] = cell;
@@ -115,7 +110,7 @@ static int mold_open(const search *s, int kind) {
         return -1;
     for (int i = 0; i < grid->count; i++)
         if (grid->placed[i].kind == kind && rank-- == 0)
-            return ready_of(grid, i) + grid->demold;
+            return pci_grid_ready(grid, i) + grid->demold;
     return -1;
 }
 
