@@ -62,12 +62,36 @@ static void list_directory(const char *path, struct names *names) {
     closedir(directory);
 }
 
+/* A shelf without a single resin is not there: say where it was looked for, folder by folder, as
+ * many as fit into words. */
+static pc_status no_shelf(const char *name, const struct shelf *shelf, pc_errors *errors) {
+    char where[260] = "";
+    size_t used = 0, left = 0;
+    for (size_t i = 0; i < shelf->count; i++) {
+        const char *folder = shelf->directory[i];
+        if (strlen(folder) + 3 > sizeof where - used) {
+            left++;
+            continue;
+        }
+        used +=
+            (size_t)snprintf(where + used, sizeof where - used, "%s%s", used ? ", " : "", folder);
+    }
+    if (left > 0)
+        pci_format(where + used, sizeof where - used, "%s", used ? " ..." : "...");
+    return pc_errors_add(errors, PC_E_FILE, NULL, 0, NULL, NULL, name,
+                         "no resin \"%.40s\": no resin file at all in %s; set "
+                         "POURCLOCK_SHELF=FOLDER to a folder of resin files, or give the path of a "
+                         "file, such as ./%.40s.ini",
+                         name, where, name);
+}
+
 static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_errors *errors) {
     struct names names = {0};
     for (size_t i = 0; i < shelf->count; i++)
         list_directory(shelf->directory[i], &names);
-    if (names.count > 0)
-        qsort(names.name, names.count, sizeof names.name[0], by_name);
+    if (names.count == 0)
+        return no_shelf(name, shelf, errors);
+    qsort(names.name, names.count, sizeof names.name[0], by_name);
     const char *list[NAMES_MOST + 1];
     char all[300] = "";
     size_t used = 0, kept = 0;
@@ -87,7 +111,7 @@ static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_er
     return pc_errors_add(errors, PC_E_FILE, NULL, 0, NULL, NULL, name,
                          "no resin \"%.80s\" on the shelf. There are: %s. Or give the path of a "
                          "file, such as ./%.60s.ini; POURCLOCK_SHELF names a shelf of your own",
-                         name, kept ? all : "none", name);
+                         name, all, name);
 }
 
 pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin, pc_errors *errors) {

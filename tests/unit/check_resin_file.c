@@ -174,6 +174,31 @@ START_TEST(shelf_names_what_there_is) {
 }
 END_TEST
 
+/* A build that is not installed, without POURCLOCK_SHELF, answered "There are: none". */
+START_TEST(bug_3_an_empty_shelf_says_where_it_looked) {
+    if (access(PC_SHELF_DIR "/polyester.ini", F_OK) == 0)
+        return; /* installed here: the shelf is not empty */
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/pictures", 1);
+    setenv("XDG_DATA_HOME", "/no-such-data", 1);
+    pc_resin r;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_resin_find("polyester", NULL, &r, &errors), PC_E_FILE);
+    const char *text = errors.item[0].text;
+    ck_assert_ptr_nonnull(strstr(text, TEST_SRCDIR "/examples/pictures, /no-such-data/pourclock/"));
+    ck_assert_ptr_nonnull(strstr(text, PC_SHELF_DIR "; set POURCLOCK_SHELF=FOLDER"));
+    ck_assert_ptr_nonnull(strstr(text, "./polyester.ini"));
+    ck_assert_ptr_null(strstr(text, "none"));
+    char folder[400]; /* too long for words */
+    memset(folder, 'x', sizeof folder - 1);
+    folder[sizeof folder - 1] = '\0';
+    setenv("POURCLOCK_SHELF", folder, 1);
+    assert_status(pc_resin_find("polyester", NULL, &r, &errors), PC_E_FILE);
+    ck_assert_ptr_nonnull(strstr(errors.item[1].text, PC_SHELF_DIR " ...; set"));
+    unsetenv("XDG_DATA_HOME");
+    pc_errors_free(&errors);
+}
+END_TEST
+
 START_TEST(all_wrong_lines_come_by_line) {
     static const char text[] = "[resin]\nname = X\nfamily = epoxy\nviscosity = 5\nratio = 0\n"
                                "pot_life = 3\nspeed = 1\n[cure]\nheat = 1\n";
@@ -287,6 +312,7 @@ int main(void) {
     tcase_add_loop_test(tcase, shipped_resins_hold_their_sheets, 0, 4);
     tcase_add_loop_test(tcase, written_resins_are_read_again, 0, 4);
     tcase_add_test(tcase, shelf_names_what_there_is);
+    tcase_add_test(tcase, bug_3_an_empty_shelf_says_where_it_looked);
     tcase_add_test(tcase, all_wrong_lines_come_by_line);
     tcase_add_test(tcase, bug_1_a_film_that_burns_through_is_not_followed);
     tcase_add_test(tcase, bug_1_a_film_demolded_while_it_burns_is_refused);
