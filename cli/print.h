@@ -14,6 +14,10 @@ struct printed {
     pc_units units;
 };
 
+/* Whether a turned layer hangs on the wall from its pour: turning alone spreads nothing of it, and
+ * the wall map, which is of turning alone, says nothing of how thick it lies. */
+bool print_hangs(const pc_layer *layer);
+
 void print_text(struct cli_output *out, const struct printed *p);
 void print_json(struct cli_output *out, const struct printed *p);
 

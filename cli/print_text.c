@@ -179,11 +179,14 @@ static void layer_table(struct cli_output *out, const struct printed *p, const p
         layer_line(out, p, &plan->layer[j], plan->kind == PC_HOLLOW, width);
 }
 
+bool print_hangs(const pc_layer *layer) {
+    return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
+}
+
 static void film_line(struct cli_output *out, const struct printed *p, const pc_layer *layer) {
     if (!isfinite(layer->thin_m) || !isfinite(layer->thick_m))
         return;
-    /* The map is of turning alone, which spreads nothing of a layer that hangs from its pour. */
-    if (layer->set_s <= layer->pour_end_s) {
+    if (print_hangs(layer)) {
         out_printf(out, "     layer %d hangs where it is put: spread it by hand, %s all over\n",
                    layer->number, units_thickness(p->units, layer->thickness_m).s);
         return;
