@@ -202,6 +202,11 @@ static bool margins_run(const pc_schedule *s) {
            !isnan(s->part[0].layer[0].pour_by_early_s);
 }
 
+/* What a solid's thickness is: the way its heat has to go. */
+static const char TO_CORE[] =
+    "  To core: how far this pour adds from the mold toward the middle of the solid, the way "
+    "its\n  heat has to go. It is not a height to fill to: weigh the pour.\n";
+
 static void layers(struct cli_output *out, const struct printed *p) {
     for (size_t i = 0; i < p->schedule->part_count; i++) {
         const pc_part_plan *plan = &p->schedule->part[i];
@@ -219,6 +224,11 @@ static void layers(struct cli_output *out, const struct printed *p) {
                        units_clock(p->schedule->start_clock_s, ceil(plan->demold_s - 1e-6)).s,
                        units_clock(p->schedule->start_clock_s, ceil(plan->demold_late_s - 1e-6)).s);
     }
+    for (size_t i = 0; i < p->schedule->part_count; i++)
+        if (p->schedule->part[i].kind == PC_SOLID && p->schedule->part[i].layer_count > 0) {
+            out_text(out, TO_CORE);
+            break;
+        }
     out_text(out,
              "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
              "the\n  deadline, 0.8 of the pot life");
