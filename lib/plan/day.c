@@ -145,6 +145,12 @@ static void search_subsets(subsets *s, int kind, int count) {
     s->wanted[kind] = 0;
 }
 
+/* Orders that a list schedule tries: a large day lives on them, a small one only starts from it. */
+static int list_effort(int castings, long nodes_most) {
+    long per_try = castings > PC_DAY_EXACT_MOST ? 30 : 5000;
+    return (int)fmin(30000, (double)nodes_most / (double)per_try);
+}
+
 pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_solved *out) {
     pci_grid *grid = malloc(sizeof *grid);
     if (!grid)
@@ -154,9 +160,7 @@ pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_so
     for (size_t k = 0; k < day->piece_count; k++)
         n += asked[k] = day->piece[k].copies;
     *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
-    pci_day_list(grid, asked,
-                 (int)fmin(5000, (double)nodes_most / (n > PC_DAY_EXACT_MOST ? 200 : 5000)),
-                 &out->found);
+    pci_day_list(grid, asked, list_effort(n, nodes_most), &out->found);
     out->bound = pci_grid_bound(grid, asked, 0);
     if (out->bound > grid->cells && out->count_bound == n)
         out->count_bound = n - 1;

@@ -10,9 +10,7 @@
 enum {
     FAR = 4 * PCI_CELLS_MOST, /* above every finish */
     UNSET = SHRT_MIN,
-    TABLE_MOST = 1 << 23, /* entries; above it the bound is not used */
-    OFFSETS_MOST = 64,    /* of a machine behind the first, in steps */
-    MACHINES_MOST = 3,
+    TABLE_MOST = 1 << 23,  /* entries; above it the bound is not used */
     WORK_MOST = 100000000, /* inner steps; above it sets not yet worked out count by their work */
 };
 
@@ -23,25 +21,22 @@ typedef struct sure_comb {
     int end;                         /* by which it is over, whatever the hour */
     int done;                        /* at the earliest */
     int machine_from, machine_until; /* on it in any case; until <= from: not */
-    int turn, before, after;         /* least on the machine; to it; behind it */
 } sure_comb;
 
 struct pci_ahead {
     const pci_grid *grid;
     int kinds, step[PC_DAY_PIECES_MOST], wanted[PC_DAY_PIECES_MOST];
     sure_comb sure[PC_DAY_PIECES_MOST];
-    int gaps;         /* from start to start, 0 to gaps - 1; from there on one is past the other */
-    long work;        /* left */
-    pci_bits *apart;  /* [a][b][b reuses its mold]: gaps that a and b can have, to twice `gaps` */
-    int16_t *tail;    /* [left][before][last][gap][with demolds, without] */
-    int16_t *machine; /* [left][offset][offset] */
-    int offset_step;
+    int gaps;        /* from start to start, 0 to gaps - 1; from there on one is past the other */
+    long work;       /* left */
+    pci_bits *apart; /* [a][b][b reuses its mold]: gaps that a and b can have, to twice `gaps` */
+    int16_t *tail;   /* [left][before][last][gap][with demolds, without] */
 };
 
 static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
     const pci_kind *kind = &grid->kind[k];
-    bool any = false;
-    *sure = (sure_comb){.done = FAR, .turn = FAR, .before = FAR, .after = FAR};
+    bool any = false, always = true;
+    *sure = (sure_comb){.done = FAR};
     sure->machine_until = FAR;
     for (int s = 0; s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
@@ -61,13 +56,11 @@ static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
         sure->done = pci_min(sure->done, comb->done);
         sure->machine_from = pci_max(sure->machine_from, comb->station_from);
         sure->machine_until = pci_min(sure->machine_until, over);
-        sure->turn = pci_min(sure->turn, comb->station_length);
-        sure->before = pci_min(sure->before, comb->station_from);
-        sure->after = pci_min(sure->after, comb->done - over);
+        always = always && comb->station_length > 0;
     }
     sure->work = pci_bits_count(&sure->busy);
-    if (sure->turn == 0 || !any) /* an hour without the machine */
-        sure->turn = sure->machine_until = 0;
+    if (!always || !any) /* an hour without the machine */
+        sure->machine_until = 0;
 }
 
 /* Whether b may start `gap` cells after a, each in one of its hours. */
@@ -132,15 +125,7 @@ static bool allocate(pci_ahead *ahead, int sets) {
             ahead->tail[i] = UNSET;
         fill_apart(ahead);
     }
-    if (grid->stations < 1 || grid->stations > MACHINES_MOST)
-        return true;
-    size_t machines = (size_t)sets;
-    for (int i = 1; i < grid->stations; i++)
-        machines *= OFFSETS_MOST;
-    ahead->machine = malloc(machines * sizeof *ahead->machine);
-    for (size_t i = 0; ahead->machine && i < machines; i++)
-        ahead->machine[i] = UNSET;
-    return ahead->machine != NULL;
+    return true;
 }
 
 pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted) {
@@ -150,17 +135,15 @@ pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted) {
     ahead->grid = grid;
     ahead->kinds = grid->kind_count;
     ahead->work = WORK_MOST;
-    int sets = 1, longest = 0, turn = 0;
+    int sets = 1, longest = 0;
     for (int k = 0; k < ahead->kinds; k++) {
         ahead->wanted[k] = wanted[k];
         ahead->step[k] = sets;
         sets *= wanted[k] + 1;
         sure_of(grid, k, &ahead->sure[k]);
         longest = wanted[k] ? pci_max(longest, ahead->sure[k].end) : longest;
-        turn = wanted[k] ? pci_max(turn, ahead->sure[k].turn) : turn;
     }
     ahead->gaps = longest + 2 * grid->demold + 1;
-    ahead->offset_step = turn / OFFSETS_MOST + 1;
     if (!allocate(ahead, sets)) {
         pci_ahead_free(ahead);
         return NULL;
@@ -173,7 +156,6 @@ void pci_ahead_free(pci_ahead *ahead) {
         return;
     free(ahead->apart);
     free(ahead->tail);
-    free(ahead->machine);
     free(ahead);
 }
 
@@ -345,61 +327,4 @@ int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
     tail t = tail_of(ahead, left, set_of(ahead, left), first ? at->last : at->before, at->last,
                      first ? ahead->gaps : at->gap);
     return at->start + pci_max(t.plain, t.paid + at->demold);
-}
-
-static void sort_machines(int *free_at, int count) {
-    for (int i = 1; i < count; i++)
-        for (int j = i; j > 0 && free_at[j - 1] > free_at[j]; j--) {
-            int kept = free_at[j];
-            free_at[j] = free_at[j - 1];
-            free_at[j - 1] = kept;
-        }
-}
-
-/* Cells until all is done from when the first machine is free; the others `free_at` later. */
-static int by_machines(pci_ahead *ahead, int *left, int set, const int *free_at) {
-    int count = ahead->grid->stations, at = set;
-    int offset[MACHINES_MOST] = {0};
-    for (int i = 1; i < count; i++) { /* rounded down: sooner free than it is */
-        int steps = pci_min(free_at[i] / ahead->offset_step, OFFSETS_MOST - 1);
-        offset[i] = steps * ahead->offset_step;
-        at = at * OFFSETS_MOST + steps;
-    }
-    if (ahead->machine[at] != UNSET)
-        return ahead->machine[at];
-    int best = FAR;
-    for (int n = 0; n < ahead->kinds; n++) {
-        const sure_comb *sure = &ahead->sure[n];
-        if (!left[n] || !sure->turn)
-            continue;
-        int next[MACHINES_MOST] = {sure->turn, offset[1], offset[2]};
-        sort_machines(next, count);
-        int from = next[0];
-        for (int i = 0; i < count; i++)
-            next[i] -= from;
-        left[n]--;
-        int rest = from + by_machines(ahead, left, set - ahead->step[n], next);
-        left[n]++;
-        best = pci_min(best, pci_max(sure->turn + sure->after, rest));
-    }
-    ahead->machine[at] = (int16_t)(best == FAR ? 0 : best);
-    return ahead->machine[at];
-}
-
-int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int start) {
-    int count = grid->stations, before = FAR, free_at[MACHINES_MOST] = {0};
-    for (int k = 0; k < ahead->kinds; k++)
-        if (left[k] && ahead->sure[k].turn)
-            before = pci_min(before, ahead->sure[k].before);
-    if (!ahead->machine || before == FAR)
-        return 0;
-    for (int i = 0, cell = start + before; i < count; i++) {
-        while (cell < grid->cells && grid->turning[cell] > count - 1 - i)
-            cell++;
-        free_at[i] = cell;
-    }
-    int first = free_at[0];
-    for (int i = 0; i < count; i++)
-        free_at[i] -= first;
-    return first + by_machines(ahead, left, set_of(ahead, left), free_at);
 }

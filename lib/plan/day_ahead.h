@@ -5,8 +5,7 @@
  * With one pair of hands a day is mostly a puzzle of combs: the jobs of one casting go into the
  * waits of those before it, and demolds only into waits as long as they are. Castings in order of
  * their starts, and of each its two forerunners known, that puzzle is solved exactly here, breaks
- * and molds left out; with one or two machines no older casting is in the way at all. Machines on
- * their own are a second, small program: each next casting takes the one that is free first.
+ * and molds left out; with one or two machines no older casting is in the way at all.
  *
  * Where combs change by the hour, only what holds in every hour is counted. */
 #ifndef PCI_PLAN_DAY_AHEAD_H
@@ -34,8 +33,5 @@ int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at);
 
 /* Whether there is a table for hands: one pair, and combs of less than half a day. */
 bool pci_ahead_knows_hands(const pci_ahead *ahead);
-
-/* Purpose:  the same by the machines alone, for castings that start at or after a cell. */
-int pci_ahead_machines(pci_ahead *ahead, const pci_grid *grid, int *left, int start);
 
 #endif

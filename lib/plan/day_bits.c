@@ -3,18 +3,6 @@
 
 #include <string.h>
 
-/* Lowest bit set of a word that is not 0. */
-static int lowest(uint64_t word) {
-#if defined(__GNUC__)
-    return __builtin_ctzll(word);
-#else
-    int bit = 0;
-    while (!(word >> bit & 1))
-        bit++;
-    return bit;
-#endif
-}
-
 void pci_bits_init(pci_bits *bits, int cells) {
     memset(bits, 0, sizeof *bits);
     bits->words = (cells + 63) / 64;
@@ -60,7 +48,7 @@ static int next(const pci_bits *bits, int from, uint64_t flip) {
             return -1;
         word = bits->word[w] ^ flip;
     }
-    return w * 64 + lowest(word);
+    return w * 64 + pci_word_lowest(word);
 }
 
 int pci_bits_next(const pci_bits *bits, int from) {

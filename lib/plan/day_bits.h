@@ -28,6 +28,46 @@ static inline bool pci_bits_get(const pci_bits *bits, int cell) {
     return cell >= 0 && cell < PCI_CELLS_MOST && (bits->word[cell / 64] >> (cell % 64) & 1);
 }
 
+/* Lowest bit set of a word that is not 0. */
+static inline int pci_word_lowest(uint64_t word) {
+#if defined(__GNUC__)
+    return __builtin_ctzll(word);
+#else
+    int bit = 0;
+    while (!(word >> bit & 1))
+        bit++;
+    return bit;
+#endif
+}
+
+/* The 64 cells from one on, a bit each. */
+static inline uint64_t pci_bits_word(const pci_bits *bits, int cell) {
+    if (cell <= -64 || cell >= 64 * bits->words)
+        return 0;
+    if (cell < 0)
+        return bits->word[0] << -cell;
+    int w = cell / 64, rest = cell % 64;
+    return rest ? bits->word[w] >> rest | bits->word[w + 1] << (64 - rest) : bits->word[w];
+}
+
+/* Of those, the ones at which so many set cells begin in a row. */
+static inline uint64_t pci_bits_run_word(const pci_bits *bits, int cell, int length) {
+    uint64_t run = ~UINT64_C(0), low;
+    for (;; length -= 64, cell += 64) {
+        low = pci_bits_word(bits, cell);
+        uint64_t high = length > 1 ? pci_bits_word(bits, cell + 64) : 0;
+        int most = pci_min(length, 64);
+        for (int have = 1, step; low && have < most; have += step) {
+            step = pci_min(have, most - have);
+            low &= low >> step | high << (64 - step);
+            high &= high >> step;
+        }
+        run &= low;
+        if (length <= 64 || !run)
+            return run;
+    }
+}
+
 /* An empty set for so many cells. */
 void pci_bits_init(pci_bits *bits, int cells);
 void pci_bits_set(pci_bits *bits, int cell, bool on);

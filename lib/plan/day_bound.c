@@ -138,6 +138,10 @@ static int hands_bound(const pci_grid *grid, const int *left, int from) {
     return work ? pci_max(finish, meter_by(&m, work)) : finish;
 }
 
+static int by_later(const void *a, const void *b) {
+    return *(const int *)b - *(const int *)a;
+}
+
 static int by_after_station(const void *a, const void *b) {
     const pci_least *x = *(const pci_least *const *)a, *y = *(const pci_least *const *)b;
     return y->after_station - x->after_station;
@@ -172,7 +176,7 @@ int pci_grid_work_bound(const pci_grid *grid, const int *left, int from) {
     return hands > grid->cells ? NEVER : pci_max(hands, stations_bound(grid, left, from));
 }
 
-static int first_start(const pci_grid *grid, int kind, int from) {
+int pci_grid_first_start(const pci_grid *grid, int kind, int from) {
     int first = NEVER;
     for (int s = 0; s < grid->kind[kind].slots; s++) {
         pci_bits starts;
@@ -200,6 +204,22 @@ static int bound_of_kind(const pci_grid *grid, int k, int r, int first) {
     return pci_max(first + l->done, earliest + (rounds - 1) * (l->ready + grid->demold) + l->done);
 }
 
+/* Demolds: of castings that are ready at a cell or later, so many one after the other. */
+static int demolds_bound(const pci_grid *grid, const int *left, int from) {
+    int ready[PC_DAY_CASTINGS_MOST], n = 0, finish = 0;
+    for (int k = 0; k < grid->kind_count; k++) {
+        const pci_kind *kind = &grid->kind[k];
+        int round = kind->least.ready + grid->demold;
+        /* The last of each mold: behind those that were poured in it before. */
+        for (int i = pci_max(0, left[k] - kind->molds); i < left[k] && !kind->overnight; i++)
+            ready[n++] = from + i / kind->molds * round + kind->least.ready;
+    }
+    qsort(ready, (size_t)n, sizeof *ready, by_later);
+    for (int i = 0; i < n; i++)
+        finish = pci_max(finish, ready[i] + (i / grid->hands + 1) * grid->demold);
+    return finish;
+}
+
 int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
     int finish = 0;
     for (int i = 0; i < grid->count; i++) {
@@ -209,51 +229,12 @@ int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
     for (int k = 0; k < grid->kind_count; k++) {
         if (!left[k])
             continue;
-        int first = first_start(grid, k, from);
+        int first = pci_grid_first_start(grid, k, from);
         if (grid->kind[k].least.done == NEVER || first == NEVER)
             return NEVER;
         finish = pci_max(finish, bound_of_kind(grid, k, left[k], first));
     }
     finish = pci_max(finish, pci_grid_work_bound(grid, left, from));
+    finish = pci_max(finish, demolds_bound(grid, left, from));
     return finish > grid->cells ? NEVER : finish;
-}
-
-static int by_size(const void *a, const void *b) {
-    return *(const int *)a - *(const int *)b;
-}
-
-/* How many of these works fit into so much capacity, the smallest first. */
-static int fit(int *work, int n, int capacity) {
-    qsort(work, (size_t)n, sizeof *work, by_size);
-    int count = 0;
-    while (count < n && work[count] <= capacity)
-        capacity -= work[count++];
-    return count;
-}
-
-static int capacity_of(const pci_grid *grid, bool station) {
-    const unsigned char *used = station ? grid->turning : grid->busy;
-    int all = station ? grid->stations : grid->hands, sum = 0;
-    for (int c = 0; c < grid->cells; c++)
-        sum += all - used[c];
-    return sum;
-}
-
-int pci_grid_count_bound(const pci_grid *grid, const int *left) {
-    int hands[PC_DAY_CASTINGS_MOST], station[PC_DAY_CASTINGS_MOST], n = 0;
-    for (int k = 0; k < grid->kind_count; k++) {
-        const pci_kind *kind = &grid->kind[k];
-        const pci_least *l = &kind->least;
-        int first = left[k] ? first_start(grid, k, 0) : NEVER;
-        if (first == NEVER || l->done == NEVER || first + l->done > grid->cells)
-            continue;
-        int rounds = 1 + (grid->cells - first - l->done) / pci_max(1, l->ready + grid->demold);
-        int many = pci_min(left[k], (kind->overnight ? 1 : rounds) * kind->molds);
-        for (int i = 0; i < many && n < PC_DAY_CASTINGS_MOST; i++) {
-            hands[n] = l->hands + (kind->overnight ? 0 : grid->demold);
-            station[n++] = l->station;
-        }
-    }
-    int by_hands = fit(hands, n, capacity_of(grid, false));
-    return pci_min(by_hands, fit(station, n, capacity_of(grid, true)));
 }

@@ -93,8 +93,11 @@ int pci_grid_work_bound(const pci_grid *grid, const int *left, int from);
 /* Fills kind[].least and item[] of a grid with its combs; pci_grid_init calls it. */
 void pci_grid_least(pci_grid *grid);
 
-/* Purpose:  how many of left[kind] castings can go into the rest of the day, at most. */
-int pci_grid_count_bound(const pci_grid *grid, const int *left);
+/* First cell from one on at which a kind may start; PCI_CELLS_MOST + 1: none. */
+int pci_grid_first_start(const pci_grid *grid, int kind, int from);
+
+/* Purpose:  how many of asked[kind] castings an empty day can hold, at most. */
+int pci_grid_count_bound(const pci_grid *grid, const int *asked);
 
 /* A plan found. */
 typedef struct pci_found {

@@ -11,6 +11,7 @@
 #include <string.h>
 
 #include "plan/day_ahead.h"
+#include "plan/day_machines.h"
 
 enum { LIST_MOST = PC_DAY_EXACT_MOST * PCI_CELLS_MOST };
 
@@ -23,11 +24,13 @@ typedef struct child {
 typedef struct search {
     pci_grid *grid;
     pci_ahead *ahead;
+    pci_machines machines;
     int wanted[PC_DAY_PIECES_MOST], left[PC_DAY_PIECES_MOST];
     int todo, demold_all;
     int limit; /* cell before which a better plan is done */
+    int floor; /* cell before which none is */
     long nodes, nodes_most;
-    bool stopped;
+    bool stopped, reached; /* reached: the floor */
     pci_found *best;
     int waiting[PC_DAY_EXACT_MOST], waiting_count; /* castings that could start earlier */
     child *list[PC_DAY_EXACT_MOST];                /* of each depth */
@@ -38,6 +41,8 @@ static void leaf(search *s) {
     if (finish < 0 || finish >= s->limit)
         return;
     s->limit = finish;
+    s->reached = finish <= s->floor;
+    s->stopped = s->stopped || s->reached;
     s->best->count = s->grid->count;
     s->best->finish = finish;
     memcpy(s->best->placed, s->grid->placed, sizeof s->best->placed);
@@ -61,17 +66,26 @@ static int demolds_placed(const search *s, int *ready) {
     return n;
 }
 
+/* A node: the last casting placed, what may follow, and the demolds of those placed. */
+typedef struct node {
+    const child *last;
+    child *list;
+    int count, demolds, begin[PC_DAY_EXACT_MOST];
+    int waiting, ready[PC_DAY_EXACT_MOST]; /* castings to demold, by the cell they are ready */
+    int16_t slots[PCI_CELLS_MOST + 1];     /* room for demolds, from a cell on to the limit */
+} node;
+
 /* With one pair of hands: where these demolds begin at the earliest, were no casting to come. */
-static int demolds_begin(const search *s, int *begin) {
-    int n = demolds_placed(s, begin), from = 0;
+static int demolds_begin(const search *s, node *at) {
+    int from = 0;
     pci_bits run;
     pci_bits_run(&s->grid->free_hands, s->grid->demold, &run);
-    for (int i = 0; i < n; i++) {
-        int cell = pci_bits_next(&run, begin[i] > from ? begin[i] : from);
-        begin[i] = cell < 0 ? PCI_CELLS_MOST : cell;
-        from = begin[i] + s->grid->demold;
+    for (int i = 0; i < at->waiting; i++) {
+        int cell = pci_bits_next(&run, pci_max(at->ready[i], from));
+        at->begin[i] = cell < 0 ? PCI_CELLS_MOST : cell;
+        from = at->begin[i] + s->grid->demold;
     }
-    return n;
+    return at->waiting;
 }
 
 /* Whether a casting placed cannot start a cell earlier, or something may yet come to stand there.
@@ -118,13 +132,6 @@ static int by_start(const void *a, const void *b) {
     const child *x = a, *y = b;
     return x->start != y->start ? x->start - y->start : x->kind - y->kind;
 }
-
-/* A node: the last casting placed, what may follow, and the demolds of those placed. */
-typedef struct node {
-    const child *last;
-    child *list;
-    int count, demolds, begin[PC_DAY_CASTINGS_MOST];
-} node;
 
 /* Whether a child cannot lead to a better plan, as far as the castings ahead of it tell. */
 static bool hopeless(search *s, const node *at, const child *c) {
@@ -199,9 +206,53 @@ static void try_child(search *s, const child *c) {
     pci_grid_take_out(s->grid, c->reuse);
 }
 
+/* Demolds that hands have room for from a cell on, to the limit. */
+static void slots_from(const search *s, int first, int16_t *slots) {
+    const pci_grid *grid = s->grid;
+    int run = 0, room = 0, count = 0;
+    slots[s->limit - 1] = 0;
+    for (int cell = s->limit - 2; cell >= first; cell--) {
+        int free = grid->hands - grid->busy[cell];
+        room += free;
+        run = free ? run + 1 : 0;
+        if (grid->hands > 1)
+            count = room / grid->demold;
+        else if (run == grid->demold) {
+            count++;
+            run = 0;
+        }
+        slots[cell] = (int16_t)count;
+    }
+}
+
+/* Whether there are too few for the demolds behind the cells they are ready at: of castings placed,
+ * and of those to come were they to start at `start`. */
+static bool demolds_crowd(const search *s, const node *at, int start) {
+    const pci_grid *grid = s->grid;
+    int release[PC_DAY_CASTINGS_MOST], n = at->waiting;
+    memcpy(release, at->ready, (size_t)n * sizeof *release);
+    for (int k = 0; k < grid->kind_count; k++) {
+        const pci_kind *kind = &grid->kind[k];
+        /* The last of each mold are among those to come. */
+        int many = kind->overnight ? 0 : pci_min(s->left[k], kind->molds);
+        while (many-- > 0) {
+            int ready = start + kind->least.ready, i = n++;
+            for (; i > 0 && release[i - 1] > ready; i--)
+                release[i] = release[i - 1];
+            release[i] = ready;
+        }
+    }
+    for (int i = 0; i < n; i++)
+        if (release[i] >= s->limit || n - i > at->slots[release[i]])
+            return true;
+    return false;
+}
+
 /* Whether castings that all start at a cell or later cannot lead to a better plan. */
-static bool too_late(search *s, int start) {
-    if (pci_ahead_machines(s->ahead, s->grid, s->left, start) >= s->limit)
+static bool too_late(search *s, const node *at, int start) {
+    if (demolds_crowd(s, at, start))
+        return true;
+    if (pci_machines_late(&s->machines, s->grid, s->left, start, s->limit))
         return true;
     return !pci_ahead_knows_hands(s->ahead) &&
            pci_grid_work_bound(s->grid, s->left, start) >= s->limit;
@@ -215,17 +266,22 @@ static void descend(search *s, const child *last) {
         leaf(s);
         return;
     }
-    if (too_late(s, last->start))
+    node at;
+    at.last = last;
+    at.list = s->list[s->grid->count];
+    at.count = 0;
+    at.waiting = demolds_placed(s, at.ready);
+    slots_from(s, at.waiting ? pci_min(at.ready[0], last->start) : last->start, at.slots);
+    if (too_late(s, &at, last->start))
         return;
-    node at = {.last = last, .list = s->list[s->grid->count]};
-    at.demolds = s->grid->hands == 1 ? demolds_begin(s, at.begin) : 0;
+    at.demolds = s->grid->hands == 1 ? demolds_begin(s, &at) : 0;
     if (!children(s, &at))
         return;
     int judged = last->start;
     for (int i = 0; i < at.count && !s->stopped; i++) {
         if (at.list[i].start > judged) {
             judged = at.list[i].start;
-            if (too_late(s, judged))
+            if (too_late(s, &at, judged))
                 break;
         }
         try_child(s, &at.list[i]);
@@ -244,9 +300,13 @@ bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
     }
     if (s.todo > PC_DAY_EXACT_MOST)
         return false;
+    s.limit = found->finish <= grid->cells ? found->finish : grid->cells + 1;
+    pci_machines_init(&s.machines, grid, wanted);
+    s.floor = pci_grid_bound(grid, wanted, 0);
+    while (s.floor < s.limit && pci_machines_late(&s.machines, grid, wanted, 0, s.floor + 1))
+        s.floor++;
     s.ahead = pci_ahead_new(grid, wanted);
     s.list[0] = malloc(sizeof *s.list[0] * LIST_MOST * PC_DAY_EXACT_MOST);
-    s.limit = found->finish <= grid->cells ? found->finish : grid->cells + 1;
     s.stopped = !s.ahead || !s.list[0];
     for (int i = 1; !s.stopped && i < PC_DAY_EXACT_MOST; i++)
         s.list[i] = s.list[i - 1] + LIST_MOST;
@@ -255,5 +315,5 @@ bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
     free(s.list[0]);
     pci_ahead_free(s.ahead);
     *nodes += s.nodes;
-    return !s.stopped;
+    return s.reached || !s.stopped;
 }

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Days made up by chance, and what has to hold of every plan of one. */
+#ifndef TESTS_DAYS_H
+#define TESTS_DAYS_H
+
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "pourclock/day.h"
+#include "unit.h"
+
+static uint32_t pick_state;
+
+static inline int pick(int low, int high) {
+    pick_state = pick_state * 1664525u + 1013904223u;
+    return low + (int)((pick_state >> 8) % (uint32_t)(high - low + 1));
+}
+
+/* A comb of hands-on jobs in whole minutes: `jobs` of them, one on the machine in between. */
+static inline pc_day_job comb(int jobs, int work, int gap, int cure, bool station) {
+    pc_day_job job = {.feasible = true, .station_from_s = NAN, .station_until_s = NAN};
+    int at = 0;
+    for (int i = 0; i < jobs; i++) {
+        job.task[job.task_count++] =
+            (pc_day_task){at * 60.0, (at + work) * 60.0, PC_DAY_POUR, 0, i + 1};
+        at += work + gap;
+    }
+    at -= gap;
+    if (station) {
+        job.station_from_s = (work - 1) * 60.0;
+        job.station_until_s = at * 60.0;
+    }
+    job.ready_s = (at + cure) * 60.0;
+    return job;
+}
+
+static inline void add_piece(pc_day *day, int copies, int molds, pc_day_job job) {
+    pc_day_piece *piece = &day->piece[day->piece_count++];
+    snprintf(piece->name, sizeof piece->name, "piece %d", (int)day->piece_count);
+    piece->copies = copies;
+    piece->molds = molds;
+    piece->job_count = 1;
+    piece->job[0] = job;
+}
+
+static inline void small_day(pc_day *day, int length_min) {
+    pc_day_defaults(day);
+    day->start_s = 9 * 3600;
+    day->end_s = day->start_s + length_min * 60;
+    day->demold_s = 120;
+}
+
+static inline int minutes(double s) {
+    return (int)ceil(s / 60 - 1e-6);
+}
+
+/* ---- properties ---- */
+
+static inline void count_use(int *busy, const pc_day *day, double from_s, double until_s) {
+    int from = (int)floor((from_s - day->start_s) / 60 + 1e-6),
+        until = minutes(until_s - day->start_s);
+    ck_assert_int_ge(from, 0);
+    ck_assert_int_le(until, minutes(day->end_s - day->start_s));
+    for (int c = from; c < until; c++)
+        busy[c]++;
+}
+
+/* No overlap, no break worked, molds and machines never twice at once, windows kept (the jobs of a
+ * casting stand where its schedule put them). */
+static inline void check_plan(const pc_day *day, const pc_day_plan *plan) {
+    static int hands[1440], stations[1440];
+    int cells = minutes(day->end_s - day->start_s);
+    memset(hands, 0, sizeof hands);
+    memset(stations, 0, sizeof stations);
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        count_use(hands, day, e->from_s, e->until_s);
+        ck_assert_int_ge(e->person, 1);
+        ck_assert_int_le(e->person, day->hands);
+        for (size_t b = 0; b < day->break_count; b++)
+            ck_assert(e->until_s <= day->rest[b].from_s || e->from_s >= day->rest[b].until_s);
+        for (size_t j = 0; j < i; j++)
+            ck_assert(plan->entry[j].person != e->person ||
+                      plan->entry[j].until_s <= e->from_s + 1e-6);
+    }
+    for (size_t i = 0; i < plan->count; i++) {
+        const pc_day_casting *c = &plan->casting[i];
+        const pc_day_piece *piece = &day->piece[c->piece];
+        const pc_day_job *job = &piece->job[c->job];
+        if (c->station) {
+            ck_assert_int_le(c->station, day->stations);
+            count_use(stations, day, c->station_from_s, c->station_until_s);
+        }
+        ck_assert(piece->overnight || c->demold_s >= c->ready_s - 1e-6);
+        ck_assert(c->done_s <= plan->finish_s + 1e-6);
+        size_t seen = 0;
+        for (size_t e = 0; e < plan->entry_count; e++)
+            if (plan->entry[e].casting == i && plan->entry[e].what != PC_DAY_DEMOLD) {
+                assert_near(plan->entry[e].from_s, c->start_s + job->task[seen].from_s, 1e-6);
+                seen++;
+            }
+        ck_assert_uint_eq(seen, job->task_count);
+        for (size_t j = 0; j < i; j++) {
+            const pc_day_casting *o = &plan->casting[j];
+            if (o->piece == c->piece && o->mold == c->mold)
+                ck_assert(!piece->overnight && o->done_s <= c->start_s + 1e-6);
+            if (o->station && o->station == c->station)
+                ck_assert(o->station_until_s <= c->station_from_s + 1e-6 ||
+                          c->station_until_s <= o->station_from_s + 1e-6);
+        }
+    }
+    for (int c = 0; c < cells; c++) {
+        ck_assert_int_le(hands[c], day->hands);
+        ck_assert_int_le(stations[c], day->stations);
+    }
+    ck_assert_uint_le(plan->count, plan->count_bound);
+    ck_assert(!plan->fits || plan->finish_s >= plan->bound_s - 1e-6);
+    ck_assert(plan->fits == (plan->count == plan->asked));
+    ck_assert(plan->fits || plan->give_count > 0);
+}
+
+#endif
