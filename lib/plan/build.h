@@ -21,6 +21,9 @@ double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *pl
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
 void pci_sort_steps(pc_schedule *schedule);
 
+/* steps.c: by when a layer has to be in, as printed: the early 5 % where margins are known. */
+double pci_pour_deadline(const pc_layer *layer);
+
 /* warnings.c: what to look out for although the limits hold. */
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 

@@ -11,22 +11,23 @@ static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) 
     char is[PCI_WORD_SIZE], may[PCI_WORD_SIZE];
     pc_units units = c->piece->units;
     const char *name = c->part->name;
+    const char *word = pci_layer_word(c->part->kind);
     int layer = limit->layer;
     switch (limit->kind) {
     case PCI_LIMIT_PEAK:
-        pci_format(w->text, sizeof w->text, "%s: layer %d peaks at %s, the limit is %s", name,
+        pci_format(w->text, sizeof w->text, "%s: %s %d peaks at %s, the limit is %s", name, word,
                    layer, pci_say_temperature(units, limit->is, is),
                    pci_say_temperature(units, limit->may_be, may));
         break;
     case PCI_LIMIT_POT_LIFE:
         pci_format(w->text, sizeof w->text,
-                   "%s: mixing and pouring layer %d takes %s, 0.8 of its pot life is %s", name,
+                   "%s: %s %d takes %s to mix and pour, 0.8 of its pot life is %s", name, word,
                    layer, pci_say_duration(limit->is, is), pci_say_duration(limit->may_be, may));
         break;
     case PCI_LIMIT_MIX:
-        pci_format(w->text, sizeof w->text,
-                   "%s: layer %d needs %s in one cup, the largest mix is %s", name, layer,
-                   pci_say_mass(limit->is, is), pci_say_mass(limit->may_be, may));
+        pci_format(w->text, sizeof w->text, "%s: %s %d needs %s in one cup, the largest mix is %s",
+                   name, word, layer, pci_say_mass(limit->is, is),
+                   pci_say_mass(limit->may_be, may));
         break;
     case PCI_LIMIT_THIN:
         pci_format(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",

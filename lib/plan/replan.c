@@ -231,14 +231,15 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     double over_s = layer->mix_s + layer->pot_life_s;
+    const char *word = pci_layer_word(run->out->part[turn->part].kind);
     char text[320], clock[16];
     if (!isfinite(was->mix_s) || layer->pour_end_s <= over_s)
         return;
     clock_of(run, over_s, clock, sizeof clock);
     if (isfinite(was->pour_end_s)) {
         snprintf(text, sizeof text,
-                 "%.80s, layer %d went in after its pot life was over (%s): it may not cover.",
-                 name, layer->number, clock);
+                 "%.80s, %s %d went in after its pot life was over (%s): it may not cover.", name,
+                 word, layer->number, clock);
         warn(run->out, "pot-life", text,
              "Look into the mold once it has gelled; where the wall is bare, pour another thin "
              "layer before the bond closes.");
@@ -248,15 +249,15 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
     pci_say_temperature(run->piece->units, layer->cup_peak_K, peak);
     if (run->now_s < over_s) {
         snprintf(text, sizeof text,
-                 "Pot life ends at %s (%.80s, layer %d), sooner than the usual pour takes: pour "
+                 "Pot life ends at %s (%.80s, %s %d), sooner than the usual pour takes: pour "
                  "now, and fast.",
-                 clock, name, layer->number);
+                 clock, name, word, layer->number);
         snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.", peak);
         warn(run->out, "pot-life-short", text, remedy);
         return;
     }
-    snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, layer %d): do not pour this batch.",
-             clock, name, layer->number);
+    snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, %s %d): do not pour this batch.",
+             clock, name, word, layer->number);
     snprintf(remedy, sizeof remedy,
              "Set the cup outdoors on bare ground, away from anything that burns: it may reach "
              "%s. Tell the clock it was thrown away and mix anew.",
@@ -271,6 +272,7 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
     const pc_layer *below = layer - 1;
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     const pc_actual_layer *under = &run->actual->layer[turn->part][turn->layer - 1];
+    const char *word = pci_layer_word(run->out->part[turn->part].kind);
     char text[320], clock[16];
     double closes_s = below->closes_alone_s;
     if (!isfinite(closes_s) || !isfinite(under->pour_end_s) || layer->pour_end_s <= closes_s)
@@ -278,10 +280,10 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
     clock_of(run, closes_s, clock, sizeof clock);
     bool shut = run->now_s > closes_s || isfinite(was->pour_end_s);
     snprintf(text, sizeof text,
-             shut ? "BOND WINDOW SHUT at %s (%.80s, layer %d): the next layer will not bond by "
+             shut ? "BOND WINDOW SHUT at %s (%.80s, %s %d): the next pour will not bond by "
                     "itself."
-                  : "Bond window shuts at %s (%.80s, layer %d), before the next layer can be in.",
-             clock, name, below->number);
+                  : "Bond window shuts at %s (%.80s, %s %d), before the next pour can be in.",
+             clock, name, word, below->number);
     warn(run->out, "bond-window", text,
          "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the resin's "
          "maker says, then pour.");
@@ -297,8 +299,9 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
         return;
     char text[320], clock[16], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
     clock_of(run, layer->peak_s, clock, sizeof clock);
-    snprintf(text, sizeof text, "%.80s, layer %d runs to %s at %s: over the limit of %s.", name,
-             layer->number, pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
+    snprintf(text, sizeof text, "%.80s, %s %d runs to %s at %s: over the limit of %s.", name,
+             pci_layer_word(run->out->part[turn->part].kind), layer->number,
+             pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
              pci_say_temperature(run->piece->units, limit_K, limit));
     warn(run->out, "peak", text,
          "Stand clear of the pour hole, move air over the mold's outside, keep anything that burns "

@@ -41,7 +41,7 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
                         pci_say_mass(layer->part_b_kg / layer->cups, b), cups);
 }
 
-static double pour_deadline(const pc_layer *layer) {
+double pci_pour_deadline(const pc_layer *layer) {
     return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
 }
 
@@ -49,7 +49,7 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     char by[PCI_WORD_SIZE];
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "Pour, all in by %s", pci_say_by(&piece->shop, pour_deadline(layer), by));
+                        "Pour, all in by %s", pci_say_by(&piece->shop, pci_pour_deadline(layer), by));
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {

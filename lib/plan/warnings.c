@@ -25,6 +25,17 @@ pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks
     return w;
 }
 
+/* "1, 2, 3": the layers a warning is about, so that one warning does for all of them. */
+typedef struct numbers {
+    char text[64];
+    int count;
+} numbers;
+
+static void add_number(numbers *list, int number) {
+    size_t used = strlen(list->text);
+    snprintf(list->text + used, sizeof list->text - used, list->count++ ? ", %d" : "%d", number);
+}
+
 static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size_t j,
                            pc_schedule *schedule) {
     const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
@@ -35,35 +46,80 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
     if (!w)
         return PC_E_MEMORY;
     char pour[PCI_WORD_SIZE], closes[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
     snprintf(w->text, sizeof w->text,
-             "%s: layer %d is poured at %s, after layer %d stopped bonding by itself at %s",
-             plan->name, next->number, pci_say_from(&piece->shop, next->pour_end_s, pour),
-             layer->number, pci_say_by(&piece->shop, closes_s, closes));
+             "%s: %s %d is in at %s, after %s %d stopped bonding by itself at %s", plan->name, word,
+             next->number, pci_say_from(&piece->shop, next->pour_end_s, pour), word, layer->number,
+             pci_say_by(&piece->shop, closes_s, closes));
     snprintf(w->remedy, sizeof w->remedy,
-             "scuff layer %d all over, clean off dust and any blush, then pour; or use a slower "
+             "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
              "resin, or a second pair of hands",
-             layer->number);
+             word, layer->number);
     return PC_OK;
 }
 
-static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
+static void say_early(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *worst,
+                      const numbers *list, pc_warning *w) {
+    char by[PCI_WORD_SIZE], planned[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    pci_say_by(&piece->shop, worst->pour_by_early_s, by);
+    if (list->count == 1)
+        snprintf(w->text, sizeof w->text,
+                 "%s: with a warmer day or a quicker batch %s %d must be in by %s, before it is "
+                 "planned to be",
+                 plan->name, word, worst->number, by);
+    else
+        snprintf(w->text, sizeof w->text,
+                 "%s: with a warmer day or a quicker batch %ss %s must be in sooner than planned: "
+                 "%s %d by %s, not %s",
+                 plan->name, word, list->text, word, worst->number, by,
+                 pci_say_by(&piece->shop, worst->pour_end_s, planned));
+}
+
+static void say_tight(const pc_part_plan *plan, const pc_layer *worst, const numbers *list,
+                      pc_warning *w) {
+    char slack[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    pci_say_duration(pci_pour_deadline(worst) - worst->pour_end_s, slack);
+    if (list->count == 1)
+        snprintf(w->text, sizeof w->text, "%s: %s %d has only %s to spare before its deadline",
+                 plan->name, word, worst->number, slack);
+    else
+        snprintf(w->text, sizeof w->text,
+                 "%s: %ss %s have little to spare before their deadlines, %s %d only %s",
+                 plan->name, word, list->text, word, worst->number, slack);
+}
+
+/* early: those that margins may call for before they are planned to be in; else those that have
+ * little to spare. One warning for all layers of a part: the remedy is the same. */
+static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool early,
                           pc_schedule *schedule) {
-    bool early = layer->pour_by_early_s < layer->pour_end_s;
-    double slack_s = layer->pour_by_s - layer->pour_end_s;
-    if (slack_s < 0.0 || (!early && slack_s >= TIGHT_SLACK * layer->pot_life_s))
-        return PC_OK; /* negative: a broken limit, said elsewhere */
+    numbers list = {"", 0};
+    const pc_layer *worst = NULL;
+    double least_s = INFINITY;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        double slack_s = layer->pour_by_s - layer->pour_end_s;
+        double early_s = layer->pour_by_early_s - layer->pour_end_s;
+        /* Negative: a broken limit, said elsewhere. */
+        if (!(slack_s >= 0.0) || early != (early_s < 0.0) ||
+            (!early && slack_s >= TIGHT_SLACK * layer->pot_life_s))
+            continue;
+        add_number(&list, layer->number);
+        if (!((early ? early_s : slack_s) < least_s - 0.5))
+            continue;
+        least_s = early ? early_s : slack_s;
+        worst = layer;
+    }
+    if (!worst)
+        return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "pot-tight", false);
     if (!w)
         return PC_E_MEMORY;
-    char slack[PCI_WORD_SIZE], by[PCI_WORD_SIZE];
     if (early)
-        snprintf(w->text, sizeof w->text,
-                 "%s: with a warmer day or a quicker batch layer %d must be in by %s, before it "
-                 "is planned to be",
-                 plan->name, layer->number, pci_say_by(&piece->shop, layer->pour_by_early_s, by));
+        say_early(piece, plan, worst, &list, w);
     else
-        snprintf(w->text, sizeof w->text, "%s: layer %d has only %s to spare before its deadline",
-                 plan->name, layer->number, pci_say_duration(slack_s, slack));
+        say_tight(plan, worst, &list, w);
     snprintf(w->remedy, sizeof w->remedy,
              "weigh A and B out beforehand, have mold and funnel ready, and mix faster than "
              "planned; or cool the resin");
@@ -72,17 +128,14 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, const
 
 /* Layers that hang on the wall from their pour, in one warning: the remedy is the same. */
 static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_schedule *schedule) {
-    char numbers[64] = "";
-    int count = 0;
+    numbers list = {"", 0};
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];
         bool gelled = layer->gel_s <= layer->pour_end_s; /* a broken limit, said elsewhere */
-        if (!(layer->set_s <= layer->pour_end_s) || gelled)
-            continue;
-        size_t used = strlen(numbers);
-        snprintf(numbers + used, sizeof numbers - used, count++ ? ", %d" : "%d", layer->number);
+        if (layer->set_s <= layer->pour_end_s && !gelled)
+            add_number(&list, layer->number);
     }
-    if (count == 0 || piece->turning.method == PC_DRAIN)
+    if (list.count == 0 || piece->turning.method == PC_DRAIN)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "sets-at-once", false);
     if (!w)
@@ -90,7 +143,7 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
     snprintf(w->text, sizeof w->text,
              "%s: the resin of layer%s %s is thick enough to hang on the turning wall from the "
              "moment it is poured: it will not run round by itself",
-             plan->name, count > 1 ? "s" : "", numbers);
+             plan->name, list.count > 1 ? "s" : "", list.text);
     snprintf(w->remedy, sizeof w->remedy,
              "tilt the mold by hand until every face is wet before turning, then turn at once; "
              "or turn slower at first, or warm the resin so that it runs");
@@ -215,9 +268,12 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_set(piece, plan, schedule);
     if (status == PC_OK)
         status = warn_stages(piece, plan, schedule);
+    if (status == PC_OK)
+        status = warn_pot(piece, plan, true, schedule);
+    if (status == PC_OK)
+        status = warn_pot(piece, plan, false, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
-        status = warn_pot(piece, plan, &plan->layer[j], schedule);
-        if (status == PC_OK && (j == 0 || !plan->layer[j].locks))
+        if (j == 0 || !plan->layer[j].locks)
             status = warn_film(plan, &plan->layer[j], schedule);
         if (status == PC_OK)
             status = warn_uneven(piece, part, &plan->layer[j], schedule);

@@ -42,6 +42,10 @@ const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]) {
     return word;
 }
 
+const char *pci_layer_word(pc_part_kind kind) {
+    return kind == PC_SOLID ? "pour" : "layer";
+}
+
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
     pci_format(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / M_PI);
     return word;

@@ -16,6 +16,8 @@ const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_S
 const char *pci_say_thickness(pc_units units, double thickness_m, char word[PCI_WORD_SIZE]);
 const char *pci_say_mass(double mass_kg, char word[PCI_WORD_SIZE]); /* grams: scales read them */
 const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]);
+/* "layer" of a hollow part, "pour" of a solid, as the table heads them. */
+const char *pci_layer_word(pc_part_kind kind);
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]);
 /* Clock of a time from the first mix, in whole seconds on the safe side: a deadline never later
  * than it is, a "not before" never earlier. */
