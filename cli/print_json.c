@@ -34,6 +34,7 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "gel_late_s", layer->gel_late_s, failed);
     put_known(o, "closes_early_s", layer->closes_early_s, failed);
     put_known(o, "peak_late_K", layer->peak_late_K, failed);
+    put_known(o, "peak_over_share", layer->peak_over_share, failed);
 }
 
 static json_t *json_layer(const pc_layer *layer, bool *failed) {

@@ -65,10 +65,14 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          layer->thickness_m / PCI_FIRST_LAYER_MOST_M);
 }
 
+double pci_peak_limit(const pci_case *c) {
+    return fmin(c->resin.peak_limit_K, c->piece->mold.limit_K); /* fmin drops NaN */
+}
+
 /* Limits that the wall decides. */
 static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
     const pc_piece *piece = c->piece;
-    double peak_most_K = fmin(c->resin.peak_limit_K, piece->mold.limit_K);
+    double peak_most_K = pci_peak_limit(c);
     if (!(layer->peak_K <= peak_most_K)) {
         double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
         pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,

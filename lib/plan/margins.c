@@ -11,6 +11,7 @@
 
 #include "base/text.h"
 #include "plan/layout.h"
+#include "plan/part.h"
 #include "resin/cup.h"
 #include "solve/sobol.h"
 #include "solve/threads.h"
@@ -344,6 +345,19 @@ static pc_status finish_sample(size_t i, void *context) {
     return status;
 }
 
+/* Share of the samples whose peak, put right as its quantile is, passes the limit. */
+static double share_over(const pci_samples *samples, size_t layer, double shift_K, double limit_K) {
+    size_t n = 0, over = 0;
+    for (size_t i = 0; i + 1 < samples->count; i++) {
+        double peak_K = read_peak(&samples->item[i], layer);
+        if (!isnan(peak_K))
+            n++;
+        if (peak_K + shift_K > limit_K)
+            over++;
+    }
+    return n > 0 ? (double)over / (double)n : NAN;
+}
+
 pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *most_sensitive,
                              size_t size) {
     if (!samples || samples->layers == 0)
@@ -356,8 +370,9 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
         pc_layer *layer = &plan->layer[j];
         layer->closes_early_s =
             time_quantile(samples, read_closes, j, EARLY, layer->mix_s, layer->closes_s);
-        layer->peak_late_K =
-            quantile(samples, read_peak, j, LATE) + layer->peak_K - coarse->peak_K[j];
+        double shift_K = layer->peak_K - coarse->peak_K[j];
+        layer->peak_late_K = quantile(samples, read_peak, j, LATE) + shift_K;
+        layer->peak_over_share = share_over(samples, j, shift_K, pci_peak_limit(&coarse->c));
     }
     double mix_s = samples->layer.mix_s;
     plan->demold_late_s = time_quantile(samples, read_demold, 0, LATE, mix_s, plan->demold_s);

@@ -46,6 +46,7 @@ void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double
                       double excess);
 void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits);
 bool pci_too_thin(const pci_case *c, const pc_layer *layer);
+double pci_peak_limit(const pci_case *c); /* the resin's or the mold's, K */
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 
 /* Purpose:  plan a part with count layers from its first mix at start_s.

@@ -150,6 +150,51 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
     return PC_OK;
 }
 
+/* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
+static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *plan, pc_warning *w) {
+    char more[80] = "", batch[PCI_WORD_SIZE];
+    size_t count = plan->layer_count + 1;
+    if (count > (size_t)pci_layers_most(&piece->part[part]))
+        more[0] = '\0';
+    else if (plan->kind == PC_HOLLOW)
+        snprintf(more, sizeof more, "ask for one layer more (layers = %zu), ", count);
+    else
+        snprintf(more, sizeof more, "pour in %zu (largest_mix = %s), ", count,
+                 pci_say_mass(1e-3 * ceil(1e3 * plan->resin_kg / (double)count), batch));
+    snprintf(w->remedy, sizeof w->remedy,
+             "for room below the limit %scool the resin or the mold, or take a slower resin", more);
+}
+
+/* The nominal peak holds, that of an unlucky day does not: no limit breaks, but it can. */
+static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    pci_case c;
+    pci_case_nominal(piece, &piece->part[part], &c);
+    double limit_K = pci_peak_limit(&c);
+    const pc_layer *worst = NULL;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        if (layer->peak_K <= limit_K && layer->peak_late_K > limit_K &&
+            (!worst || layer->peak_over_share > worst->peak_over_share))
+            worst = layer;
+    }
+    if (!worst)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "peak-margin", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char limit[PCI_WORD_SIZE], late[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    snprintf(w->text, sizeof w->text,
+             "%s: %s %d holds the limit of %s by the plan, yet passes it in %.0f %% of what the "
+             "margins try: on an unlucky day (1 in 20) it runs to %s or hotter",
+             plan->name, word, worst->number, pci_say_temperature(piece->units, limit_K, limit),
+             100.0 * worst->peak_over_share,
+             pci_say_temperature(piece->units, worst->peak_late_K, late));
+    say_room(piece, part, plan, w);
+    return PC_OK;
+}
+
 static pc_status warn_speed(const pc_piece *piece, const pc_part_plan *plan,
                             pc_schedule *schedule) {
     double radius_m = piece->part[0].shape.turn_radius_m;
@@ -272,6 +317,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_pot(piece, plan, true, schedule);
     if (status == PC_OK)
         status = warn_pot(piece, plan, false, schedule);
+    if (status == PC_OK)
+        status = warn_hot(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         if (j == 0 || !plan->layer[j].locks)
             status = warn_film(plan, &plan->layer[j], schedule);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Margins: what the samples say about a plan, and the samplers below them. */
+#include <stdio.h>
 #include <string.h>
 
 #include "plan/margins.h"
@@ -129,6 +130,55 @@ START_TEST(test_quantile_is_that_of_the_slow_resin) {
     pc_schedule_free(&s);
     pc_schedule_free(&slow);
     pc_piece_free(&piece);
+}
+END_TEST
+
+static const pc_warning *warned(const pc_schedule *s, const char *code) {
+    for (size_t i = 0; i < s->warning_count; i++)
+        if (strcmp(s->warning[i].code, code) == 0)
+            return &s->warning[i];
+    return NULL;
+}
+
+/* Bug 1 of the margins: a solid that peaks at 76 C by the plan, and at 90 C on an unlucky day, was
+ * planned below a limit of 80 C without a word. */
+START_TEST(bug_1_a_peak_that_may_pass_its_limit_is_told) {
+    pc_piece piece;
+    pc_schedule s;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_piece_defaults(&piece);
+    assert_ok(
+        pc_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece.resin, &errors));
+    piece.part_count = 1;
+    piece.part[0] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 340e-6};
+    piece.part[0].shape.area_m2 = 340e-4;
+    piece.part[0].first_layer_m = piece.part[0].pour_hole_m = NAN;
+    assert_ok(pc_piece_set(&piece, "shop", "temperature", "10 C", &errors));
+    piece.margins.on = true;
+    assert_ok(pc_schedule_make(&piece, &s, NULL)); /* no limit breaks */
+    const pc_layer *l = &s.part[0].layer[0];
+    double limit_K = piece.resin.peak_limit_K;
+    ck_assert(l->peak_K < limit_K && limit_K < l->peak_late_K);
+    ck_assert(l->peak_over_share > 0.05 && l->peak_over_share < 0.5);
+    const pc_warning *w = warned(&s, "peak-margin");
+    ck_assert(w && !w->breaks && strstr(w->text, "pour 1") &&
+              strstr(w->remedy, "pour in 2 (largest_mix = "));
+    char share[16];
+    snprintf(share, sizeof share, " %.0f %% ", 100.0 * l->peak_over_share);
+    ck_assert_ptr_nonnull(strstr(w->text, share));
+    piece.resin.peak_limit_K = l->peak_late_K + 10.0;
+    pc_schedule_free(&s);
+    /* It holds whatever the day. */
+    assert_ok(pc_schedule_make(&piece, &s, NULL));
+    ck_assert(s.part[0].layer[0].peak_over_share < 0.05 && !warned(&s, "peak-margin"));
+    pc_schedule_free(&s);
+    piece.margins.on = false; /* not known */
+    piece.resin.peak_limit_K = limit_K;
+    assert_ok(pc_schedule_make(&piece, &s, NULL));
+    ck_assert(isnan(s.part[0].layer[0].peak_over_share) && !warned(&s, "peak-margin"));
+    pc_schedule_free(&s);
+    pc_piece_free(&piece);
+    pc_errors_free(&errors);
 }
 END_TEST
 
@@ -278,6 +328,7 @@ int main(void) {
     tcase_add_test(margins, test_no_spread_is_the_nominal);
     tcase_add_test(margins, test_converges_with_samples);
     tcase_add_test(margins, test_quantile_is_that_of_the_slow_resin);
+    tcase_add_test(margins, bug_1_a_peak_that_may_pass_its_limit_is_told);
     tcase_add_test(margins, test_names_what_matters);
     tcase_add_test(margins, test_fit_replaces_the_data_sheet);
     tcase_add_test(margins, test_is_the_same_every_time);
