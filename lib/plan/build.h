@@ -5,6 +5,10 @@
 
 #include "plan/part.h"
 
+/* Hands on for so long after a pour, to plug the mold and start the machine, and from a stop, to
+ * stop it and unplug or to turn out of the cradle (judgement). */
+#define PCI_HANDS_S 60.0
+
 /* Grow a schedule; PC_E_MEMORY when that fails. Texts are printf-style. */
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
                        int layer, const char *format, ...)

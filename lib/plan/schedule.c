@@ -8,15 +8,18 @@
 #include "base/text.h"
 #include "plan/build.h"
 
-/* When one pair of hands may turn to the next part. A machine turns the last layer by itself, but a
- * second hollow part has to wait for the machine. */
+/* When one pair of hands may turn to the next part: not before a hollow one is plugged, or stopped
+ * and unplugged. A machine turns the last layer by itself, but a second hollow part has to wait for
+ * the machine. */
 static double hands_free(const pc_piece *piece, size_t part, const pc_part_plan *plan,
                          pc_part_kind next) {
     const pc_layer *last = &plan->layer[plan->layer_count - 1];
-    bool free_at_once = piece->turning.method == PC_MACHINE || piece->part[part].kind == PC_SOLID;
-    if (free_at_once && (next == PC_SOLID || piece->part[part].kind == PC_SOLID))
-        return last->pour_end_s;
-    return ceil(last->stop_s - 1e-6); /* on the printed clock */
+    bool solid = piece->part[part].kind == PC_SOLID;
+    bool free_at_once = piece->turning.method == PC_MACHINE || solid;
+    double busy_s = solid || piece->shop.hands > 1 ? 0.0 : PCI_HANDS_S;
+    if (free_at_once && (next == PC_SOLID || solid))
+        return last->pour_end_s + busy_s;
+    return ceil(last->stop_s - 1e-6) + busy_s; /* on the printed clock */
 }
 
 double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan,

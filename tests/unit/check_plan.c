@@ -228,6 +228,31 @@ START_TEST(hands_that_turn_cannot_mix) {
 }
 END_TEST
 
+/* Bug 6 of the plan: the plinth was to be mixed in the very second the body was to be plugged, or
+ * to be unplugged, by one pair of hands. */
+START_TEST(bug_6_no_mixing_while_plugging) {
+    static pc_piece piece;
+    static pc_schedule plan;
+    for (int turned = PC_MACHINE; turned <= PC_HAND; turned++)
+        for (int hands = 1; hands <= 2; hands++) {
+            make_piece(&piece, 0.1355, 3e-3);
+            piece.turning.method = (pc_method)turned;
+            piece.shop.hands = hands;
+            piece.part_count = 2;
+            piece.part[1] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 1e-4};
+            piece.part[1].shape.area_m2 = 0.05;
+            piece.part[1].first_layer_m = piece.part[1].pour_hole_m = NAN;
+            pc_status status = pc_schedule_make(&piece, &plan, NULL);
+            ck_assert(status == PC_OK || status == PC_E_LIMIT);
+            const pc_layer *last = &plan.part[0].layer[plan.part[0].layer_count - 1];
+            double free_s = turned == PC_HAND ? ceil(last->stop_s) : last->pour_end_s;
+            assert_near(plan.part[1].layer[0].mix_s, free_s + (hands == 1 ? 60.0 : 0.0), 1e-6);
+            pc_schedule_free(&plan);
+            pc_piece_free(&piece);
+        }
+}
+END_TEST
+
 /* Bug 1 of the plan: in a shop that warms through the day the resin of every batch, and the mold of
  * every part, was taken at the temperature of the first mix; a batch mixed at noon was promised the
  * pot life of the cold morning. Left to the shop they follow it; their own temperature holds. */
@@ -446,6 +471,7 @@ int main(void) {
     tcase_add_test(tcase, nonsense_is_refused);
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
+    tcase_add_test(tcase, bug_6_no_mixing_while_plugging);
     tcase_add_test(tcase, hopeless_trials_miss_by_more);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
