@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
+#include "plan/build.h"
 #include "pourclock/day.h"
-
-#define STOP_S 60.0 /* to stop the machine, unplug or turn out of the cradle (judgement) */
 
 typedef struct builder {
     pc_day_task task[PC_PARTS_MOST * PC_LAYERS_MOST * 2 + 1];
@@ -25,23 +25,39 @@ static int by_time(const void *a, const void *b) {
     return (x->from_s > y->from_s) - (x->from_s < y->from_s);
 }
 
-/* A layer's jobs: mixing and pouring, which turning by hand goes on from; then the stop. */
+/* A layer's jobs: mixing, pouring and plugging, which turning by hand or swirling go on from; then
+ * the stop, or pouring out. */
 static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *part, size_t p,
                       const pc_layer *layer) {
     pc_method method = piece->turning.method;
-    if (part->kind == PC_SOLID)
-        return add(b, layer->mix_s, layer->pour_end_s, PC_DAY_POUR, p, layer->number);
-    double stop = layer->stop_s;
+    double mix = layer->mix_s, in = layer->pour_end_s, stop = layer->stop_s, out = layer->drain_s;
+    int number = layer->number;
+    if (part->kind == PC_SOLID || (method == PC_DRAIN && isnan(out)))
+        return add(b, mix, in, PC_DAY_POUR, p, number);
     if (method == PC_HAND)
-        return add(b, layer->mix_s, fmax(stop, layer->pour_end_s), PC_DAY_POUR, p, layer->number);
-    bool ok = add(b, layer->mix_s, layer->pour_end_s, PC_DAY_POUR, p, layer->number);
-    if (method == PC_DRAIN) {
-        double out = layer->drain_s;
-        return ok &&
-               (isnan(out) || add(b, out, out + fmax(STOP_S, layer->pour_end_s - layer->pour_s),
-                                  PC_DAY_STOP, p, layer->number));
+        return add(b, mix, fmax(stop, in), PC_DAY_POUR, p, number);
+    if (method == PC_DRAIN)
+        return add(b, mix, fmax(out, in), PC_DAY_POUR, p, number) &&
+               add(b, out, out + fmax(PCI_HANDS_S, in - layer->pour_s), PC_DAY_STOP, p, number);
+    return add(b, mix, in + PCI_HANDS_S, PC_DAY_POUR, p, number) &&
+           add(b, stop, stop + PCI_HANDS_S, PC_DAY_STOP, p, number);
+}
+
+static void note_act(const pc_day_task *task, pc_day_job *job) {
+    if (task->what == PC_DAY_SETUP || job->act_count == PC_DAY_ACTS_MOST)
+        return;
+    job->act[job->act_count++] = (pc_day_act){
+        (int)ceil(task->from_s - 1e-6), (unsigned char)(job->task_count - 1),
+        (unsigned char)task->what, (unsigned char)task->part, (unsigned char)task->layer};
+}
+
+static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_day_job *job) {
+    job->method = piece->turning.method;
+    job->part_count = schedule->part_count;
+    for (size_t p = 0; p < schedule->part_count; p++) {
+        pci_copy_text(job->part_name[p], sizeof job->part_name[p], schedule->part[p].name);
+        job->solid[p] = schedule->part[p].kind == PC_SOLID;
     }
-    return ok && add(b, stop, stop + STOP_S, PC_DAY_STOP, p, layer->number);
 }
 
 /* Jobs that overlap or touch become one. */
@@ -59,11 +75,13 @@ static pc_status merge(builder *b, double zero_s, pc_day_job *job) {
                 last->part = task.part;
                 last->layer = task.layer;
             }
+            note_act(&task, job);
             continue;
         }
         if (job->task_count == PC_DAY_COMB_MOST)
             return PC_E_SIZE;
         job->task[job->task_count++] = task;
+        note_act(&task, job);
     }
     return PC_OK;
 }
@@ -74,6 +92,7 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
         return PC_E_ARGUMENT;
     memset(job, 0, sizeof *job);
     job->station_from_s = job->station_until_s = NAN;
+    name_parts(piece, schedule, job);
     builder *b = calloc(1, sizeof *b);
     if (!b)
         return PC_E_MEMORY;
@@ -87,7 +106,7 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
             first = fmin(first, layer->mix_s);
             if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE) {
                 job->station_from_s = fmin(job->station_from_s, layer->pour_s);
-                job->station_until_s = fmax(job->station_until_s, layer->stop_s + STOP_S);
+                job->station_until_s = fmax(job->station_until_s, layer->stop_s + PCI_HANDS_S);
             }
         }
     }

@@ -386,17 +386,20 @@ START_TEST(comb_of_a_schedule) {
     pc_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
-    /* mix at 0 for 90 s, stop at 960 for 60 s, and again 1200 s later */
+    /* mix, pour and plug at 0 for 150 s, stop at 960 for 60 s, and again 1200 s later */
     ck_assert_uint_eq(job.task_count, 4);
     assert_near(job.task[1].from_s, 960, 1e-9);
-    assert_near(job.task[2].until_s, 1290, 1e-9);
+    assert_near(job.task[2].until_s, 1350, 1e-9);
+    ck_assert_uint_eq(job.act_count, 4);
     assert_near(job.station_from_s, 60, 1e-9);
     assert_near(job.station_until_s, 1200 + 960 + 60, 1e-9);
     assert_near(job.ready_s, schedule.demold_s, 1e-9);
     day.setup_s = 300; /* set up goes before, in one with the first mix */
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 4);
-    assert_near(job.task[0].until_s, 390, 1e-9);
+    assert_near(job.task[0].until_s, 450, 1e-9);
+    ck_assert_uint_eq(job.act_count, 4); /* setting up is no act */
+    ck_assert_int_eq(job.act[0].at_s, 300);
     assert_near(job.ready_s, schedule.demold_s + 300, 1e-9);
     piece.turning.method = PC_HAND; /* hands on from mix to stop */
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
@@ -407,6 +410,55 @@ START_TEST(comb_of_a_schedule) {
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
     ck_assert(!job.feasible);
     assert_status(pc_day_job_of(NULL, &schedule, &day, &job), PC_E_ARGUMENT);
+}
+END_TEST
+
+/* Bug 1 of the day's jobs: a stop, or another part's pour, that became one job with a pour was
+ * forgotten; and swirling was taken for time with free hands. */
+START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_day day;
+    pc_day_job job;
+    pc_day_defaults(&day);
+    fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
+    schedule.part[0].layer[0].stop_s = 1259.5; /* the second layer is mixed at 1200 */
+    schedule.part_count = piece.part_count = 2;
+    schedule.part[1] = schedule.part[0];
+    schedule.part[1].kind = piece.part[1].kind = PC_SOLID;
+    strcpy(schedule.part[1].name, "plinth of a long name that has no room");
+    schedule.part[1].layer_count = 1;
+    schedule.part[1].layer[0].mix_s = 1350; /* right after plugging */
+    schedule.part[1].layer[0].pour_end_s = 1440;
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert_uint_eq(job.task_count, 3);
+    assert_near(job.task[1].until_s, 1440, 1e-9);
+    const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1},
+                                   {1200, 1, PC_DAY_POUR, 0, 2},
+                                   {1260, 1, PC_DAY_STOP, 0, 1},
+                                   {1350, 1, PC_DAY_POUR, 1, 1},
+                                   {2160, 2, PC_DAY_STOP, 0, 2}};
+    ck_assert_uint_eq(job.act_count, sizeof expected / sizeof *expected);
+    for (size_t i = 0; i < job.act_count; i++) {
+        ck_assert_int_eq(job.act[i].at_s, expected[i].at_s);
+        ck_assert_uint_eq(job.act[i].task, expected[i].task);
+        ck_assert_uint_eq(job.act[i].what, expected[i].what);
+        ck_assert_uint_eq(job.act[i].part, expected[i].part);
+        ck_assert_uint_eq(job.act[i].layer, expected[i].layer);
+    }
+    ck_assert(!job.solid[0] && job.solid[1]);
+    ck_assert_uint_lt(strlen(job.part_name[1]), PC_DAY_WORD_SIZE);
+    piece.turning.method = PC_DRAIN; /* swirled until it is poured out */
+    schedule.part_count = 1;
+    schedule.part[0].layer_count = 1;
+    schedule.part[0].layer[0].drain_s = 600;
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert_uint_eq(job.task_count, 1);
+    ck_assert_uint_eq(job.act_count, 2);
+    assert_near(job.task[0].until_s, 660, 1e-9);
+    schedule.part[0].layer[0].drain_s = NAN; /* not known */
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_near(job.task[0].until_s, 90, 1e-9);
 }
 END_TEST
 
@@ -468,6 +520,7 @@ int main(void) {
     tcase_add_test(tc, a_piece_whose_schedule_does_not_hold_is_left_out);
     tcase_add_test(tc, each_hour_has_its_own_comb);
     tcase_add_test(tc, comb_of_a_schedule);
+    tcase_add_test(tc, bug_1_a_job_knows_what_it_is_made_of);
     tcase_add_test(tc, a_wrong_day_is_refused);
     suite_add_tcase(suite, tc);
     return run_suite(suite);

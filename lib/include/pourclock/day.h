@@ -23,6 +23,8 @@ PC_BEGIN_DECLS
 #define PC_DAY_PIECES_MOST   24
 #define PC_DAY_CASTINGS_MOST 128
 #define PC_DAY_COMB_MOST     40
+#define PC_DAY_ACTS_MOST     48
+#define PC_DAY_WORD_SIZE     24
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
 #define PC_DAY_EXACT_MOST    8       /* castings searched exactly */
@@ -50,6 +52,12 @@ typedef struct pc_day_task {
     int layer; /* 0: none */
 } pc_day_task;
 
+/* What a hands-on job is made of, in the order it is begun. */
+typedef struct pc_day_act {
+    int at_s;                              /* after the casting's start, rounded up */
+    unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
+} pc_day_act;
+
 /* A casting as the day sees it. */
 typedef struct pc_day_job {
     bool feasible; /* its schedule holds */
@@ -57,6 +65,14 @@ typedef struct pc_day_job {
     pc_day_task task[PC_DAY_COMB_MOST];     /* by time, apart from each other */
     double station_from_s, station_until_s; /* on the machine; NaN: needs none */
     double ready_s;                         /* demold not before */
+    /* For words alone: how it is turned, its parts (names cut), and what each task is made of;
+     * acts beyond PC_DAY_ACTS_MOST are left out. */
+    pc_method method;
+    size_t part_count;
+    char part_name[PC_PARTS_MOST][PC_DAY_WORD_SIZE];
+    bool solid[PC_PARTS_MOST];
+    size_t act_count;
+    pc_day_act act[PC_DAY_ACTS_MOST];
 } pc_day_job;
 
 typedef struct pc_day_piece {
