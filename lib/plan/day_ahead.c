@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plan/day_ahead.h"
 
-#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,8 +8,8 @@
 
 enum {
     FAR = 4 * PCI_CELLS_MOST, /* above every finish */
-    UNSET = SHRT_MIN,
-    TABLE_MOST = 1 << 23,  /* entries; above it the bound is not used */
+    LEVELS_MOST = 6,          /* of how long no demold is ready yet */
+    TABLE_MOST = 1 << 25,     /* entries; above it the bound is not used */
     WORK_MOST = 100000000, /* inner steps; above it sets not yet worked out count by their work */
 };
 
@@ -27,10 +26,11 @@ struct pci_ahead {
     const pci_grid *grid;
     int kinds, step[PC_DAY_PIECES_MOST], wanted[PC_DAY_PIECES_MOST];
     sure_comb sure[PC_DAY_PIECES_MOST];
-    int gaps;        /* from start to start, 0 to gaps - 1; from there on one is past the other */
-    long work;       /* left */
+    int gaps; /* from start to start, 0 to gaps - 1; from there on one is past the other */
+    int levels, level_step; /* of that, and cells of each */
+    long work;              /* left */
     pci_bits *apart; /* [a][b][b reuses its mold]: gaps that a and b can have, to twice `gaps` */
-    int16_t *tail;   /* [left][before][last][gap][with demolds, without] */
+    int16_t *tail;   /* [left][before][last][level][gap][with demolds, without]; plus 1, or 0 */
 };
 
 static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
@@ -112,19 +112,29 @@ static void fill_apart(pci_ahead *ahead) {
             }
 }
 
+/* As many levels as there is room for, up to when the first casting is ready. */
+static void set_levels(pci_ahead *ahead, size_t entries) {
+    int first = FAR;
+    for (int k = 0; k < ahead->kinds; k++)
+        if (ahead->wanted[k] && !ahead->grid->kind[k].overnight)
+            first = pci_min(first, ahead->grid->kind[k].least.ready);
+    ahead->levels = pci_min(LEVELS_MOST, (int)(TABLE_MOST / entries));
+    ahead->levels = first == FAR ? 1 : ahead->levels;
+    ahead->level_step = ahead->levels > 1 ? first / (ahead->levels - 1) + 1 : FAR;
+}
+
 static bool allocate(pci_ahead *ahead, int sets) {
-    const pci_grid *grid = ahead->grid;
     size_t kinds = (size_t)ahead->kinds;
-    size_t tails = (size_t)sets * kinds * kinds * (size_t)(ahead->gaps + 1) * 2;
-    if (grid->hands == 1 && tails <= TABLE_MOST && 2 * ahead->gaps <= PCI_CELLS_MOST) {
-        ahead->apart = calloc(kinds * kinds * 2, sizeof *ahead->apart);
-        ahead->tail = malloc(tails * sizeof *ahead->tail);
-        if (!ahead->apart || !ahead->tail)
-            return false;
-        for (size_t i = 0; i < tails; i++)
-            ahead->tail[i] = UNSET;
-        fill_apart(ahead);
-    }
+    size_t entries = (size_t)sets * kinds * kinds * (size_t)(ahead->gaps + 1) * 2;
+    if (ahead->grid->hands > 1 || entries > TABLE_MOST || 2 * ahead->gaps > PCI_CELLS_MOST)
+        return true;
+    set_levels(ahead, entries);
+    ahead->apart = calloc(kinds * kinds * 2, sizeof *ahead->apart);
+    /* Most of it is never looked at: memory comes as it is touched. */
+    ahead->tail = calloc(entries * (size_t)ahead->levels, sizeof *ahead->tail);
+    if (!ahead->apart || !ahead->tail)
+        return false;
+    fill_apart(ahead);
     return true;
 }
 
@@ -159,7 +169,7 @@ void pci_ahead_free(pci_ahead *ahead) {
     free(ahead);
 }
 
-static int set_of(const pci_ahead *ahead, const int *left) {
+int pci_ahead_set(const pci_ahead *ahead, const int *left) {
     int set = 0;
     for (int k = 0; k < ahead->kinds; k++)
         set += ahead->step[k] * left[k];
@@ -181,10 +191,11 @@ typedef struct tail {
 typedef struct pair {
     int before, last, gap, end; /* end: cells after the last one's start, when both are over */
     bool alone;                 /* the one before is over */
+    int quiet;                  /* cells from the last one's start in which nothing is demolded */
     pci_bits busy;              /* hands, from the last one's start */
 } pair;
 
-static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap);
+static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap, int level);
 
 /* Nothing more to come: what is busy, and waits before it that no demold fills. */
 static tail tail_end(const pci_ahead *ahead, const pair *p) {
@@ -192,7 +203,8 @@ static tail tail_end(const pci_ahead *ahead, const pair *p) {
     tail t = {0, ahead->sure[p->last].done};
     for (int cell = 0; cell < p->end; cell++) {
         if (!pci_bits_get(&p->busy, cell)) {
-            run++;
+            t.paid += cell < p->quiet;
+            run += cell >= p->quiet;
             continue;
         }
         t.paid += 1 + run % demold;
@@ -231,7 +243,7 @@ static void waits_of(const pci_ahead *ahead, const pair *p, int until, wait *wai
         if (pci_bits_get(&p->busy, cell))
             now = (wait){(int16_t)(now.demolds + now.run / ahead->grid->demold), 0};
         else
-            now.run++;
+            now.run = (int16_t)(now.run + (cell >= p->quiet));
     }
 }
 
@@ -247,9 +259,15 @@ static tail tail_by_work(const pci_ahead *ahead, const int *left) {
     return t;
 }
 
-static int16_t *known_of(const pci_ahead *ahead, int set, int before, int last) {
+static int16_t *known_of(const pci_ahead *ahead, int set, int before, int last, int level) {
     size_t at = (size_t)((set * ahead->kinds + before) * ahead->kinds + last);
+    at = at * (size_t)ahead->levels + (size_t)level;
     return &ahead->tail[at * (size_t)(ahead->gaps + 1) * 2];
+}
+
+/* Rounded down: demolds are held to be possible sooner than they are. */
+static int level_of(const pci_ahead *ahead, int quiet) {
+    return quiet <= 0 ? 0 : pci_min(quiet / ahead->level_step, ahead->levels - 1);
 }
 
 /* Kind n next, at every gap that can be better. What follows takes no less than it does with n on
@@ -258,11 +276,10 @@ static void tail_next_kind(pci_ahead *ahead, int *left, int set, const pair *p, 
                            const wait *waits, tail *t) {
     int demold = ahead->grid->demold, rest = set - ahead->step[n];
     bool reuse = reuses(ahead, n, left);
-    const int16_t *known = known_of(ahead, rest, p->last, n);
     pci_bits gaps;
     gaps_after(ahead, p, n, reuse, &gaps);
     left[n]--;
-    tail alone = tail_of(ahead, left, rest, n, n, ahead->gaps);
+    tail alone = tail_of(ahead, left, rest, n, n, ahead->gaps, 0);
     for (int g = pci_bits_next(&gaps, 0); g >= 0 && g <= p->end + 2 * demold;
          g = pci_bits_next(&gaps, g + 1)) {
         /* Its mold is opened in the last of the wait. */
@@ -271,9 +288,7 @@ static void tail_next_kind(pci_ahead *ahead, int *left, int set, const pair *p, 
         ahead->work--;
         if (paid + alone.paid >= t->paid && g + alone.plain >= t->plain)
             continue;
-        tail next = {known[2 * g], known[2 * g + 1]};
-        if (next.paid == UNSET)
-            next = tail_of(ahead, left, rest, p->last, n, g);
+        tail next = tail_of(ahead, left, rest, p->last, n, g, level_of(ahead, p->quiet - g));
         t->paid = pci_min(t->paid, paid + next.paid);
         t->plain = pci_min(t->plain, g + next.plain);
     }
@@ -302,17 +317,19 @@ static pair pair_of(const pci_ahead *ahead, int before, int last, int gap) {
     return p;
 }
 
-static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap) {
+static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, int gap,
+                    int level) {
     gap = pci_min(gap, ahead->gaps);
-    int16_t *known = known_of(ahead, set, before, last) + 2 * gap;
-    if (known[0] != UNSET)
-        return (tail){known[0], known[1]};
+    int16_t *known = known_of(ahead, set, before, last, level) + 2 * gap;
+    if (known[0])
+        return (tail){known[0] - 1, known[1] - 1};
     if (ahead->work <= 0)
         return tail_by_work(ahead, left);
     pair p = pair_of(ahead, before, last, gap);
+    p.quiet = level * ahead->level_step;
     tail t = set ? tail_next(ahead, left, set, &p) : tail_end(ahead, &p);
-    known[0] = (int16_t)t.paid;
-    known[1] = (int16_t)t.plain;
+    known[0] = (int16_t)(t.paid + 1);
+    known[1] = (int16_t)(t.plain + 1);
     return t;
 }
 
@@ -320,11 +337,19 @@ bool pci_ahead_knows_hands(const pci_ahead *ahead) {
     return ahead->tail != NULL;
 }
 
+/* With `out` demolds done before the start, and none in the `quiet` cells after it. */
+static int bound_of(pci_ahead *ahead, int *left, const pci_ahead_last *at, int out, int quiet) {
+    bool first = at->before < 0;
+    tail t = tail_of(ahead, left, at->set, first ? at->last : at->before, at->last,
+                     first ? ahead->gaps : at->gap, level_of(ahead, quiet));
+    return pci_max(t.plain, t.paid + (at->demolds - out) * ahead->grid->demold);
+}
+
 int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
     if (!ahead->tail || at->last < 0)
         return 0;
-    bool first = at->before < 0;
-    tail t = tail_of(ahead, left, set_of(ahead, left), first ? at->last : at->before, at->last,
-                     first ? ahead->gaps : at->gap);
-    return at->start + pci_max(t.plain, t.paid + at->demold);
+    int bound = bound_of(ahead, left, at, at->out, at->quiet);
+    if (at->out > 0 && at->quiet > 0) /* or one fewer, which is done any time later */
+        bound = pci_min(bound, bound_of(ahead, left, at, at->out - 1, 0));
+    return at->start + bound;
 }

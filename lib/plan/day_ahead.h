@@ -22,10 +22,15 @@ void pci_ahead_free(pci_ahead *ahead);
 
 /* The last casting by start, and the one before it; kind -1: none. */
 typedef struct pci_ahead_last {
+    int set;               /* of the castings to come: pci_ahead_set */
     int before, last, gap; /* kinds; cells from start to start */
     int start;             /* of the last */
-    int demold;            /* cells of demolding that are left from then on */
+    int demolds, out;      /* of all castings; at most that many of them are over by the start */
+    int quiet;             /* cells from the start in which no other is ready */
 } pci_ahead_last;
+
+/* The number of a set of castings to come, left[kind] of each. */
+int pci_ahead_set(const pci_ahead *ahead, const int *left);
 
 /* Purpose:  cell before which not everything is done. Given: left[kind] to come; it is changed on
  *           the way and as it was in the end. 0 where it knows nothing of hands. */

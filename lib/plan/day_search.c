@@ -25,10 +25,11 @@ typedef struct search {
     pci_grid *grid;
     pci_ahead *ahead;
     pci_machines machines;
+    pci_bits *meets; /* [a][b]; NULL: not known */
     int wanted[PC_DAY_PIECES_MOST], left[PC_DAY_PIECES_MOST];
-    int todo, demold_all;
-    int limit; /* cell before which a better plan is done */
-    int floor; /* cell before which none is */
+    int todo, demolds; /* castings to place; demolds in the end */
+    int limit;         /* cell before which a better plan is done */
+    int floor;         /* cell before which none is */
     long nodes, nodes_most;
     bool stopped, reached; /* reached: the floor */
     pci_found *best;
@@ -71,6 +72,7 @@ typedef struct node {
     const child *last;
     child *list;
     int count, demolds, begin[PC_DAY_EXACT_MOST];
+    int soonest;                           /* ready, of those to come; cells from the start */
     int waiting, ready[PC_DAY_EXACT_MOST]; /* castings to demold, by the cell they are ready */
     int16_t slots[PCI_CELLS_MOST + 1];     /* room for demolds, from a cell on to the limit */
 } node;
@@ -88,6 +90,35 @@ static int demolds_begin(const search *s, node *at) {
     return at->waiting;
 }
 
+/* Whether somebody may demold right before a cell. Alone, it ends there. */
+static bool demold_may_end(const search *s, int first, int cell) {
+    const pci_grid *grid = s->grid;
+    int from = cell - grid->demold;
+    if (grid->hands > 1)
+        return first < cell;
+    return first <= from && pci_bits_run_word(&grid->free_hands, from, grid->demold) & 1;
+}
+
+/* The same for the jobs of a casting placed, with the opening of its mold. */
+static bool demold_may_stand(const search *s, int index, int now) {
+    const pci_grid *grid = s->grid;
+    const pci_placed *p = &grid->placed[index];
+    const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
+    int ready[PC_DAY_CASTINGS_MOST], first = PCI_CELLS_MOST, before = 0;
+    if (demolds_placed(s, ready) > 0)
+        first = ready[0];
+    for (int k = 0; k < grid->kind_count; k++)
+        if (s->left[k] && !grid->kind[k].overnight)
+            first = pci_min(first, now + grid->kind[k].least.ready);
+    for (int i = comb->task_count - 1; i >= 0; i--)
+        if (demold_may_end(s, first, p->start + comb->from[i]))
+            return true;
+    for (int i = 0; i < index; i++)
+        before += grid->placed[i].kind == p->kind;
+    bool opened = before >= grid->kind[p->kind].molds;
+    return opened && demold_may_end(s, first, p->start - grid->demold);
+}
+
 /* Whether a casting placed cannot start a cell earlier, or something may yet come to stand there.
  */
 static bool stands(const search *s, int index) {
@@ -97,15 +128,47 @@ static bool stands(const search *s, int index) {
     int now = grid->placed[grid->count - 1].start;
     int last = p->start + comb->from[comb->task_count - 1];
     int machine = comb->station_length ? p->start + comb->station_from - 1 : -1;
-    if (s->todo && (last > now - grid->demold || machine >= now))
+    if (s->todo && (machine >= now || (!s->meets && last > now - grid->demold)))
         return true;
+    for (int k = 0; k < grid->kind_count && s->meets; k++)
+        if (s->left[k] &&
+            pci_bits_next(&s->meets[p->kind * grid->kind_count + k], now - p->start) >= 0)
+            return true;
     for (int i = 0; i < comb->task_count; i++)
         if (!pci_bits_get(&grid->free_hands, p->start + comb->from[i] - 1))
             return true;
     if (machine >= 0 && !pci_bits_get(&grid->free_stations, machine))
         return true;
-    int ready[PC_DAY_CASTINGS_MOST];
-    return demolds_placed(s, ready) > 0 && ready[0] + grid->demold <= last;
+    return demold_may_stand(s, index, now);
+}
+
+/* The same combs all day: how much later a casting of b starts than one of a when it takes hands in
+ * the cell right before a job of a. With one pair of hands it must let go of them there; with more
+ * another may be the one that does. */
+static void meet(const pci_grid *grid, const pci_comb *a, const pci_comb *b, bool reuse,
+                 pci_bits *gaps) {
+    pci_bits_init(gaps, PCI_CELLS_MOST);
+    for (int i = 0; i < a->task_count; i++) {
+        for (int j = 0; j < b->task_count; j++) {
+            int gap = a->from[i] - b->from[j] - b->length[j];
+            pci_bits_fill(gaps, gap, grid->hands > 1 ? b->length[j] : 1, true);
+        }
+        if (reuse) /* its mold is opened there */
+            pci_bits_fill(gaps, a->from[i], grid->hands > 1 ? grid->demold : 1, true);
+    }
+}
+
+static pci_bits *meeting(const pci_grid *grid, const int *wanted) {
+    int kinds = grid->kind_count;
+    for (int k = 0; k < kinds; k++)
+        if (grid->kind[k].slots > 1)
+            return NULL;
+    pci_bits *meets = malloc((size_t)(kinds * kinds) * sizeof *meets);
+    for (int a = 0; meets && a < kinds; a++)
+        for (int b = 0; b < kinds; b++)
+            meet(grid, &grid->kind[a].comb[0], &grid->kind[b].comb[0],
+                 wanted[b] > grid->kind[b].molds, &meets[a * kinds + b]);
+    return meets;
 }
 
 static bool all_stand(const search *s) {
@@ -133,23 +196,24 @@ static int by_start(const void *a, const void *b) {
     return x->start != y->start ? x->start - y->start : x->kind - y->kind;
 }
 
-/* Whether a child cannot lead to a better plan, as far as the castings ahead of it tell. */
-static bool hopeless(search *s, const node *at, const child *c) {
+/* Whether a child cannot lead to a better plan, as far as the castings ahead of it tell: those
+ * left, the child taken off. */
+static bool hopeless(search *s, const node *at, const child *c, int set) {
     const pci_grid *grid = s->grid;
-    pci_ahead_last last = {.before = -1, .last = c->kind, .start = c->start};
+    pci_ahead_last last = {.set = set, .before = -1, .last = c->kind, .start = c->start};
+    if (!pci_ahead_knows_hands(s->ahead))
+        return false;
     if (grid->count) {
         last.before = at->last->kind;
         last.gap = c->start - at->last->start;
     }
-    last.demold = s->demold_all;
-    for (int i = 0; i < at->demolds && at->begin[i] < c->start; i++) {
-        int over = c->start - at->begin[i];
-        last.demold -= over < grid->demold ? over : grid->demold;
-    }
-    s->left[c->kind]--;
-    bool no = pci_ahead_hands(s->ahead, s->left, &last) >= s->limit;
-    s->left[c->kind]++;
-    return no;
+    last.demolds = s->demolds;
+    while (last.out < at->demolds && at->begin[last.out] + grid->demold <= c->start)
+        last.out++;
+    last.quiet = pci_min(at->soonest, grid->kind[c->kind].least.ready);
+    if (last.out < at->waiting)
+        last.quiet = pci_min(last.quiet, at->ready[last.out] - c->start);
+    return pci_ahead_hands(s->ahead, s->left, &last) >= s->limit;
 }
 
 /* Adds where castings of a kind may go next. Returns false: they fit nowhere any more, now or after
@@ -162,6 +226,8 @@ static bool children_of(search *s, int k, node *at) {
     int rounds = (s->left[k] + kind->molds - 1) / kind->molds - 1;
     int after = kind->overnight ? 0 : rounds * (kind->least.ready + grid->demold);
     bool fits = false;
+    s->left[k]--;
+    int set = pci_ahead_set(s->ahead, s->left);
     for (int slot = 0; slot < kind->slots; slot++) {
         pci_bits starts;
         pci_grid_starts(grid, k, slot, open >= 0, &starts);
@@ -174,11 +240,21 @@ static bool children_of(search *s, int k, node *at) {
             if (t == at->last->start && k < at->last->kind)
                 continue;
             fits = true;
-            if (at->count < LIST_MOST && !hopeless(s, at, &c))
+            if (at->count < LIST_MOST && !hopeless(s, at, &c, set))
                 at->list[at->count++] = c;
         }
     }
+    s->left[k]++;
     return fits;
+}
+
+/* Of the castings to come, the one that is ready first after its start. */
+static int soonest(const search *s) {
+    int cells = PCI_CELLS_MOST;
+    for (int k = 0; k < s->grid->kind_count; k++)
+        if (s->left[k] && !s->grid->kind[k].overnight)
+            cells = pci_min(cells, s->grid->kind[k].least.ready);
+    return cells;
 }
 
 static bool children(search *s, node *at) {
@@ -275,6 +351,7 @@ static void descend(search *s, const child *last) {
     if (too_late(s, &at, last->start))
         return;
     at.demolds = s->grid->hands == 1 ? demolds_begin(s, &at) : 0;
+    at.soonest = soonest(s);
     if (!children(s, &at))
         return;
     int judged = last->start;
@@ -288,6 +365,19 @@ static void descend(search *s, const child *last) {
     }
 }
 
+/* Cell before which nothing is done, as far as the whole day tells. */
+static int floor_of(const search *s) {
+    int low = pci_grid_bound(s->grid, s->wanted, 0), high = pci_max(low, s->limit);
+    while (low < high) {
+        int middle = (low + high) / 2;
+        if (pci_machines_late(&s->machines, s->grid, s->wanted, 0, middle + 1))
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
 bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found,
                     long *nodes) {
     search s = {.grid = grid, .nodes_most = nodes_most, .best = found};
@@ -296,15 +386,14 @@ bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
         s.wanted[k] = s.left[k] = wanted[k];
         s.todo += wanted[k];
         if (!kind->overnight)
-            s.demold_all += grid->demold * (wanted[k] < kind->molds ? wanted[k] : kind->molds);
+            s.demolds += pci_min(wanted[k], kind->molds);
     }
     if (s.todo > PC_DAY_EXACT_MOST)
         return false;
     s.limit = found->finish <= grid->cells ? found->finish : grid->cells + 1;
     pci_machines_init(&s.machines, grid, wanted);
-    s.floor = pci_grid_bound(grid, wanted, 0);
-    while (s.floor < s.limit && pci_machines_late(&s.machines, grid, wanted, 0, s.floor + 1))
-        s.floor++;
+    s.meets = meeting(grid, wanted);
+    s.floor = floor_of(&s);
     s.ahead = pci_ahead_new(grid, wanted);
     s.list[0] = malloc(sizeof *s.list[0] * LIST_MOST * PC_DAY_EXACT_MOST);
     s.stopped = !s.ahead || !s.list[0];
@@ -313,6 +402,7 @@ bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
     child first = {.kind = 0, .start = 0};
     descend(&s, &first);
     free(s.list[0]);
+    free(s.meets);
     pci_ahead_free(s.ahead);
     *nodes += s.nodes;
     return s.reached || !s.stopped;

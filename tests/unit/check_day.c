@@ -244,6 +244,21 @@ START_TEST(exact_search_against_every_start_of_four_castings) {
 }
 END_TEST
 
+/* Molds that are poured again, opened where another casting's demold may stand before. */
+START_TEST(exact_search_against_every_start_with_molds_opened) {
+    pick_state = 19;
+    for (int i = 0; i < 120; i++) {
+        pc_day day;
+        random_day(&day, 2, 1, pick(20, 34));
+        day.hands = i % 5 ? 1 : 2;
+        day.piece[0].copies = 2;
+        day.piece[0].molds = 1;
+        day.piece[0].overnight = false;
+        against_brute(&day, i);
+    }
+}
+END_TEST
+
 /* Other combs in the second hour: slower, or faster, or none at all. */
 START_TEST(exact_search_against_every_start_by_the_hour) {
     pick_state = 13;
@@ -512,6 +527,7 @@ int main(void) {
     tcase_add_test(tc, exact_search_against_every_start);
     tcase_add_test(tc, exact_search_against_every_start_of_three_pieces);
     tcase_add_test(tc, exact_search_against_every_start_of_four_castings);
+    tcase_add_test(tc, exact_search_against_every_start_with_molds_opened);
     tcase_add_test(tc, exact_search_against_every_start_by_the_hour);
     tcase_add_test(tc, two_pairs_of_hands_share_a_start);
     tcase_add_loop_test(tc, random_days_hold, 0, 10);
