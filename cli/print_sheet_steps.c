@@ -81,6 +81,19 @@ static void say_limit(const sheet_page *sheet, const char *before, double at_s, 
     snprintf(text, size, "%s %s", before, clock);
 }
 
+static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row *row) {
+    char out[16] = "";
+    if (isfinite(layer->drain_s))
+        sheet_clock(sheet, floor(layer->drain_s), true, out, sizeof out);
+    row->word = row->at_s > layer->pour_end_s + 0.5 ? "DRAIN" : "SWIRL";
+    if (row->at_s > layer->pour_end_s + 0.5)
+        snprintf(row->what, sizeof row->what, "pour out; leave it hole down");
+    else if (out[0] != '\0')
+        snprintf(row->what, sizeof row->what, "swirl over every face until %s", out);
+    else
+        snprintf(row->what, sizeof row->what, "swirl; when to pour out is not known");
+}
+
 static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *row) {
     double outer = sheet->piece->turning.outer_rad_s * 30.0 / 3.14159265358979;
     double inner = sheet->piece->turning.inner_rad_s * 30.0 / 3.14159265358979;
@@ -89,14 +102,12 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
         snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
     if (sheet->piece->turning.method == PC_MACHINE && outer * inner == 0.0)
         snprintf(speed, sizeof speed, "%.3g rpm, one axis", fmax(fabs(outer), fabs(inner)));
-    if (sheet->piece->turning.method == PC_DRAIN)
-        snprintf(speed, sizeof speed, "swirl, then drain");
     if (row->at_s > layer->pour_end_s + 0.5) {
         snprintf(row->what, sizeof row->what, "without a break from now: the wall is setting");
     } else if (isfinite(layer->set_s) && isfinite(layer->gel_s)) {
         sheet_clock(sheet, floor(early(layer->set_early_s, layer->set_s)), false, set, sizeof set);
         sheet_clock(sheet, ceil(early(layer->gel_late_s, layer->gel_s)), false, gel, sizeof gel);
-        snprintf(row->what, sizeof row->what, "%s; it matters most %s to %s", speed, set, gel);
+        snprintf(row->what, sizeof row->what, "plug; %s; matters most %s to %s", speed, set, gel);
     } else {
         snprintf(row->what, sizeof row->what, "%s", speed);
     }
@@ -130,7 +141,9 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
     case PC_STEP_TURN:
         row->word = "TURN";
         row->at_s = floor(step->at_s + 1e-6);
-        if (layer != NULL)
+        if (layer != NULL && sheet->piece->turning.method == PC_DRAIN)
+            fill_drain(sheet, layer, row);
+        else if (layer != NULL)
             fill_turn(sheet, layer, row);
         break;
     case PC_STEP_STOP:
@@ -140,7 +153,10 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
             break;
         snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
         if ((size_t)layer->number < plan->part[step->part].layer_count) {
-            snprintf(row->what, sizeof row->what, "gelled; next layer must be in");
+            bool turned = plan->part[step->part].kind == PC_HOLLOW &&
+                          sheet->piece->turning.method != PC_DRAIN;
+            snprintf(row->what, sizeof row->what,
+                     turned ? "unplug; next layer must be in" : "gelled; next pour must be in");
             say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
         }
         break;

@@ -49,15 +49,14 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     char by[PCI_WORD_SIZE];
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "Pour, all in by %s", pci_say_by(&piece->shop, pci_pour_deadline(layer), by));
+                        "Pour, all in by %s",
+                        pci_say_by(&piece->shop, pci_pour_deadline(layer), by));
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {
     char outer[PCI_WORD_SIZE], inner[PCI_WORD_SIZE];
     if (turning->method == PC_HAND)
         snprintf(text, size, "by hand, every face in turn");
-    else if (turning->method == PC_DRAIN)
-        snprintf(text, size, "swirl over every face");
     else if (turning->inner_rad_s != 0.0 && turning->outer_rad_s != 0.0)
         snprintf(text, size, "outer %s, inner %s", pci_say_rpm(turning->outer_rad_s, outer),
                  pci_say_rpm(turning->inner_rad_s, inner));
@@ -69,6 +68,10 @@ static void turning_words(const pc_turning *turning, char *text, size_t size) {
 static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                              pc_schedule *schedule) {
     char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
+    if (isnan(layer->drain_s))
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Swirl over every face; when to pour it out is not known: see the "
+                            "warnings first");
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                                     "Swirl over every face until %s",
                                     pci_say_by(&piece->shop, layer->drain_s, out));
@@ -84,7 +87,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     char how[96], until[PCI_WORD_SIZE], from[PCI_WORD_SIZE];
     turning_words(&piece->turning, how, sizeof how);
     pci_say_from(&piece->shop, layer->stop_s, until);
-    if (!isnan(layer->drain_s))
+    if (piece->turning.method == PC_DRAIN)
         return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
     if (isnan(set_s) || set_s <= layer->pour_end_s)
@@ -102,7 +105,8 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
-    const char *what = solid ? "Gelled" : "Stop turning: gelled", *open = solid ? "" : "; unplug";
+    bool still = solid || piece->turning.method == PC_DRAIN; /* neither turned nor plugged */
+    const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
     char closes[PCI_WORD_SIZE];
     if (last)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
@@ -126,10 +130,11 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     char clock[PCI_WORD_SIZE];
     pc_status status = PC_OK;
     if (at_s > last->stop_s)
-        status =
-            pci_add_step(schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
-                         plan->kind == PC_SOLID ? "Let it" : "Unplug and let it",
-                         pci_say_from(&piece->shop, at_s, clock));
+        status = pci_add_step(
+            schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
+            plan->kind == PC_SOLID || piece->turning.method == PC_DRAIN ? "Let it"
+                                                                        : "Unplug and let it",
+            pci_say_from(&piece->shop, at_s, clock));
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
                               plan->name);

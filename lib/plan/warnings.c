@@ -259,7 +259,8 @@ static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
     return PC_OK;
 }
 
-static pc_status warn_film(const pc_part_plan *plan, const pc_layer *layer, pc_schedule *schedule) {
+static pc_status warn_film(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
+                           pc_schedule *schedule) {
     if (layer->film_note[0] == '\0' && !layer->locks)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, layer->locks ? "locks" : "film", false);
@@ -273,6 +274,13 @@ static pc_status warn_film(const pc_part_plan *plan, const pc_layer *layer, pc_s
         snprintf(w->remedy, sizeof w->remedy,
                  "change the ratio of the two speeds to one that closes late, such as 4:1 or 8:1 "
                  "less a tooth; 'pourclock turn' finds one");
+    } else if (piece->turning.method == PC_DRAIN) {
+        snprintf(w->text, sizeof w->text, "%s, layer %d cannot be drained so: %s", plan->name,
+                 layer->number, layer->film_note);
+        snprintf(
+            w->remedy, sizeof w->remedy,
+            "do not pour it by this: when to pour it out is not known; plan the thickness that "
+            "stays (wall, least_layer), or turn the mold instead of draining it");
     } else {
         snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be worked out: %s",
                  plan->name, layer->number, layer->film_note);
@@ -321,7 +329,7 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_hot(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         if (j == 0 || !plan->layer[j].locks)
-            status = warn_film(plan, &plan->layer[j], schedule);
+            status = warn_film(piece, plan, &plan->layer[j], schedule);
         if (status == PC_OK)
             status = warn_uneven(piece, part, &plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)

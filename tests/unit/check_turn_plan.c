@@ -95,6 +95,31 @@ START_TEST(drained_layers_get_their_minute) {
 }
 END_TEST
 
+/* Bug 1 of drained molds: where the planned film cannot be had the mold was to be plugged and
+ * turned for hours, the reason was cut in the middle, and what hangs open was to be unplugged. */
+START_TEST(bug_1_what_cannot_be_drained_is_not_turned) {
+    pc_schedule schedule;
+    make_piece(PC_URETHANE);
+    piece.turning.method = PC_DRAIN;
+    piece.part[0].wall_m = 6e-3;
+    piece.part[0].layers_asked = 1;
+    pc_status status = pc_schedule_make(&piece, &schedule, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    bool swirls = false, warns = false;
+    for (size_t i = 0; i < schedule.step_count; i++) {
+        ck_assert_ptr_null(strstr(schedule.step[i].text, "lug"));
+        ck_assert_ptr_null(strstr(schedule.step[i].text, "Stop turning"));
+        swirls = swirls || strstr(schedule.step[i].text, "when to pour it out is not known");
+    }
+    for (size_t i = 0; i < schedule.warning_count; i++) {
+        ck_assert_ptr_null(strstr(schedule.warning[i].text, "..."));
+        warns = warns || strcmp(schedule.warning[i].code, "film") == 0;
+    }
+    ck_assert(swirls && warns);
+    pc_schedule_free(&schedule);
+}
+END_TEST
+
 START_TEST(bad_arguments_are_refused) {
     pc_schedule schedule;
     pc_turn_plan plan;
@@ -122,6 +147,7 @@ int main(void) {
     tcase_set_timeout(tcase, 60);
     tcase_add_test(tcase, histories_agree_with_the_schedule);
     tcase_add_test(tcase, drained_layers_get_their_minute);
+    tcase_add_test(tcase, bug_1_what_cannot_be_drained_is_not_turned);
     tcase_add_test(tcase, bad_arguments_are_refused);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
