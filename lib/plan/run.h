@@ -23,7 +23,6 @@ typedef struct pci_case {
     double hopeless_excess;   /* a peak that misses its limit by more ends it; 0: none does */
     double *work;             /* node-steps its plans took are added (wall/bound.h); may be NULL */
     bool film;                /* with the wall map of each layer, for the final plan */
-    bool no_film;             /* not even in the final plan */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
 } pci_case;
 

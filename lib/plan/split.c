@@ -128,7 +128,7 @@ pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_par
     if (status != PC_OK || c->quick)
         return status;
     pci_case whole = *c, held = *c;
-    whole.film = !c->no_film;
+    whole.film = true;
     if (found == 0)
         return whole_miss(&whole, low, high, start_s, margins, plan, limits);
     status = pci_part_plan(&whole, found, split, start_s, margins, plan, limits);

@@ -70,7 +70,6 @@ static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
         pci_case_nominal(piece, &piece->part[i], &c);
         c.refine = REFINE;
         c.tolerance = TOLERANCE;
-        c.no_film = true;
         pc_status status = pci_part_split(&c, start_s, false, &plan, &limits);
         if (status != PC_OK)
             return status;

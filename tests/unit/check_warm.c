@@ -171,6 +171,39 @@ START_TEST(test_bug_1_cooling_until_thick_stands_back) {
 }
 END_TEST
 
+/* Bug 2: without the wall map a piece "holds as it is" whose schedule breaks: a layer of it would
+ * come out too thin. */
+START_TEST(test_bug_2_thin_walls_are_seen) {
+    static const double resin_C[] = {18, 28}, mold_C[] = {23, 28};
+    pc_piece piece;
+    pc_warm_grid grid;
+    pc_warm warm;
+    otter(&piece, "fast-urethane", "28 C");
+    set(&piece, "hollow", "area", "1042 cm2");
+    set(&piece, "hollow", "wall", "5 mm");
+    set(&piece, "shop", "pour_time", "40 s");
+    grid_of(resin_C, 2, mold_C, 2, 28, &grid);
+    assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
+    size_t thin = 0, holds = 0;
+    for (size_t i = 0; i < warm.count; i++) {
+        pc_schedule s;
+        piece.shop.resin_K = warm.cell[i].resin_K;
+        piece.shop.mold_K = warm.cell[i].mold_K;
+        pc_status status = pc_schedule_make(&piece, &s, NULL);
+        ck_assert_int_eq(warm.cell[i].feasible, status == PC_OK);
+        if (strcmp(warm.cell[i].why, "thin") == 0)
+            thin++;
+        if (warm.cell[i].feasible)
+            holds++;
+        pc_schedule_free(&s);
+    }
+    ck_assert(thin > 0 && holds > 0);
+    ck_assert(!warm.now.feasible);
+    pc_warm_free(&warm);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 START_TEST(test_a_day_is_shifted_whole) {
     static const double resin_C[] = {18}, mold_C[] = {18};
     pc_piece piece;
@@ -261,6 +294,7 @@ int main(void) {
     tcase_add_test(warm, test_warmth_shortens);
     tcase_add_test(warm, test_names_the_least_change);
     tcase_add_test(warm, test_bug_1_cooling_until_thick_stands_back);
+    tcase_add_test(warm, test_bug_2_thin_walls_are_seen);
     tcase_add_test(warm, test_a_day_is_shifted_whole);
     tcase_add_test(warm, test_mold_cools_on_the_way);
     tcase_add_test(warm, test_refuses_bad_grids);
