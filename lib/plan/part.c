@@ -14,12 +14,20 @@
  * cools: poured hot on hot, every stage would have to be thin. */
 static const double SOLID_WAIT = 0.75;
 
+/* When the bond of a stage closes on an early day: sooner by as much as its gel comes sooner. Where
+ * margins are not run, as it does by itself. */
+static double stage_closes(const pc_layer *last) {
+    double sooner = (last->gel_early_s - last->mix_s) / (last->gel_s - last->mix_s);
+    double alone_s = last->closes_alone_s - last->mix_s;
+    return last->mix_s + (sooner < 1.0 ? sooner * alone_s : alone_s);
+}
+
 /* When the next layer's mixing may start. A machine turns by itself, so that the hands mix while
  * the last layer gels and pour the moment it stops; hands that turn can mix only after it. */
 static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_s) {
     double pour_s = last->stop_s;
-    if (c->part->kind == PC_SOLID && last->closes_alone_s > last->stop_s)
-        pour_s += SOLID_WAIT * (last->closes_alone_s - last->stop_s);
+    if (c->part->kind == PC_SOLID && stage_closes(last) > last->stop_s)
+        pour_s += SOLID_WAIT * (stage_closes(last) - last->stop_s);
     bool hands_free = c->part->kind == PC_SOLID || c->piece->turning.method == PC_MACHINE ||
                       c->piece->shop.hands > 1;
     /* Pours fall on whole seconds of the printed clock, never before the stop. */

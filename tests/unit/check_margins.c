@@ -140,21 +140,27 @@ static const pc_warning *warned(const pc_schedule *s, const char *code) {
     return NULL;
 }
 
+/* An invented foot in a casting epoxy. */
+static void foot(pc_piece *piece) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_piece_defaults(piece);
+    assert_ok(
+        pc_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece->resin, &errors));
+    piece->part_count = 1;
+    piece->part[0] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 340e-6};
+    piece->part[0].shape.area_m2 = 340e-4;
+    piece->part[0].first_layer_m = piece->part[0].pour_hole_m = NAN;
+    piece->margins.on = true;
+    pc_errors_free(&errors);
+}
+
 /* Bug 1 of the margins: a solid that peaks at 76 C by the plan, and at 90 C on an unlucky day, was
  * planned below a limit of 80 C without a word. */
 START_TEST(bug_1_a_peak_that_may_pass_its_limit_is_told) {
     pc_piece piece;
     pc_schedule s;
-    pc_errors errors = PC_ERRORS_INIT;
-    pc_piece_defaults(&piece);
-    assert_ok(
-        pc_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece.resin, &errors));
-    piece.part_count = 1;
-    piece.part[0] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 340e-6};
-    piece.part[0].shape.area_m2 = 340e-4;
-    piece.part[0].first_layer_m = piece.part[0].pour_hole_m = NAN;
-    assert_ok(pc_piece_set(&piece, "shop", "temperature", "10 C", &errors));
-    piece.margins.on = true;
+    foot(&piece);
+    assert_ok(pc_piece_set(&piece, "shop", "temperature", "10 C", NULL));
     assert_ok(pc_schedule_make(&piece, &s, NULL)); /* no limit breaks */
     const pc_layer *l = &s.part[0].layer[0];
     double limit_K = piece.resin.peak_limit_K;
@@ -178,7 +184,29 @@ START_TEST(bug_1_a_peak_that_may_pass_its_limit_is_told) {
     ck_assert(isnan(s.part[0].layer[0].peak_over_share) && !warned(&s, "peak-margin"));
     pc_schedule_free(&s);
     pc_piece_free(&piece);
-    pc_errors_free(&errors);
+}
+END_TEST
+
+/* Bug 2 of the margins: a stage of a solid waited for three quarters of the nominal bond window,
+ * and was planned after the bond of an early day had closed: told to be scuffed by its own
+ * schedule. */
+START_TEST(bug_2_a_stage_is_in_before_an_early_bond_closes) {
+    static const char *const shop[] = {"10 C", "22 C"};
+    pc_piece piece;
+    pc_schedule s;
+    foot(&piece);
+    assert_ok(pc_piece_set(&piece, "shop", "temperature", shop[_i], NULL));
+    assert_ok(pc_piece_set(&piece, "shop", "largest_mix", "150 g", NULL));
+    assert_ok(pc_schedule_make(&piece, &s, NULL));
+    const pc_part_plan *part = &s.part[0];
+    ck_assert_uint_ge(part->layer_count, 2);
+    for (size_t j = 1; j < part->layer_count; j++) {
+        ck_assert(part->layer[j].pour_s >= part->layer[j - 1].stop_s);
+        ck_assert(part->layer[j].pour_end_s <= pc_bond_deadline(&part->layer[j - 1]));
+    }
+    ck_assert(!warned(&s, "bond-window"));
+    pc_schedule_free(&s);
+    pc_piece_free(&piece);
 }
 END_TEST
 
@@ -329,6 +357,7 @@ int main(void) {
     tcase_add_test(margins, test_converges_with_samples);
     tcase_add_test(margins, test_quantile_is_that_of_the_slow_resin);
     tcase_add_test(margins, bug_1_a_peak_that_may_pass_its_limit_is_told);
+    tcase_add_loop_test(margins, bug_2_a_stage_is_in_before_an_early_bond_closes, 0, 2);
     tcase_add_test(margins, test_names_what_matters);
     tcase_add_test(margins, test_fit_replaces_the_data_sheet);
     tcase_add_test(margins, test_is_the_same_every_time);
