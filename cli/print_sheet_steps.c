@@ -113,6 +113,18 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
     }
 }
 
+static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
+                      step_row *row) {
+    const pc_part_plan *part = &sheet->schedule->part[step->part];
+    bool turned = part->kind == PC_HOLLOW && sheet->piece->turning.method != PC_DRAIN;
+    snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
+    if ((size_t)layer->number == part->layer_count)
+        return;
+    snprintf(row->what, sizeof row->what,
+             turned ? "unplug; next layer must be in" : "gelled; next pour must be in");
+    say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
+}
+
 static void fill_row(const sheet_page *sheet, const pc_step *step, merging level, step_row *row) {
     const pc_schedule *plan = sheet->schedule;
     const pc_layer *layer = layer_of(plan, step->part, step->layer);
@@ -151,14 +163,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         row->at_s = ceil(step->at_s - 1e-6);
         if (layer == NULL)
             break;
-        snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
-        if ((size_t)layer->number < plan->part[step->part].layer_count) {
-            bool turned = plan->part[step->part].kind == PC_HOLLOW &&
-                          sheet->piece->turning.method != PC_DRAIN;
-            snprintf(row->what, sizeof row->what,
-                     turned ? "unplug; next layer must be in" : "gelled; next pour must be in");
-            say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
-        }
+        fill_stop(sheet, step, layer, row);
         break;
     case PC_STEP_WAIT:
         row->word = "WAIT";
