@@ -35,9 +35,10 @@ bool bench_done(struct bench_session *session) {
     event.layer = next->layer;
     char what[160];
     bool soft = pours_on_soft(session, next);
-    if (next->layer > 0)
-        snprintf(what, sizeof what, "%s, %.80s, layer %d", pc_step_word(next->kind),
-                 part_name(session, next->part), next->layer);
+    if (next->layer > 0 && next->part < session->now.part_count)
+        snprintf(what, sizeof what, "%s, %.80s, %s %d", pc_step_word(next->kind),
+                 part_name(session, next->part),
+                 units_layer_word(session->now.part[next->part].kind), next->layer);
     else
         snprintf(what, sizeof what, "%s, %.80s", pc_step_word(next->kind),
                  part_name(session, next->part));
@@ -89,9 +90,10 @@ bool bench_gelled(struct bench_session *session) {
         return false;
     double factor = exp(session->pace.ln_s);
     bench_say(session,
-              "Saved: layer %d gelled %s %s than computed. Planning on %.2f times the data "
+              "Saved: %s %d gelled %s %s than computed. Planning on %.2f times the data "
               "sheet's speed, give or take %.0f %%.",
-              event.layer, units_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
+              units_layer_word(session->now.part[event.part].kind), event.layer,
+              units_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
               100.0 * session->pace.ln_s_error * 1.96);
     return true;
 }
@@ -158,8 +160,8 @@ bool bench_thrown_away(struct bench_session *session) {
             event.layer = (int)j + 1;
             if (!bench_record(session, &event))
                 return false;
-            bench_say(session, "Saved: batch of layer %d thrown away. Mix a fresh one.",
-                      event.layer);
+            bench_say(session, "Saved: batch of %s %d thrown away. Mix a fresh one.",
+                      units_layer_word(session->now.part[p].kind), event.layer);
             return true;
         }
     }

@@ -111,8 +111,9 @@ void bench_step_text(const struct bench_session *session, const pc_step *step, c
                      size_t size) {
     const char *part =
         step->part < session->now.part_count ? session->now.part[step->part].name : "";
-    if (step->layer > 0)
-        snprintf(text, size, "%s %.90s, layer %d", word_of(step->kind), part, step->layer);
+    if (step->layer > 0 && step->part < session->now.part_count)
+        snprintf(text, size, "%s %.90s, %s %d", word_of(step->kind), part,
+                 units_layer_word(session->now.part[step->part].kind), step->layer);
     else
         snprintf(text, size, "%s %.90s", word_of(step->kind), part);
 }

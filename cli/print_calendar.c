@@ -8,6 +8,7 @@
 
 #include "calendar.h"
 #include "clean_text.h"
+#include "units.h"
 
 #define JOIN_S        120.0
 #define TITLE_SIZE    512
@@ -39,9 +40,9 @@ static void add_step(const pc_schedule *schedule, const pc_step *step, struct gr
     clean_text(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
                sizeof part);
     clean_text(step->text, text, sizeof text);
-    if (step->layer > 0)
-        snprintf(what, sizeof what, "%s %s, %s, layer %d", clock, pc_step_word(step->kind), part,
-                 step->layer);
+    if (step->layer > 0 && step->part < schedule->part_count)
+        snprintf(what, sizeof what, "%s %s, %s, %s %d", clock, pc_step_word(step->kind), part,
+                 units_layer_word(schedule->part[step->part].kind), step->layer);
     else
         snprintf(what, sizeof what, "%s %s, %s", clock, pc_step_word(step->kind), part);
     append(group->title, sizeof group->title, what);

@@ -166,3 +166,7 @@ struct cli_text units_clock(double start_clock_s, double at_s) {
         return text_of("%02ld:%02ld:%02ld", h, m, sec);
     return text_of("%+ldd %02ld:%02ld:%02ld", day, h, m, sec);
 }
+
+const char *units_layer_word(pc_part_kind kind) {
+    return kind == PC_SOLID ? "pour" : "layer";
+}

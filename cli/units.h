@@ -35,4 +35,7 @@ struct cli_text units_duration_column(double s);
  * on. */
 struct cli_text units_clock(double start_clock_s, double at_s);
 
+/* "layer" of a hollow part, "pour" of a solid: words of the schedule's tables. */
+const char *units_layer_word(pc_part_kind kind);
+
 #endif
