@@ -90,6 +90,12 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     if (piece->turning.method == PC_DRAIN)
         return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
+    /* It hangs where it is put: turning spreads nothing. */
+    if (layer->set_s <= layer->pour_end_s && layer->gel_s > layer->pour_end_s)
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Plug, tilt by hand until every face is wet, then turn (%s) without a "
+                            "break until %s",
+                            how, until);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Plug and turn at once (%s) without a break until %s", how, until);
