@@ -3,9 +3,8 @@
 #ifndef PCI_FILM_PROGRAM_H
 #define PCI_FILM_PROGRAM_H
 
+#include "base/pi.h"
 #include "pourclock/film.h"
-
-#define PCI_PI 3.14159265358979323846
 
 struct pci_program {
     pc_method method;

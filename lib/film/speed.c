@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-#define PI 3.14159265358979323846
+#include "base/pi.h"
 
 /* A closed walk over the twelve quarter turns between neighbouring faces of a box: every edge of
  * the octahedron of up-directions once. */
@@ -80,13 +80,13 @@ double pc_turning_slower(const pc_turning *turning) {
     double period;
     size_t count = pc_turning_tilts(turning, tilt, NULL);
     double path = cycle_path(tilt, count, &period);
-    return path > 0 ? 2 * PI / period : isnan(path) || isnan(period) ? NAN : 0;
+    return path > 0 ? 2 * PCI_PI / period : isnan(path) || isnan(period) ? NAN : 0;
 }
 
 double pc_turning_turns(const pc_turning *turning, double t0_s, double t1_s) {
     if (!turning || turning->method == PC_DRAIN || !(t1_s >= t0_s) || isinf(t0_s))
         return NAN;
-    return pc_turning_slower(turning) * (t1_s - t0_s) / (2 * PI);
+    return pc_turning_slower(turning) * (t1_s - t0_s) / (2 * PCI_PI);
 }
 
 double pc_turning_inner_relative(double outer_rad_s, double inner_floor_rad_s) {

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "base/text.h"
 #include "plan/day_plan.h"
 
@@ -31,14 +32,10 @@ void pc_day_defaults(pc_day *day) {
     day->setup_s = 0;
 }
 
-static bool within(double x, double low, double high) {
-    return x >= low && x <= high;
-}
-
 static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const pc_day_job *job,
                            pc_errors *errors) {
     bool ok = job->task_count >= 1 && job->task_count <= PC_DAY_COMB_MOST &&
-              within(job->ready_s, 0, 30 * DAY_S);
+              pci_within(job->ready_s, 0, 30 * DAY_S);
     double before = 0;
     for (size_t i = 0; ok && i < job->task_count; i++) {
         const pc_day_task *task = &job->task[i];
@@ -47,8 +44,8 @@ static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const p
     }
     bool station = !isnan(job->station_from_s) || !isnan(job->station_until_s);
     if (ok && station)
-        ok = within(job->station_from_s, 0, 30 * DAY_S) &&
-             within(job->station_until_s, job->station_from_s, 30 * DAY_S);
+        ok = pci_within(job->station_from_s, 0, 30 * DAY_S) &&
+             pci_within(job->station_until_s, job->station_from_s, 30 * DAY_S);
     if (!ok)
         return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, NULL, NULL,
                              "its hands-on jobs are not in order of time, or not finite");
@@ -59,8 +56,8 @@ static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const p
 }
 
 static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
-    if (!within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
-        !within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
+    if (!pci_within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
+        !pci_within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
         return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, "copies", NULL,
                              "copies and molds are 1 to %d", PC_DAY_CASTINGS_MOST);
     size_t hours = (size_t)ceil((day->end_s - day->start_s) / 3600 - 1e-9);
@@ -76,15 +73,15 @@ static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_er
 }
 
 static pc_status check_clock(const pc_day *day, pc_errors *errors) {
-    if (!within(day->start_s, 0, DAY_S) ||
-        !within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, DAY_S))
+    if (!pci_within(day->start_s, 0, DAY_S) ||
+        !pci_within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, DAY_S))
         return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "end", NULL,
                              "the day ends before it starts, or is longer than 24 h: set start "
                              "and end, such as 08:30 and 17:00");
     for (size_t b = 0; b < day->break_count && b < PC_DAY_BREAKS_MOST; b++)
         if (!(day->rest[b].until_s > day->rest[b].from_s) ||
-            !within(day->rest[b].from_s, day->start_s, day->end_s) ||
-            !within(day->rest[b].until_s, day->start_s, day->end_s))
+            !pci_within(day->rest[b].from_s, day->start_s, day->end_s) ||
+            !pci_within(day->rest[b].until_s, day->start_s, day->end_s))
             return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "breaks", NULL,
                                  "break %zu is not within the day, or ends before it begins: "
                                  "write breaks as 12:00-12:30",
@@ -96,10 +93,11 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     if (!day || day->piece_count > PC_DAY_PIECES_MOST || day->break_count > PC_DAY_BREAKS_MOST)
         return PC_E_ARGUMENT;
     pc_status status = check_clock(day, errors);
-    if (!within(day->hands, 1, 50) || !within(day->stations, 0, 50))
+    if (!pci_within(day->hands, 1, 50) || !pci_within(day->stations, 0, 50))
         status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "hands", NULL,
                                "hands are 1 to 50 and stations 0 to 50");
-    if (!within(day->demold_s, PC_DAY_STEP_S, 4 * 3600) || !within(day->setup_s, 0, 4 * 3600))
+    if (!pci_within(day->demold_s, PC_DAY_STEP_S, 4 * 3600) ||
+        !pci_within(day->setup_s, 0, 4 * 3600))
         status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "demold", NULL,
                                "the time to demold is 1 min to 4 h, to set up 0 to 4 h");
     if (status != PC_OK)

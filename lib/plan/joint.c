@@ -4,10 +4,9 @@
 
 #include <math.h>
 
+#include "base/pi.h"
 #include "base/range.h"
 #include "base/text.h"
-
-#define PI 3.14159265358979323846
 
 /* Handbook values of the softest usual temper, from memory. */
 static const pc_metal metals[] = {
@@ -42,13 +41,13 @@ double pc_resin_modulus(pc_family family) {
 double pc_wire_bending(double force_N, double length_m, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m))
         return NAN;
-    return 32 * force_N * length_m / PI / d_m / d_m / d_m;
+    return 32 * force_N * length_m / PCI_PI / d_m / d_m / d_m;
 }
 
 double pc_wire_axial(double force_N, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(d_m))
         return NAN;
-    return 4 * force_N / PI / d_m / d_m;
+    return 4 * force_N / PCI_PI / d_m / d_m;
 }
 
 double pc_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
@@ -56,7 +55,7 @@ double pc_wire_deflection(double force_N, double length_m, double d_m, double E_
         !pci_positive(E_Pa))
         return NAN;
     double bent = force_N * length_m * length_m * length_m / 3 / E_Pa;
-    return bent / PI * 64 / d_m / d_m / d_m / d_m;
+    return bent / PCI_PI * 64 / d_m / d_m / d_m / d_m;
 }
 
 double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
@@ -64,17 +63,17 @@ double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_P
         !pci_positive(yield_Pa))
         return NAN;
     double slender = 8 * length_m / d_m; /* effective length over radius of gyration */
-    double area = PI * d_m * d_m / 4;
-    if (slender > 0 && slender * slender >= 2 * PI * PI * E_Pa / yield_Pa)
-        return area * PI * PI * E_Pa / slender / slender;
-    return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PI * PI * E_Pa));
+    double area = PCI_PI * d_m * d_m / 4;
+    if (slender > 0 && slender * slender >= 2 * PCI_PI * PCI_PI * E_Pa / yield_Pa)
+        return area * PCI_PI * PCI_PI * E_Pa / slender / slender;
+    return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PCI_PI * PCI_PI * E_Pa));
 }
 
 double pc_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(yield_Pa) ||
         !pci_positive(factor))
         return NAN;
-    return cbrt(32 * force_N * length_m * factor / (PI * yield_Pa));
+    return cbrt(32 * force_N * length_m * factor / (PCI_PI * yield_Pa));
 }
 
 double pc_wire_stock(double d_m, bool us) {
@@ -183,7 +182,7 @@ pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_str
     out->socket_advised = isnan(joint->socket_m);
     out->socket_m = out->socket_advised ? socket_for(joint, &load, d) : joint->socket_m;
     judge(joint, &load, d, out->socket_m, out);
-    double area = PI * d * d / 4;
+    double area = PCI_PI * d * d / 4;
     out->displaced_m3 = 2 * joint->count * area * out->socket_m;
     out->wire_length_m = joint->count * (joint->free_m + 2 * out->socket_m);
     out->wire_kg = out->wire_length_m * area * joint->metal->density_kg_m3;

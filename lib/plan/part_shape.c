@@ -4,9 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "plan/piece_file.h"
 
-static const double PI_ = 3.14159265358979323846;
 /* A mesh's shell table reaches a little beyond the wall, so that margins may thicken it. */
 static const double TABLE_BEYOND = 1.25;
 static const double TABLE_LEAST_M = 5e-3;
@@ -105,7 +105,7 @@ static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shap
 /* A solid of which the volume alone is known: the sphere of that volume has the least face to cool
  * by, so heat is judged on the safe side unless the area is stated as well. */
 static pc_status from_volume(const pc_part *part, const pci_at *at, pc_shape *shape) {
-    double least_m2 = cbrt(36.0 * PI_ * part->volume_m3 * part->volume_m3);
+    double least_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
     double area_m2 = isnan(part->area_m2) ? least_m2 : part->area_m2;
     pci_at here = *at;
     here.key = "area";

@@ -7,11 +7,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/text.h"
 #include "plan/piece_file.h"
 #include "resin/resin_file.h"
 
-#define RPM (2.0 * 3.14159265358979323846 / 60.0)
+#define RPM (2.0 * PCI_PI / 60.0)
 
 void pci_part_defaults(pc_part_kind kind, pc_part *part) {
     memset(part, 0, sizeof *part);
@@ -90,7 +91,7 @@ fault(struct judge *j, pc_status status, const char *section, const char *key, c
  * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
  * that area is the roomiest. */
 static double half_thickness(const pc_shape *shape) {
-    double radius = sqrt(shape->area_m2 / (4.0 * 3.14159265358979323846));
+    double radius = sqrt(shape->area_m2 / (4.0 * PCI_PI));
     if (shape->volume_m3 > 0.0)
         radius = fmin(radius, 3.0 * shape->volume_m3 / shape->area_m2);
     if (shape->form != PC_SLAB && shape->form_radius_m > 0.0)
@@ -129,7 +130,7 @@ static void judge_hollow(struct judge *j, const pc_part *part) {
               "the wall (%.3g mm) is thinner than the least layer that covers (%.3g mm): make the "
               "wall thicker, or state least_layer if your resin covers thinner",
               1e3 * wall_m, 1e3 * part->least_layer_m);
-    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * 3.14159265358979323846)))
+    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
 }
 

@@ -4,13 +4,14 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/text.h"
 #include "input/csv.h"
 #include "input/file.h"
 #include "plan/piece_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K
-#define RPM      (2.0 * 3.14159265358979323846 / 60.0)
+#define RPM      (2.0 * PCI_PI / 60.0)
 #define COUNT(t) (sizeof t / sizeof t[0])
 
 /* ---- [piece] ---- */

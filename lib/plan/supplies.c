@@ -7,9 +7,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/text.h"
 
-#define PI            3.14159265358979323846
 #define RELEASE_KG_M3 1000.0 /* release agents are near water (judgement) */
 #define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgement */
 
@@ -67,8 +67,9 @@ static double coat(const maker *m, double thickness_m, double *outer_m2) {
         double t = thickness_m;
         if (!(s->area_m2 > 0))
             continue;
-        volume += s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PI / 3 * s->euler * t * t * t;
-        outer += s->area_m2 + 2 * s->mean_curvature_m * t + 2 * PI * s->euler * t * t;
+        volume +=
+            s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PCI_PI / 3 * s->euler * t * t * t;
+        outer += s->area_m2 + 2 * s->mean_curvature_m * t + 2 * PCI_PI * s->euler * t * t;
     }
     if (outer_m2)
         *outer_m2 = outer;
@@ -147,7 +148,7 @@ static void shell(maker *m) {
     volume -= coat(m, mold->rubber_m, NULL);
     /* Each part of the shell has its own flange along its seam, taken as that round a sphere of
      * the same area: an estimate. */
-    double seam = m->order->shell_halves > 1 ? sqrt(PI * outer) : 0;
+    double seam = m->order->shell_halves > 1 ? sqrt(PCI_PI * outer) : 0;
     volume += m->order->shell_halves * seam * m->order->flange_m * mold->shell_m;
     pc_material material = {0};
     pc_mold_material(mold->shell_kind, &material);

@@ -5,10 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "plan/layout.h"
 #include "plan/run.h"
 
-#define PI      3.14159265358979323846
 #define SAMPLES 96 /* of a layer's viscosity, closer together towards gel */
 
 void pc_turn_plan_free(pc_turn_plan *plan) {
@@ -65,7 +65,7 @@ static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_tu
         return PC_E_ARGUMENT;
     const pc_turning *turning = &c->piece->turning;
     plan->drop_m =
-        turning->drop_length_m > 0 ? turning->drop_length_m : PI * c->part->shape.turn_radius_m;
+        turning->drop_length_m > 0 ? turning->drop_length_m : PCI_PI * c->part->shape.turn_radius_m;
     pci_run run;
     pc_status status = pci_run_begin(&run, c, planned->layer[0].mix_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {

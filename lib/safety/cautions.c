@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/text.h"
 #include "pourclock/safety.h"
 
@@ -180,7 +181,7 @@ static void skin(writer *w) {
 
 static void turning(writer *w) {
     if (w->piece->turning.method == PC_MACHINE) {
-        double outer = fabs(w->piece->turning.outer_rad_s) * 30 / 3.14159265358979323846;
+        double outer = fabs(w->piece->turning.outer_rad_s) * 30 / PCI_PI;
         add(w, "machine",
             "Turning machine (%.3g rpm outer): guard its whole sweep, keep clear, hair tied, no "
             "loose sleeves, scarves, rings or glove cuffs near it; stop it and cut its power "

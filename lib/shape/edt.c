@@ -7,7 +7,7 @@
 #include "solve/threads.h"
 
 /* Lines along y and z are taken BLOCK at a time, so that whole cache lines are moved. */
-enum { BLOCK = 16, SIDE = PCI_GRID_SIDE_MOST };
+enum { BLOCK = 16, SIDE = PCI_VOXELS_SIDE_MOST };
 
 typedef struct edt {
     const size_t *n;

@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "shape/edt.h"
-#include "shape/grid.h"
 #include "shape/vector.h"
+#include "shape/voxels.h"
 
 #define CELLS_NARROW ((size_t)4000000)
 #define CELLS_BOUND  ((size_t)64000000)
@@ -19,20 +19,20 @@ enum { LIST_MOST = 1000, BUCKETS_A_CELL = 16 };
 
 static const int face[6][3] = {{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}};
 
-static void place_of(const pci_grid *g, size_t i, double cell[3]) {
+static void place_of(const pci_voxels *g, size_t i, double cell[3]) {
     cell[0] = (double)(i % g->n[0]);
     cell[1] = (double)(i / g->n[0] % g->n[1]);
     cell[2] = (double)(i / (g->n[0] * g->n[1]));
 }
 
 /* The grid is padded, so that a cell inside has all its neighbours. */
-static size_t neighbour(const pci_grid *g, size_t i, const int d[3]) {
+static size_t neighbour(const pci_voxels *g, size_t i, const int d[3]) {
     ptrdiff_t nx = (ptrdiff_t)g->n[0], ny = (ptrdiff_t)g->n[1];
     return (size_t)((ptrdiff_t)i + d[0] + nx * (d[1] + ny * d[2]));
 }
 
 /* How far each cell inside lies beyond the nearest ball, in cells, in beyond[]. */
-static pc_status open_by_ball(const pci_grid *g, double r, float *beyond) {
+static pc_status open_by_ball(const pci_voxels *g, double r, float *beyond) {
     for (size_t i = 0; i < g->cells; i++)
         beyond[i] = (double)g->depth[i] >= r ? -g->depth[i] * g->depth[i] : INFINITY;
     pc_status status = pci_edt_power(g->n, beyond);
@@ -40,13 +40,13 @@ static pc_status open_by_ball(const pci_grid *g, double r, float *beyond) {
         double p = (double)beyond[i];
         beyond[i] = !g->inside[i] ? 0.0f
                     : isfinite(p) ? (float)(sqrt(fmax(p + r * r, 0.0)) - r)
-                                  : (float)PCI_GRID_SIDE_MOST;
+                                  : (float)PCI_VOXELS_SIDE_MOST;
     }
     return status;
 }
 
 /* One connected tip, from a cell of it; its cells are wiped from beyond[]. */
-static pc_tip gather_tip(const pci_grid *g, float *beyond, uint32_t *queue, size_t from,
+static pc_tip gather_tip(const pci_voxels *g, float *beyond, uint32_t *queue, size_t from,
                          double reach_least, bool *counts) {
     pc_tip tip = {{0.0, 0.0, 0.0}, 0.0, 0.0, 0.0};
     size_t head = 0, tail = 0, end = from;
@@ -71,7 +71,7 @@ static pc_tip gather_tip(const pci_grid *g, float *beyond, uint32_t *queue, size
     }
     double cell[3];
     place_of(g, end, cell);
-    pci_grid_point(g, cell, tip.at_m);
+    pci_voxels_point(g, cell, tip.at_m);
     tip.length_m = (double)length * g->h;
     tip.width_m = 2.0 * (double)width * g->h;
     tip.volume_m3 = (double)tail * g->h * g->h * g->h;
@@ -97,7 +97,8 @@ static void cap_lengths(const pc_mesh *mesh, pc_narrows *w) {
         w->tip[i].length_m = fmin(w->tip[i].length_m, pci_length(size));
 }
 
-static pc_status find_tips(const pc_mesh *mesh, const pci_grid *g, double radius_m, pc_narrows *w) {
+static pc_status find_tips(const pc_mesh *mesh, const pci_voxels *g, double radius_m,
+                           pc_narrows *w) {
     float *beyond = malloc(g->cells * sizeof *beyond);
     uint32_t *queue = malloc(g->cells * sizeof *queue);
     w->tip = calloc(LIST_MOST, sizeof *w->tip);
@@ -123,7 +124,7 @@ static pc_status find_tips(const pc_mesh *mesh, const pci_grid *g, double radius
 }
 
 typedef struct flood {
-    const pci_grid *g;
+    const pci_voxels *g;
     uint32_t *up;   /* union-find over cells; NONE: not yet */
     float *deepest; /* of the part, at its root */
     pc_narrows *w;
@@ -146,7 +147,7 @@ static void tell_neck(flood *f, size_t i, double shallow, double deep) {
     pc_neck *neck = &f->w->neck[f->w->neck_count++];
     double cell[3];
     place_of(f->g, i, cell);
-    pci_grid_point(f->g, cell, neck->at_m);
+    pci_voxels_point(f->g, cell, neck->at_m);
     neck->width_m = width;
     neck->chamber_m[0] = 2.0 * deep * f->g->h;
     neck->chamber_m[1] = 2.0 * shallow * f->g->h;
@@ -181,7 +182,7 @@ static int by_width(const void *a, const void *b) {
 }
 
 /* Cells inside, deepest first, by a counting sort on their depth in sixteenths of a cell. */
-static size_t sort_by_depth(const pci_grid *g, uint32_t *order, size_t *start, size_t buckets) {
+static size_t sort_by_depth(const pci_voxels *g, uint32_t *order, size_t *start, size_t buckets) {
     size_t count = 0;
     for (int pass = 0; pass < 2; pass++) {
         for (size_t i = 0; i < g->cells; i++) {
@@ -202,8 +203,8 @@ static size_t sort_by_depth(const pci_grid *g, uint32_t *order, size_t *start, s
     return count;
 }
 
-static pc_status find_necks(const pci_grid *g, double wall_m, pc_narrows *w) {
-    size_t buckets = (size_t)PCI_GRID_SIDE_MOST * BUCKETS_A_CELL;
+static pc_status find_necks(const pci_voxels *g, double wall_m, pc_narrows *w) {
+    size_t buckets = (size_t)PCI_VOXELS_SIDE_MOST * BUCKETS_A_CELL;
     flood f = {g, malloc(g->cells * sizeof(uint32_t)), malloc(g->cells * sizeof(float)), w, wall_m};
     uint32_t *order = malloc(g->cells * sizeof *order);
     size_t *start = calloc(buckets + 2, sizeof *start);
@@ -242,16 +243,16 @@ pc_status pc_mesh_narrows(const pc_mesh *mesh, double bore_m, double wall_m, siz
         h = fmin(h, wall_m / 8.0);
     if (!isfinite(h))
         return PC_OK;
-    pci_grid g;
-    pc_status status = pci_grid_fill(mesh, NULL, h, most_cells, &g);
+    pci_voxels g;
+    pc_status status = pci_voxels_fill(mesh, NULL, h, most_cells, &g);
     if (status == PC_OK)
-        status = pci_grid_depth(mesh, &g);
+        status = pci_voxels_depth(mesh, &g);
     narrows->cell_m = g.h;
     if (status == PC_OK && bore_m > 0.0)
         status = find_tips(mesh, &g, 0.5 * bore_m, narrows);
     if (status == PC_OK && wall_m > 0.0)
         status = find_necks(&g, wall_m, narrows);
-    pci_grid_free(&g);
+    pci_voxels_free(&g);
     if (status != PC_OK)
         pc_narrows_free(narrows);
     return status;

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "shape/edt.h"
-#include "shape/grid.h"
+#include "shape/voxels.h"
 #include "solve/threads.h"
 
 enum { TABLE = 64, START_CELLS_A_WALL = 2 };
@@ -22,7 +22,7 @@ static double share(double d) {
 /* Sums over one layer of cells, for walls in rising order: part[k] is what begins to count from
  * wall k on. */
 typedef struct summing {
-    const pci_grid *g;
+    const pci_voxels *g;
     size_t count;
     const double *wall; /* in cells */
     double *part;       /* count a layer */
@@ -55,7 +55,7 @@ static pc_status sum_layer(size_t z, void *context) {
 }
 
 /* Volume between the surface and each wall, walls in rising order. */
-static pc_status shell_of(const pci_grid *g, size_t count, const double *wall, double *volume) {
+static pc_status shell_of(const pci_voxels *g, size_t count, const double *wall, double *volume) {
     double *part = calloc(count * (g->n[2] + 1), sizeof *part);
     if (!part)
         return PC_E_MEMORY;
@@ -76,7 +76,7 @@ static pc_status shell_of(const pci_grid *g, size_t count, const double *wall, d
 
 /* Of the cavity, what no ball of radius w that fits inside it reaches: the balls about the cells
  * at least w deep, each as large as fits, and the power distance to them. */
-static pc_status filled_of(const pci_grid *g, double wall, double *filled) {
+static pc_status filled_of(const pci_voxels *g, double wall, double *filled) {
     double w = wall / g->h;
     float *power = malloc(g->cells * sizeof *power);
     if (!power)
@@ -100,10 +100,10 @@ static pc_status filled_of(const pci_grid *g, double wall, double *filled) {
 }
 
 static pc_status at_resolution(const pc_mesh *mesh, size_t count, const double *wall, double h,
-                               size_t most_cells, pci_grid *g, double *volume) {
-    pc_status status = pci_grid_fill(mesh, NULL, h, most_cells, g);
+                               size_t most_cells, pci_voxels *g, double *volume) {
+    pc_status status = pci_voxels_fill(mesh, NULL, h, most_cells, g);
     if (status == PC_OK)
-        status = pci_grid_depth(mesh, g);
+        status = pci_voxels_depth(mesh, g);
     if (status == PC_OK)
         status = shell_of(g, count, wall, volume);
     return status;
@@ -118,7 +118,7 @@ static void keep_promises(double most, size_t count, double *volume) {
     }
 }
 
-/* The error falls with h^2 (see pci_grid_depth), so a third of the last step is still to come.
+/* The error falls with h^2 (see pci_voxels_depth), so a third of the last step is still to come.
  * Returns the greatest relative share of that (of walls with less than a tenth of the thickest
  * one's volume: a share of that tenth). */
 static double extrapolate(size_t count, const double *coarse, double *fine) {
@@ -142,7 +142,7 @@ static double first_cell(const pc_mesh *mesh, size_t count, const double *wall) 
 
 /* Halves the cells until what extrapolation adds is within SETTLED, or the bound is met. */
 static pc_status refine(const pc_mesh *mesh, size_t count, const double *wall, size_t most_cells,
-                        pci_grid *g, double *volume, double *change) {
+                        pci_voxels *g, double *volume, double *change) {
     double *coarse = malloc((count + 1) * sizeof *coarse);
     double *fine = malloc((count + 1) * sizeof *fine);
     pc_status status = coarse && fine ? PC_OK : PC_E_MEMORY;
@@ -153,7 +153,7 @@ static pc_status refine(const pc_mesh *mesh, size_t count, const double *wall, s
     while (status == PC_OK && *change > SETTLED && 8 * g->cells <= most_cells + most_cells / 4) {
         double h = g->h / 2;
         memcpy(coarse, fine, count * sizeof *fine);
-        pci_grid_free(g);
+        pci_voxels_free(g);
         status = at_resolution(mesh, count, wall, h, most_cells + most_cells / 4, g, fine);
         memcpy(volume, fine, count * sizeof *fine);
         *change = extrapolate(count, coarse, volume);
@@ -165,8 +165,8 @@ static pc_status refine(const pc_mesh *mesh, size_t count, const double *wall, s
 
 /* Walls below four cells, which the grid is too coarse for: the parabola that leaves 0 with the
  * mesh's area as its slope and meets the shell four cells deep. */
-static pc_status mend_thin(const pc_mesh *mesh, const pci_grid *g, size_t count, const double *wall,
-                           double *volume) {
+static pc_status mend_thin(const pc_mesh *mesh, const pci_voxels *g, size_t count,
+                           const double *wall, double *volume) {
     double deep = 4.0 * g->h, at_deep, flat = mesh->report.area_m2 * deep;
     if (!(wall[0] < deep))
         return PC_OK;
@@ -194,7 +194,7 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
     double *volume = sorted + count;
     memcpy(sorted, wall_m, count * sizeof *sorted);
     qsort(sorted, count, sizeof *sorted, compare_numbers);
-    pci_grid g;
+    pci_voxels g;
     memset(&g, 0, sizeof g);
     pc_status status = refine(mesh, count, sorted, most_cells, &g, volume, change);
     if (status == PC_OK)
@@ -209,7 +209,7 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
         status = filled_of(&g, wall_m[k], &filled_m3[k]);
         filled_m3[k] = fmin(filled_m3[k], volume_m3[k]);
     }
-    pci_grid_free(&g);
+    pci_voxels_free(&g);
     free(sorted);
     return status;
 }

@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/grid.h"
 #include "shape/sweep.h"
 #include "shape/vector.h"
+#include "shape/voxels.h"
 
 #define CELLS_TRAPS  ((size_t)2000000)
 #define CELLS_SEARCH ((size_t)100000)
@@ -19,9 +19,9 @@ static bool finite3(const double *x) {
 }
 
 /* The inside cell nearest to a point, within two cells of it. */
-static bool vent_cell(const pci_grid *g, const double *vent_m, size_t cell[3]) {
+static bool vent_cell(const pci_voxels *g, const double *vent_m, size_t cell[3]) {
     double c[3], best = 1e9;
-    pci_grid_cell(g, vent_m, c);
+    pci_voxels_cell(g, vent_m, c);
     for (int dz = -2; dz <= 2; dz++)
         for (int dy = -2; dy <= 2; dy++)
             for (int dx = -2; dx <= 2; dx++) {
@@ -33,7 +33,7 @@ static bool vent_cell(const pci_grid *g, const double *vent_m, size_t cell[3]) {
                 for (int a = 0; a < 3; a++)
                     within = within && p[a] >= 0.0 && p[a] < (double)g->n[a];
                 if (!within || pci_dot(d, d) >= best ||
-                    !g->inside[pci_grid_at(g, (size_t)p[0], (size_t)p[1], (size_t)p[2])])
+                    !g->inside[pci_voxels_at(g, (size_t)p[0], (size_t)p[1], (size_t)p[2])])
                     continue;
                 best = pci_dot(d, d);
                 for (int a = 0; a < 3; a++)
@@ -43,12 +43,12 @@ static bool vent_cell(const pci_grid *g, const double *vent_m, size_t cell[3]) {
 }
 
 /* The highest corner of the mesh over a pocket's top: finer than the cells. */
-static void sharpen(const pc_mesh *mesh, const pci_grid *g, const double top[3], double at_m[3]) {
+static void sharpen(const pc_mesh *mesh, const pci_voxels *g, const double top[3], double at_m[3]) {
     double best = top[2] - 0.5;
-    pci_grid_point(g, top, at_m);
+    pci_voxels_point(g, top, at_m);
     for (size_t v = 0; v < mesh->vertex_count; v++) {
         double c[3];
-        pci_grid_cell(g, mesh->vertex + 3 * v, c);
+        pci_voxels_cell(g, mesh->vertex + 3 * v, c);
         if (c[2] > best && c[2] < top[2] + 1.5 && fabs(c[0] - top[0]) < 2.0 &&
             fabs(c[1] - top[1]) < 2.0) {
             best = c[2];
@@ -91,7 +91,7 @@ static void group_traps(pc_traps *t, double join_m) {
     }
 }
 
-static pc_status take_pockets(const pc_mesh *mesh, const pci_grid *g, const pci_sweep *s,
+static pc_status take_pockets(const pc_mesh *mesh, const pci_voxels *g, const pci_sweep *s,
                               pc_traps *traps) {
     traps->trap = calloc(s->count + 1, sizeof *traps->trap);
     if (!traps->trap)
@@ -106,7 +106,7 @@ static pc_status take_pockets(const pc_mesh *mesh, const pci_grid *g, const pci_
         pc_trap *t = &traps->trap[traps->count++];
         double saddle[3] = {p->top[0], p->top[1], p->saddle + 0.5}, saddle_m[3];
         sharpen(mesh, g, p->top, t->at_m);
-        pci_grid_point(g, saddle, saddle_m);
+        pci_voxels_point(g, saddle, saddle_m);
         pci_minus(t->at_m, saddle_m, saddle);
         t->depth_m = pci_dot(saddle, g->axis[2]);
         t->volume_m3 = (double)p->cells * cell_m3;
@@ -116,12 +116,12 @@ static pc_status take_pockets(const pc_mesh *mesh, const pci_grid *g, const pci_
 }
 
 static pc_status sweep_mesh(const pc_mesh *mesh, const double *up, const double *vent_m,
-                            size_t most_cells, pci_grid *g, pci_sweep *s) {
+                            size_t most_cells, pci_voxels *g, pci_sweep *s) {
     size_t vent[3];
     memset(s, 0, sizeof *s);
     double size[3];
     pci_minus(mesh->report.high_m, mesh->report.low_m, size);
-    pc_status status = pci_grid_fill(mesh, up, pci_length(size) / 4000.0, most_cells, g);
+    pc_status status = pci_voxels_fill(mesh, up, pci_length(size) / 4000.0, most_cells, g);
     if (status == PC_OK && vent_m && !vent_cell(g, vent_m, vent))
         status = PC_E_VALUE;
     if (status == PC_OK)
@@ -146,7 +146,7 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
     if (most_cells == 0)
         most_cells = CELLS_TRAPS;
     most_cells = most_cells > CELLS_BOUND ? CELLS_BOUND : most_cells < 1000 ? 1000 : most_cells;
-    pci_grid g;
+    pci_voxels g;
     pci_sweep s;
     pc_status status = sweep_mesh(mesh, up, vent_m, most_cells, &g, &s);
     if (status == PC_OK)
@@ -161,7 +161,7 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
             sharpen(mesh, &g, s.highest, traps->vent_m);
     }
     pci_sweep_free(&s);
-    pci_grid_free(&g);
+    pci_voxels_free(&g);
     if (status != PC_OK)
         pc_traps_free(traps);
     return status;
@@ -177,7 +177,7 @@ void pc_traps_free(pc_traps *traps) {
 /* Air shut in with that way up, m3, on a coarse grid; more than any where it fails. */
 static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double up[3],
                          double *volume) {
-    pci_grid g;
+    pci_voxels g;
     pci_sweep s;
     pc_status status = sweep_mesh(mesh, up, vent_m, CELLS_SEARCH, &g, &s);
     *volume = 0.0;
@@ -185,7 +185,7 @@ static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double
         if (s.pocket[i].to_vent && s.pocket[i].top[2] - s.pocket[i].saddle >= 1.0)
             *volume += (double)s.pocket[i].cells * g.h * g.h * g.h;
     pci_sweep_free(&s);
-    pci_grid_free(&g);
+    pci_voxels_free(&g);
     return status;
 }
 

@@ -4,7 +4,7 @@
 #include "unit.h"
 
 #include "shape/edt.h"
-#include "shape/grid.h"
+#include "shape/voxels.h"
 
 static uint32_t seed = 1;
 
@@ -62,16 +62,16 @@ static pc_mesh box_mesh(double a, double b, double c) {
 
 START_TEST(depth_in_a_ball_is_the_radius_less_the_distance) {
     pc_mesh mesh = ball_mesh(80);
-    pci_grid g;
+    pci_voxels g;
     const double up[3] = {1, 2, 3};
     for (int turned = 0; turned < 2; turned++) {
-        assert_ok(pci_grid_fill(&mesh, turned ? up : NULL, 0.002, 1000000, &g));
-        assert_ok(pci_grid_depth(&mesh, &g));
+        assert_ok(pci_voxels_fill(&mesh, turned ? up : NULL, 0.002, 1000000, &g));
+        assert_ok(pci_voxels_depth(&mesh, &g));
         for (size_t i = 0; i < g.cells; i++) {
             double cell[3] = {(double)(i % g.n[0]), (double)(i / g.n[0] % g.n[1]),
                               (double)(i / (g.n[0] * g.n[1]))},
                    at[3];
-            pci_grid_point(&g, cell, at);
+            pci_voxels_point(&g, cell, at);
             double r = sqrt(at[0] * at[0] + at[1] * at[1] + at[2] * at[2]);
             if (fabs(r - 0.05) > 1e-4)
                 ck_assert_int_eq(g.inside[i], r < 0.05);
@@ -79,7 +79,7 @@ START_TEST(depth_in_a_ball_is_the_radius_less_the_distance) {
             double depth = fabs((double)g.depth[i]) * g.h, flat = fabs(0.05 - r);
             ck_assert(depth > flat - 1e-4 && depth < hypot(flat, 0.75 * g.h) + 1e-4);
         }
-        pci_grid_free(&g);
+        pci_voxels_free(&g);
     }
     pc_mesh_free(&mesh);
 }

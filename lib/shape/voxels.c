@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "shape/grid.h"
+#include "shape/voxels.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,7 +15,7 @@ enum { PAD = 2, SLAB = 8 };
  * edges of a model do not fall on lines of the grid. */
 static const double shift[3] = {0.3719, 0.4127, 0.2918};
 
-static void set_axes(pci_grid *g, const double *up) {
+static void set_axes(pci_voxels *g, const double *up) {
     memset(g->axis, 0, sizeof g->axis);
     for (int a = 0; a < 3; a++)
         g->axis[a][a] = 1.0;
@@ -37,7 +37,7 @@ static void set_axes(pci_grid *g, const double *up) {
     pci_cross(g->axis[2], g->axis[0], g->axis[1]);
 }
 
-void pci_grid_point(const pci_grid *g, const double cell[3], double at_m[3]) {
+void pci_voxels_point(const pci_voxels *g, const double cell[3], double at_m[3]) {
     for (int a = 0; a < 3; a++)
         at_m[a] = 0.0;
     for (int r = 0; r < 3; r++)
@@ -45,7 +45,7 @@ void pci_grid_point(const pci_grid *g, const double cell[3], double at_m[3]) {
             at_m[a] += g->axis[r][a] * (g->low[r] + g->h * cell[r]);
 }
 
-void pci_grid_cell(const pci_grid *g, const double at_m[3], double cell[3]) {
+void pci_voxels_cell(const pci_voxels *g, const double at_m[3], double cell[3]) {
     for (int r = 0; r < 3; r++)
         cell[r] = (pci_dot(g->axis[r], at_m) - g->low[r]) / g->h;
 }
@@ -54,7 +54,7 @@ static bool too_many(const double size[3], double h, size_t most_cells) {
     double cells = 1.0;
     for (int a = 0; a < 3; a++) {
         double n = floor(size[a] / h) + 2 * PAD + 2;
-        if (n > PCI_GRID_SIDE_MOST)
+        if (n > PCI_VOXELS_SIDE_MOST)
             return true;
         cells *= n;
     }
@@ -62,7 +62,7 @@ static bool too_many(const double size[3], double h, size_t most_cells) {
 }
 
 /* Corners along the grid's axes, not yet counted in cells. */
-static double *turn_corners(const pc_mesh *mesh, const pci_grid *g) {
+static double *turn_corners(const pc_mesh *mesh, const pci_voxels *g) {
     double *at = malloc((mesh->vertex_count + 1) * 3 * sizeof *at);
     for (size_t v = 0; at && v < mesh->vertex_count; v++)
         for (size_t a = 0; a < 3; a++)
@@ -70,7 +70,7 @@ static double *turn_corners(const pc_mesh *mesh, const pci_grid *g) {
     return at;
 }
 
-static void set_size(pci_grid *g, const double *at, size_t corners, double h, size_t most_cells) {
+static void set_size(pci_voxels *g, const double *at, size_t corners, double h, size_t most_cells) {
     double low[3] = {INFINITY, INFINITY, INFINITY}, high[3], size[3];
     for (int a = 0; a < 3; a++)
         high[a] = -INFINITY;
@@ -93,7 +93,7 @@ static void set_size(pci_grid *g, const double *at, size_t corners, double h, si
     }
 }
 
-static void count_in_cells(const pci_grid *g, double *at, size_t corners) {
+static void count_in_cells(const pci_voxels *g, double *at, size_t corners) {
     for (size_t v = 0; v < corners; v++)
         for (size_t a = 0; a < 3; a++)
             at[3 * v + a] = (at[3 * v + a] - g->low[a]) / g->h;
@@ -102,7 +102,7 @@ static void count_in_cells(const pci_grid *g, double *at, size_t corners) {
 typedef struct filling {
     const pc_mesh *mesh;
     const double *at;
-    pci_grid *grid;
+    pci_voxels *grid;
     uint32_t *met;      /* facets that lines along z may meet, a stretch for each slab of facets */
     size_t count[SLAB]; /* of each stretch */
 } filling;
@@ -165,7 +165,7 @@ static void cross_facet(const filling *f, size_t facet, size_t y0, size_t y1) {
     double yhigh = fmax(p[0][1], fmax(p[1][1], p[2][1]));
     if (yhigh < (double)y0 || ylow > (double)y1)
         return;
-    const pci_grid *g = f->grid;
+    const pci_voxels *g = f->grid;
     size_t ya = clamp_cell(ceil(ylow), g->n[1]), yb = clamp_cell(floor(yhigh) + 1.0, g->n[1]);
     size_t xa = clamp_cell(ceil(fmin(p[0][0], fmin(p[1][0], p[2][0]))), g->n[0]);
     size_t xb = clamp_cell(floor(fmax(p[0][0], fmax(p[1][0], p[2][0]))) + 1.0, g->n[0]);
@@ -177,36 +177,36 @@ static void cross_facet(const filling *f, size_t facet, size_t y0, size_t y1) {
                 continue;
             double z = height_at(p[0], p[1], p[2], (double)x, (double)y);
             size_t above = clamp_cell(floor(z) + 1.0, g->n[2] - 1);
-            uint8_t *cell = &g->inside[pci_grid_at(g, x, y, above)];
+            uint8_t *cell = &g->inside[pci_voxels_at(g, x, y, above)];
             *cell = (uint8_t)(*cell + (l0 ? 255 : 1)); /* seen from above: left is outward */
         }
 }
 
 static pc_status fill_slab(size_t slab, void *context) {
     const filling *f = context;
-    pci_grid *g = f->grid;
+    pci_voxels *g = f->grid;
     size_t y0 = slab * g->n[1] / SLAB, y1 = (slab + 1) * g->n[1] / SLAB;
     for (size_t k = 0; k < SLAB; k++)
         for (size_t i = 0, first = k * f->mesh->facet_count / SLAB; i < f->count[k]; i++)
             cross_facet(f, f->met[first + i], y0, y1);
     for (size_t z = 1; z < g->n[2]; z++)
         for (size_t y = y0; y < y1; y++) {
-            uint8_t *row = g->inside + pci_grid_at(g, 0, y, z);
+            uint8_t *row = g->inside + pci_voxels_at(g, 0, y, z);
             const uint8_t *under = row - g->n[0] * g->n[1];
             for (size_t x = 0; x < g->n[0]; x++)
                 row[x] = (uint8_t)(row[x] + under[x]);
         }
     for (size_t z = 0; z < g->n[2]; z++)
         for (size_t y = y0; y < y1; y++) {
-            uint8_t *row = g->inside + pci_grid_at(g, 0, y, z);
+            uint8_t *row = g->inside + pci_voxels_at(g, 0, y, z);
             for (size_t x = 0; x < g->n[0]; x++)
                 row[x] = row[x] != 0;
         }
     return PC_OK;
 }
 
-pc_status pci_grid_fill(const pc_mesh *mesh, const double *up, double h, size_t most_cells,
-                        pci_grid *grid) {
+pc_status pci_voxels_fill(const pc_mesh *mesh, const double *up, double h, size_t most_cells,
+                          pci_voxels *grid) {
     memset(grid, 0, sizeof *grid);
     set_axes(grid, up);
     filling f = {.mesh = mesh, .grid = grid};
@@ -236,7 +236,7 @@ pc_status pci_grid_fill(const pc_mesh *mesh, const double *up, double h, size_t 
 typedef struct sampling {
     const pc_mesh *mesh;
     const double *at;
-    const pci_grid *grid;
+    const pci_voxels *grid;
     int axis;    /* the lines' */
     float *site; /* offset of a crossing from its cell's centre; NAN: none */
     float *square;
@@ -245,7 +245,7 @@ typedef struct sampling {
 /* As cross_facet, for lines along any axis, within a slab of the axis behind it. */
 static void sample_facet(const sampling *s, size_t facet, size_t v0, size_t v1) {
     const uint32_t *c = s->mesh->facet + 3 * facet;
-    const pci_grid *g = s->grid;
+    const pci_voxels *g = s->grid;
     size_t iu = (size_t)(s->axis + 1) % 3, iv = (size_t)(s->axis + 2) % 3, iw = (size_t)s->axis;
     size_t stride = iw == 0 ? 1 : iw == 1 ? g->n[0] : g->n[0] * g->n[1];
     double p[3][3];
@@ -273,11 +273,11 @@ static void sample_facet(const sampling *s, size_t facet, size_t v0, size_t v1) 
             cell[iu] = u;
             cell[iv] = v;
             cell[iw] = clamp_cell(floor(w), g->n[iw] - 2);
-            size_t below = pci_grid_at(g, cell[0], cell[1], cell[2]);
+            size_t below = pci_voxels_at(g, cell[0], cell[1], cell[2]);
             if (g->inside[below] && g->inside[below + stride])
                 continue; /* hidden inside another part: no surface of the cavity */
             cell[iw] = clamp_cell(floor(w + 0.5), g->n[iw] - 1);
-            float *site = &s->site[pci_grid_at(g, cell[0], cell[1], cell[2])];
+            float *site = &s->site[pci_voxels_at(g, cell[0], cell[1], cell[2])];
             float offset = (float)(w - (double)cell[iw]);
             if (!(fabsf(*site) <= fabsf(offset)))
                 *site = offset;
@@ -295,7 +295,7 @@ static pc_status sample_slab(size_t slab, void *context) {
 /* Squared distance along the line to its nearest site, for the lines of one layer. */
 static pc_status squares_of_layer(size_t other, void *context) {
     const sampling *s = context;
-    const pci_grid *g = s->grid;
+    const pci_voxels *g = s->grid;
     size_t stride[3] = {1, g->n[0], g->n[0] * g->n[1]};
     size_t w = (size_t)s->axis, across = w == 0 ? 1 : 0, layer = w == 2 ? 1 : 2;
     for (size_t u = 0; u < g->n[across]; u++) {
@@ -319,13 +319,13 @@ static pc_status squares_of_layer(size_t other, void *context) {
     return PC_OK;
 }
 
-static void keep_least(const pci_grid *g, float *least, const float *square) {
+static void keep_least(const pci_voxels *g, float *least, const float *square) {
     for (size_t i = 0; i < g->cells; i++)
         least[i] = square[i] < least[i] ? square[i] : least[i];
 }
 
 static pc_status sample_axis(sampling *s, float *least) {
-    const pci_grid *g = s->grid;
+    const pci_voxels *g = s->grid;
     for (size_t i = 0; i < g->cells; i++)
         s->site[i] = NAN;
     pc_status status = pci_in_threads(sample_slab, s, SLAB);
@@ -338,7 +338,7 @@ static pc_status sample_axis(sampling *s, float *least) {
     return status;
 }
 
-pc_status pci_grid_depth(const pc_mesh *mesh, pci_grid *g) {
+pc_status pci_voxels_depth(const pc_mesh *mesh, pci_voxels *g) {
     float *least = malloc(g->cells * sizeof *least);
     sampling s = {
         mesh, NULL, g, 0, malloc(g->cells * sizeof(float)), malloc(g->cells * sizeof(float))};
@@ -352,7 +352,7 @@ pc_status pci_grid_depth(const pc_mesh *mesh, pci_grid *g) {
     for (s.axis = 0; s.axis < 3 && status == PC_OK; s.axis++)
         status = sample_axis(&s, least);
     for (size_t i = 0; i < g->cells && status == PC_OK; i++) {
-        float d = isfinite(least[i]) ? sqrtf(least[i]) : (float)PCI_GRID_SIDE_MOST;
+        float d = isfinite(least[i]) ? sqrtf(least[i]) : (float)PCI_VOXELS_SIDE_MOST;
         least[i] = g->inside[i] ? d : -d;
     }
     free(s.site);
@@ -367,7 +367,7 @@ pc_status pci_grid_depth(const pc_mesh *mesh, pci_grid *g) {
     return status;
 }
 
-void pci_grid_free(pci_grid *grid) {
+void pci_voxels_free(pci_voxels *grid) {
     free(grid->inside);
     free(grid->depth);
     memset(grid, 0, sizeof *grid);
