@@ -140,69 +140,6 @@ static int sorted_copies(const pci_grid *grid, int kind, int *index) {
     return n;
 }
 
-/* Molds are used in turn: each is out, and opened, before it is poured again. */
-static bool molds_hold(const pci_grid *grid, int kind, const int *index, int n) {
-    const pci_kind *of = &grid->kind[kind];
-    if (of->overnight)
-        return n <= of->molds;
-    for (int i = of->molds; i < n; i++) {
-        const pci_placed *next = &grid->placed[index[i]];
-        const pci_placed *before = &grid->placed[index[i - of->molds]];
-        if (next->start - grid->demold < before->start + of->comb[before->slot].ready)
-            return false;
-    }
-    return true;
-}
-
-/* Hands that open molds for the next pour: those from index `molds` on. Only one place in the list
- * changes when a copy goes in: the new one, or the one pushed over the edge. */
-static int opened_by(const pci_grid *grid, int kind, const int *index, int n, int added) {
-    int molds = grid->kind[kind].molds;
-    if (n <= molds)
-        return -1;
-    for (int i = molds; i < n; i++)
-        if (index[i] == added)
-            return added;
-    return index[molds];
-}
-
-bool pci_grid_place(pci_grid *grid, int kind, int slot, int start) {
-    const pci_comb *comb = &grid->kind[kind].comb[slot];
-    if (grid->count == PC_DAY_CASTINGS_MOST || start < 0 || start + comb->done > grid->cells)
-        return false;
-    int index[PC_DAY_CASTINGS_MOST], added = grid->count;
-    grid->placed[grid->count++] = (pci_placed){kind, slot, start};
-    int n = sorted_copies(grid, kind, index);
-    int opens = opened_by(grid, kind, index, n, added), taken = 0;
-    bool ok = molds_hold(grid, kind, index, n);
-    if (ok && comb->station_length)
-        ok = take(grid, true, start + comb->station_from, comb->station_length);
-    bool station = ok && comb->station_length;
-    while (ok && taken < comb->task_count) {
-        ok = take(grid, false, start + comb->from[taken], comb->length[taken]);
-        taken += ok;
-    }
-    if (ok && opens >= 0)
-        ok = take(grid, false, grid->placed[opens].start - grid->demold, grid->demold);
-    if (ok)
-        return true;
-    while (taken-- > 0)
-        give(grid, false, start + comb->from[taken], comb->length[taken]);
-    if (station)
-        give(grid, true, start + comb->station_from, comb->station_length);
-    grid->count--;
-    return false;
-}
-
-void pci_grid_undo(pci_grid *grid) {
-    int index[PC_DAY_CASTINGS_MOST], last = grid->count - 1, kind = grid->placed[last].kind;
-    int n = sorted_copies(grid, kind, index);
-    int opens = opened_by(grid, kind, index, n, last);
-    if (opens >= 0)
-        give(grid, false, grid->placed[opens].start - grid->demold, grid->demold);
-    pci_grid_take_out(grid, false);
-}
-
 void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse) {
     const pci_comb *comb = &grid->kind[kind].comb[slot];
     grid->placed[grid->count++] = (pci_placed){kind, slot, start};

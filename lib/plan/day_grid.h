@@ -63,13 +63,8 @@ void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid);
  * Given:    slot; reuse: with a mold to open right before. */
 void pci_grid_starts(const pci_grid *grid, int kind, int slot, bool reuse, pci_bits *starts);
 
-/* Purpose:  put a casting in, molds opened for the next pour included. Returned: false, and the
- *           grid as it was, where it does not fit. pci_grid_undo takes the last one out again. */
-bool pci_grid_place(pci_grid *grid, int kind, int slot, int start);
-void pci_grid_undo(pci_grid *grid);
-
-/* Purpose:  the same without judging: at a start that pci_grid_starts allows, the last of its kind,
- *           its mold out in time where it is one poured again. pci_grid_take_out undoes it. */
+/* Purpose:  put a casting in at a start that pci_grid_starts allows, the last of its kind, its mold
+ *           out in time where it is one poured again. pci_grid_take_out takes the last one out. */
 void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse);
 void pci_grid_take_out(pci_grid *grid, bool reuse);
 
