@@ -14,18 +14,21 @@ static void put_known(json_t *o, const char *key, double value, bool *failed) {
         cj_put_number(o, key, value, failed);
 }
 
+/* Null of a layer that hangs: how thick it lies is in the hands that spread it. */
+static void put_spread(json_t *o, const char *key, const pc_layer *layer, double value_m,
+                       bool *failed) {
+    if (print_hangs(layer))
+        cj_put_number(o, key, NAN, failed);
+    else
+        put_known(o, key, value_m, failed);
+}
+
 static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     if (layer->cups > 1)
         cj_put_count(o, "cups", layer->cups, failed);
-    if (print_hangs(layer)) { /* null: how thick it lies is in the hands that spread it */
-        cj_put_number(o, "thin_m", NAN, failed);
-        put_known(o, "mean_m", layer->mean_m, failed);
-        cj_put_number(o, "thick_m", NAN, failed);
-    } else {
-        put_known(o, "thin_m", layer->thin_m, failed);
-        put_known(o, "mean_m", layer->mean_m, failed);
-        put_known(o, "thick_m", layer->thick_m, failed);
-    }
+    put_spread(o, "thin_m", layer, layer->thin_m, failed);
+    put_known(o, "mean_m", layer->mean_m, failed);
+    put_spread(o, "thick_m", layer, layer->thick_m, failed);
     put_known(o, "drain_s", layer->drain_s, failed);
     put_known(o, "surplus_kg", layer->surplus_kg, failed);
     put_known(o, "pour_by_early_s", layer->pour_by_early_s, failed);

@@ -20,11 +20,7 @@ void pci_bits_fill(pci_bits *bits, int from, int length, bool on) {
     int until = from + length < 64 * bits->words ? from + length : 64 * bits->words;
     from = from < 0 ? 0 : from;
     for (int w = from / 64; w * 64 < until; w++) {
-        uint64_t mask = ~UINT64_C(0);
-        if (from > w * 64)
-            mask <<= from - w * 64;
-        if (until < w * 64 + 64)
-            mask &= ~UINT64_C(0) >> (w * 64 + 64 - until);
+        uint64_t mask = pci_word_part(w, from, until);
         bits->word[w] = on ? bits->word[w] | mask : bits->word[w] & ~mask;
     }
 }

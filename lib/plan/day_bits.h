@@ -40,6 +40,16 @@ static inline int pci_word_lowest(uint64_t word) {
 #endif
 }
 
+/* The bits of word w that stand for cells from one on, up to another; some are in it. */
+static inline uint64_t pci_word_part(int w, int from, int until) {
+    uint64_t part = ~UINT64_C(0);
+    if (from > w * 64)
+        part <<= from - w * 64;
+    if (until < w * 64 + 64)
+        part &= ~UINT64_C(0) >> (w * 64 + 64 - until);
+    return part;
+}
+
 /* The 64 cells from one on, a bit each. */
 static inline uint64_t pci_bits_word(const pci_bits *bits, int cell) {
     if (cell <= -64 || cell >= 64 * bits->words)

@@ -124,22 +124,6 @@ void pci_grid_starts(const pci_grid *grid, int k, int slot, bool reuse, pci_bits
     }
 }
 
-/* Copies of a kind by start, ties as placed. */
-static int sorted_copies(const pci_grid *grid, int kind, int *index) {
-    int n = 0;
-    for (int i = 0; i < grid->count; i++) {
-        if (grid->placed[i].kind != kind)
-            continue;
-        int at = n++;
-        while (at > 0 && grid->placed[index[at - 1]].start > grid->placed[i].start) {
-            index[at] = index[at - 1];
-            at--;
-        }
-        index[at] = i;
-    }
-    return n;
-}
-
 void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse) {
     const pci_comb *comb = &grid->kind[kind].comb[slot];
     grid->placed[grid->count++] = (pci_placed){kind, slot, start};
@@ -167,13 +151,13 @@ int pci_grid_ready(const pci_grid *grid, int i) {
     return p->start + grid->kind[p->kind].comb[p->slot].ready;
 }
 
-/* Marks the castings that are the last of their molds. */
+/* Marks the castings that are the last of their molds: those of a kind are in the order of starts.
+ */
 static void mark_last(const pci_grid *grid, bool *last) {
-    int index[PC_DAY_CASTINGS_MOST];
-    for (int k = 0; k < grid->kind_count; k++) {
-        int n = sorted_copies(grid, k, index), molds = grid->kind[k].molds;
-        for (int i = 0; i < n; i++)
-            last[index[i]] = i >= n - molds;
+    int behind[PC_DAY_PIECES_MOST] = {0};
+    for (int i = grid->count - 1; i >= 0; i--) {
+        int k = grid->placed[i].kind;
+        last[i] = behind[k]++ < grid->kind[k].molds;
     }
 }
 
@@ -205,7 +189,7 @@ int pci_grid_finish(pci_grid *grid, int *demold) {
     int waiting[PC_DAY_CASTINGS_MOST], at[PC_DAY_CASTINGS_MOST], finish = 0, done = 0, from = 0;
     int n = waiting_by_ready(grid, waiting, &finish);
     pci_bits run;
-    for (int i = 0; demold && i < grid->count; i++)
+    for (int i = 0; i < grid->count; i++)
         demold[i] = -1;
     for (; done < n; done++) {
         if (done == 0 || grid->hands > 1)
@@ -218,8 +202,7 @@ int pci_grid_finish(pci_grid *grid, int *demold) {
          * of hands it starts when this one is out. */
         from = grid->hands > 1 ? cell : cell + grid->demold;
         at[done] = cell;
-        if (demold)
-            demold[waiting[done]] = cell;
+        demold[waiting[done]] = cell;
         finish = cell + grid->demold > finish ? cell + grid->demold : finish;
     }
     bool all = done == n;

@@ -70,8 +70,9 @@ void pci_grid_take_out(pci_grid *grid, bool reuse);
 
 /* Purpose:  demold every casting that is the last of its mold, as early as hands allow, in the
  * order they are ready (which is the earliest finish there is, since all take equally long).
- * Returned: the cell at which everything is done, or -1: they do not fit. demold: room for the
- * cells by index, or NULL; -1 for those that are not demolded so. The grid is as it was. */
+ * Given:    castings put in in the order of their starts. Returned: the cell at which everything is
+ *           done, or -1: they do not fit. demold[index]: the cells; -1 for those that are not
+ *           demolded so. The grid is as it was. */
 int pci_grid_finish(pci_grid *grid, int *demold);
 
 /* The cell at which placed[index] may be demolded. */
@@ -104,9 +105,9 @@ typedef struct pci_found {
 bool pci_found_better(const pci_found *a, const pci_found *b);
 
 /* Purpose:  list schedules of wanted[kind] castings in several orders, improved by moves.
- * Given:    an empty grid (left empty); effort: moves tried, fewer on a day that is too full.
+ * Given:    an empty grid; effort: orders tried.
  * Returned: *found: most castings, then earliest finish. */
-void pci_day_list(pci_grid *grid, const int *wanted, int effort, pci_found *found);
+void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
 
 /* Purpose:  the best plan of wanted[kind] castings, by branch and bound.
  * Given:    *found: a plan to beat; nodes_most. Returned: *found improved; *nodes added to; true

@@ -106,7 +106,7 @@ static void improve(pci_run *run, const int *best_order, int n, bool late, int e
     }
 }
 
-void pci_day_list(pci_grid *grid, const int *wanted, int effort, pci_found *found) {
+void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found) {
     int order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST], n = 0;
     bool best_late = true;
     pci_run run;

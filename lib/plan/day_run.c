@@ -17,21 +17,11 @@ void pci_run_init(pci_run *run, const pci_grid *grid) {
     level_init(&run->no_stations, grid->stations, &grid->free_stations);
 }
 
-/* Cells from one on, so many, within word w. */
-static uint64_t part_of_word(int w, int from, int until) {
-    uint64_t part = ~UINT64_C(0);
-    if (from > w * 64)
-        part <<= from - w * 64;
-    if (until < w * 64 + 64)
-        part &= ~UINT64_C(0) >> (w * 64 + 64 - until);
-    return part;
-}
-
 /* One more is taken in each of these cells, where one is free. */
 static void take(pci_level *level, int from, int length) {
     int until = from + length;
     for (int w = from / 64; w * 64 < until; w++) {
-        uint64_t part = part_of_word(w, from, until), carry = part, full = part;
+        uint64_t part = pci_word_part(w, from, until), carry = part, full = part;
         for (int d = 0; d < level->digits; d++) {
             uint64_t sum = level->digit[d][w] ^ carry;
             carry &= level->digit[d][w];
@@ -45,7 +35,7 @@ static void take(pci_level *level, int from, int length) {
 static void give(pci_level *level, int from, int length) {
     int until = from + length;
     for (int w = from / 64; w * 64 < until; w++) {
-        uint64_t part = part_of_word(w, from, until), borrow = part;
+        uint64_t part = pci_word_part(w, from, until), borrow = part;
         for (int d = 0; d < level->digits; d++) {
             uint64_t difference = level->digit[d][w] ^ borrow;
             borrow &= difference;

@@ -90,6 +90,22 @@ static int demolds_begin(const search *s, node *at) {
     return at->waiting;
 }
 
+/* Of the castings to come, the one that is ready first after its start. */
+static int soonest(const search *s) {
+    int cells = PCI_CELLS_MOST;
+    for (int k = 0; k < s->grid->kind_count; k++)
+        if (s->left[k] && !s->grid->kind[k].overnight)
+            cells = pci_min(cells, s->grid->kind[k].least.ready);
+    return cells;
+}
+
+/* First cell at which a casting can be demolded: one placed, or one to come. */
+static int first_ready(const search *s) {
+    const pci_grid *grid = s->grid;
+    int ready[PC_DAY_CASTINGS_MOST], first = grid->placed[grid->count - 1].start + soonest(s);
+    return demolds_placed(s, ready) > 0 ? pci_min(first, ready[0]) : first;
+}
+
 /* Whether somebody may demold right before a cell. Alone, it ends there. */
 static bool demold_may_end(const search *s, int first, int cell) {
     const pci_grid *grid = s->grid;
@@ -100,16 +116,11 @@ static bool demold_may_end(const search *s, int first, int cell) {
 }
 
 /* The same for the jobs of a casting placed, with the opening of its mold. */
-static bool demold_may_stand(const search *s, int index, int now) {
+static bool demold_may_stand(const search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
     const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
-    int ready[PC_DAY_CASTINGS_MOST], first = PCI_CELLS_MOST, before = 0;
-    if (demolds_placed(s, ready) > 0)
-        first = ready[0];
-    for (int k = 0; k < grid->kind_count; k++)
-        if (s->left[k] && !grid->kind[k].overnight)
-            first = pci_min(first, now + grid->kind[k].least.ready);
+    int before = 0;
     for (int i = comb->task_count - 1; i >= 0; i--)
         if (demold_may_end(s, first, p->start + comb->from[i]))
             return true;
@@ -121,7 +132,7 @@ static bool demold_may_stand(const search *s, int index, int now) {
 
 /* Whether a casting placed cannot start a cell earlier, or something may yet come to stand there.
  */
-static bool stands(const search *s, int index) {
+static bool stands(const search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
     const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
@@ -139,7 +150,7 @@ static bool stands(const search *s, int index) {
             return true;
     if (machine >= 0 && !pci_bits_get(&grid->free_stations, machine))
         return true;
-    return demold_may_stand(s, index, now);
+    return demold_may_stand(s, index, first);
 }
 
 /* The same combs all day: how much later a casting of b starts than one of a when it takes hands in
@@ -172,8 +183,9 @@ static pci_bits *meeting(const pci_grid *grid, const int *wanted) {
 }
 
 static bool all_stand(const search *s) {
+    int first = s->waiting_count ? first_ready(s) : 0;
     for (int i = 0; i < s->waiting_count; i++)
-        if (!stands(s, s->waiting[i]))
+        if (!stands(s, s->waiting[i], first))
             return false;
     return true;
 }
@@ -246,15 +258,6 @@ static bool children_of(search *s, int k, node *at) {
     }
     s->left[k]++;
     return fits;
-}
-
-/* Of the castings to come, the one that is ready first after its start. */
-static int soonest(const search *s) {
-    int cells = PCI_CELLS_MOST;
-    for (int k = 0; k < s->grid->kind_count; k++)
-        if (s->left[k] && !s->grid->kind[k].overnight)
-            cells = pci_min(cells, s->grid->kind[k].least.ready);
-    return cells;
 }
 
 static bool children(search *s, node *at) {

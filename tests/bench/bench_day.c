@@ -37,17 +37,22 @@ static pc_day_job comb(int jobs, int work, int gap, int cure) {
     return job;
 }
 
+static pc_day_piece *add_piece(pc_day *day, int copies) {
+    pc_day_piece *piece = &day->piece[day->piece_count++];
+    snprintf(piece->name, sizeof piece->name, "piece %zu", day->piece_count);
+    piece->copies = copies;
+    piece->molds = pick(1, copies);
+    piece->job_count = 1;
+    return piece;
+}
+
 static void fill(pc_day *day, int pieces, int copies, int hours, int hands, int stations) {
     pc_day_defaults(day);
     day->end_s = day->start_s + hours * 3600;
     day->hands = hands;
     day->stations = stations;
     for (int i = 0; i < pieces; i++) {
-        pc_day_piece *piece = &day->piece[day->piece_count++];
-        snprintf(piece->name, sizeof piece->name, "piece %d", i + 1);
-        piece->copies = copies;
-        piece->molds = pick(1, copies);
-        piece->job_count = 1;
+        pc_day_piece *piece = add_piece(day, copies);
         piece->job[0] = comb(pick(2, 4), pick(2, 6), pick(4, 15), pick(20, 60));
     }
 }
@@ -83,11 +88,7 @@ static void fill_likely(pc_day *day, int pieces, int copies, int hours) {
     day->demold_s = 60 * pick(5, 15);
     int by_hand = pick(0, 1) ? 0 : pick(5, 25); /* % of the pieces */
     for (int i = 0; i < pieces; i++) {
-        pc_day_piece *piece = &day->piece[day->piece_count++];
-        snprintf(piece->name, sizeof piece->name, "piece %d", i + 1);
-        piece->copies = copies;
-        piece->molds = pick(1, copies);
-        piece->job_count = 1;
+        pc_day_piece *piece = add_piece(day, copies);
         piece->job[0] = likely_comb(pick(1, 100) > by_hand);
     }
 }

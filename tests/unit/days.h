@@ -121,4 +121,14 @@ static inline void check_plan(const pc_day *day, const pc_day_plan *plan) {
     ck_assert(plan->fits || plan->give_count > 0);
 }
 
+/* Plans a day, fits or not, and judges the plan. */
+static inline void plan_holds(const pc_day *day) {
+    pc_day_plan plan;
+    pc_status status = pc_day_make(day, &plan, NULL);
+    ck_assert(status == PC_OK || status == PC_E_LIMIT);
+    ck_assert(plan.fits == (status == PC_OK));
+    check_plan(day, &plan);
+    pc_day_plan_free(&plan);
+}
+
 #endif
