@@ -79,6 +79,41 @@ double pci_mu_at(const pc_mu_history *history, double time_s) {
     return mu_in(&s, time_s);
 }
 
+/* Slope of ln mu across a stretch that does not end at gel. */
+static double secant(const pc_mu_history *history, size_t i) {
+    struct stretch s = stretch_at(history, i);
+    return log(s.mu1 / s.mu0) / (s.t1 - s.t0);
+}
+
+static double width_of(const pc_mu_history *history, size_t i) {
+    struct stretch s = stretch_at(history, i);
+    return s.t1 - s.t0;
+}
+
+/* Slope at point i of ones that precede gel: of the parabola through it and its neighbours, at
+ * either end through the next two. */
+static double slope_at(const pc_mu_history *history, size_t i) {
+    size_t last = find_stretch(history, nextafter(history->gel_s, 0)); /* the one to gel */
+    if (last < 2)
+        return secant(history, 0);
+    size_t middle = i < 1 ? 1 : i + 1 > last ? last - 1 : i;
+    double s0 = secant(history, middle - 1), s1 = secant(history, middle);
+    double h0 = width_of(history, middle - 1), h1 = width_of(history, middle);
+    double bend = (s1 - s0) / (h0 + h1);
+    if (i < middle)
+        return s0 - bend * h0;
+    return i > middle ? s1 + bend * h1 : s0 + bend * h0;
+}
+
+double pci_mu_growth(const pc_mu_history *history, double time_s) {
+    size_t i = find_stretch(history, fmax(time_s, history->time_s[0]));
+    struct stretch s = stretch_at(history, i);
+    if (is_last(history, i))
+        return 1 / (s.t1 - time_s);
+    double u = (fmax(time_s, s.t0) - s.t0) / (s.t1 - s.t0);
+    return slope_at(history, i) + u * (slope_at(history, i + 1) - slope_at(history, i));
+}
+
 double pc_mu_at(const pc_mu_history *history, double time_s) {
     if (isnan(time_s) || pc_mu_history_check(history) != PC_OK)
         return NAN;

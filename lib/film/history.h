@@ -7,4 +7,8 @@
 /* As pc_mu_at, of a history that has passed its check: steps of turning need not check it again. */
 double pci_mu_at(const pc_mu_history *history, double time_s);
 
+/* d ln mu/dt at a time before gel, 1/s, of a history that has passed its check: of parabolas
+ * through three points each, so that the points may lie far apart. */
+double pci_mu_growth(const pc_mu_history *history, double time_s);
+
 #endif

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "film/history.h"
 #include "film/lay.h"
 #include "film/program.h"
 #include "pourclock/resin.h"
@@ -11,13 +12,10 @@
 #define STOP_THINS    0.02 /* a standstill to gel may thin the top by this share */
 #define INSTANTS      4    /* beginnings of a standstill tried in the window */
 
-/* Reciprocal of d ln mu/dt at a time, over a fiftieth of the way to gel. */
+/* Reciprocal of d ln mu/dt at a time; infinity where the resin does not thicken. */
 static double tau_at(const pc_mu_history *history, double time_s) {
-    double span = (history->gel_s - time_s) / 50;
-    double m0 = pc_mu_at(history, time_s - span / 2), m1 = pc_mu_at(history, time_s + span / 2);
-    double from = fmax(time_s - span / 2, history->time_s[0]);
-    double growth = log(m1 / m0);
-    return growth > 0 ? (time_s + span / 2 - from) / growth : INFINITY;
+    double growth = time_s < history->gel_s ? pci_mu_growth(history, time_s) : INFINITY;
+    return growth > 0 ? 1 / growth : INFINITY;
 }
 
 /* From when on a standstill until gel thins the top of the wall by STOP_THINS at most: there

@@ -40,13 +40,15 @@ static void note(pc_layer *layer, const pc_errors *errors, pc_status status) {
                   errors->count > 0 ? errors->item[0].text : pc_status_text(status));
 }
 
-static pc_status turned(const pc_turning *turning, const pc_turn_layer *film, pc_layer *layer) {
+static pc_status turned(const pc_turning *turning, const pc_turn_layer *film,
+                        double set_ln_mu_per_s, pc_layer *layer) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_turn_result r;
     pc_status status = pc_turn_judge(turning, film, NULL, FINENESS, &r, &errors);
     if (status == PC_OK) {
-        if (isfinite(r.unevenness))
-            layer->unevenness = fmax(0.0, r.unevenness);
+        /* Of the wall's own slope at set: the points of the history lie far apart. */
+        if (isfinite(r.gap_s))
+            layer->unevenness = r.gap_s / 2 * fmax(0.0, set_ln_mu_per_s);
         layer->thin_m = r.spread.thin_m;
         layer->mean_m = r.spread.mean_m;
         layer->thick_m = r.spread.thick_m;
@@ -78,7 +80,8 @@ static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer 
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-pc_status pci_layer_film(const pci_case *c, pc_wall *poured, pc_layer *layer) {
+pc_status pci_layer_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+                         pc_layer *layer) {
     history h;
     pc_status status = record(poured, layer, &h);
     if (status != PC_OK)
@@ -93,6 +96,7 @@ pc_status pci_layer_film(const pci_case *c, pc_wall *poured, pc_layer *layer) {
                           .radius_m = c->part->shape.turn_radius_m,
                           .mount = c->piece->turning.remount ? layer->number - 1 : 0,
                           .history = {h.count, h.time_s, h.mu_Pa_s, layer->gel_s}};
-    return c->piece->turning.method == PC_DRAIN ? drained(c, &film, layer)
-                                                : turned(&c->piece->turning, &film, layer);
+    return c->piece->turning.method == PC_DRAIN
+               ? drained(c, &film, layer)
+               : turned(&c->piece->turning, &film, set_ln_mu_per_s, layer);
 }

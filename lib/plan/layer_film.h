@@ -7,10 +7,12 @@
 
 /* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer; pour-out time and
  *           surplus of a drained one.
- * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel); layer
- *           with its thickness, volume, pour_end_s and gel_s.
+ * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel);
+ *           set_ln_mu_per_s: d(ln viscosity)/dt at its set; layer with its thickness, volume,
+ *           pour_end_s and gel_s.
  * Returned: the layer's film figures; where they cannot be had, film_note says why. PC_OK,
  *           PC_E_MEMORY, PC_E_NUMERIC. */
-pc_status pci_layer_film(const pci_case *c, pc_wall *poured, pc_layer *layer);
+pc_status pci_layer_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+                         pc_layer *layer);
 
 #endif

@@ -79,9 +79,8 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
     return limits.count > 0 ? PC_E_LIMIT : PC_OK;
 }
 
-/* *poured: a copy of the wall just after the pour where the film is asked for, else untouched. */
-static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer,
-                            pc_wall **poured) {
+/* The clock, batch and cup of a layer; the wall stands at the end of its pour. */
+static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
     layer->mix_s = mix_s;
     layer->pour_s = mix_s + pci_mix_time(&c->piece->shop, layer);
@@ -99,13 +98,24 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
                               layer->mu_set_Pa_s, &fill);
     layer->fill_T_K = fill.T_K;
     layer->fill_conversion = fill.a;
+    return status;
+}
+
+/* What turning makes of a layer. poured: the wall just after its pour, or NULL: not asked for. */
+static pc_status judge_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+                            pc_layer *layer) {
+    if (!poured)
+        return PC_OK;
+    pc_status status = pci_layer_film(c, poured, set_ln_mu_per_s, layer);
+    return status == PC_OK && c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : status;
+}
+
+static pc_status gel_layer(pci_run *run, pc_wall *poured, int count, pc_layer *layer) {
+    const pci_case *c = &run->c;
     size_t index = (size_t)layer->number - 1;
-    bool film = c->film && c->part->kind == PC_HOLLOW;
-    if (status == PC_OK && film)
-        status = pc_wall_copy(run->wall, poured);
-    if (status == PC_OK)
-        status = pc_wall_until_gel(run->wall, index, mix_s + PCI_LONGEST_S, &layer->gel_s);
     pc_layer_events events;
+    pc_status status =
+        pc_wall_until_gel(run->wall, index, layer->mix_s + PCI_LONGEST_S, &layer->gel_s);
     if (status == PC_OK)
         status = pc_wall_events(run->wall, index, &events);
     if (status != PC_OK)
@@ -114,7 +124,19 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     layer->first_gel_s = events.first_gel_s;
     layer->stop_s = layer->opens_s = layer->gel_s;
     plan_turning(c, &events, layer);
-    return quick_check(c, layer, count, true);
+    status = quick_check(c, layer, count, true);
+    return status == PC_OK ? judge_film(c, poured, events.set_ln_mu_per_s, layer) : status;
+}
+
+static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
+    pc_wall *poured = NULL;
+    pc_status status = pour_layer(run, mix_s, count, layer);
+    if (status == PC_OK && run->c.film && run->c.part->kind == PC_HOLLOW)
+        status = pc_wall_copy(run->wall, &poured);
+    if (status == PC_OK)
+        status = gel_layer(run, poured, count, layer);
+    pc_wall_free(poured);
+    return status;
 }
 
 /* When the bond would close if nothing were poured on the layer: what a caster who is late needs.
@@ -173,15 +195,9 @@ static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
         if (j > 0)
             mix_s =
                 next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
-        pc_wall *poured = NULL;
-        status = plan_layer(run, mix_s, (int)plan->layer_count, layer, &poured);
+        status = plan_layer(run, mix_s, (int)plan->layer_count, layer);
         if (status == PC_OK)
             status = with_margins(samples, layer);
-        if (status == PC_OK && poured)
-            status = pci_layer_film(&run->c, poured, layer);
-        if (status == PC_OK && poured && run->c.quick && pci_too_thin(&run->c, layer))
-            status = PC_E_LIMIT;
-        pc_wall_free(poured);
         bool staged = run->c.part->kind == PC_SOLID && j + 1 < plan->layer_count;
         if (status == PC_OK && (staged || !run->c.quick))
             status = closes_alone(run, layer);

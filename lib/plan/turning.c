@@ -9,7 +9,7 @@
 #include "plan/layout.h"
 #include "plan/run.h"
 
-#define SAMPLES 96 /* of a layer's viscosity, closer together towards gel */
+#define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and towards gel */
 
 void pc_turn_plan_free(pc_turn_plan *plan) {
     if (!plan)
@@ -33,9 +33,9 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         return isnan(span) ? PC_E_UNREACHED : PC_E_LIMIT;
     size_t count = 0;
     for (size_t k = 0; k < SAMPLES; k++) {
-        double u = 1 - (double)k / SAMPLES;
+        double u = (double)k / SAMPLES;
         pc_layer_state state;
-        time[k] = start + span * (1 - u * u);
+        time[k] = start + span * u * u * (3 - 2 * u);
         pc_status status = pc_wall_advance(run->wall, time[k]);
         if (status == PC_OK)
             status = pc_wall_layer_state(run->wall, index, &state);

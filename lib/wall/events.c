@@ -6,12 +6,20 @@
 
 enum { TRIES_MOST = 60 };
 static const double TRY_ENOUGH = 1e-13; /* of the step */
+static const double SLOPE_OVER = 1e-4;  /* of the step, to either side */
 
 static double hermite(double theta, double h, double y0, double y1, double f0, double f1) {
     double d = y1 - y0;
     return y0 + theta * d +
            theta * (theta - 1.0) *
                ((1.0 - 2.0 * theta) * d + (theta - 1.0) * h * f0 + theta * h * f1);
+}
+
+/* Its slope, per unit of time. */
+static double hermite_slope(double theta, double h, double y0, double y1, double f0, double f1) {
+    double d = (y1 - y0) / h;
+    return (1.0 - theta) * (1.0 - 3.0 * theta) * f0 + theta * (3.0 * theta - 2.0) * f1 +
+           6.0 * theta * (1.0 - theta) * d;
 }
 
 static double point_a(const pc_wall *wall, size_t i, double theta) {
@@ -168,13 +176,35 @@ double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, dou
     return sum / layer->volume;
 }
 
-/* How fast the viscosity climbs at the moment of set: by a small difference inside the step. */
+/* A point's viscosity, and how much it climbs in a second, inside the step. The cure's rate is its
+ * own there: that of the cubic may be some per cent off where the cure runs away. */
+static double viscosity_climb(const pc_wall *wall, const pci_wall_layer *layer, size_t i,
+                              double theta, double *mu_Pa_s) {
+    const pci_nodes *n = &wall->n;
+    size_t node = wall->p.node[i];
+    double h = wall->t_s - wall->t_old_s, e_s = SLOPE_OVER * h;
+    double a = point_a(wall, i, theta), T_K = node_T(wall, node, theta);
+    double a_per_s = pc_cure_rate(&layer->resin.cure, a, T_K);
+    double T_per_s =
+        hermite_slope(theta, h, n->T_old[node], n->T[node], n->F_old[node], n->F[node]);
+    const pc_flow *flow = &layer->resin.flow;
+    *mu_Pa_s = pc_viscosity(flow, a, T_K);
+    return (pc_viscosity(flow, a + e_s * a_per_s, T_K + e_s * T_per_s) -
+            pc_viscosity(flow, a - e_s * a_per_s, T_K - e_s * T_per_s)) /
+           (2.0 * e_s);
+}
+
+/* How fast the layer's mean viscosity climbs at the moment of set: infinitely where that is the
+ * first gel of a point. */
 static void note_set_slope(const pc_wall *wall, pci_wall_layer *layer) {
-    double width_s = wall->t_s - wall->t_old_s;
-    double theta = fmax(0.0, fmin(0.98, (layer->now.events.set_s - wall->t_old_s) / width_s));
-    double low = pci_layer_viscosity(wall, layer, theta);
-    double high = pci_layer_viscosity(wall, layer, theta + 0.02);
-    layer->now.events.set_ln_mu_per_s = log(high / low) / (0.02 * width_s);
+    double theta = (layer->now.events.set_s - wall->t_old_s) / (wall->t_s - wall->t_old_s);
+    double mean = 0.0, climb = 0.0, mu;
+    theta = fmax(0.0, fmin(1.0, theta));
+    for (size_t i = layer->first; i < layer->first + layer->count; i++) {
+        climb += wall->p.volume[i] * viscosity_climb(wall, layer, i, theta, &mu);
+        mean += wall->p.volume[i] * mu;
+    }
+    layer->now.events.set_ln_mu_per_s = isfinite(climb / mean) ? climb / mean : INFINITY;
 }
 
 static double thickness_over(const struct goal *goal, double theta) {

@@ -355,11 +355,11 @@ START_TEST(map_agrees_with_the_rule_of_the_gap) {
         pc_turn_result r;
         pc_turn_layer l = thickening_layer(&history, 1.5e-3, 0.05, tau, 60 + 8 * tau);
         assert_ok(pc_turn_judge(&t, &l, NULL, 1, &r, NULL));
-        assert_close(r.tau_s, tau, 0.02);
+        assert_close(r.tau_s, tau, 1e-4);
         double spread = (r.spread.thick_m - r.spread.thin_m) / r.spread.mean_m;
         ck_assert_msg(spread < 3 * r.unevenness + 0.1, "tau %g: spread %g, P/2tau %g", tau, spread,
                       r.unevenness);
-        assert_close(r.unevenness, r.gap_s / (2 * tau), 0.03);
+        assert_close(r.unevenness, r.gap_s / (2 * tau), 1e-4);
     }
 }
 END_TEST
