@@ -313,7 +313,6 @@ static enum cli_exit run(struct cli *cli) {
     if (!piece)
         return say_error(CLI_INTERNAL, "out of memory");
     enum cli_exit code = cli_load_piece(cli, piece);
-    piece->margins.on = false; /* nominal times are asked for */
     if (code == CLI_DONE)
         code = judge_and_print(cli, piece);
     pc_piece_free(piece);
