@@ -36,7 +36,7 @@ static void append(char *text, size_t size, const char *more) {
 
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
     char clock[16], part[96], what[256], line[700], text[sizeof step->text];
-    pc_clock_text(schedule->start_clock_s + step->at_s, true, clock, sizeof clock);
+    pc_clock_text(schedule->start_clock_s + units_step_second(step), true, clock, sizeof clock);
     clean_text(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
                sizeof part);
     clean_text(step->text, text, sizeof text);
@@ -50,7 +50,7 @@ static void add_step(const pc_schedule *schedule, const pc_step *step, struct gr
     snprintf(line, sizeof line, "%s%s%s%s", used > 0 ? "\n" : "", what, text[0] != '\0' ? ": " : "",
              text);
     snprintf(group->story + used, sizeof group->story - used, "%s", line);
-    group->end_s = step->at_s;
+    group->end_s = units_step_second(step);
 }
 
 static bool rings(const pc_step *step) {
@@ -75,7 +75,7 @@ static pc_status add_events(const pc_schedule *schedule, const int date[3],
             continue;
         memset(group, 0, sizeof *group);
         group->first = step;
-        group->start_s = step->at_s;
+        group->start_s = units_step_second(step);
         add_step(schedule, step, group);
         for (; i < schedule->step_count; i++) {
             const pc_step *next = &schedule->step[i];

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "json.h"
+#include "units.h"
 
 /* Keys that stand there only where the figure is known. */
 static void put_known(json_t *o, const char *key, double value, bool *failed) {
@@ -91,7 +92,7 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
 
 static json_t *json_step(const pc_schedule *s, const pc_step *step, bool *failed) {
     char clock[16];
-    pc_clock_text(s->start_clock_s + step->at_s, true, clock, sizeof clock);
+    pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
     json_t *o = json_object();
     cj_put_number(o, "at_s", step->at_s, failed);
     cj_put_text(o, "clock", clock, failed);

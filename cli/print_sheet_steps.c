@@ -152,7 +152,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_TURN:
         row->word = "TURN";
-        row->at_s = floor(step->at_s + 1e-6);
+        row->at_s = units_step_second(step);
         if (layer != NULL && sheet->piece->turning.method == PC_DRAIN)
             fill_drain(sheet, layer, row);
         else if (layer != NULL)
@@ -160,14 +160,14 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_STOP:
         row->word = "STOP";
-        row->at_s = ceil(step->at_s - 1e-6);
+        row->at_s = units_step_second(step);
         if (layer == NULL)
             break;
         fill_stop(sheet, step, layer, row);
         break;
     case PC_STEP_WAIT:
         row->word = "WAIT";
-        row->at_s = ceil(step->at_s - 1e-6);
+        row->at_s = units_step_second(step);
         snprintf(row->what, sizeof row->what, "%s", step->text);
         if (step->text[0] == '\0' && layer != NULL)
             snprintf(row->what, sizeof row->what, "until the next mix");

@@ -64,22 +64,6 @@ static void head(struct cli_output *out, const struct printed *p) {
     }
 }
 
-/* What must not be done too late is cut to the second, what must not be done too early goes up. */
-static double safe_second(const pc_step *step) {
-    switch (step->kind) {
-    case PC_STEP_STOP:
-    case PC_STEP_DEMOLD:
-    case PC_STEP_WAIT:
-        return ceil(step->at_s - 1e-6);
-    case PC_STEP_TURN:
-        return floor(step->at_s + 1e-6);
-    case PC_STEP_MIX:
-    case PC_STEP_POUR:
-        break;
-    }
-    return step->at_s;
-}
-
 /* Past midnight a clock has its day before it and wants a wider column. */
 static int wider(int width, struct cli_text clock) {
     int length = (int)strlen(clock.s);
@@ -89,7 +73,7 @@ static int wider(int width, struct cli_text clock) {
 static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step,
                       int width) {
     const pc_schedule *s = p->schedule;
-    struct cli_text clock = units_clock(s->start_clock_s, safe_second(step));
+    struct cli_text clock = units_clock(s->start_clock_s, units_step_second(step));
     int indent = 2 + width + 2 + 8;
     out_style(out, CLI_BOLD);
     out_printf(out, "  %*s", width, clock.s);
@@ -107,7 +91,7 @@ static void steps(struct cli_output *out, const struct printed *p) {
     int width = 0;
     out_title(out, "STEPS");
     for (size_t i = 0; i < s->step_count; i++)
-        width = wider(width, units_clock(s->start_clock_s, safe_second(&s->step[i])));
+        width = wider(width, units_clock(s->start_clock_s, units_step_second(&s->step[i])));
     for (size_t i = 0; i < s->step_count; i++) {
         const pc_step *step = &s->step[i];
         if (i > 0 && step->kind == PC_STEP_MIX)

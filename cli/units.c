@@ -170,3 +170,18 @@ struct cli_text units_clock(double start_clock_s, double at_s) {
 const char *units_layer_word(pc_part_kind kind) {
     return kind == PC_SOLID ? "pour" : "layer";
 }
+
+double units_step_second(const pc_step *step) {
+    switch (step->kind) {
+    case PC_STEP_STOP:
+    case PC_STEP_DEMOLD:
+    case PC_STEP_WAIT:
+        return ceil(step->at_s - 1e-6);
+    case PC_STEP_TURN:
+        return floor(step->at_s + 1e-6);
+    case PC_STEP_MIX:
+    case PC_STEP_POUR:
+        break;
+    }
+    return step->at_s;
+}

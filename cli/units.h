@@ -38,4 +38,8 @@ struct cli_text units_clock(double start_clock_s, double at_s);
 /* "layer" of a hollow part, "pour" of a solid: words of the schedule's tables. */
 const char *units_layer_word(pc_part_kind kind);
 
+/* The whole second, from the first mix, at which a step is printed: what must not be done too late
+ * is cut, what must not be done too early goes up, as in the words of the steps. */
+double units_step_second(const pc_step *step);
+
 #endif
