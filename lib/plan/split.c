@@ -92,12 +92,20 @@ static pc_status nearest_miss(const pci_case *c, int low, int high, double start
     for (int count = low; count <= high; count++) {
         one.hopeless_excess =
             count > low && kinds_broken(best_limits) == 1 ? best_limits->worst : 0.0;
+        /* The film, which is slow to follow, can only break more. */
+        one.film = count == low && c->film;
         pc_status status = pci_part_plan(&one, count, true, start_s, false, &trial, &limits);
+        bool nearer = status == PC_OK && (count == low || misses_by_less(&limits, best_limits));
+        if (nearer && c->film && !one.film) {
+            one.film = true;
+            status = pci_part_plan(&one, count, true, start_s, false, &trial, &limits);
+            nearer = status == PC_OK && misses_by_less(&limits, best_limits);
+        }
         if (runs_away(status, count, low))
             continue;
         if (status != PC_OK)
             return status;
-        if (count == low || misses_by_less(&limits, best_limits)) {
+        if (nearer) {
             *best = trial;
             *best_limits = limits;
         }
