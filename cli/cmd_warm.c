@@ -192,7 +192,8 @@ static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_gri
                 "< least to warm or cool that holds; * fastest; resin cooled below 16 C (61 F) is "
                 "thick and stands back where anything else holds. Where a word stands a limit is "
                 "missed: peak (too hot), pot-life (too late to pour), turns (gels too soon after "
-                "it sets), thin, mix-limit, 1st-layer, cure. Plans without margins: take the "
+                "it sets), thin, drain (what it leaves), mix-limit, 1st-layer, cure. Plans without "
+                "margins: take the "
                 "one you choose to pourclock schedule.",
                 0, 78);
     out_text(out, "\n");

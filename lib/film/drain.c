@@ -34,6 +34,12 @@ static double find_out(const pc_turn_layer *layer, double drop_m) {
     return low;
 }
 
+/* Until then what is poured out runs out. */
+static double latest_out(const pc_mu_history *history) {
+    return fmax(history->time_s[0], fmin(pc_mu_reach(history, PC_POUR_OUT_MOST_PA_S),
+                                         history->gel_s - PC_POUR_OUT_LEAST_S));
+}
+
 pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
                         pc_drain_result *result, pc_errors *errors) {
     if (!result || !layer_is_sound(layer) || !(layer->film_m > 0) || !isfinite(layer->film_m) ||
@@ -48,7 +54,9 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
                              "%.4g ml poured in cannot leave %.4g ml on the wall: pour more",
                              poured_m3 * 1e6, layer->volume_m3 * 1e6);
     result->out_s = history->time_s[0];
-    result->film_m = pc_drain_film_at(layer, drop_m, result->out_s);
+    result->least_m = pc_drain_film_at(layer, drop_m, result->out_s);
+    result->most_m = pc_drain_film_at(layer, drop_m, latest_out(history));
+    result->film_m = result->least_m;
     bool too_thick = result->film_m > layer->film_m * (1 + 1e-9);
     if (!too_thick) {
         result->out_s = find_out(layer, drop_m);

@@ -84,12 +84,28 @@ static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *lim
                          PC_TURNS_LEAST, PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
 }
 
+bool pci_drains(const pc_layer *layer) {
+    return !(layer->thickness_m * ROUNDING < layer->drains_least_m) &&
+           !(layer->thickness_m > layer->drains_most_m * ROUNDING);
+}
+
+/* What draining leaves on the wall has a least and a most. */
+static void judge_drain(const pc_layer *layer, pci_limits *limits) {
+    double film_m = layer->thickness_m;
+    if (pci_drains(layer))
+        return;
+    double may_m = film_m < layer->drains_least_m ? layer->drains_least_m : layer->drains_most_m;
+    pci_limit_broken(limits, PCI_LIMIT_DRAIN, layer->number, film_m, may_m,
+                     fmax(film_m / may_m, may_m / film_m));
+}
+
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
     limits->count = 0;
     limits->worst = 1.0;
     for (size_t j = 0; j < plan->layer_count; j++) {
         pci_judge_batch(c, &plan->layer[j], (int)plan->layer_count, limits);
         judge_wall(c, &plan->layer[j], limits);
+        judge_drain(&plan->layer[j], limits);
     }
     if (isnan(plan->demold_s))
         pci_limit_broken(limits, PCI_LIMIT_CURE, (int)plan->layer_count, PCI_LONGEST_S,

@@ -69,6 +69,10 @@ static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer 
     pc_errors errors = PC_ERRORS_INIT;
     pc_drain_result r;
     pc_status status = pc_drain_plan(film, drop_m, PC_DRAIN_POUR * layer->volume_m3, &r, &errors);
+    if (status == PC_OK || status == PC_E_UNREACHED) {
+        layer->drains_least_m = r.least_m;
+        layer->drains_most_m = r.most_m;
+    }
     if (status == PC_OK) {
         layer->drain_s = r.out_s;
         layer->mean_m = r.film_m;

@@ -69,6 +69,7 @@ static void blank_layer(pc_layer *layer) {
         &layer->gel_late_s,      &layer->set_early_s,      &layer->gel_early_s,
         &layer->closes_early_s,  &layer->pour_by_early_s,  &layer->peak_late_K,
         &layer->peak_over_share, &layer->turns_set_to_gel, &layer->surplus_kg,
+        &layer->drains_least_m,  &layer->drains_most_m,
     };
     for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
         *unknown[i] = NAN;

@@ -46,6 +46,13 @@ static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) 
                    "needed for an even wall",
                    name, layer, limit->is, limit->may_be);
         break;
+    case PCI_LIMIT_DRAIN:
+        pci_format(w->text, sizeof w->text,
+                   "%s: layer %d is to be %s thick, drained it keeps %s at %s", name, layer,
+                   pci_say_thickness(units, limit->is, is),
+                   pci_say_thickness(units, limit->may_be, may),
+                   limit->is < limit->may_be ? "least" : "most");
+        break;
     case PCI_LIMIT_CURE:
         pci_format(w->text, sizeof w->text, "%s does not cure within %s", name,
                    pci_say_duration(limit->may_be, may));

@@ -107,7 +107,8 @@ static pc_status judge_film(const pci_case *c, pc_wall *poured, double set_ln_mu
     if (!poured)
         return PC_OK;
     pc_status status = pci_layer_film(c, poured, set_ln_mu_per_s, layer);
-    return status == PC_OK && c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : status;
+    bool holds = !pci_too_thin(c, layer) && pci_drains(layer);
+    return status == PC_OK && c->quick && !holds ? PC_E_LIMIT : status;
 }
 
 static pc_status gel_layer(pci_run *run, pc_wall *poured, int count, pc_layer *layer) {

@@ -14,6 +14,7 @@
     X(PCI_LIMIT_THIN, "thin")                                                                      \
     X(PCI_LIMIT_FIRST, "first-layer")                                                              \
     X(PCI_LIMIT_TURNS, "turns")                                                                    \
+    X(PCI_LIMIT_DRAIN, "drain")                                                                    \
     X(PCI_LIMIT_CURE, "cure")
 
 typedef enum pci_limit_kind {
@@ -46,6 +47,9 @@ void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double
                       double excess);
 void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits);
 bool pci_too_thin(const pci_case *c, const pc_layer *layer);
+
+/* Whether draining can leave the layer as thick as it is to be; true of one that is not drained. */
+bool pci_drains(const pc_layer *layer);
 double pci_peak_limit(const pci_case *c); /* the resin's or the mold's, K */
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 

@@ -22,7 +22,7 @@ typedef struct trial {
     pc_part part;
     pci_case c;
     double start_s;
-    bool thin; /* the film is among what has to be freed */
+    bool film; /* is among what has to be freed */
     char *text;
     size_t size;
 } trial;
@@ -36,7 +36,7 @@ static void reset(trial *t) {
     t->c.refine = COARSE_REFINE;
     t->c.tolerance = COARSE_TOLERANCE;
     t->c.quick = true;
-    t->c.film = t->thin;
+    t->c.film = t->film;
 }
 
 static pc_status holds(trial *t, bool *yes) {
@@ -216,21 +216,30 @@ static pc_status try_pairs(trial *t) {
     return PC_OK;
 }
 
-/* Thinnest change of all: what wall could be had as things stand. */
-static pc_status try_thinner(trial *t) {
+/* Whether a drained layer comes out thicker than it is to be. */
+static bool leaves_more(const pci_limits *limits) {
+    for (size_t i = 0; i < limits->count; i++)
+        if (limits->item[i].kind == PCI_LIMIT_DRAIN && limits->item[i].is < limits->item[i].may_be)
+            return true;
+    return false;
+}
+
+/* What wall could be had as things stand: thinner, or, where draining leaves more, thicker. */
+static pc_status try_wall(trial *t, const pci_limits *limits) {
     double wall_m = t->base->part->wall_m;
+    bool thicker = leaves_more(limits);
     char word[PCI_WORD_SIZE];
-    for (int i = 9; i >= 2 && t->base->part->kind == PC_HOLLOW; i--) {
+    for (int i = 1; i <= 8 && t->base->part->kind == PC_HOLLOW; i++) {
         bool yes;
         reset(t);
-        t->part.wall_m = wall_m * i / 10.0;
+        t->part.wall_m = wall_m * (thicker ? 10 + 2 * i : 10 - i) / 10.0;
         if (t->part.wall_m < t->part.least_layer_m)
             break;
         pc_status status = holds(t, &yes);
         if (status != PC_OK)
             return status;
         if (yes) {
-            offer(t, "make the wall no more than %s",
+            offer(t, "make the wall no %s than %s", thicker ? "less" : "more",
                   pci_say_thickness(t->base->piece->units, t->part.wall_m, word));
             break;
         }
@@ -295,7 +304,7 @@ static pc_status try_all(trial *t, const pci_limits *limits) {
     if (status == PC_OK)
         status = try_hands_and_speed(t, limits);
     if (status == PC_OK && t->text[0] == '\0')
-        status = try_thinner(t);
+        status = try_wall(t, limits);
     if (status == PC_OK && t->text[0] == '\0')
         status = try_pairs(t);
     return status;
@@ -305,7 +314,7 @@ pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limi
                        size_t size) {
     text[0] = '\0';
     trial t = {.base = c, .start_s = start_s, .text = text, .size = size};
-    t.thin = breaks(limits, PCI_LIMIT_THIN);
+    t.film = breaks(limits, PCI_LIMIT_THIN) || breaks(limits, PCI_LIMIT_DRAIN);
     t.piece = malloc(sizeof *t.piece);
     if (!t.piece)
         return PC_E_MEMORY;

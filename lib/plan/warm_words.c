@@ -64,6 +64,7 @@ static const char *missed_words(const char *why) {
     static const char *const row[][2] = {
         {"turns", "let a layer gel too soon after it sets"},
         {"thin", "need layers too thin to cover"},
+        {"drain", "need layers that draining does not leave"},
         {"first-layer", "need a first layer thicker than 1.5 mm"},
         {"mix-limit", "need more than the largest mix"},
         {"pot-life", "leave too little time to pour"},

@@ -263,6 +263,8 @@ static pc_status warn_film(const pc_piece *piece, const pc_part_plan *plan, cons
                            pc_schedule *schedule) {
     if (layer->film_note[0] == '\0' && !layer->locks)
         return PC_OK;
+    if (!pci_drains(layer)) /* a limit says so */
+        return PC_OK;
     pc_warning *w = pci_add_warning(schedule, layer->locks ? "locks" : "film", false);
     if (!w)
         return PC_E_MEMORY;

@@ -321,14 +321,16 @@ typedef struct pc_drain_result {
     double edge_m;      /* at the foot of the drop */
     double surplus_m3;  /* poured out again */
     double gel_s;
+    double least_m, most_m; /* mean films that draining can leave: poured out at once, and while it
+                               still runs out */
 } pc_drain_result;
 
 /* Purpose:  when to pour out for a wanted film.
  * Given:    layer (film_m wanted; volume_m3: resin on the wall at that film); drop_m > 0, length of
  *           the drop; poured_m3: resin poured in; history as for turning.
  * Returned: *result; PC_OK; PC_E_UNREACHED with an error where it cannot be had: poured out at once
- *           it still leaves more (film_m holds how much), or by the minute wanted it no longer runs
- *           out or has gelled; PC_E_VALUE (less poured in than stays on the wall); PC_E_ARGUMENT.
+ *           it still leaves more (least_m), or by the minute wanted it no longer runs out or has
+ *           gelled (most_m); PC_E_VALUE (less poured in than stays on the wall); PC_E_ARGUMENT.
  */
 PC_API pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
                                pc_drain_result *result, pc_errors *errors);

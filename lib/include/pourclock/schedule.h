@@ -31,7 +31,8 @@ typedef struct pc_layer {
     double thin_m, mean_m, thick_m, lump_m3; /* wall map: 5 %, mean, 95 %; NaN where not run */
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
     double surplus_kg;
-    bool locks;          /* the turning's ratio leaves places never faced */
+    double drains_least_m, drains_most_m; /* mean films draining can leave; NaN otherwise */
+    bool locks;                           /* the turning's ratio leaves places never faced */
     char film_note[224]; /* why the film figures are not known; "" where they are */
     double pour_by_early_s, set_early_s, gel_early_s, gel_late_s, closes_early_s, peak_late_K;
     double peak_over_share; /* of the margins' samples that pass the limit of the peak */
