@@ -31,26 +31,28 @@ for command in $commands; do
     manual "$page" >"$work/page"
     ./pourclock "$command" --help >"$work/help" || exit 1
     grep "^$command " "$work/table" >"$work/own"
-    while read -r _ option kind _; do
-        grep -q -e " $option\( \|\$\)" "$work/help"
-        judge $? "$command --help does not show $option"
-        if [ "$kind" = own ]; then
-            grep -qx -e "$option" "$work/page"
-        else
-            cat "$work/pourclock.1" "$work/page" | grep -qx -e "$option"
-        fi
-        judge $? "the manual of $command does not name $option"
-        grep -q "^ *$command) words=.* $option[ ']" "$work/bash"
-        judge $? "bash does not complete $command $option"
-        sed -n "/^        $command)\$/,/;;\$/p" "$work/zsh" | grep -q -e "'\*\{0,1\}$option=\{0,1\}\["
-        judge $? "zsh does not complete $command $option"
-        grep -q "from $command' -l ${option#--} " "$work/fish"
-        judge $? "fish does not complete $command $option"
-    done <"$work/own"
-    for option in $(cat "$work/page"); do
-        grep -q " $option " "$work/own"
-        judge $? "the manual of $command names $option, which it does not have"
-    done
+    # What each shell completes of the command, and what the manual names, an option a line.
+    sed -n "s/^ *$command) words=\(.*\)/\1/p" "$work/bash" | tr " '" '\n\n' | sed 's/^/bash /' >"$work/seen"
+    sed -n "/^        $command)\$/,/;;\$/p" "$work/zsh" | grep -oE "'\*?--[a-z-]+=?\[" | tr -d "'*=[" | sed 's/^/zsh /' >>"$work/seen"
+    grep -oE "from $command' -l [a-z-]+ " "$work/fish" | sed 's/.* -l \(.*\) $/fish --\1/' >>"$work/seen"
+    tr -s ' ,' '\n\n' <"$work/help" | grep -e '^--' | sed 's/^/help /' >>"$work/seen"
+    sed 's/^/page /' "$work/page" >>"$work/seen"
+    sed 's/^/common /' "$work/pourclock.1" >>"$work/seen"
+    report=$(awk -v command="$command" '
+        function judge(good, text) { if (good) passed++; else { failed++; print "FAIL: " text } }
+        FILENAME ~ /seen$/ { seen[$1, $2]; if ($1 == "page") page[$2]; next }
+        { own[$2]
+          judge(("help", $2) in seen, command " --help does not show " $2)
+          judge(("page", $2) in seen || ($3 != "own" && ("common", $2) in seen), "the manual of " command " does not name " $2)
+          judge(("bash", $2) in seen, "bash does not complete " command " " $2)
+          judge(("zsh", $2) in seen, "zsh does not complete " command " " $2)
+          judge(("fish", $2) in seen, "fish does not complete " command " " $2) }
+        END { for (o in page) judge(o in own, "the manual of " command " names " o ", which it does not have")
+              print passed + 0, failed + 0 }' "$work/seen" "$work/own")
+    echo "$report" | grep '^FAIL'
+    numbers=$(echo "$report" | tail -n 1)
+    passed=$((passed + ${numbers% *}))
+    failed=$((failed + ${numbers#* }))
 done
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ] && [ $passed -gt 0 ]

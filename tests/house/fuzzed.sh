@@ -5,27 +5,29 @@
 set -u
 cd "${srcdir:-.}" || exit 99
 bad=0
-seen=0
 called=$(sed -e 's,/\*.*\*/,,' -e '/\/\*/,/\*\//d' tests/fuzz/fuzz_*.[ch] | grep -oE '\bpci?_[a-z0-9_]+' | sort -u)
 excused=$(sed -n 's/^\(pc_[a-z0-9_]*\): ..*/\1/p' tests/fuzz/not_fuzzed.txt)
-for name in $(grep -hE '^PC_API .*\(' lib/include/pourclock/*.h | sed 's/(.*//; s/.*[ *]//'); do
-    seen=$((seen + 1))
-    is_called=$(echo "$called" | grep -cx "$name")
-    is_excused=$(echo "$excused" | grep -cx "$name")
-    if [ $((is_called + is_excused)) -eq 0 ]; then
-        echo "$name: no fuzz target calls it, and tests/fuzz/not_fuzzed.txt does not say why"
-        bad=1
-    elif [ $((is_called + is_excused)) -gt 1 ]; then
-        echo "$name: called, and excused in tests/fuzz/not_fuzzed.txt too"
-        bad=1
-    fi
-done
-for name in $excused; do
-    grep -qE "^PC_API .*\b$name\(" lib/include/pourclock/*.h || {
-        echo "$name: excused, but there is no such function"
-        bad=1
-    }
-done
+functions=$(grep -hE '^PC_API .*\(' lib/include/pourclock/*.h | sed 's/(.*//; s/.*[ *]//')
+seen=$(echo "$functions" | wc -l)
+found=$({
+    echo "$called" | sed 's/^/called /'
+    echo "$excused" | sed 's/^/excused /'
+    echo "$functions" | sed 's/^/function /'
+} | awk '$1 == "called" { called[$2] } $1 == "excused" { excused[$2] } $1 == "function" { function_[$2] }
+    END {
+        for (name in function_) {
+            if (!(name in called) && !(name in excused))
+                print name ": no fuzz target calls it, and tests/fuzz/not_fuzzed.txt does not say why"
+            if ((name in called) && (name in excused))
+                print name ": called, and excused in tests/fuzz/not_fuzzed.txt too"
+        }
+        for (name in excused)
+            if (!(name in function_)) print name ": excused, but there is no such function"
+    }')
+if [ -n "$found" ]; then
+    echo "$found"
+    bad=1
+fi
 for target in tests/fuzz/fuzz_*.c; do
     name=$(basename "$target" .c)
     name=${name#fuzz_}
