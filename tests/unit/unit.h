@@ -7,6 +7,10 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* An assertion that holds would write its place into a file each time, where tests over thousands
+ * of cases then spend their time. */
+#define _mark_point(file, line) ((void)0)
+
 /* !(|a - b| <= tol) so that a NaN on either side fails. */
 #define assert_near(value, expected, tolerance)                                                    \
     do {                                                                                           \
@@ -14,7 +18,6 @@
         if (!(fabs(value_ - expected_) <= tolerance_))                                             \
             ck_abort_msg("%s is %.12g, expected %.12g within %.3g", #value, value_, expected_,     \
                          tolerance_);                                                              \
-        ck_assert(1);                                                                              \
     } while (0)
 
 /* Relative. */
