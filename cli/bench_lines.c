@@ -14,7 +14,8 @@
 #include "say.h"
 #include "units.h"
 
-#define LINE_MOST 512
+#define LINE_MOST 512 /* with its line end and the NUL behind it */
+#define TICK_MS   500
 
 void bench_alarm_command(const struct bench_session *session, const char *command) {
     if (command == NULL || session->alarm_count == 0)
@@ -170,29 +171,45 @@ static enum line_end take_line(struct bench_session *session, char *line,
     return go_on && !session->ended ? LINE_GO_ON : LINE_QUIT;
 }
 
-/* Takes whole lines out of what was read; the rest of a long line is dropped. */
-static enum line_end take_bytes(struct bench_session *session, char *buffer, size_t *used,
+/* What has been read and not yet taken. */
+struct line_reader {
+    char buffer[LINE_MOST];
+    size_t used;
+    bool too_long; /* the line that is being read does not fit: none of it is taken */
+};
+
+/* Half of a long note must not be obeyed as a key. */
+static enum line_end refuse_line(struct bench_session *session) {
+    bench_say(session, "A line of more than %d bytes: nothing of it was taken.", LINE_MOST - 2);
+    return tell(session, "", session->message) ? LINE_GO_ON : LINE_LOST;
+}
+
+/* Takes whole lines out of what was read. */
+static enum line_end take_bytes(struct bench_session *session, struct line_reader *reader,
                                 const char *alarm_command) {
     char *end;
-    while ((end = memchr(buffer, '\n', *used)) != NULL) {
+    while ((end = memchr(reader->buffer, '\n', reader->used)) != NULL) {
         char line[LINE_MOST];
-        size_t length = (size_t)(end - buffer) + 1;
-        memcpy(line, buffer, length);
+        size_t length = (size_t)(end - reader->buffer) + 1;
+        memcpy(line, reader->buffer, length);
         line[length - 1] = '\0';
-        *used -= length;
-        memmove(buffer, end + 1, *used);
-        enum line_end ended = take_line(session, line, alarm_command);
+        reader->used -= length;
+        memmove(reader->buffer, end + 1, reader->used);
+        enum line_end ended =
+            reader->too_long ? refuse_line(session) : take_line(session, line, alarm_command);
+        reader->too_long = false;
         if (ended != LINE_GO_ON)
             return ended;
     }
-    if (*used == LINE_MOST - 1)
-        *used = 0;
+    if (reader->used == LINE_MOST - 1) {
+        reader->too_long = true;
+        reader->used = 0;
+    }
     return LINE_GO_ON;
 }
 
 enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_command) {
-    char buffer[LINE_MOST];
-    size_t used = 0;
+    struct line_reader reader = {.used = 0};
     bool input = true;
     enum line_end ended = LINE_GO_ON;
     if (session->message[0] != '\0' && !tell(session, "", session->message))
@@ -201,14 +218,15 @@ enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_c
         ended = LINE_LOST;
     while (ended == LINE_GO_ON && !session->ended) {
         struct pollfd wait = {.fd = STDIN_FILENO, .events = POLLIN};
-        int ready = poll(&wait, input ? 1 : 0, 500);
+        int ready = poll(&wait, input ? 1 : 0, TICK_MS);
         if (ready > 0) {
-            ssize_t got = read(STDIN_FILENO, buffer + used, LINE_MOST - 1 - used);
+            ssize_t got =
+                read(STDIN_FILENO, reader.buffer + reader.used, LINE_MOST - 1 - reader.used);
             if (got > 0)
-                used += (size_t)got;
+                reader.used += (size_t)got;
             else if (got == 0 || (errno != EINTR && errno != EAGAIN))
                 input = false;
-            ended = take_bytes(session, buffer, &used, alarm_command);
+            ended = take_bytes(session, &reader, alarm_command);
         } else if (!tick(session, alarm_command)) {
             ended = LINE_LOST;
         }
