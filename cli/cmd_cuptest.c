@@ -26,10 +26,9 @@ static const struct cli_option options[] = {
 };
 /* clang-format on */
 
-/* Gel times printed and put into JSON: the shop's range. */
-static const double table_C[] = {10.0, 15.0, 20.0, 23.0, 25.0, 30.0};
-enum { TABLE = sizeof table_C / sizeof table_C[0] };
-static const double TABLE_MASS_KG = 0.1;
+/* Gel times printed and put into JSON: over the shop's range, of the cup data sheets speak of. */
+static const double table_C[] = {10.0, 15.0, 20.0, 23.0, 25.0, 30.0}, table_mass_kg = 0.1;
+enum { TABLE_ROWS = sizeof table_C / sizeof table_C[0] };
 
 static enum cli_exit start_resin(const struct cli *cli, pc_resin *resin) {
     const char *name = cli_value(cli, "resin"), *family = cli_value(cli, "family");
@@ -58,13 +57,13 @@ static void name_resin(const struct cli *cli, pc_resin *resin) {
 
 static void put_gel_table(json_t *root, const pc_tests_fit *fit, bool *failed) {
     json_t *rows = json_array();
-    for (int i = 0; i < TABLE; i++) {
+    for (int i = 0; i < TABLE_ROWS; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s = NAN, low_s = NAN, high_s = NAN;
-        if (pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s) == PC_E_MEMORY)
+        if (pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s) == PC_E_MEMORY)
             *failed = true;
         json_t *row = json_object();
         cj_put_number(row, "T_K", T_K, failed);
-        cj_put_number(row, "mass_kg", TABLE_MASS_KG, failed);
+        cj_put_number(row, "mass_kg", table_mass_kg, failed);
         cj_put_number(row, "gel_s", gel_s, failed);
         cj_put_number(row, "gel_low_s", low_s, failed);
         cj_put_number(row, "gel_high_s", high_s, failed);
@@ -158,17 +157,18 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
     if (!isnan(fit->scatter))
         out_printf(out, "%.1f %%, ", 100.0 * fit->scatter);
     if (!isnan(fit->reading_scatter_K))
-        out_printf(out, "%.2g C of a reading, ", fit->reading_scatter_K);
+        out_printf(out, "%s of a reading, ",
+                   units_temperature_scatter(units, fit->reading_scatter_K).s);
     out_printf(out, "%.3g degrees of freedom\n\n", fit->degrees);
 }
 
 static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
     out_style(out, CLI_BOLD);
-    out_printf(out, "Gel of a 100 g cup, and its 95 %% interval\n");
+    out_printf(out, "Gel of a %s cup, and its 95 %% interval\n", units_mass(table_mass_kg).s);
     out_style(out, CLI_PLAIN);
-    for (int i = 0; i < TABLE; i++) {
+    for (int i = 0; i < TABLE_ROWS; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s, low_s, high_s;
-        pc_status status = pc_tests_fit_gel(fit, TABLE_MASS_KG, T_K, &gel_s, &low_s, &high_s);
+        pc_status status = pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s);
         out->failed = out->failed || status == PC_E_MEMORY;
         if (status != PC_OK)
             continue;

@@ -35,11 +35,6 @@ static double graph_y(const graph *g, double y) {
     return g->where.y + g->where.h * (1.0 - share);
 }
 
-static double degrees(pc_units units, double T_K) {
-    double C = T_K - PC_ZERO_CELSIUS_K;
-    return units == PC_US ? 1.8 * C + 32.0 : C;
-}
-
 /* A round step that divides a range into four to nine parts. */
 static double round_step(double range) {
     double step = pow(10.0, floor(log10(range / 4.0)));
@@ -208,8 +203,8 @@ static void draw_tests(const graph *g, const curve *c, const pc_tests *tests,
         if (test->kind != c->like.kind ||
             at_temperature(c, &fit->resin, test->T_K, &value) != PC_OK)
             continue;
-        mark(g, degrees(units, test->T_K), value * exp(-fit->result[i].residual), test->kind,
-             fit->result[i].outlier);
+        mark(g, units_in_degrees(units, test->T_K), value * exp(-fit->result[i].residual),
+             test->kind, fit->result[i].outlier);
     }
 }
 
@@ -265,8 +260,8 @@ static void draw_times(graph *g, const pc_tests *tests, const pc_tests_fit *fit,
         if (curve_of(tests, kinds[k], work, &curves[count]))
             g->starved = !curve_run(fit, low_K, high_K, &curves[count++]) || g->starved;
     g->log_y = true;
-    g->x0 = degrees(units, low_K);
-    g->x1 = degrees(units, high_K);
+    g->x0 = units_in_degrees(units, low_K);
+    g->x1 = units_in_degrees(units, high_K);
     time_range(g, curves, count);
     grid_x(g, units == PC_US ? "temperature of resin and shop, F"
                              : "temperature of resin and shop, C");
@@ -287,8 +282,8 @@ static void log_ranges(graph *g, const pc_tests *tests, const pc_tests_fit *fit,
     for (size_t i = 0; i < tests->count; i++)
         if (tests->item[i].kind == PC_TEST_LOG) {
             widen(tests->item[i].time_s / 60.0, &g->x0, &g->x1);
-            widen(degrees(units, tests->item[i].reading_K), &g->y0, &g->y1);
-            widen(degrees(units, fit->result[i].model), &g->y0, &g->y1);
+            widen(units_in_degrees(units, tests->item[i].reading_K), &g->y0, &g->y1);
+            widen(units_in_degrees(units, fit->result[i].model), &g->y0, &g->y1);
         }
     double air = 0.08 * (g->y1 - g->y0) + 0.5;
     g->y0 -= air;
@@ -307,7 +302,7 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
             continue;
         bool same = open && strcmp(test->cup, tests->item[i - 1].cup) == 0;
         double x = graph_x(g, test->time_s / 60.0);
-        double y = graph_y(g, degrees(units, fit->result[i].model));
+        double y = graph_y(g, units_in_degrees(units, fit->result[i].model));
         (same ? cairo_line_to : cairo_move_to)(g->cr, x, y);
         open = true;
     }
@@ -316,7 +311,7 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
     cairo_stroke(g->cr);
     for (size_t i = 0; i < tests->count; i++)
         if (tests->item[i].kind == PC_TEST_LOG)
-            mark(g, tests->item[i].time_s / 60.0, degrees(units, tests->item[i].reading_K),
+            mark(g, tests->item[i].time_s / 60.0, units_in_degrees(units, tests->item[i].reading_K),
                  PC_TEST_LOG, fit->result[i].outlier);
     pen_ink(g->cr, INK_BLACK);
     pen_font(g->cr, 10.0, false);
@@ -325,15 +320,19 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
                             : "cup, C: dots logged, line the fit");
 }
 
-static void draw_head(cairo_t *cr, const pc_tests_fit *fit, double width) {
-    char text[256];
-    bool times = !isnan(fit->scatter);
+static void draw_head(cairo_t *cr, const pc_tests_fit *fit, pc_units units, double width) {
+    char text[256], scatter[sizeof(struct cli_text)];
+    if (isnan(fit->scatter))
+        snprintf(scatter, sizeof scatter, "%s",
+                 units_temperature_scatter(units, fit->reading_scatter_K).s);
+    else
+        snprintf(scatter, sizeof scatter, "%.2g %%", 100.0 * fit->scatter);
     pen_ink(cr, INK_BLACK);
     pen_fit(cr, LEFT_PT, 18.0, width - LEFT_PT - 10.0, LEFT, 13.0, 8.0, true, fit->resin.name);
     snprintf(text, sizeof text,
-             "activation energy %.1f kJ/mol (95 %%: %.1f to %.1f), scatter %.2g %s, %zu tests",
-             1e-3 * fit->E_J_mol, 1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol,
-             times ? 100.0 * fit->scatter : fit->reading_scatter_K, times ? "%" : "C", fit->count);
+             "activation energy %.1f kJ/mol (95 %%: %.1f to %.1f), scatter %s, %zu tests",
+             1e-3 * fit->E_J_mol, 1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol, scatter,
+             fit->count);
     pen_fit(cr, LEFT_PT, 32.0, width - LEFT_PT - 10.0, LEFT, 10.0, 7.0, false, text);
 }
 
@@ -352,7 +351,7 @@ static bool draw(cairo_t *cr, const pc_tests *tests, const pc_tests_fit *fit, pc
     kinds_there(tests, &times, &logs);
     pen_ink(cr, INK_WHITE);
     cairo_paint(cr);
-    draw_head(cr, fit, WIDTH);
+    draw_head(cr, fit, units, WIDTH);
     for (int k = 0; k < 2; k++) {
         if (!(k == 0 ? times : logs))
             continue;

@@ -159,8 +159,7 @@ void pen_hatch(cairo_t *cr, box where, ink color, int hatch) {
 }
 
 double sheet_in_degrees(const sheet_page *sheet, double T_K) {
-    double celsius = T_K - PC_ZERO_CELSIUS_K;
-    return sheet->piece->units == PC_US ? celsius * 1.8 + 32.0 : celsius;
+    return units_in_degrees(sheet->piece->units, T_K);
 }
 
 double sheet_in_length(const sheet_page *sheet, double length_m) {

@@ -12,6 +12,7 @@
 #define M3_PER_FLOZ  29.5735295625e-6
 #define KG_PER_OZ    0.028349523125
 #define KG_PER_LB    0.45359237
+#define F_PER_C      1.8
 #define FRACTION_OFF 0.015 /* nearer than a caster can measure a wall */
 
 static const struct cli_text unknown = {"-"};
@@ -100,9 +101,13 @@ struct cli_text units_mass_both(pc_units units, double kg) {
     return text_of("%s (%.*f oz)", grams.s, kg < 10 * KG_PER_OZ ? 2 : 1, kg / KG_PER_OZ);
 }
 
-static double degrees(pc_units units, double K) {
+double units_in_degrees(pc_units units, double K) {
     double C = K - PC_ZERO_CELSIUS_K;
-    return units == PC_US ? C * 1.8 + 32 : C;
+    return units == PC_US ? C * F_PER_C + 32 : C;
+}
+
+static double step_in_degrees(pc_units units, double dK) {
+    return units == PC_US ? dK * F_PER_C : dK;
 }
 
 static const char *degree_name(pc_units units) {
@@ -112,22 +117,28 @@ static const char *degree_name(pc_units units) {
 struct cli_text units_temperature(pc_units units, double K) {
     if (!isfinite(K))
         return unknown;
-    return text_of("%.0f %s", round(degrees(units, K)) + 0.0, degree_name(units));
+    return text_of("%.0f %s", round(units_in_degrees(units, K)) + 0.0, degree_name(units));
 }
 
 struct cli_text units_temperature_fine(pc_units units, double K) {
     if (!isfinite(K))
         return unknown;
-    double tenths = round(degrees(units, K) * 10) + 0.0;
+    double tenths = round(units_in_degrees(units, K) * 10) + 0.0;
     return text_of("%.*f %s", fmod(tenths, 10) == 0 ? 0 : 1, tenths / 10, degree_name(units));
 }
 
 struct cli_text units_temperature_step(pc_units units, double dK) {
     if (!isfinite(dK))
         return unknown;
-    double v = units == PC_US ? dK * 1.8 : dK;
+    double v = step_in_degrees(units, dK);
     return text_of("%.*f %s", fabs(v) < 9.95 && fabs(v - round(v)) >= 0.05 ? 1 : 0, v,
                    degree_name(units));
+}
+
+struct cli_text units_temperature_scatter(pc_units units, double dK) {
+    if (!isfinite(dK))
+        return unknown;
+    return text_of("%.2g %s", step_in_degrees(units, dK), degree_name(units));
 }
 
 struct cli_text units_duration(double s) {

@@ -26,6 +26,10 @@ struct cli_text units_mass_both(pc_units units, double kg);
 struct cli_text units_temperature(pc_units units, double K);       /* whole degrees, "18 C" */
 struct cli_text units_temperature_fine(pc_units units, double K);  /* a tenth where not whole */
 struct cli_text units_temperature_step(pc_units units, double dK); /* "5 C" as a difference */
+/* Scatter, to two figures however small: "0.14 C". */
+struct cli_text units_temperature_scatter(pc_units units, double dK);
+/* The bare figure, for the axis of a graph. */
+double units_in_degrees(pc_units units, double K);
 
 /* Length of time: "45 s", "8 min", "3m20s", "1h25m"; for a column "0m45s", "8m00s", "1h25m". */
 struct cli_text units_duration(double s);

@@ -44,6 +44,8 @@ START_TEST(temperatures_round_and_never_say_minus_zero) {
     ck_assert_str_eq(units_temperature_fine(PC_METRIC, 273.15 - 0.04).s, "0 C");
     ck_assert_str_eq(units_temperature_step(PC_US, 5).s, "9 F");
     ck_assert_str_eq(units_temperature_step(PC_METRIC, 1.5).s, "1.5 C");
+    ck_assert_str_eq(units_temperature_scatter(PC_METRIC, 0.137).s, "0.14 C");
+    ck_assert_str_eq(units_temperature_scatter(PC_US, 0.1).s, "0.18 F");
 }
 END_TEST
 
@@ -87,6 +89,7 @@ START_TEST(what_is_not_known_is_a_dash) {
             ck_assert_str_eq(units_temperature(units, bad[i]).s, "-");
             ck_assert_str_eq(units_temperature_fine(units, bad[i]).s, "-");
             ck_assert_str_eq(units_temperature_step(units, bad[i]).s, "-");
+            ck_assert_str_eq(units_temperature_scatter(units, bad[i]).s, "-");
             ck_assert_str_eq(units_duration(bad[i]).s, "-");
             ck_assert_str_eq(units_duration_column(bad[i]).s, "-");
             ck_assert_str_eq(units_clock(0, bad[i]).s, "-");
