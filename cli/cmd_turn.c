@@ -13,8 +13,10 @@
 #include "print_map.h"
 #include "print_turn.h"
 #include "say.h"
+#include "units.h"
 
 enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
+static const double ENDLESS_S = 1200.0; /* of a path that never closes so much is looked at */
 
 static void keep_why(struct turn_layer *l, pc_status status, pc_errors *errors) {
     l->status = status;
@@ -44,15 +46,19 @@ static pc_status judge_layer(const pc_turning *turning, const struct turn_part *
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-/* The least thin 5 % of all layers as a share of what is wanted; NaN where one cannot be judged. */
+/* The least thin 5 % of all layers as a share of what is wanted; NaN where one has none. */
 static double least_share(const struct turn_part *part, const pc_turn_result *result) {
     double least = INFINITY;
-    for (size_t j = 0; j < part->plan.count; j++)
-        least = fmin(least, result[j].spread.thin_m / part->plan.layer[j].film_m);
+    for (size_t j = 0; j < part->plan.count; j++) {
+        double share = result[j].spread.thin_m / part->plan.layer[j].film_m;
+        if (isnan(share))
+            return NAN;
+        least = fmin(least, share);
+    }
     return least;
 }
 
-/* Keeps a program when it beats what there is by a hundredth. */
+/* Keeps a program when it is better than what there is by enough to be worth changing gears. */
 static pc_status try_program(const pc_turning *program, struct turn_part *part, double *least) {
     pc_turn_result result[PC_LAYERS_MOST];
     for (size_t j = 0; j < part->plan.count; j++) {
@@ -62,7 +68,7 @@ static pc_status try_program(const pc_turning *program, struct turn_part *part, 
             return status == PC_E_MEMORY ? status : PC_OK;
     }
     double share = least_share(part, result);
-    if (!(share > 1.01 * *least))
+    if (!(share > TURN_BETTER_BY * *least))
         return PC_OK;
     *least = share;
     part->best = *program;
@@ -125,10 +131,9 @@ static pc_status fill_map(const pc_turning *turning, const struct turn_part *par
                           pc_map *map, pc_spread *spread) {
     pc_status status = PC_OK;
     for (size_t j = 0; j < part->plan.count && j <= last && status == PC_OK; j++) {
-        pc_turn_layer layer = part->plan.layer[j];
-        status = part->layer[j].status == PC_OK
-                     ? pc_map_layer_add(map, turning, &layer, NULL, FINENESS, spread, NULL)
-                     : PC_OK;
+        if (part->layer[j].status == PC_OK)
+            status =
+                pc_map_layer_add(map, turning, &part->plan.layer[j], NULL, FINENESS, spread, NULL);
     }
     return status;
 }
@@ -154,10 +159,10 @@ static pc_status judge_part(const struct turn_report *report, struct turn_part *
         status = judge_layer(turning, part, j, &part->layer[j]);
     if (status != PC_OK || turning->method == PC_DRAIN)
         return status;
-    double pool = part->layer[0].status == PC_OK ? part->layer[0].result.pool_rad : 1;
-    double period = pc_turning_closure(turning, NULL, NULL);
-    status = pc_turning_coverage(turning, 0, pool, isfinite(period) ? period : 1200, FINENESS,
-                                 &part->coverage);
+    double pool_rad = part->layer[0].status == PC_OK ? part->layer[0].result.pool_rad : 1.0;
+    double period_s = pc_turning_closure(turning, NULL, NULL);
+    status = pc_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
+                                 FINENESS, &part->coverage);
     if (status == PC_OK)
         status = find_best(turning, part);
     return status == PC_OK ? add_sum(turning, of, part) : status;
@@ -179,6 +184,22 @@ static bool asked_layer(const struct cli *cli, const struct turn_part *part, siz
     return true;
 }
 
+static size_t layers_judged(const struct turn_part *part) {
+    size_t count = 0;
+    for (size_t j = 0; j < part->plan.count; j++)
+        count += part->layer[j].status == PC_OK;
+    return count;
+}
+
+/* A map on which nothing is laid would show a wall all the same. layer: SIZE_MAX: all of them. */
+static enum cli_exit check_laid(const struct turn_part *part, size_t layer) {
+    size_t missing = layer == SIZE_MAX ? 0 : layer;
+    if (layer == SIZE_MAX ? layers_judged(part) > 0 : part->layer[layer].status == PC_OK)
+        return CLI_DONE;
+    return say_error(CLI_FILE, "--map: there is no wall to show: layer %zu: %s", missing + 1,
+                     part->layer[missing].why);
+}
+
 static enum cli_exit draw(const struct turn_report *report, const struct turn_part *part,
                           struct map_view *view, const pc_mesh *mesh, const char *path,
                           size_t layer) {
@@ -186,13 +207,16 @@ static enum cli_exit draw(const struct turn_report *report, const struct turn_pa
     const pc_turning *t = &report->piece->turning;
     snprintf(title, sizeof title, "%s, %s", report->piece->name,
              report->piece->part[part->part].name);
-    int used = layer == SIZE_MAX
-                   ? snprintf(subtitle, sizeof subtitle, "wall of all layers")
-                   : snprintf(subtitle, sizeof subtitle, "wall of layer %zu", layer + 1);
-    if (t->method == PC_MACHINE && used > 0)
-        snprintf(subtitle + used, sizeof subtitle - (size_t)used,
+    if (layer != SIZE_MAX)
+        snprintf(subtitle, sizeof subtitle, "wall of layer %zu", layer + 1);
+    else
+        snprintf(subtitle, sizeof subtitle, "wall of all layers%s",
+                 layers_judged(part) < part->plan.count ? " that can be judged" : "");
+    size_t used = strlen(subtitle);
+    if (t->method == PC_MACHINE)
+        snprintf(subtitle + used, sizeof subtitle - used,
                  "; outer %.3g rpm, inner %.3g rpm; z is the mold's inner axis",
-                 t->outer_rad_s * 30 / acos(-1), t->inner_rad_s * 30 / acos(-1));
+                 t->outer_rad_s * CLI_RPM_PER_RAD_S, t->inner_rad_s * CLI_RPM_PER_RAD_S);
     view->title = title;
     view->subtitle = subtitle;
     struct cli_output file = {0};
@@ -225,6 +249,9 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_report *
     if (ply && !of->mesh_path[0])
         return say_error(CLI_USAGE,
                          "--map %s: a .ply needs a mesh in the piece file; ask for an .svg", path);
+    enum cli_exit code = check_laid(part, layer);
+    if (code != CLI_DONE)
+        return code;
     pc_errors errors = PC_ERRORS_INIT;
     pc_mesh mesh = {0};
     struct map_view view = {.last_only = layer != SIZE_MAX, .units = report->units};
@@ -236,7 +263,7 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_report *
     if (status == PC_OK && layer == SIZE_MAX)
         status = pc_map_spread(map, &view.spread);
     view.map = map;
-    enum cli_exit code = say_errors(status, &errors);
+    code = say_errors(status, &errors);
     if (status == PC_OK)
         code = draw(report, part, &view, ply ? &mesh : NULL, path, layer);
     pc_map_free(map);
@@ -309,6 +336,8 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
 }
 
 static enum cli_exit run(struct cli *cli) {
+    if (cli_has(cli, "layer") && !cli_has(cli, "map"))
+        return say_error(CLI_USAGE, "--layer is the layer of a --map: give both");
     pc_piece *piece = calloc(1, sizeof *piece);
     if (!piece)
         return say_error(CLI_INTERNAL, "out of memory");

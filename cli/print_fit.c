@@ -97,13 +97,13 @@ static void mark(const graph *g, double x, double y, pc_test_kind kind, bool out
         cairo_line_to(cr, px - r - 1.0, py + r);
         cairo_close_path(cr);
     } else
-        cairo_arc(cr, px, py, r, 0.0, 2.0 * M_PI);
+        cairo_arc(cr, px, py, r, 0.0, 2.0 * CLI_PI);
     cairo_fill(cr);
     if (!outlier)
         return;
     pen_ink(cr, INK_VERMILLION);
     cairo_set_line_width(cr, 1.6);
-    cairo_arc(cr, px, py, 8.0, 0.0, 2.0 * M_PI);
+    cairo_arc(cr, px, py, 8.0, 0.0, 2.0 * CLI_PI);
     cairo_stroke(cr);
 }
 

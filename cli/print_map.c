@@ -21,7 +21,8 @@
 #define LAT_STEPS 36
 #define LON_STEPS 72
 #define SHADES    25 /* either side of the mean */
-#define TURN      (2.0 * 3.14159265358979323846)
+#define TURN      (2.0 * CLI_PI)
+#define BARE      0.02 /* of the mean: less is no wall */
 
 double map_range(const pc_spread *spread) {
     double off = fmax(spread->mean_m - spread->thin_m, spread->thick_m - spread->mean_m);
@@ -32,10 +33,9 @@ double map_range(const pc_spread *spread) {
 void map_color(double ratio, double range, double rgb[3]) {
     static const double thin[3] = {0.835, 0.369, 0}, even[3] = {0.97, 0.97, 0.95},
                         thick[3] = {0, 0.447, 0.698}, bare[3] = {0.25, 0.05, 0.02};
-    double t = fmin(1, fabs(ratio - 1) / range);
-    const double *to = ratio < 0.02 ? bare : ratio < 1 ? thin : thick;
-    if (ratio < 0.02)
-        t = 1;
+    bool is_bare = !(ratio >= BARE); /* a film that is not known too */
+    double t = is_bare ? 1 : fmin(1, fabs(ratio - 1) / range);
+    const double *to = is_bare ? bare : ratio < 1 ? thin : thick;
     for (int k = 0; k < 3; k++)
         rgb[k] = even[k] + t * (to[k] - even[k]);
 }
@@ -115,9 +115,9 @@ static void draw_cells(cairo_t *cr, const struct map_view *view, const struct di
             double lat = TURN / 2 * (i + 0.5) / LAT_STEPS - TURN / 4;
             double lon = TURN * (j + 0.5) / LON_STEPS - TURN / 2;
             double ratio = film_at(d, n, lat, lon) / view->spread.mean_m;
-            shade[j] = ratio < 0.02
-                           ? -SHADES - 1
-                           : (int)fmax(-SHADES, fmin(SHADES, round((ratio - 1) / range * SHADES)));
+            shade[j] = ratio >= BARE
+                           ? (int)fmax(-SHADES, fmin(SHADES, round((ratio - 1) / range * SHADES)))
+                           : -SHADES - 1;
         }
         for (int j = 0, run; j < LON_STEPS; j += run) {
             for (run = 1; j + run < LON_STEPS && shade[j + run] == shade[j]; run++)

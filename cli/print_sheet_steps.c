@@ -95,8 +95,8 @@ static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row 
 }
 
 static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *row) {
-    double outer = sheet->piece->turning.outer_rad_s * 30.0 / 3.14159265358979;
-    double inner = sheet->piece->turning.inner_rad_s * 30.0 / 3.14159265358979;
+    double outer = sheet->piece->turning.outer_rad_s * CLI_RPM_PER_RAD_S;
+    double inner = sheet->piece->turning.inner_rad_s * CLI_RPM_PER_RAD_S;
     char set[16] = "", gel[16] = "", speed[48] = "by hand";
     if (sheet->piece->turning.method == PC_MACHINE)
         snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));

@@ -10,9 +10,11 @@
 
 #include "units.h"
 
-#define WIDTH   92
-#define DEGREES (180.0 / 3.14159265358979323846)
-#define RPM     (60.0 / (2.0 * 3.14159265358979323846))
+#define WIDTH         92
+#define LUMP_SHOWN_M3 0.05e-6 /* less is "none" in the table */
+/* From here on it is worth a warning: % of the wall bare, lump as a share of the layer. */
+#define BARE_MANY_PERCENT 1.0
+#define LUMP_LARGE_SHARE  0.02
 
 static void bold(struct cli_output *out, const char *text) {
     out_style(out, CLI_BOLD);
@@ -38,8 +40,8 @@ static void print_machine(struct cli_output *out, const pc_turning *turning) {
                  "Machine: outer %.3g rpm, inner %.3g rpm against its arm. (Counted against the "
                  "floor, at a drive shaft through the arm's axle, the inner would read %.3g rpm; "
                  "say inner_against = floor in the piece file where yours is counted so.)",
-                 turning->outer_rad_s * RPM, turning->inner_rad_s * RPM,
-                 (turning->inner_rad_s + turning->outer_rad_s) * RPM);
+                 turning->outer_rad_s * CLI_RPM_PER_RAD_S, turning->inner_rad_s * CLI_RPM_PER_RAD_S,
+                 (turning->inner_rad_s + turning->outer_rad_s) * CLI_RPM_PER_RAD_S);
     else if (turning->method == PC_HAND) {
         pc_tilt tilt[PC_TILTS_MOST];
         double period;
@@ -47,7 +49,7 @@ static void print_machine(struct cli_output *out, const pc_turning *turning) {
         snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
                  count, units_duration(period).s,
                  turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
-                 pc_film_speed(turning) * RPM);
+                 pc_film_speed(turning) * CLI_RPM_PER_RAD_S);
     } else {
         snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
     }
@@ -65,7 +67,7 @@ static void print_path(struct cli_output *out, const pc_turning *turning,
         snprintf(closes, sizeof closes, "repeats itself every %s", units_duration(c->closure_s).s);
     snprintf(text, sizeof text,
              "The bottom's path over the wall %s; the place furthest from it is %.0f degrees away.",
-             closes, c->never_faced_rad * DEGREES);
+             closes, c->never_faced_rad * CLI_DEG_PER_RAD);
     out_wrapped(out, text, 0, WIDTH);
 }
 
@@ -83,8 +85,8 @@ static void print_row(struct cli_output *out, const struct turn_report *report,
                clock_at(report, r->set_s).s, clock_at(report, r->gel_s).s, r->turns, gap, uneven,
                units_thickness(report->units, r->spread.thin_m).s,
                units_thickness(report->units, r->spread.thick_m).s,
-               r->spread.lump_m3 > 0.05e-6 ? units_volume(report->units, r->spread.lump_m3).s
-                                           : "none");
+               r->spread.lump_m3 > LUMP_SHOWN_M3 ? units_volume(report->units, r->spread.lump_m3).s
+                                                 : "none");
 }
 
 static void print_table(struct cli_output *out, const struct turn_report *report,
@@ -141,13 +143,13 @@ static bool has_trouble(const struct turn_part *part, size_t j, enum trouble kin
         return hangs;
     case BARE:
         *figure = 100 * r->spread.bare;
-        return *figure > 1;
+        return *figure > BARE_MANY_PERCENT;
     case FEW_TURNS:
         *figure = -r->turns;
         return r->turns < PC_TURNS_LEAST;
     case LUMP:
         *figure = r->spread.lump_m3;
-        return !hangs && *figure > 0.02 * l->volume_m3;
+        return !hangs && *figure > LUMP_LARGE_SHARE * l->volume_m3;
     case TROUBLES:
         break;
     }
@@ -238,23 +240,32 @@ static void warn_program(struct cli_output *out, const struct turn_report *repor
     }
 }
 
+static void print_no_best(struct cli_output *out, const struct turn_report *report,
+                          const struct turn_part *part) {
+    char text[sizeof part->why_no_best + 32] = "";
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status != PC_OK)
+            return; /* none was looked for */
+    if (part->why_no_best[0])
+        snprintf(text, sizeof text, "No better program: %s", part->why_no_best);
+    else if (report->piece->turning.method == PC_MACHINE)
+        snprintf(text, sizeof text, "No program within the machine's range is better by %.0f %%.",
+                 100 * (TURN_BETTER_BY - 1));
+    out_wrapped(out, text, 0, WIDTH);
+}
+
 static void print_best(struct cli_output *out, const struct turn_report *report,
                        const struct turn_part *part) {
     char text[900];
     if (!part->has_best) {
-        snprintf(text, sizeof text, "%s%s",
-                 part->why_no_best[0] ? "No better program: "
-                 : report->piece->turning.method == PC_MACHINE
-                     ? "No program within the machine's range is better by 1 %."
-                     : "",
-                 part->why_no_best);
-        out_wrapped(out, text, 0, WIDTH);
+        print_no_best(out, report, part);
         return;
     }
     int used =
         report->piece->turning.method == PC_MACHINE
             ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
-                       part->best.outer_rad_s * RPM, part->best.inner_rad_s * RPM)
+                       part->best.outer_rad_s * CLI_RPM_PER_RAD_S,
+                       part->best.inner_rad_s * CLI_RPM_PER_RAD_S)
             : snprintf(text, sizeof text,
                        "Better: all twelve quarter turns of a box, once each, %.1f s a "
                        "side (leave out tilts in the piece file). The thin 5 %%:",

@@ -5,7 +5,8 @@
 
 #include "command.h"
 
-#define TURN_STOPS 3
+#define TURN_STOPS     3
+#define TURN_BETTER_BY 1.01 /* a program that does better by less is not named */
 
 struct turn_layer {
     pc_status status; /* not PC_OK: only why holds */

@@ -5,6 +5,11 @@
 
 #include "pourclock.h"
 
+/* C11 has no name for it, and the library's own is not public. */
+#define CLI_PI            3.14159265358979323846
+#define CLI_DEG_PER_RAD   (180.0 / CLI_PI)
+#define CLI_RPM_PER_RAD_S (30.0 / CLI_PI)
+
 /* A short text by value: units_mass(0.05).s */
 struct cli_text {
     char s[48];
