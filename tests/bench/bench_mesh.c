@@ -11,8 +11,9 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "../unit/pi.h"
+
 enum { RUNS = 7, SLOW_RUNS = 3, HEADER = 84, FACET = 50 };
-#define PI 3.14159265358979323846
 
 static void stop(const char *what) {
     fprintf(stderr, "bench_mesh: %s failed\n", what);

@@ -9,7 +9,8 @@
 #include <sunlinsol/sunlinsol_band.h>
 #include <sunmatrix/sunmatrix_band.h>
 
-#define PI    3.14159265358979323846
+#include "../unit/pi.h"
+
 #define MONTH (30 * 86400.0)
 
 typedef struct cup {

@@ -11,9 +11,6 @@
 #include "pourclock/film.h"
 #include "pourclock/resin.h"
 
-#define RPM (2 * 3.14159265358979323846 / 60)
-#define PI  3.14159265358979323846
-
 /* Rimming film at angle t from the place where the wall rises level, at flux 2/3: the smaller
  * positive root of h - h^3 cos(t)/3 = 2/3. */
 static double rimming_film(double t, void *context) {
@@ -39,11 +36,11 @@ static double rimming_load(void) {
 
 static double value_of(const char *what, const double *x) {
     if (!strcmp(what, "rimming_mean"))
-        return pc_film_most(x[0], x[1] * RPM, x[2], x[3]);
+        return pc_film_most(x[0], x[1] * RPM_RAD_S, x[2], x[3]);
     if (!strcmp(what, "rimming_load"))
         return rimming_load();
     if (!strcmp(what, "froude"))
-        return pc_froude(x[0] * RPM, x[1]);
+        return pc_froude(x[0] * RPM_RAD_S, x[1]);
     if (!strcmp(what, "drain_edge"))
         return pc_drain_edge(x[1], x[2], x[3] / x[0]);
     if (!strcmp(what, "drain_mean"))

@@ -7,8 +7,6 @@
 
 #include "pourclock/joint.h"
 
-#define PI 3.14159265358979323846
-
 static pc_joint joint_of(double wire_m, double leg_m) {
     return (pc_joint){.name = "hind legs",
                       .count = 2,

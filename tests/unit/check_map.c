@@ -423,12 +423,12 @@ START_TEST(search_finds_a_program_within_the_machine) {
     pc_turning t = machine(12, 12), best;
     pc_turn_layer l = usual();
     pc_turn_result before, r;
-    t.slowest_rad_s = 2 * RPM;
-    t.fastest_rad_s = 20 * RPM;
+    t.slowest_rad_s = 2 * RPM_RAD_S;
+    t.fastest_rad_s = 20 * RPM_RAD_S;
     assert_ok(pc_turn_judge(&t, &l, NULL, 0, &before, NULL));
     assert_ok(pc_turn_search(&t, &l, 0, &best, &r, NULL));
     ck_assert(r.spread.thin_m > before.spread.thin_m && r.spread.thin_m > 0.85 * l.film_m);
-    ck_assert(best.outer_rad_s <= 20.01 * RPM && best.inner_rad_s >= 1.99 * RPM);
+    ck_assert(best.outer_rad_s <= 20.01 * RPM_RAD_S && best.inner_rad_s >= 1.99 * RPM_RAD_S);
     ck_assert(r.froude <= PC_FROUDE_MOST * 1.001 && !r.locks);
     t.ratio_count = 2; /* gears: one locks */
     t.ratio[0] = 1;
@@ -443,16 +443,16 @@ START_TEST(search_says_what_the_machine_cannot) {
     pc_turn_layer l = usual();
     pc_turn_result r;
     pc_errors errors = PC_ERRORS_INIT;
-    t.slowest_rad_s = 40 * RPM;
-    t.fastest_rad_s = 90 * RPM;
+    t.slowest_rad_s = 40 * RPM_RAD_S;
+    t.fastest_rad_s = 90 * RPM_RAD_S;
     assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "throws the resin outward"));
     pc_errors_free(&errors);
-    t.slowest_rad_s = 10 * RPM;
-    t.fastest_rad_s = 5 * RPM;
+    t.slowest_rad_s = 10 * RPM_RAD_S;
+    t.fastest_rad_s = 5 * RPM_RAD_S;
     assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     pc_errors_free(&errors);
-    t.fastest_rad_s = 12 * RPM;
+    t.fastest_rad_s = 12 * RPM_RAD_S;
     t.ratio_count = 1;
     t.ratio[0] = 0.1;
     assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);

@@ -11,11 +11,11 @@
 static const double zero3[3] = {0, 0, 0}, box3[3] = {40, 50, 60};
 
 static void ring50(double u, double v, double out[3]) {
-    double r = 50 + 10 * cos(2 * MAKE_PI * v);
+    double r = 50 + 10 * cos(2 * PI * v);
     u = u >= 1 ? 0 : u;
-    out[0] = r * cos(2 * MAKE_PI * u);
-    out[1] = r * sin(2 * MAKE_PI * u);
-    out[2] = 10 * sin(2 * MAKE_PI * v);
+    out[0] = r * cos(2 * PI * u);
+    out[1] = r * sin(2 * PI * u);
+    out[2] = 10 * sin(2 * PI * v);
 }
 
 START_TEST(closed_forms_are_met) {
@@ -24,7 +24,7 @@ START_TEST(closed_forms_are_met) {
     pc_mesh box = soup_mesh(&s);
     assert_close(box.report.area_m2 * 1e6, 14800.0, 1e-12);
     assert_close(box.report.volume_m3 * 1e9, 120000.0, 1e-12);
-    assert_close(box.report.mean_curvature_m * 1e3, MAKE_PI * 150, 1e-12);
+    assert_close(box.report.mean_curvature_m * 1e3, PI * 150, 1e-12);
     assert_near(box.report.euler, 2.0, 0);
     ck_assert(box.report.closed && box.report.flipped == 0 && box.report.components == 1);
     ck_assert_str_eq(box.format, "STL, binary");
@@ -37,7 +37,7 @@ START_TEST(closed_forms_are_met) {
     pc_mesh ring = soup_mesh(&s);
     assert_close(ring.report.area_m2 * 1e6, 19739.21, 1e-3);
     assert_close(ring.report.volume_m3 * 1e9, 98696.04, 2e-3);
-    assert_close(ring.report.mean_curvature_m * 1e3, 2 * MAKE_PI * MAKE_PI * 50, 2e-3);
+    assert_close(ring.report.mean_curvature_m * 1e3, 2 * PI * PI * 50, 2e-3);
     assert_near(ring.report.euler, 0.0, 0);
     pc_mesh_free(&box);
     pc_mesh_free(&ball);
@@ -105,7 +105,7 @@ START_TEST(flipped_and_inside_out_facets_are_turned) {
     mesh = soup_mesh(&s);
     ck_assert_uint_eq(mesh.report.inside_out, 1);
     assert_close(mesh.report.volume_m3 * 1e9, 120000.0, 1e-12);
-    assert_close(mesh.report.mean_curvature_m * 1e3, MAKE_PI * 150, 1e-12);
+    assert_close(mesh.report.mean_curvature_m * 1e3, PI * 150, 1e-12);
     pc_mesh_free(&mesh);
 }
 END_TEST

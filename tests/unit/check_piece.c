@@ -9,8 +9,6 @@
 #include "plan/piece_file.h"
 #include "pourclock/film.h"
 
-#define RPM (2.0 * 3.14159265358979323846 / 60.0)
-
 static const char BASE[] = "[piece]\n"
                            "name = Otter, seated\n"
                            "resin = fast-urethane\n"
@@ -111,8 +109,8 @@ START_TEST(keys_land_where_they_belong) {
     assert_close(p.mold.rubber_m, 0.009525, 1e-12);
     assert_close(p.mold.shell_m, 0.008, 1e-12);
     assert_close(p.mold.limit_K, 393.15, 1e-12);
-    assert_close(p.turning.outer_rad_s, 12 * RPM, 1e-12);
-    assert_close(p.turning.inner_rad_s, 3 * RPM, 1e-12);
+    assert_close(p.turning.outer_rad_s, 12 * RPM_RAD_S, 1e-12);
+    assert_close(p.turning.inner_rad_s, 3 * RPM_RAD_S, 1e-12);
     assert_close(p.shop.air_K, 290.92777777778, 1e-12);
     assert_close(p.shop.resin_K, 295.37222222222, 1e-12);
     ck_assert(p.shop.resin_given && !p.shop.mold_given);
@@ -141,7 +139,8 @@ static pc_piece with(const char *section, const char *key, const char *value) {
 
 START_TEST(turning_keys) {
     pc_piece p = with("turning", "inner_against", "floor");
-    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(12 * RPM, 3 * RPM), 1e-12);
+    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(12 * RPM_RAD_S, 3 * RPM_RAD_S),
+                 1e-12);
     ck_assert(p.turning.inner_absolute);
     pc_piece_free(&p);
     p = with("turning", "ratios", "4:1, 3 : 1,-2:1");
@@ -191,7 +190,7 @@ START_TEST(solid_volume_alone_is_judged_as_a_sphere) {
     pc_piece p;
     static const char text[] = "[piece]\nresin = fast-urethane\n[solid a]\nvolume = 420 cm3\n";
     assert_ok(parse(text, &p, NULL));
-    double R = cbrt(3 * 420e-6 / (4 * 3.14159265358979));
+    double R = cbrt(3 * 420e-6 / (4 * PI));
     ck_assert_int_eq(p.part[0].form, PC_SPHERE);
     assert_close(3 * p.part[0].volume_m3 / p.part[0].shape.area_m2, R, 1e-9);
     pc_piece_free(&p);
@@ -213,7 +212,8 @@ START_TEST(single_keys_override) {
     ck_assert_str_eq(p.resin.name, "Slow urethane");
     assert_ok(pc_piece_set(&p, "turning", "inner_against", "floor", &errors));
     assert_ok(pc_piece_set(&p, "turning", "outer", "10 rpm", &errors));
-    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(10 * RPM, 3 * RPM), 1e-9);
+    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(10 * RPM_RAD_S, 3 * RPM_RAD_S),
+                 1e-9);
     assert_ok(pc_piece_check(&p, &errors));
     ck_assert_uint_eq(errors.count, 0);
     assert_status(pc_piece_set(&p, "hollow", "wall", "3", &errors), PC_E_UNIT);

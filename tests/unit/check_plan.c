@@ -196,7 +196,7 @@ END_TEST
 
 START_TEST(half_thickness_follows_the_form) {
     static pc_piece piece;
-    make_solid(&piece, 4.0 / 3.0 * M_PI * 1e-6, PC_SPHERE); /* R = 10 mm */
+    make_solid(&piece, 4.0 / 3.0 * PI * 1e-6, PC_SPHERE); /* R = 10 mm */
     assert_close(pci_solid_half_m(&piece.part[0]), 0.01, 1e-12);
     piece.part[0].form = PC_SLAB;
     assert_close(pci_solid_half_m(&piece.part[0]), 0.01 / 3.0, 1e-12);

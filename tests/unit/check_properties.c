@@ -118,7 +118,7 @@ START_TEST(thinner_film_gels_later) {
 END_TEST
 
 static double day(double time_s, const void *context) {
-    return *(const double *)context + 6.0 * sin(time_s * 2 * M_PI / 20000.0);
+    return *(const double *)context + 6.0 * sin(time_s * 2 * PI / 20000.0);
 }
 
 /* Pours three layers of any form, each a little after the one before has gelled. */
@@ -358,7 +358,7 @@ START_TEST(layers_balance_in_mass) {
         if (i % 2) {
             snprintf(text, sizeof text, "sphere %.17g mm", 2e3 * R);
             assert_ok(pc_shape_parse(text, &part->shape, why, sizeof why));
-            shell = 4 * M_PI / 3 * (R * R * R - (R - w) * (R - w) * (R - w));
+            shell = 4 * PI / 3 * (R * R * R - (R - w) * (R - w) * (R - w));
         } else {
             assert_ok(pc_shape_flat(R, &part->shape));
             shell = R * w;

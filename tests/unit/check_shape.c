@@ -9,8 +9,6 @@
 #include "pourclock/shape.h"
 #include "shape/solid.h"
 
-#define PI 3.14159265358979323846
-
 static pci_solid_kind kind_of(const char *word) {
 #define KIND_OF(name, text, lengths, form)                                                         \
     if (!strcmp(word, text))                                                                       \

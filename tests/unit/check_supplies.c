@@ -9,8 +9,6 @@
 #include "fake_plan.h"
 #include "pourclock/supplies.h"
 
-#define PI 3.14159265358979323846
-
 static pc_piece piece;
 static pc_schedule schedule;
 static pc_order order;

@@ -101,7 +101,7 @@ static double comb(const double p[3]) {
     most = fmin(most, fmin(p[2], 20 - p[2]));
     const double angle[3] = {20, 45, 20}, at[3] = {20, 50, 80};
     for (int i = 0; i < 3; i++) {
-        double a = angle[i] * MAKE_PI / 180, top = 20 + 8 / tan(a);
+        double a = angle[i] * PI / 180, top = 20 + 8 / tan(a);
         double r = hypot(p[0] - at[i], p[1] - 20);
         most = fmax(most, fmin((top - p[2]) * sin(a) - r * cos(a), p[2] - 15));
     }
@@ -116,12 +116,12 @@ START_TEST(sharp_cones_are_tips_and_blunt_ones_are_not) {
     pc_narrows narrows;
     assert_ok(pc_mesh_narrows(&mesh, 0.0066, 0.0, 0, &narrows));
     ck_assert_uint_eq(narrows.tip_count, 2);
-    double apex = 20 + 8 / tan(20 * MAKE_PI / 180);
+    double apex = 20 + 8 / tan(20 * PI / 180);
     for (int i = 0; i < 2; i++) {
         assert_near(narrows.tip[i].at_m[2] * 1e3, apex, 2.0);
         assert_near(fabs(narrows.tip[i].at_m[0] * 1e3 - 50), 30, 1.0);
         /* Ball of 3.3 in a cone: 3.3/sin 20 from the apex to its middle. */
-        assert_near(narrows.tip[i].length_m * 1e3, 3.3 / sin(20 * MAKE_PI / 180) - 3.3, 1.5);
+        assert_near(narrows.tip[i].length_m * 1e3, 3.3 / sin(20 * PI / 180) - 3.3, 1.5);
         ck_assert(narrows.tip[i].width_m < 0.0066);
     }
     pc_narrows_free(&narrows);

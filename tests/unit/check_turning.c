@@ -55,7 +55,7 @@ START_TEST(gravity_starts_down_and_moves_at_the_program_s_speed) {
         assert_ok(pc_turning_gravity(&t, 0, s - 1e-5, a));
         assert_ok(pc_turning_gravity(&t, 0, s + 1e-5, b));
         double rate = sqrt(pow(b[0] - a[0], 2) + pow(b[1] - a[1], 2) + pow(b[2] - a[2], 2)) / 2e-5;
-        assert_close(rate, hypot(12 * RPM, 5 * RPM * sin(12 * RPM * s)), 1e-6);
+        assert_close(rate, hypot(12 * RPM_RAD_S, 5 * RPM_RAD_S * sin(12 * RPM_RAD_S * s)), 1e-6);
     }
     /* A remount brings the inner axis to the mold's y, then x, and then round again. */
     for (int mount = 0; mount < 6; mount++) {
@@ -112,7 +112,7 @@ START_TEST(coverage_of_equal_speeds_leaves_half_the_mold) {
     ck_assert(c.locks && c.missed > 0.2 && isinf(c.gap_s));
     /* the place never faced is across the inner axis, level */
     assert_near(fabs(c.never_faced_at[0]), 1, 0.02);
-    t.inner_rad_s = 12 * RPM * 0.6180339887;
+    t.inner_rad_s = 12 * RPM_RAD_S * 0.6180339887;
     assert_ok(pc_turning_coverage(&t, 0, 0.5, 300, 1, &c));
     ck_assert(!c.locks && c.missed == 0 && c.gap_s < 60 && c.dwell_least > 0);
     ck_assert(c.mean_gap_s < c.gap_s && c.dwell_most < 1);

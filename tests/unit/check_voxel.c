@@ -91,7 +91,7 @@ START_TEST(shell_of_a_ball) {
     double v[5], filled[5], settled;
     assert_ok(pc_mesh_shell(&mesh, 5, wall, 3000000, v, filled, &settled));
     for (int k = 0; k < 3; k++)
-        assert_close(v[k], 4 * MAKE_PI / 3 * (1.25e-4 - pow(0.05 - wall[k], 3)), 0.006);
+        assert_close(v[k], 4 * PI / 3 * (1.25e-4 - pow(0.05 - wall[k], 3)), 0.006);
     assert_close(v[4], mesh.report.volume_m3, 1e-4);
     for (int k = 0; k < 4; k++)
         ck_assert(filled[k] < 0.002 * mesh.report.volume_m3);
@@ -114,7 +114,7 @@ START_TEST(shell_of_a_box) {
         /* Not reached by the ball: (1 - pi/4) w^2 along the edges between corners, and
          * (8 - 4 pi/3) w^3 in all eight corners. */
         double along = 4 * (150 - 6 * w);
-        double fillet = (1 - MAKE_PI / 4) * w * w * along + (8 - 4 * MAKE_PI / 3) * w * w * w;
+        double fillet = (1 - PI / 4) * w * w * along + (8 - 4 * PI / 3) * w * w * w;
         assert_near(filled[k] * 1e9, fillet, 0.25 * fillet + 500);
     }
     pc_mesh_free(&mesh);
@@ -139,7 +139,7 @@ START_TEST(shell_of_an_l_block) {
     /* Hollow: an L of arms 20 - 2 w; at the inner corner the square w by w less a quarter disc
      * is kept by the wall's arc. */
     double hollow = (20 - 2 * w) * (60 - 2 * w) * 2 - (20 - 2 * w) * (20 - 2 * w);
-    hollow += (1 - MAKE_PI / 4) * w * w;
+    hollow += (1 - PI / 4) * w * w;
     assert_close(v * 1e9, (2000 * 30) - hollow * (30 - 2 * w), 0.02);
     pc_mesh_free(&mesh);
 }
@@ -179,7 +179,7 @@ START_TEST(a_table_gives_the_layers) {
         assert_ok(pc_shell_volume(&shape, w, &v));
         ck_assert(v >= before);
         before = v;
-        assert_near(v, 4 * MAKE_PI / 3 * (1.25e-4 - pow(0.05 - w, 3)), 0.006 * v + 2e-8);
+        assert_near(v, 4 * PI / 3 * (1.25e-4 - pow(0.05 - w, 3)), 0.006 * v + 2e-8);
     }
     assert_status(pc_shell_volume(&shape, 0.007, &v), PC_E_ARGUMENT);
     pc_shape_free(&shape);

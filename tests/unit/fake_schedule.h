@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pi.h"
 #include "pourclock.h"
 
 static inline void fake_resin(pc_resin *resin) {
@@ -59,8 +60,8 @@ static inline void fake_piece(pc_piece *piece) {
     plinth->shape = (pc_shape){.area_m2 = 0.047, .volume_m3 = 420e-6, .form_radius_m = NAN};
     piece->mold = (pc_mold){0.0095, 0.008, PC_SILICONE, PC_PLASTER, true, 393.15};
     piece->turning.method = PC_MACHINE;
-    piece->turning.outer_rad_s = 12.0 * 2.0 * 3.14159265358979 / 60.0;
-    piece->turning.inner_rad_s = 3.0 * 2.0 * 3.14159265358979 / 60.0;
+    piece->turning.outer_rad_s = 12.0 * RPM_RAD_S;
+    piece->turning.inner_rad_s = 3.0 * RPM_RAD_S;
     piece->turning.slowest_rad_s = piece->turning.fastest_rad_s = NAN;
     piece->turning.reverse_every_s = piece->turning.drop_length_m = NAN;
     piece->turning.surface_tension_N_m = 0.035;

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pi.h"
 #include "pourclock/mesh.h"
 
 typedef struct soup {
@@ -69,14 +70,12 @@ static inline void soup_surface(soup *s, surface_fn f, int nu, int nv) {
         }
 }
 
-#define MAKE_PI 3.14159265358979323846
-
 /* Radius 50. */
 static inline void ball50(double u, double v, double out[3]) {
-    double r = u <= 0 || u >= 1 ? 0 : 50 * sin(MAKE_PI * u);
-    out[0] = r * cos(2 * MAKE_PI * v);
-    out[1] = r * sin(2 * MAKE_PI * v);
-    out[2] = u <= 0 ? 50 : u >= 1 ? -50 : 50 * cos(MAKE_PI * u);
+    double r = u <= 0 || u >= 1 ? 0 : 50 * sin(PI * u);
+    out[0] = r * cos(2 * PI * v);
+    out[1] = r * sin(2 * PI * v);
+    out[2] = u <= 0 ? 50 : u >= 1 ? -50 : 50 * cos(PI * u);
 }
 
 /* Where the field is 0 on a lattice of cubes, each cut into six tetrahedra; inside is above 0. */

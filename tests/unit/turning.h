@@ -7,10 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pi.h"
 #include "pourclock/film.h"
-
-#define PI  3.14159265358979323846
-#define RPM (2 * PI / 60)
 
 #define HISTORY_POINTS 400
 struct thickening {
@@ -19,8 +17,8 @@ struct thickening {
 
 static inline pc_turning machine(double outer_rpm, double inner_rpm) {
     return (pc_turning){.method = PC_MACHINE,
-                        .outer_rad_s = outer_rpm * RPM,
-                        .inner_rad_s = inner_rpm * RPM,
+                        .outer_rad_s = outer_rpm * RPM_RAD_S,
+                        .inner_rad_s = inner_rpm * RPM_RAD_S,
                         .slowest_rad_s = NAN,
                         .fastest_rad_s = NAN,
                         .reverse_every_s = NAN,

@@ -7,6 +7,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "pi.h"
+
 /* An assertion that holds would write its place into a file each time, where tests over thousands
  * of cases then spend their time. */
 #define _mark_point(file, line) ((void)0)
