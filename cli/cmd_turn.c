@@ -229,20 +229,15 @@ static enum cli_exit draw(const struct turn_report *report, const struct turn_pa
     return code;
 }
 
-static bool ends_with(const char *text, const char *end) {
-    size_t n = strlen(text), m = strlen(end);
-    return n > m && strcmp(text + n - m, end) == 0;
-}
-
 static enum cli_exit write_map(const struct cli *cli, const struct turn_report *report) {
     const char *path = cli_value(cli, "map");
     const struct turn_part *part = &report->part[0];
     const pc_part *of = &report->piece->part[part->part];
-    bool ply = ends_with(path, ".ply");
+    bool ply = out_is_named(path, ".ply");
     size_t layer;
     if (!asked_layer(cli, part, &layer))
         return CLI_USAGE;
-    if (!ply && !ends_with(path, ".svg"))
+    if (!ply && !out_is_named(path, ".svg"))
         return say_error(CLI_USAGE, "--map %s: the name must end in .svg or .ply", path);
     if (report->piece->turning.method == PC_DRAIN)
         return say_error(CLI_USAGE, "--map: a drained layer has no map of turning");

@@ -249,6 +249,11 @@ bool out_to_file(const char *path, const void *data, size_t size) {
     return ok;
 }
 
+bool out_is_named(const char *path, const char *ending) {
+    size_t n = strlen(path), m = strlen(ending);
+    return n > m && strcmp(path + n - m, ending) == 0;
+}
+
 void out_guard_descriptors(void) {
     for (int fd = 0; fd <= 2; fd++)
         if (fcntl(fd, F_GETFD) < 0 && errno == EBADF) {

@@ -46,6 +46,9 @@ bool out_to_stdout(struct cli_output *out);
  * device or a pipe is written straight. Says what went wrong on stderr and returns false. */
 bool out_to_file(const char *path, const void *data, size_t size);
 
+/* Whether a file's name ends so (".svg") and is more than that. */
+bool out_is_named(const char *path, const char *ending);
+
 /* Keeps file descriptors 0 to 2 taken, so that no file opened later is mistaken for a closed
  * stdout. Call first. */
 void out_guard_descriptors(void);

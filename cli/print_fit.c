@@ -11,11 +11,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "output.h"
+#include "picture.h"
 #include "print_sheet_pen.h"
 #include "say.h"
 #include "units.h"
 
-enum { CURVE = 61, WIDTH = 620, HEIGHT = 420, LEFT_PT = 62, FOOT_PT = 46, HEAD_PT = 40 };
+enum { CURVE_POINTS = 61, WIDTH = 620, HEIGHT = 420, LEFT_PT = 62, FOOT_PT = 46, HEAD_PT = 40 };
 static const double PIXELS_PER_PT = 2.0;
 
 /* One graph: its box and the ranges of its axes; y by its logarithm where log_y. */
@@ -111,7 +113,7 @@ static void mark(const graph *g, double x, double y, pc_test_kind kind, bool out
 typedef struct curve {
     pc_test like; /* median mass, thickness */
     size_t tests;
-    double y[CURVE], low[CURVE], high[CURVE];
+    double y[CURVE_POINTS], low[CURVE_POINTS], high[CURVE_POINTS];
 } curve;
 
 static int by_size(const void *a, const void *b) {
@@ -151,8 +153,8 @@ static pc_status at_temperature(const curve *c, const pc_resin *resin, double T_
 
 /* False: memory ran out. What does not happen at a temperature leaves a gap. */
 static bool curve_run(const pc_tests_fit *fit, double x0_K, double x1_K, curve *c) {
-    for (int i = 0; i < CURVE; i++) {
-        double T_K = x0_K + (x1_K - x0_K) * i / (CURVE - 1), gel_s, low_s, high_s;
+    for (int i = 0; i < CURVE_POINTS; i++) {
+        double T_K = x0_K + (x1_K - x0_K) * i / (CURVE_POINTS - 1), gel_s, low_s, high_s;
         c->y[i] = c->low[i] = c->high[i] = NAN;
         pc_status status = at_temperature(c, &fit->resin, T_K, &c->y[i]);
         if (status == PC_OK && c->like.kind == PC_TEST_GEL) {
@@ -168,12 +170,12 @@ static bool curve_run(const pc_tests_fit *fit, double x0_K, double x1_K, curve *
 
 static void draw_band(const graph *g, const curve *c) {
     cairo_new_path(g->cr);
-    for (int i = 0; i < 2 * CURVE; i++) {
-        int at = i < CURVE ? i : 2 * CURVE - 1 - i;
-        double y = i < CURVE ? c->high[at] : c->low[at];
+    for (int i = 0; i < 2 * CURVE_POINTS; i++) {
+        int at = i < CURVE_POINTS ? i : 2 * CURVE_POINTS - 1 - i;
+        double y = i < CURVE_POINTS ? c->high[at] : c->low[at];
         if (isnan(y))
             return;
-        cairo_line_to(g->cr, graph_x(g, g->x0 + (g->x1 - g->x0) * at / (CURVE - 1)),
+        cairo_line_to(g->cr, graph_x(g, g->x0 + (g->x1 - g->x0) * at / (CURVE_POINTS - 1)),
                       graph_y(g, fmax(g->y0, fmin(g->y1, y))));
     }
     cairo_close_path(g->cr);
@@ -183,9 +185,9 @@ static void draw_band(const graph *g, const curve *c) {
 
 static void draw_curve(const graph *g, const curve *c) {
     cairo_new_path(g->cr);
-    for (int i = 0; i < CURVE; i++)
+    for (int i = 0; i < CURVE_POINTS; i++)
         if (!isnan(c->y[i]))
-            cairo_line_to(g->cr, graph_x(g, g->x0 + (g->x1 - g->x0) * i / (CURVE - 1)),
+            cairo_line_to(g->cr, graph_x(g, g->x0 + (g->x1 - g->x0) * i / (CURVE_POINTS - 1)),
                           graph_y(g, c->y[i]));
     pen_ink(g->cr, c->like.kind == PC_TEST_FILM  ? INK_ORANGE
                    : c->like.kind == PC_TEST_POT ? INK_GREEN
@@ -239,7 +241,7 @@ static void time_range(graph *g, const curve *c, size_t count) {
     g->y0 = INFINITY;
     g->y1 = 0.0;
     for (size_t k = 0; k < count; k++)
-        for (int i = 0; i < CURVE; i++)
+        for (int i = 0; i < CURVE_POINTS; i++)
             widen(c[k].y[i], &g->y0, &g->y1);
     g->y0 *= 0.6;
     g->y1 *= 2.2;
@@ -369,33 +371,13 @@ static bool draw(cairo_t *cr, const pc_tests *tests, const pc_tests_fit *fit, pc
     return !starved;
 }
 
-typedef struct bytes {
-    unsigned char *data;
-    size_t size, room;
-} bytes;
-
-static cairo_status_t keep(void *closure, const unsigned char *data, unsigned int length) {
-    bytes *b = closure;
-    if (b->size + length > b->room) {
-        size_t room = 2 * (b->size + length);
-        unsigned char *bigger = realloc(b->data, room);
-        if (!bigger)
-            return CAIRO_STATUS_NO_MEMORY;
-        b->data = bigger;
-        b->room = room;
-    }
-    memcpy(b->data + b->size, data, length);
-    b->size += length;
-    return CAIRO_STATUS_SUCCESS;
-}
-
-static cairo_surface_t *surface_for(const char *ending, double height, bytes *b) {
-    if (strcmp(ending, ".svg") == 0)
-        return cairo_svg_surface_create_for_stream(keep, b, WIDTH, height);
-    if (strcmp(ending, ".pdf") == 0) {
-        cairo_surface_t *pdf = cairo_pdf_surface_create_for_stream(keep, b, WIDTH, height);
-        /* Equal input, equal bytes. */
-        cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
+static cairo_surface_t *surface_for(const char *path, double height, struct cli_output *out) {
+    if (out_is_named(path, ".svg"))
+        return cairo_svg_surface_create_for_stream(picture_write, out, WIDTH, height);
+    if (out_is_named(path, ".pdf")) {
+        cairo_surface_t *pdf =
+            cairo_pdf_surface_create_for_stream(picture_write, out, WIDTH, height);
+        cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_CREATE_DATE, PICTURE_DATE);
         return pdf;
     }
     cairo_surface_t *png = cairo_image_surface_create(
@@ -406,23 +388,22 @@ static cairo_surface_t *surface_for(const char *ending, double height, bytes *b)
 
 enum cli_exit print_fit(const char *path, const pc_tests *tests, const pc_tests_fit *fit,
                         pc_units units) {
-    const char *ending = strrchr(path, '.');
-    if (!ending ||
-        (strcmp(ending, ".svg") != 0 && strcmp(ending, ".png") != 0 && strcmp(ending, ".pdf") != 0))
+    bool png = out_is_named(path, ".png");
+    if (!png && !out_is_named(path, ".svg") && !out_is_named(path, ".pdf"))
         return say_error(CLI_USAGE, "--plot %s: the name must end in .svg, .png or .pdf", path);
     bool times, logs;
     kinds_there(tests, &times, &logs);
     double height = HEIGHT + (times && logs ? HEIGHT - HEAD_PT : 0.0);
-    bytes b = {NULL, 0, 0};
+    struct cli_output out = {0};
     double *work = malloc(tests->count * sizeof *work);
-    cairo_surface_t *surface = surface_for(ending, height, &b);
+    cairo_surface_t *surface = surface_for(path, height, &out);
     cairo_t *cr = cairo_create(surface);
     cairo_status_t status = CAIRO_STATUS_NO_MEMORY;
     if (work && draw(cr, tests, fit, units, work))
         status = cairo_status(cr);
     cairo_destroy(cr);
-    if (status == CAIRO_STATUS_SUCCESS && strcmp(ending, ".png") == 0)
-        status = cairo_surface_write_to_png_stream(surface, keep, &b);
+    if (status == CAIRO_STATUS_SUCCESS && png)
+        status = cairo_surface_write_to_png_stream(surface, picture_write, &out);
     cairo_surface_finish(surface);
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(surface);
@@ -431,9 +412,9 @@ enum cli_exit print_fit(const char *path, const pc_tests *tests, const pc_tests_
     if (!work || status != CAIRO_STATUS_SUCCESS)
         code = say_error(CLI_INTERNAL, "--plot %s: %s", path,
                          work ? cairo_status_to_string(status) : "out of memory");
-    else if (!out_to_file(path, b.data, b.size))
+    else if (!out_to_file(path, out.data, out.size))
         code = CLI_FILE;
     free(work);
-    free(b.data);
+    out_free(&out);
     return code;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Plot of a fit: gel time against temperature with its band, logged curves, residuals. */
+/* Plot of a fit: times against temperature, the gel of cups with its band; logged curves. */
 #ifndef CLI_PRINT_FIT_H
 #define CLI_PRINT_FIT_H
 

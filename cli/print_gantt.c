@@ -8,10 +8,10 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "clean_text.h"
 #include "output.h"
+#include "picture.h"
 #include "print_sheet_pen.h"
 #include "say.h"
 
@@ -26,12 +26,6 @@ typedef struct chart {
     const pc_day_plan *plan;
     double row_pt, height_pt;
 } chart;
-
-static cairo_status_t take(void *context, const unsigned char *data, unsigned int length) {
-    struct cli_output *bytes = context;
-    out_bytes(bytes, data, length);
-    return bytes->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
-}
 
 static double x_of(const chart *c, double clock_s) {
     double last = fmax(c->day->end_s, isfinite(c->plan->finish_s) ? c->plan->finish_s : 0);
@@ -119,9 +113,8 @@ static void draw(const chart *c) {
 }
 
 enum cli_exit print_gantt(const char *path, const pc_day *day, const pc_day_plan *plan) {
-    size_t n = strlen(path);
-    bool svg = n > 4 && strcmp(path + n - 4, ".svg") == 0;
-    if (!svg && !(n > 4 && strcmp(path + n - 4, ".pdf") == 0))
+    bool svg = out_is_named(path, ".svg");
+    if (!svg && !out_is_named(path, ".pdf"))
         return say_error(CLI_USAGE, "--sheet %s: the ending says what is drawn: .pdf or .svg",
                          path);
     struct cli_output bytes = {0};
@@ -129,10 +122,9 @@ enum cli_exit print_gantt(const char *path, const pc_day *day, const pc_day_plan
     c.height_pt = fmax(300, TOP_PT + (double)plan->count * c.row_pt + 60);
     cairo_surface_t *surface =
         (svg ? cairo_svg_surface_create_for_stream
-             : cairo_pdf_surface_create_for_stream)(take, &bytes, WIDTH_PT, c.height_pt);
-    if (!svg) /* equal plans, equal bytes */
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE,
-                                       "2000-01-01T00:00:00Z");
+             : cairo_pdf_surface_create_for_stream)(picture_write, &bytes, WIDTH_PT, c.height_pt);
+    if (!svg)
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, PICTURE_DATE);
     c.cr = cairo_create(surface);
     draw(&c);
     cairo_status_t status = cairo_status(c.cr);

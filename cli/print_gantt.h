@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A day's castings as a Gantt sheet, and as text and JSON. */
+/* A day's castings as a Gantt sheet. */
 #ifndef CLI_PRINT_GANTT_H
 #define CLI_PRINT_GANTT_H
 

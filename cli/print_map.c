@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "picture.h"
 #include "print_sheet_pen.h"
 #include "say.h"
 #include "units.h"
@@ -195,17 +196,12 @@ static void draw_legend(cairo_t *cr, const struct map_view *view) {
     pen_fit(cr, PAGE_W / 2, 390, PAGE_W - 20, MIDDLE, 10, 7, false, text);
 }
 
-static cairo_status_t take(void *context, const unsigned char *data, unsigned int length) {
-    struct cli_output *out = context;
-    out_bytes(out, data, length);
-    return out->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
-}
-
 enum cli_exit map_svg(const struct map_view *view, struct cli_output *out) {
     struct direction *d = directions(view);
     if (!d)
         return say_error(CLI_INTERNAL, "out of memory");
-    cairo_surface_t *surface = cairo_svg_surface_create_for_stream(take, out, PAGE_W, PAGE_H);
+    cairo_surface_t *surface =
+        cairo_svg_surface_create_for_stream(picture_write, out, PAGE_W, PAGE_H);
     cairo_t *cr = cairo_create(surface);
     pen_ink(cr, INK_WHITE);
     cairo_paint(cr);

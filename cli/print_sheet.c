@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "clean_text.h"
+#include "picture.h"
 #include "print_sheet_pen.h"
 #include "units.h"
 
@@ -212,7 +213,7 @@ static void set_metadata(cairo_surface_t *surface, const sheet_page *sheet) {
     snprintf(title, sizeof title, "Pour-and-turn sheet: %s", clean);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "pourclock");
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, PICTURE_DATE);
 }
 
 pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **out,

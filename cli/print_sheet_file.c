@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stdlib.h>
-#include <string.h>
 
 #include "output.h"
 #include "print_sheet_pen.h"
@@ -13,9 +12,8 @@ static bool format_of(const char *path, sheet_format *format) {
         const char *ending;
         sheet_format format;
     } table[] = {{".pdf", SHEET_PDF}, {".svg", SHEET_SVG}, {".png", SHEET_PNG}};
-    size_t length = strlen(path);
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
-        if (length > 4 && strcmp(path + length - 4, table[i].ending) == 0) {
+        if (out_is_named(path, table[i].ending)) {
             *format = table[i].format;
             return true;
         }
