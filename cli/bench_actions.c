@@ -94,7 +94,7 @@ bool bench_gelled(struct bench_session *session) {
               "sheet's speed, give or take %.0f %%.",
               units_layer_word(session->now.part[event.part].kind), event.layer,
               units_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
-              100.0 * session->pace.ln_s_error * 1.96);
+              bench_pace_percent(session));
     return true;
 }
 

@@ -229,7 +229,7 @@ void bench_screen_draw(const struct bench_session *session, int columns, int row
     if (session->pace.observations > 0)
         put(&draft, RANK_NICE, BENCH_PLAIN,
             "Resin today: %.2f times its data sheet's speed, +-%.0f %%", exp(session->pace.ln_s),
-            196.0 * session->pace.ln_s_error);
+            bench_pace_percent(session));
     if (session->replan_failed)
         put(&draft, RANK_NEEDED, BENCH_BOLD, "The rest could not be planned anew: times are old.");
     if (session->message[0] != '\0')

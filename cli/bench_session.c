@@ -10,7 +10,7 @@
 #include "units.h"
 
 #define REPLAN_EVERY_MS 5000
-#define JUMP_MS         2000
+#define JUMP_MS         2000 /* less is the clocks' own wander */
 #define DEADLINE_WARN_S 30.0
 
 void bench_say(struct bench_session *session, const char *format, ...) {
@@ -42,6 +42,11 @@ const pc_layer *bench_session_layer(const struct bench_session *session, const p
     return &session->now.part[step->part].layer[step->layer - 1];
 }
 
+/* The second turn step of a layer says that it sets: nothing to be done and ticked. */
+static bool says_it_sets(const pc_step *step, const pc_layer *layer) {
+    return step->kind == PC_STEP_TURN && step->at_s > layer->pour_end_s + 0.5;
+}
+
 static bool step_done(const struct bench_session *session, const pc_step *step) {
     const pc_layer *layer = bench_session_layer(session, step);
     const pc_actual_layer *was =
@@ -52,9 +57,8 @@ static bool step_done(const struct bench_session *session, const pc_step *step) 
     case PC_STEP_POUR:
         return was != NULL && isfinite(was->pour_end_s);
     case PC_STEP_TURN:
-        /* The second turn step of a layer says that it sets: nothing to be done and ticked. */
         return was == NULL || isfinite(was->turn_s) || isfinite(was->stop_s) ||
-               step->at_s > layer->pour_end_s + 0.5;
+               says_it_sets(step, layer);
     case PC_STEP_STOP:
         return was != NULL && isfinite(was->stop_s);
     case PC_STEP_WAIT:
@@ -82,6 +86,11 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
         (size_t)layer->number < session->now.part[step->part].layer_count)
         return pc_bond_deadline(layer);
     return NAN;
+}
+
+double bench_pace_percent(const struct bench_session *session) {
+    static const double NORMAL_95 = 1.96;
+    return 100.0 * NORMAL_95 * session->pace.ln_s_error;
 }
 
 /* ---- the log ---- */
@@ -319,6 +328,7 @@ void bench_session_end(struct bench_session *session) {
 
 /* ---- alarms ---- */
 
+/* How many alarms are new: 1 or 0. */
 static int raise_alarm(struct bench_session *session, const char *key, const char *text,
                        const char *remedy) {
     struct bench_alarm *alarm = NULL;
@@ -327,11 +337,10 @@ static int raise_alarm(struct bench_session *session, const char *key, const cha
             alarm = &session->alarm[i];
     bool fresh = alarm == NULL;
     if (fresh) {
-        if (session->alarm_count == BENCH_ALARMS_MOST) {
-            memmove(session->alarm, session->alarm + 1,
-                    (BENCH_ALARMS_MOST - 1) * sizeof session->alarm[0]);
-            session->alarm_count--;
-        }
+        /* Full: raised at the next tick, when those whose cause is gone have made room. To put one
+         * out that holds would make it ring anew at every tick. */
+        if (session->alarm_count == BENCH_ALARMS_MOST)
+            return 0;
         alarm = &session->alarm[session->alarm_count++];
         memset(alarm, 0, sizeof *alarm);
         snprintf(alarm->key, sizeof alarm->key, "%s", key);
@@ -365,8 +374,8 @@ static int raise_steps(struct bench_session *session) {
     for (size_t i = 0; i < session->now.step_count; i++) {
         const pc_step *step = &session->now.step[i];
         const pc_layer *layer = bench_session_layer(session, step);
-        if (step->kind != PC_STEP_TURN || layer == NULL || step->at_s > now_s ||
-            step->at_s <= layer->pour_end_s + 0.5 || now_s > layer->stop_s ||
+        if (layer == NULL || !says_it_sets(step, layer) || step->at_s > now_s ||
+            now_s > layer->stop_s ||
             isfinite(session->actual.layer[step->part][step->layer - 1].stop_s) ||
             isfinite(session->actual.layer[step->part][step->layer - 1].gel_s))
             continue;
@@ -381,7 +390,7 @@ static int raise_alarms(struct bench_session *session) {
     int fresh = 0;
     for (size_t i = 0; i < session->alarm_count; i++)
         session->alarm[i].there = false;
-    for (size_t i = 0; i < session->now.warning_count; i++) {
+    for (size_t i = 0; i < session->now.warning_count && i < BENCH_WARNINGS_MOST; i++) {
         const pc_warning *warning = &session->now.warning[i];
         /* Numbers in the text may move from tick to tick: the cause is its code and its head. */
         snprintf(key, sizeof key, "%.20s %.24s", warning->code, warning->text);
@@ -390,7 +399,7 @@ static int raise_alarms(struct bench_session *session) {
     fresh += raise_steps(session);
     if (session->pending_count > 0)
         fresh += raise_alarm(session, "disk", "NOT SAVED on the disk.",
-                             "Make room; it is tried again every second. Do not quit.");
+                             "Make room; it is tried again every moment. Do not quit.");
     if (session->pace.surprising)
         fresh += raise_alarm(session, "pace",
                              "The resin gels far off its data sheet: check ratio, scale and "

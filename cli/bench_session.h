@@ -7,8 +7,9 @@
 #include "pourclock.h"
 #include "units.h"
 
-#define BENCH_ALARMS_MOST  16
-#define BENCH_PENDING_MOST 64
+#define BENCH_ALARMS_MOST   64
+#define BENCH_WARNINGS_MOST 40 /* of the alarms: a plan's warnings leave room for what is due */
+#define BENCH_PENDING_MOST  64
 
 /* Something that must be heard. It rings until it is acknowledged. */
 struct bench_alarm {
@@ -53,6 +54,9 @@ int bench_session_tick(struct bench_session *session);
 /* Seconds from the first mix; before it, 0. */
 double bench_session_now(const struct bench_session *session);
 bool bench_session_started(const struct bench_session *session);
+
+/* How far off the pace seen today may be, %, 19 times in 20. */
+double bench_pace_percent(const struct bench_session *session);
 
 /* The index-th step not done yet (0: the next), or NULL. Its layer, or NULL. */
 const pc_step *bench_session_next(const struct bench_session *session, size_t index);

@@ -3,10 +3,10 @@
  * terminals of any size, and what is left after it is dropped at any point. */
 #include "unit.h"
 
-#include <fcntl.h>
 #include <signal.h>
 #include <string.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "bench_screen.h"
@@ -187,6 +187,30 @@ START_TEST(passed_pot_life_is_shouted_until_seen) {
 }
 END_TEST
 
+/* Bug 1 of the alarms: more of them than there was room for put each other out, so that each was
+ * new again at every tick: it rang for ever, whatever was pressed. */
+START_TEST(bug_1_many_alarms_ring_once) {
+    enum { WARNINGS = 60 };
+    stand *it = set_up();
+    struct bench_session *session = &it->session;
+    free(session->now.warning);
+    session->now.warning = calloc(WARNINGS, sizeof *session->now.warning);
+    ck_assert_ptr_nonnull(session->now.warning);
+    session->now.warning_count = WARNINGS;
+    for (int i = 0; i < WARNINGS; i++)
+        snprintf(session->now.warning[i].text, sizeof session->now.warning[i].text, "part %d", i);
+    ck_assert_int_ge(bench_session_tick(session), BENCH_WARNINGS_MOST);
+    ck_assert(!bench_quiet(session));
+    bench_acknowledge(session);
+    ck_assert_int_eq(bench_session_tick(session), 0);
+    ck_assert(bench_quiet(session));
+    session->now.warning_count = 1; /* the others' cause is gone */
+    bench_session_tick(session);
+    ck_assert_uint_eq(session->alarm_count, 1);
+    tear_down(it);
+}
+END_TEST
+
 START_TEST(keys_that_make_no_sense_say_so) {
     stand *it = set_up();
     struct bench_session *session = &it->session;
@@ -233,9 +257,10 @@ START_TEST(a_full_disk_loses_nothing) {
     struct rlimit before, tight;
     ck_assert_int_eq(getrlimit(RLIMIT_FSIZE, &before), 0);
     signal(SIGXFSZ, SIG_IGN);
-    off_t size = lseek(open(it->path, O_RDONLY | O_CLOEXEC), 0, SEEK_END);
+    struct stat log;
+    ck_assert_int_eq(stat(it->path, &log), 0);
     tight = before;
-    tight.rlim_cur = (rlim_t)size + 10;
+    tight.rlim_cur = (rlim_t)log.st_size + 10;
     ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &tight), 0);
     ck_assert(!bench_done(&it->session));
     ck_assert_ptr_nonnull(strstr(it->session.message, "NOT SAVED"));
@@ -336,6 +361,7 @@ int main(void) {
     tcase_add_test(tcase, it_goes_on_where_it_was);
     tcase_add_test(tcase, undo_takes_back_one_line_after_another);
     tcase_add_test(tcase, passed_pot_life_is_shouted_until_seen);
+    tcase_add_test(tcase, bug_1_many_alarms_ring_once);
     tcase_add_test(tcase, keys_that_make_no_sense_say_so);
     tcase_add_test(tcase, sleep_and_a_set_clock_are_noticed);
     tcase_add_test(tcase, a_full_disk_loses_nothing);
