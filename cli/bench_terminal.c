@@ -13,6 +13,7 @@
 
 #include "bench_run.h"
 #include "bench_screen.h"
+#include "output.h"
 #include "say.h"
 
 #define TICK_MS     250
@@ -48,21 +49,8 @@ struct terminal {
 
 static const int signals[] = {SIGINT, SIGTERM, SIGHUP, SIGWINCH};
 
-static bool write_all(const char *data, size_t size) {
-    while (size > 0) {
-        ssize_t got = write(STDOUT_FILENO, data, size);
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got <= 0)
-            return false;
-        data += got;
-        size -= (size_t)got;
-    }
-    return true;
-}
-
 static bool write_text(const char *text) {
-    return write_all(text, strlen(text));
+    return out_write_all(STDOUT_FILENO, text, strlen(text));
 }
 
 static void window_size(int *columns, int *rows) {
@@ -100,7 +88,7 @@ static bool draw(struct terminal *terminal, bool ring) {
                                      line->text, i + 1 < screen->count ? "\r\n" : "");
         }
         used += (size_t)snprintf(frame + used, FRAME_BYTES - used, "\033[J");
-        good = write_all(frame, used);
+        good = out_write_all(STDOUT_FILENO, frame, used);
     }
     free(frame);
     free(screen);
@@ -176,11 +164,9 @@ static bool press(struct terminal *terminal, unsigned char byte) {
     return true;
 }
 
+/* terminal->before is known. After false, too, leave() puts everything back. */
 static bool enter(struct terminal *terminal) {
-    struct termios raw;
-    if (tcgetattr(STDIN_FILENO, &terminal->before) != 0)
-        return false;
-    raw = terminal->before;
+    struct termios raw = terminal->before;
     raw.c_lflag &= ~(tcflag_t)(ICANON | ECHO | ISIG);
     raw.c_iflag &= ~(tcflag_t)(IXON | ICRNL);
     raw.c_cc[VMIN] = 0;
@@ -221,20 +207,27 @@ static bool read_keys(struct terminal *terminal) {
 }
 
 enum cli_exit bench_run_terminal(struct bench_session *session, const char *alarm_command) {
+    static const char refused[] = "the terminal cannot be set up: %s";
     struct terminal terminal = {.session = session};
+    if (tcgetattr(STDIN_FILENO, &terminal.before) != 0)
+        return say_error(CLI_FILE, refused, strerror(errno));
     if (!enter(&terminal)) {
+        int why = errno; /* leaving sets it anew */
         leave(&terminal);
-        return say_error(CLI_FILE, "the terminal cannot be set up: %s", strerror(errno));
+        return say_error(CLI_FILE, refused, strerror(why));
     }
     bool go_on = true;
+    int undrawn = 0; /* the errno of it */
     while (go_on && !stop_asked) {
         int fresh = bench_session_tick(session);
         if (fresh > 0)
             bench_alarm_command(session, alarm_command);
         bool loud = !bench_quiet(session);
         terminal.bell_ticks = loud ? terminal.bell_ticks + 1 : 0;
-        if (!draw(&terminal, loud && (fresh > 0 || terminal.bell_ticks % BELL_EVERY == 1)))
+        if (!draw(&terminal, loud && (fresh > 0 || terminal.bell_ticks % BELL_EVERY == 1))) {
+            undrawn = errno;
             break;
+        }
         struct pollfd wait = {.fd = STDIN_FILENO, .events = POLLIN};
         int ready = poll(&wait, 1, TICK_MS);
         if (resized) {
@@ -248,6 +241,9 @@ enum cli_exit bench_run_terminal(struct bench_session *session, const char *alar
     if (session->pending_count > 0)
         return say_error(CLI_FILE, "%zu events could not be saved on the disk",
                          session->pending_count);
+    /* A terminal that was closed cannot be drawn on either: that is no failure. */
+    if (undrawn != 0 && undrawn != EIO && !stop_asked)
+        return say_error(CLI_FILE, "the screen cannot be drawn: %s", strerror(undrawn));
     if (session->ended)
         printf("Finished. pourclock bench --report LOG shows planned against actual.\n");
     else if (!terminal.lost)

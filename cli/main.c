@@ -37,6 +37,9 @@ static enum cli_exit run_command(const struct cli_command *command, int argc, ch
         break;
     case CLI_ASKED_WRONG:
         break;
+    case CLI_ASKED_NO_MEMORY:
+        code = CLI_INTERNAL;
+        break;
     }
     code = deliver(&cli, code);
     out_free(&cli.out);

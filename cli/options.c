@@ -70,7 +70,7 @@ static bool say_unknown(const struct cli_command *command, const char *name, siz
         names[n] = o->name;
     names[n] = NULL;
     char word[64];
-    snprintf(word, sizeof word, "%.*s", (int)(length < 63 ? length : 63), name);
+    snprintf(word, sizeof word, "%.*s", (int)length, name);
     const char *near = pc_nearest_word(word, names);
     if (near)
         say_error(CLI_USAGE, "%s has no option --%s; did you mean --%s?", command->name, word,
@@ -205,11 +205,15 @@ static bool settle(struct cli *cli) {
 }
 
 enum cli_asked cli_options_parse(struct cli *cli, int argc, char **argv) {
-    cli->given = calloc((size_t)argc * 8 + 1, sizeof *cli->given);
+    size_t options = 0;
+    while (cli_option_at(cli->command, options))
+        options++;
+    /* A word gives one option, or several switches, none of which may be given twice. */
+    cli->given = calloc((size_t)argc + options, sizeof *cli->given);
     cli->operand = calloc((size_t)argc + 1, sizeof *cli->operand);
     if (!cli->given || !cli->operand) {
         say_error(CLI_INTERNAL, "out of memory");
-        return CLI_ASKED_WRONG;
+        return CLI_ASKED_NO_MEMORY;
     }
     bool options_end = false;
     for (int i = 0; i < argc; i++) {

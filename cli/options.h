@@ -13,10 +13,17 @@ extern const struct cli_option cli_common_options[];
 const struct cli_option *cli_option_at(const struct cli_command *command, size_t index);
 
 /* What parsing asks for. */
-enum cli_asked { CLI_ASKED_RUN, CLI_ASKED_HELP, CLI_ASKED_VERSION, CLI_ASKED_WRONG };
+enum cli_asked {
+    CLI_ASKED_RUN,
+    CLI_ASKED_HELP,
+    CLI_ASKED_VERSION,
+    CLI_ASKED_WRONG,
+    CLI_ASKED_NO_MEMORY,
+};
 
 /* Reads argc words behind the command's name into *cli (command set, the rest zero). Says what is
- * wrong on stderr when the answer is CLI_ASKED_WRONG. Free with cli_options_free in any case. */
+ * wrong on stderr when the answer is one of the last two. Free with cli_options_free in any case.
+ */
 enum cli_asked cli_options_parse(struct cli *cli, int argc, char **argv);
 void cli_options_free(struct cli *cli);
 

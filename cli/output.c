@@ -154,10 +154,6 @@ static bool lost(const char *what) {
 }
 
 bool out_to_stdout(struct cli_output *out) {
-    if (out->failed) {
-        say_error(CLI_INTERNAL, "out of memory while the answer was put together");
-        return false;
-    }
     bool whole = out->size == 0 || fwrite(out->data, 1, out->size, stdout) == out->size;
     if (!whole || fflush(stdout) != 0)
         return lost("to standard output");
@@ -166,14 +162,15 @@ bool out_to_stdout(struct cli_output *out) {
     return true;
 }
 
-static bool write_all(int fd, const char *data, size_t size) {
+bool out_write_all(int fd, const void *data, size_t size) {
+    const char *at = data;
     while (size > 0) {
-        ssize_t n = write(fd, data, size);
+        ssize_t n = write(fd, at, size);
         if (n < 0 && errno == EINTR)
             continue;
         if (n <= 0)
             return false;
-        data += n;
+        at += n;
         size -= (size_t)n;
     }
     return true;
@@ -183,7 +180,7 @@ static bool write_straight(const char *path, const void *data, size_t size) {
     int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0)
         return lost(path);
-    bool ok = write_all(fd, data, size);
+    bool ok = out_write_all(fd, data, size);
     if (!ok)
         lost(path);
     if (close(fd) != 0 && ok)
@@ -214,7 +211,7 @@ static bool write_and_rename(const char *path, const void *data, size_t size, mo
         free(temporary);
         return lost(path);
     }
-    bool ok = write_all(fd, data, size) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
+    bool ok = out_write_all(fd, data, size) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
     int why = errno;
     if (close(fd) != 0 && ok) {
         why = errno;

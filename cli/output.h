@@ -38,13 +38,16 @@ void out_csv_number(struct cli_output *out, double value);
 
 void out_free(struct cli_output *out);
 
-/* Writes the answer to stdout, flushed and closed, each checked. Says what went wrong on stderr
- * and returns false. */
+/* Writes the answer, which has not failed, to stdout, flushed and closed, each checked. Says what
+ * went wrong on stderr and returns false. */
 bool out_to_stdout(struct cli_output *out);
 
 /* Writes bytes to a file, whole or not at all: a temporary file beside it, synced, then renamed. A
  * device or a pipe is written straight. Says what went wrong on stderr and returns false. */
 bool out_to_file(const char *path, const void *data, size_t size);
+
+/* Writes every byte to a descriptor, whatever interrupts; false, with errno, where it cannot. */
+bool out_write_all(int fd, const void *data, size_t size);
 
 /* Whether a file's name ends so (".svg") and is more than that. */
 bool out_is_named(const char *path, const char *ending);

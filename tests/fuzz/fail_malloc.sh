@@ -25,6 +25,8 @@ sweep() {
         export FAIL_MALLOC_AT=$at
         once "$scratch/fail.so"
         judge "allocation $at of $total"
+        # Bug 1 of the command line: out of memory while it was read was called wrong usage.
+        [ $code -ne 2 ] || finding "allocation $at of $total" "called wrong usage"
         read -r all live <"$scratch/count"
         case $line in
         *.svg* | *.png* | *.pdf*) ;; # fontconfig and pango keep what they have found
