@@ -84,6 +84,11 @@ bool calendar_has_day(const int date[3]) {
            date[2] <= 31 && moment(date, 0.0, &midnight);
 }
 
+bool calendar_reaches(double at_s) {
+    static const double MOST_S = 30.0 * 86400.0;
+    return fabs(at_s) < MOST_S;
+}
+
 pc_status calendar_open(const int date[3], double clock_s, struct calendar **calendar) {
     time_t zero, stamp;
     if (!(clock_s >= 0.0 && clock_s < 86400.0) || !calendar_has_day(date) ||

@@ -18,6 +18,10 @@ struct calendar_event {
 /* Whether there is such a day: year 1970 to 9999, month, day. */
 bool calendar_has_day(const int date[3]);
 
+/* Whether a moment, s from the first clock time, is near enough to ring for: no plan reaches
+ * further, and NaN nowhere. */
+bool calendar_reaches(double at_s);
+
 /* Purpose:  begin a calendar.
  * Given:    date: year, month 1-12, day; clock_s: local time (TZ) that the events count from, below
  *           24 h. What happens a day later stands on the next date.

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "print_calendar.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,10 +9,9 @@
 #include "clean_text.h"
 #include "units.h"
 
-#define JOIN_S        120.0
-#define TITLE_SIZE    512
-#define STORY_SIZE    4096
-#define STEP_LAST_DAY 30.0 /* what lies further off is no schedule */
+#define JOIN_S     120.0
+#define TITLE_SIZE 512
+#define STORY_SIZE 4096
 
 /* Steps that ring together. */
 struct group {
@@ -29,9 +27,16 @@ static void name_event(const pc_schedule *schedule, const pc_step *step, const i
              pc_step_word(step->kind), step->part, step->layer);
 }
 
-static void append(char *text, size_t size, const char *more) {
-    size_t used = strlen(text);
-    snprintf(text + used, size - used, "%s%s", used > 0 ? "; " : "", more);
+/* Whole, or not at all and with a mark that there is more: never cut within a character. */
+static void append(char *text, size_t size, const char *between, const char *more) {
+    static const char mark[] = " ...";
+    size_t used = strlen(text), marked = sizeof mark - 1;
+    if (used >= marked && strcmp(text + used - marked, mark) == 0)
+        return;
+    if (used + strlen(between) + strlen(more) + sizeof mark <= size)
+        snprintf(text + used, size - used, "%s%s", used > 0 ? between : "", more);
+    else
+        snprintf(text + used, size - used, "%s", mark);
 }
 
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
@@ -45,16 +50,14 @@ static void add_step(const pc_schedule *schedule, const pc_step *step, struct gr
                  units_layer_word(schedule->part[step->part].kind), step->layer);
     else
         snprintf(what, sizeof what, "%s %s, %s", clock, pc_step_word(step->kind), part);
-    append(group->title, sizeof group->title, what);
-    size_t used = strlen(group->story);
-    snprintf(line, sizeof line, "%s%s%s%s", used > 0 ? "\n" : "", what, text[0] != '\0' ? ": " : "",
-             text);
-    snprintf(group->story + used, sizeof group->story - used, "%s", line);
+    append(group->title, sizeof group->title, "; ", what);
+    snprintf(line, sizeof line, "%s%s%s", what, text[0] != '\0' ? ": " : "", text);
+    append(group->story, sizeof group->story, "\n", line);
     group->end_s = units_step_second(step);
 }
 
 static bool rings(const pc_step *step) {
-    return step->kind != PC_STEP_WAIT && fabs(step->at_s) < STEP_LAST_DAY * 86400.0;
+    return step->kind != PC_STEP_WAIT && calendar_reaches(step->at_s);
 }
 
 static bool add_group(const pc_schedule *schedule, const struct group *group, const int date[3],

@@ -1,13 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <math.h>
 #include <stdio.h>
 
 #include "calendar.h"
 #include "clean_text.h"
 #include "day_text.h"
 #include "print_calendar.h"
-
-#define LAST_DAY 30.0 /* what lies further off is no timetable */
 
 static const char remind[] = "Grams, deadlines and cautions stand in the casting's own schedule.";
 
@@ -42,7 +39,7 @@ pc_status day_calendar_render(const pc_day *day, const pc_day_plan *plan, const 
         return status;
     for (size_t i = 0; status == PC_OK && i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
-        bool rings = fabs(e->from_s) < LAST_DAY * 86400.0 && fabs(e->until_s) < LAST_DAY * 86400.0;
+        bool rings = calendar_reaches(e->from_s) && calendar_reaches(e->until_s);
         if (rings && !add_entry(day, plan, e, date, calendar))
             status = PC_E_MEMORY;
     }

@@ -53,6 +53,10 @@ static void check_octets(const char *text) {
         }
         ck_assert_msg(c >= 0x20 || c == '\t', "octet %d", c);
         line++;
+        int more = c >= 0xF0 ? 3 : c >= 0xE0 ? 2 : c >= 0xC0 ? 1 : 0;
+        ck_assert_msg(c < 0x80 || more > 0, "octet %d begins no character", c);
+        for (; more > 0; more--, line++)
+            ck_assert_msg(((unsigned char)*++at & 0xC0) == 0x80, "a character is cut");
     }
     ck_assert_int_eq(strncmp(text, "BEGIN:VCALENDAR\r\n", 17), 0);
     size_t length = strlen(text);
@@ -91,6 +95,30 @@ START_TEST(octets_are_as_the_standard_asks) {
         fake_schedule_free(schedule);
         free(schedule);
     }
+}
+END_TEST
+
+/* Bug 1 of the calendar: the title of many actions at once was cut where it was full, in the middle
+ * of a letter of two octets, and did not say that there was more. */
+START_TEST(bug_1_a_title_is_not_cut_within_a_letter) {
+    pc_schedule *schedule = malloc(sizeof *schedule);
+    ck_assert_ptr_nonnull(schedule);
+    zone("UTC");
+    for (size_t letters = 20; letters < 44; letters++) {
+        fake_schedule(schedule);
+        schedule->part[0].name[0] = '\0';
+        for (size_t i = 0; i < letters; i++)
+            strcat(schedule->part[0].name, "\xc3\xa9");
+        for (size_t i = 0; i < schedule->step_count; i++)
+            schedule->step[i].at_s = 0.0;
+        char *text = render(schedule);
+        check_octets(text);
+        ck_assert_int_eq(count(text, "BEGIN:VEVENT"), 1);
+        ck_assert_ptr_nonnull(strstr(text, " ..."));
+        free(text);
+        fake_schedule_free(schedule);
+    }
+    free(schedule);
 }
 END_TEST
 
@@ -408,6 +436,7 @@ int main(void) {
     Suite *suite = suite_create("calendar");
     TCase *tcase = tcase_create("calendar");
     tcase_add_test(tcase, octets_are_as_the_standard_asks);
+    tcase_add_test(tcase, bug_1_a_title_is_not_cut_within_a_letter);
     tcase_add_test(tcase, starts_are_whole_minutes_rounded_early);
     tcase_add_test(tcase, local_time_becomes_utc_in_winter_and_summer);
     tcase_add_test(tcase, uids_differ_and_outlive_a_new_plan);
