@@ -7,6 +7,8 @@
 #include <string.h>
 #include <time.h>
 
+#include "fnv.h"
+
 static int64_t read_ms(clockid_t id) {
     struct timespec at;
     if (clock_gettime(id, &at) != 0)
@@ -17,16 +19,14 @@ static int64_t read_ms(clockid_t id) {
 /* Tells one start of the machine from another; 0 where the system does not say. */
 static uint64_t boot_number(void) {
     char text[64] = "";
-    uint64_t hash = 14695981039346656037ULL;
     FILE *file = fopen("/proc/sys/kernel/random/boot_id", "re");
     if (file == NULL)
         return 0;
     if (fgets(text, sizeof text, file) == NULL)
         text[0] = '\0';
     fclose(file);
-    for (const char *at = text; *at != '\0' && *at != '\n'; at++)
-        hash = (hash ^ (unsigned char)*at) * 1099511628211ULL;
-    return text[0] != '\0' ? hash : 0;
+    size_t length = strcspn(text, "\n");
+    return length > 0 ? fnv_1a(FNV_START, text, length) : 0;
 }
 
 static void read_real(struct bench_time *time) {

@@ -9,22 +9,18 @@
 #include <string.h>
 #include <time.h>
 
+#include "fnv.h"
+
 struct calendar {
     icalcomponent *all;
     time_t zero, stamp;
 };
 
-static uint64_t mix_bytes(uint64_t hash, const void *data, size_t size) {
-    const unsigned char *at = data;
-    for (size_t i = 0; i < size; i++)
-        hash = (hash ^ at[i]) * 1099511628211ULL;
-    return hash;
-}
-
-/* A UUID of version 8 (RFC 9562: by the maker's own rule): FNV-1a of the event's name. */
+/* A UUID of version 8 (RFC 9562: by the maker's own rule): FNV-1a of the event's name, twice, the
+ * second time from a start that only has to be another. */
 static void make_uid(const char *name, char *uid, size_t size) {
-    uint64_t high = mix_bytes(14695981039346656037ULL, name, strlen(name));
-    uint64_t low = mix_bytes(high ^ 0x9E3779B97F4A7C15ULL, name, strlen(name));
+    uint64_t high = fnv_1a(FNV_START, name, strlen(name));
+    uint64_t low = fnv_1a(high ^ 0x9E3779B97F4A7C15ULL, name, strlen(name));
     high = (high & ~0xF000ULL) | 0x8000ULL;
     low = (low & ~(3ULL << 62)) | 1ULL << 63;
     snprintf(uid, size, "%08" PRIx64 "-%04" PRIx64 "-%04" PRIx64 "-%04" PRIx64 "-%012" PRIx64,
