@@ -1,11 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* pourclock bench PIECE: the live clock. */
-#include <errno.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "bench_run.h"
 #include "options.h"
@@ -69,20 +66,21 @@ static enum cli_exit run(struct cli *cli) {
         return bench_report(cli, report);
     if (cli->operand_count == 0)
         return say_error(CLI_USAGE, "bench needs a piece file, or --report LOG");
+    if (cli_has(cli, "gel-times"))
+        return say_error(CLI_USAGE, "--gel-times are those of a --report: give both");
     if (strcmp(cli->operand[0], "-") == 0)
         return say_error(CLI_USAGE, "bench reads its keys from standard input: name a piece file");
     if (!rehearsal_speed(cli, &speed))
         return CLI_USAGE;
-    pc_piece *piece = malloc(sizeof *piece);
-    pc_schedule *plan = malloc(sizeof *plan);
+    pc_piece *piece = calloc(1, sizeof *piece);
+    pc_schedule *plan = calloc(1, sizeof *plan);
     pc_errors errors = PC_ERRORS_INIT;
-    enum cli_exit code = CLI_INTERNAL;
+    enum cli_exit code;
     if (piece == NULL || plan == NULL) {
         free(piece);
         free(plan);
         return say_error(CLI_INTERNAL, "out of memory");
     }
-    memset(plan, 0, sizeof *plan);
     pc_status status = pc_piece_read(cli->operand[0], piece, &errors);
     if (status == PC_OK)
         status = pc_schedule_make(piece, plan, &errors);
@@ -95,6 +93,7 @@ static enum cli_exit run(struct cli *cli) {
         code = say_errors(status, &errors);
     else
         code = run_clock(cli, piece, plan, speed);
+    pc_errors_free(&errors);
     pc_schedule_free(plan);
     pc_piece_free(piece);
     free(plan);
