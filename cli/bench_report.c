@@ -10,6 +10,8 @@
 #include "say.h"
 #include "units.h"
 
+enum { WIDTH = 78 };
+
 struct report {
     const pc_log *log;
     const pc_event **event;
@@ -94,7 +96,7 @@ static void print_happenings(struct cli_output *out, const struct report *report
         switch (event->kind) {
         case PC_EVENT_NOTE:
             out_printf(out, "%s  note: ", clock.s);
-            out_wrapped(out, event->text, 16, 78);
+            out_wrapped(out, event->text, (int)strlen(clock.s) + 8, WIDTH);
             break;
         case PC_EVENT_RESUME:
         case PC_EVENT_SUSPEND:
@@ -141,7 +143,7 @@ static void print_damage(struct cli_output *out, const struct report *report) {
 
 static void print_report(struct cli_output *out, const struct report *report) {
     out_style(out, CLI_BOLD);
-    out_wrapped(out, report->event[0]->text, 0, 78);
+    out_wrapped(out, report->event[0]->text, 0, WIDTH);
     out_style(out, CLI_PLAIN);
     if (report->first_mix_ms < 0)
         out_text(out, "Nothing was mixed yet.\n");
@@ -162,7 +164,7 @@ static bool undone(const struct report *report, size_t index) {
     return false;
 }
 
-/* A figure of the plan by its name: temperature in C, or mm. */
+/* A figure of the plan by the head of its name: temperatures in K, mold and layers in mm. */
 static double plan_value(const struct report *report, const char *name, int part) {
     for (size_t i = 0; i < report->count; i++)
         if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part == part &&

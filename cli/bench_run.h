@@ -18,7 +18,7 @@ enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_c
 /* Starts sh with the command, detached, POURCLOCK_ALARM set to the newest alarm. */
 void bench_alarm_command(const struct bench_session *session, const char *command);
 
-/* Purpose:  print what a log holds: planned against actual; --gel-times writes its cup gels. */
+/* Purpose:  print what a log holds: planned against actual; --gel-times writes its gels. */
 enum cli_exit bench_report(struct cli *cli, const char *path);
 
 #endif

@@ -33,7 +33,8 @@ static const struct cli_option options[] = {
 /* clang-format on */
 
 enum { WALLS_MOST = 64 };
-#define WATER_KG_M3 998.0
+#define WATER_KG_M3 998.0 /* at a shop's 20 C */
+#define SAME_WALL_M 1e-6
 
 /* What is told of one part. */
 struct answer {
@@ -50,16 +51,16 @@ struct answer {
 /* The part's own wall among those usual in the trade, thin to thick. */
 static void usual_walls(struct answer *a, pc_units units, double own_m) {
     static const double mm[] = {2e-3, 3e-3, 4e-3, 5e-3, 6e-3};
-    static const double in[] = {3.175e-3, 4.7625e-3, 6.35e-3};
+    static const double in[] = {3.175e-3, 4.7625e-3, 6.35e-3}; /* 1/8, 3/16, 1/4 in */
     const double *list = units == PC_US ? in : mm;
     size_t count = units == PC_US ? 3 : 5;
     bool told = !(own_m > 0.0);
     for (size_t i = 0; i < count; i++) {
-        if (!told && own_m < list[i] + 1e-6) {
+        if (!told && own_m < list[i] + SAME_WALL_M) {
             a->wall_m[a->walls++] = own_m;
             told = true;
         }
-        if (!(fabs(list[i] - own_m) <= 1e-6))
+        if (!(fabs(list[i] - own_m) <= SAME_WALL_M))
             a->wall_m[a->walls++] = list[i];
     }
     if (!told)
@@ -82,17 +83,18 @@ static enum cli_exit read_walls(const struct cli *cli, struct answer *a, pc_unit
     return CLI_DONE;
 }
 
-static enum cli_exit read_density(const struct cli *cli, double *density) {
+static enum cli_exit read_density(const struct cli *cli, double *density_kg_m3) {
     if (cli_has(cli, "density"))
-        return cli_quantity_at(cli, "density", 0, PC_DENSITY, &cli_positive, density) ? CLI_DONE
-                                                                                      : CLI_USAGE;
+        return cli_quantity_at(cli, "density", 0, PC_DENSITY, &cli_positive, density_kg_m3)
+                   ? CLI_DONE
+                   : CLI_USAGE;
     if (!cli_has(cli, "resin"))
         return CLI_DONE;
     pc_resin resin;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_resin_find(cli_value(cli, "resin"), NULL, &resin, &errors);
     if (status == PC_OK)
-        *density = resin.density_kg_m3;
+        *density_kg_m3 = resin.density_kg_m3;
     return say_errors(status, &errors);
 }
 
@@ -161,49 +163,49 @@ static enum cli_exit of_survey(const struct cli *cli, const char *path, struct a
 static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {
     static const struct {
         const char *word;
-        double density;
+        double density_kg_m3;
     } metals[] = {{"aluminium", 2700}, {"copper", 8960}, {"lead", 11340}, {"tin", 7290}};
     const char *word = cli_value(cli, "foil-metal");
-    double mass, thickness, density = metals[0].density;
+    double mass_kg, thickness_m, density_kg_m3 = metals[0].density_kg_m3;
     for (size_t i = 0; word && i < sizeof metals / sizeof metals[0]; i++)
         if (!strcmp(word, metals[i].word))
-            density = metals[i].density;
+            density_kg_m3 = metals[i].density_kg_m3;
     if (!cli_has(cli, "foil") || !cli_has(cli, "foil-thickness"))
         return say_error(CLI_USAGE, "foil needs its mass and its thickness: --foil \"12.4 g\" "
                                     "--foil-thickness \"0.016 mm\"");
-    if (!cli_quantity_at(cli, "foil", 0, PC_MASS, &cli_positive, &mass) ||
-        !cli_quantity_at(cli, "foil-thickness", 0, PC_LENGTH, &cli_positive, &thickness))
+    if (!cli_quantity_at(cli, "foil", 0, PC_MASS, &cli_positive, &mass_kg) ||
+        !cli_quantity_at(cli, "foil-thickness", 0, PC_LENGTH, &cli_positive, &thickness_m))
         return CLI_USAGE;
-    if (pc_foil_area(mass, thickness, density, area_m2) != PC_OK)
+    if (pc_foil_area(mass_kg, thickness_m, density_kg_m3, area_m2) != PC_OK)
         return say_error(CLI_USAGE, "--foil-thickness %s: expected up to 10 mm",
                          cli_value(cli, "foil-thickness"));
     return CLI_DONE;
 }
 
 static enum cli_exit of_foil(const struct cli *cli, struct answer *a) {
-    double area, water;
+    double area_m2, water_kg;
     pc_shape shape;
-    enum cli_exit code = foil_area(cli, &area);
+    enum cli_exit code = foil_area(cli, &area_m2);
     if (code != CLI_DONE)
         return code;
     pc_status status = PC_OK;
     if (cli_has(cli, "water")) {
-        if (!cli_quantity_at(cli, "water", 0, PC_MASS, &cli_positive, &water))
+        if (!cli_quantity_at(cli, "water", 0, PC_MASS, &cli_positive, &water_kg))
             return CLI_USAGE;
-        status = pc_shape_measured(area, water / WATER_KG_M3, &shape);
+        status = pc_shape_measured(area_m2, water_kg / WATER_KG_M3, &shape);
     } else {
-        status = pc_shape_flat(area, &shape);
+        status = pc_shape_flat(area_m2, &shape);
     }
     if (status == PC_E_VALUE)
         return say_error(CLI_USAGE,
                          "the water's volume needs more area than the foil's %.0f cm2: "
                          "weigh both again, or add the foil laid double",
-                         area * 1e4);
+                         area_m2 * 1e4);
     if (status != PC_OK)
         return say_error(CLI_USAGE,
                          "the foil covers %.3g m2, out of range: check mass and "
                          "thickness",
-                         area);
+                         area_m2);
     snprintf(a->name, sizeof a->name, "%s", "the model under the foil");
     of_shape(a, &shape);
     return CLI_DONE;
@@ -431,7 +433,7 @@ static enum cli_exit run(struct cli *cli) {
     bool foil = cli_has(cli, "foil") || cli_has(cli, "foil-thickness") || cli_has(cli, "water");
     bool operand = cli->operand_count > 0;
     bool mesh = operand && (cli_has(cli, "mesh-unit") || is_mesh_name(cli->operand[0]));
-    double density = NAN;
+    double density_kg_m3 = NAN;
     if (operand + cli_has(cli, "shape") + foil != 1)
         return say_error(CLI_USAGE, "area needs one of: a piece or mesh file, --shape, or --foil "
                                     "with --foil-thickness");
@@ -442,15 +444,15 @@ static enum cli_exit run(struct cli *cli) {
                          cli->operand[0]);
     if (cli_has(cli, "quick") && !mesh)
         return say_error(CLI_USAGE, "--quick is for a mesh");
-    enum cli_exit code = read_density(cli, &density);
+    enum cli_exit code = read_density(cli, &density_kg_m3);
     if (code != CLI_DONE)
         return code;
     if (operand && !mesh)
-        return run_piece(cli, density);
+        return run_piece(cli, density_kg_m3);
     struct answer *a = calloc(1, sizeof *a);
     if (!a)
         return say_error(CLI_INTERNAL, "out of memory");
-    a->density_kg_m3 = density;
+    a->density_kg_m3 = density_kg_m3;
     code = run_single(cli, a, mesh);
     free(a);
     return code;

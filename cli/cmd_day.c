@@ -15,7 +15,11 @@
 #include "say.h"
 #include "units.h"
 
-enum { WIDTH = 92 };
+enum {
+    WIDTH = 92,
+    CLOCKS_WIDTH = 23,
+    PERSON_WIDTH = 10
+}; /* "  09:00:00 - 09:05:00  ", "person 1  " */
 
 static const char *clock_of(double clock_s, char *buffer, size_t size) {
     if (!isfinite(clock_s))
@@ -24,7 +28,7 @@ static const char *clock_of(double clock_s, char *buffer, size_t size) {
     return buffer;
 }
 
-static void text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     struct cli_output *out = &cli->out;
     char a[16], b[16], line[256];
     out_style(out, CLI_BOLD);
@@ -46,7 +50,7 @@ static void text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
                    clock_of(e->until_s, b, sizeof b));
         if (day->hands > 1)
             out_printf(out, "person %d  ", e->person);
-        out_wrapped(out, line, day->hands > 1 ? 33 : 23, WIDTH);
+        out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
     }
     if (plan->give_count)
         out_text(out, "\nWHAT MUST GIVE (one of)\n");
@@ -79,7 +83,7 @@ static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed
     return list;
 }
 
-static void json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     bool failed = false;
     char clock[16], line[256];
     json_t *o = json_object(), *entries = json_array(), *give = json_array();
@@ -117,9 +121,9 @@ static void json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
 
 static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     if (cli->json)
-        json(cli, day, plan);
+        print_json(cli, day, plan);
     else
-        text(cli, day, plan);
+        print_text(cli, day, plan);
     if (cli_has(cli, "sheet")) {
         enum cli_exit code = print_gantt(cli_value(cli, "sheet"), day, plan);
         if (code != CLI_DONE)

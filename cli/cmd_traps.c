@@ -30,7 +30,8 @@ static const struct cli_option options[] = {
 };
 /* clang-format on */
 
-#define USUAL_DENSITY_KG_M3 1100.0
+#define USUAL_DENSITY_KG_M3 1100.0 /* where no resin is named */
+#define NECK_WALLS          4.0    /* in words too: necks narrower than so many walls are told */
 
 struct question {
     double up[3], vent_m[3];
@@ -62,7 +63,7 @@ static bool option_length(const struct cli *cli, const char *name, double *m) {
 }
 
 static enum cli_exit read_bore(const struct cli *cli, struct question *q) {
-    double density = USUAL_DENSITY_KG_M3;
+    double density_kg_m3 = USUAL_DENSITY_KG_M3;
     if (cli_has(cli, "resin")) {
         pc_resin resin;
         pc_errors errors = PC_ERRORS_INIT;
@@ -70,9 +71,9 @@ static enum cli_exit read_bore(const struct cli *cli, struct question *q) {
         enum cli_exit code = say_errors(status, &errors);
         if (code != CLI_DONE)
             return code;
-        density = resin.density_kg_m3;
+        density_kg_m3 = resin.density_kg_m3;
     }
-    q->bore_m = pc_bubble_bore(density, PC_SURFACE_TENSION_N_M);
+    q->bore_m = pc_bubble_bore(density_kg_m3, PC_SURFACE_TENSION_N_M);
     return option_length(cli, "bore", &q->bore_m) ? CLI_DONE : CLI_USAGE;
 }
 
@@ -225,7 +226,7 @@ static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const str
         out_printf(out,
                    "  Resin passes a neck badly under four walls (%s) wide: part the piece "
                    "there and\n  cast one side solid.\n",
-                   units_length(units, 4.0 * q->wall_m).s);
+                   units_length(units, NECK_WALLS * q->wall_m).s);
 }
 
 static enum cli_exit write_ply(const struct cli *cli, const pc_mesh *mesh, const pc_traps *t,

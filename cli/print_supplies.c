@@ -9,10 +9,12 @@
 #include "units.h"
 
 enum { WIDTH = 92 };
+#define CFM_PER_M3_S 2118.880003
+#define FACTOR_SHOWN 999.0 /* more says nothing more */
 
 static void air_flow(char *text, size_t size, pc_units units, double m3_s) {
     if (units == PC_US)
-        snprintf(text, size, "%.0f cfm", m3_s * 2118.880003);
+        snprintf(text, size, "%.0f cfm", m3_s * CFM_PER_M3_S);
     else
         snprintf(text, size, "%.0f m3/h", m3_s * 3600);
 }
@@ -113,8 +115,8 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
         out_printf(out,
                    "    bending and weight %.0f MPa, factor %.1f; buckling factor %.1f; socket "
                    "factor %.1f; gives %.2f mm; displaces %s of resin\n",
-                   r->stress_Pa / 1e6, r->factor, fmin(r->buckling_factor, 999),
-                   fmin(r->socket_factor, 999), 1000 * r->sag_m,
+                   r->stress_Pa / 1e6, r->factor, fmin(r->buckling_factor, FACTOR_SHOWN),
+                   fmin(r->socket_factor, FACTOR_SHOWN), 1000 * r->sag_m,
                    units_volume(p->units, r->displaced_m3).s);
         if (!r->holds) {
             out_style(out, CLI_WARN);

@@ -284,7 +284,7 @@ static void print_drained(struct cli_output *out, const struct turn_report *repo
                           const struct turn_part *part) {
     for (size_t j = 0; j < part->plan.count; j++) {
         const struct turn_layer *l = &part->layer[j];
-        double density = part->plan.layer[j].density_kg_m3;
+        double density_kg_m3 = part->plan.layer[j].density_kg_m3;
         char text[700];
         if (l->status != PC_OK) {
             snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
@@ -294,14 +294,14 @@ static void print_drained(struct cli_output *out, const struct turn_report *repo
         snprintf(text, sizeof text,
                  "Layer %zu: mix and pour %s, swirl until every face is wet, pour out at %s (it is "
                  "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
-                 j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density).s,
+                 j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
                  clock_at(report, l->drain.out_s).s, l->drain.mu_out_Pa_s,
-                 units_mass(density *
+                 units_mass(density_kg_m3 *
                             (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
                      .s,
                  units_thickness(report->units, l->drain.film_m).s,
                  units_thickness(report->units, l->drain.edge_m).s,
-                 units_mass(density * l->drain.surplus_m3).s);
+                 units_mass(density_kg_m3 * l->drain.surplus_m3).s);
         out_wrapped(out, text, 0, WIDTH);
     }
 }

@@ -60,13 +60,13 @@ static void put_turned(json_t *o, const struct turn_layer *l, bool *failed) {
     cj_put(o, "standstills", stops, failed);
 }
 
-static void put_drained(json_t *o, const pc_drain_result *d, double density, bool *failed) {
+static void put_drained(json_t *o, const pc_drain_result *d, double density_kg_m3, bool *failed) {
     cj_put_number(o, "gel_s", d->gel_s, failed);
     cj_put_number(o, "pour_out_s", d->out_s, failed);
     cj_put_number(o, "mu_out_Pa_s", d->mu_out_Pa_s, failed);
     cj_put_number(o, "film_m", d->film_m, failed);
     cj_put_number(o, "edge_m", d->edge_m, failed);
-    cj_put_number(o, "surplus_kg", d->surplus_m3 * density, failed);
+    cj_put_number(o, "surplus_kg", d->surplus_m3 * density_kg_m3, failed);
 }
 
 static json_t *layer_json(const struct turn_part *part, size_t j, bool drain, bool *failed) {
