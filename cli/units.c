@@ -131,8 +131,8 @@ struct cli_text units_temperature_step(pc_units units, double dK) {
     if (!isfinite(dK))
         return unknown;
     double v = step_in_degrees(units, dK);
-    return text_of("%.*f %s", fabs(v) < 9.95 && fabs(v - round(v)) >= 0.05 ? 1 : 0, v,
-                   degree_name(units));
+    bool tenths = fabs(v) < 9.95 && fabs(v - round(v)) >= 0.05;
+    return text_of("%.*f %s", tenths ? 1 : 0, tenths ? v : round(v) + 0.0, degree_name(units));
 }
 
 struct cli_text units_temperature_scatter(pc_units units, double dK) {
@@ -141,10 +141,15 @@ struct cli_text units_temperature_scatter(pc_units units, double dK) {
     return text_of("%.2g %s", step_in_degrees(units, dK), degree_name(units));
 }
 
+/* What rounds to 0 s has no sign. */
+static const char *sign_of(double s) {
+    return s <= -0.5 ? "-" : "";
+}
+
 struct cli_text units_duration(double s) {
     if (!isfinite(s) || fabs(s) > 1e9)
         return unknown;
-    const char *sign = s < 0 ? "-" : "";
+    const char *sign = sign_of(s);
     long whole = lround(fabs(s));
     if (whole < 60)
         return text_of("%s%ld s", sign, whole);
@@ -159,7 +164,7 @@ struct cli_text units_duration(double s) {
 struct cli_text units_duration_column(double s) {
     if (!isfinite(s) || fabs(s) > 1e9)
         return unknown;
-    const char *sign = s < 0 ? "-" : "";
+    const char *sign = sign_of(s);
     long whole = lround(fabs(s));
     if (whole < 3600)
         return text_of("%s%ldm%02lds", sign, whole / 60, whole % 60);
