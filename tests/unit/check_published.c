@@ -9,8 +9,8 @@
 
 #include "pourclock/resin.h"
 #include "pourclock/wall.h"
+#include "published.h"
 
-enum { INPUTS_MOST = 8 };
 static const double ZERO_C = 273.15, LENGTH_M = 0.01;
 
 /* A material that does not react, as a resin. */
@@ -233,54 +233,21 @@ static double value_of(const char *what, const double *in) {
     return NAN;
 }
 
-static void check_line(const char *line) {
-    char what[32], inputs[128], mark[16], citation[200];
-    double expected, tolerance, in[INPUTS_MOST] = {0};
-    int n = sscanf(line, "%31[^|]| %127[^|] | %lf | %lf | %15s | %199[^\n]", what, inputs,
-                   &expected, &tolerance, mark, citation);
-    ck_assert_msg(n == 6, "cannot read: %s", line);
-    ck_assert_msg(strcmp(mark, "source") == 0 || strcmp(mark, "memory") == 0 ||
-                      strcmp(mark, "practice") == 0,
-                  "no such mark: %s", line);
-    what[strlen(what) - 1] = '\0'; /* the blank before the bar */
-    int count = 0;
-    for (char *at = inputs, *end; count < INPUTS_MOST; at = end, count++) {
-        in[count] = strtod(at, &end);
-        if (end == at)
-            break;
-    }
-    ck_assert_int_gt(count, 0);
-    double value = value_of(what, in);
-    ck_assert_msg(fabs(value - expected) <= tolerance, "got %.7g for %s", value, line);
-}
-
-static void check_file(const char *name, int least) {
-    char path[1024], line[512];
-    snprintf(path, sizeof path, "%s/tests/published/%s", TEST_SRCDIR, name);
-    FILE *file = fopen(path, "r");
-    ck_assert_msg(file != NULL, "cannot read %s", path);
-    int checked = 0;
-    while (fgets(line, sizeof line, file))
-        if (line[0] != '#') {
-            check_line(line);
-            checked++;
-        }
-    fclose(file);
-    ck_assert_int_ge(checked, least);
-}
-
 START_TEST(kinetics_are_met) {
-    check_file("kinetics.txt", 17);
+    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/kinetics.txt", value_of),
+                     17);
 }
 END_TEST
 
 START_TEST(viscosities_are_met) {
-    check_file("viscosity.txt", 10);
+    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/viscosity.txt", value_of),
+                     10);
 }
 END_TEST
 
 START_TEST(conduction_is_met) {
-    check_file("conduction.txt", 25);
+    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/conduction.txt", value_of),
+                     25);
 }
 END_TEST
 
