@@ -52,7 +52,7 @@ START_TEST(thin_share_converges_in_cells_and_steps) {
     pc_turn_layer l = usual();
     pc_turn_result fine, r;
     assert_ok(pc_turn_judge(&t, &l, NULL, 5, &fine, NULL));
-    const double within[] = {0.03, 0.02, 0.015, 0.01};
+    const double within[] = {0.02, 0.006, 0.003, 0.001};
     for (int i = 0; i < 4; i++) {
         assert_ok(pc_turn_judge(&t, &l, NULL, i, &r, NULL));
         assert_close(r.spread.thin_m, fine.spread.thin_m, within[i]);
@@ -71,7 +71,7 @@ START_TEST(mirror_images_come_out_alike) {
     for (int i = 0; i < 4; i++) {
         assert_ok(pc_turn_judge(&way[i], &l, NULL, 2, &r[i], NULL));
         assert_close(r[i].spread.thin_m, r[0].spread.thin_m, 0.01);
-        assert_close(r[i].spread.thick_m, r[0].spread.thick_m, 0.01);
+        assert_close(r[i].spread.thick_m, r[0].spread.thick_m, 0.002);
     }
     /* and so does mounting the mold another way */
     for (int mount = 0; mount < 3; mount++) {
@@ -94,12 +94,12 @@ START_TEST(mesh_of_a_sphere_comes_out_as_the_sphere) {
         assert_ok(pc_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
         assert_ok(pc_map_sphere(0.065, 5000, &sphere));
         assert_close(pc_map_volume(mesh), pc_map_volume(sphere), 0.005);
-        assert_close(pc_map_radius(mesh), 0.065, 0.005);
+        assert_close(pc_map_radius(mesh), 0.065, 0.001);
         assert_ok(pc_map_layer_add(mesh, &way[i], &l, NULL, 1, &m, NULL));
         assert_ok(pc_map_layer_add(sphere, &way[i], &l, NULL, 1, &s, NULL));
         assert_close(m.thin_m, s.thin_m, 0.03);
-        assert_close(m.mean_m, s.mean_m, 0.03);
-        assert_close(m.thick_m, s.thick_m, 0.03);
+        assert_close(m.mean_m, s.mean_m, 1e-9);
+        assert_close(m.thick_m, s.thick_m, 0.01);
         pc_map_free(mesh);
         pc_map_free(sphere);
     }
@@ -117,7 +117,7 @@ START_TEST(pool_level_in_a_mesh_holds_the_volume) {
         depth[i] = mesh->x[i] * down[0] + mesh->y[i] * down[1] + mesh->z[i] * down[2];
     for (double fraction = 0.01; fraction < 1; fraction += 0.07) {
         double level = pci_pool_level(mesh, depth, down, fraction);
-        assert_near(level, cos(pc_pool_angle(fraction * 4 * PI / 3, 1)), 0.01);
+        assert_near(level, cos(pc_pool_angle(fraction * 4 * PI / 3, 1)), 0.001);
     }
     free(depth);
     free(corner);
@@ -202,13 +202,13 @@ START_TEST(running_down_a_sphere_is_exact) {
     struct pci_sag sag = {.ready = false};
     for (double run = 1e-4; run < 3e3; run *= 3.7) {
         assert_close(pci_sag_exact(0, run), 1 / sqrt(1 + 4 * run / 3), 1e-12);
-        assert_close(pci_sag_exact(0.02, run), 1 / sqrt(1 + 4 * run / 3), 1e-3);
+        assert_close(pci_sag_exact(0.02, run), 1 / sqrt(1 + 4 * run / 3), 1e-4);
         for (double theta = 0; theta < 1.5; theta += 0.13)
-            assert_near(pci_sag(&sag, theta, run), pci_sag_exact(theta, run), 0.012);
+            assert_near(pci_sag(&sag, theta, run), pci_sag_exact(theta, run), 0.002);
     }
     assert_near(pci_sag(&sag, 1, 0), 1, 0);
     assert_near(pci_sag(&sag, 1, 1e-9), 1, 0);
-    assert_close(pci_sag(&sag, 0, 1e9), 1 / sqrt(1 + 4e9 / 3), 0.01);
+    assert_close(pci_sag(&sag, 0, 1e9), 1 / sqrt(1 + 4e9 / 3), 0.001);
     ck_assert(isnan(pci_sag(&sag, 1, NAN)) && isnan(pci_sag_exact(1, NAN)));
     ck_assert(isnan(pci_sag_exact(NAN, 1)));
 }
@@ -221,7 +221,7 @@ START_TEST(running_down_meets_its_equation) {
     double up = pow(sin(q + dq), 2) * pow(pci_sag_exact(q + dq, k), 3);
     double low = pow(sin(q - dq), 2) * pow(pci_sag_exact(q - dq, k), 3);
     double flux = (up - low) / (2 * dq) / (3 * sin(q));
-    assert_near(ds + flux, 0, 1e-4);
+    assert_near(ds + flux, 0, 1e-6);
 }
 END_TEST
 
@@ -252,7 +252,7 @@ START_TEST(surface_tension_levels_waves_by_degree) {
         double l2 = degree * (degree + 1);
         double expected = 1 / (1 + strength / 8 * 2 / 3 * l2 * l2);
         assert_near(sum, before, 1e-12);
-        assert_near(up / norm / 0.1, expected, 0.05);
+        assert_near(up / norm / 0.1, expected, 0.02);
         /* never more than the law itself levels */
         ck_assert(up / norm / 0.1 > exp(-strength * l2 * (l2 - 2)));
         pc_map_free(map);
@@ -355,11 +355,11 @@ START_TEST(map_agrees_with_the_rule_of_the_gap) {
         pc_turn_result r;
         pc_turn_layer l = thickening_layer(&history, 1.5e-3, 0.05, tau, 60 + 8 * tau);
         assert_ok(pc_turn_judge(&t, &l, NULL, 1, &r, NULL));
-        assert_close(r.tau_s, tau, 1e-4);
+        assert_close(r.tau_s, tau, 1e-9);
         double spread = (r.spread.thick_m - r.spread.thin_m) / r.spread.mean_m;
         ck_assert_msg(spread < 3 * r.unevenness + 0.1, "tau %g: spread %g, P/2tau %g", tau, spread,
                       r.unevenness);
-        assert_close(r.unevenness, r.gap_s / (2 * tau), 1e-4);
+        assert_close(r.unevenness, r.gap_s / (2 * tau), 1e-9);
     }
 }
 END_TEST
@@ -409,7 +409,7 @@ START_TEST(longer_standstills_are_worse) {
     pc_turn_result early;
     pc_turn_stop stop = {70, 20};
     assert_ok(pc_turn_judge(&t, &l, &stop, 1, &early, NULL));
-    assert_close(early.spread.thin_m, r.spread.thin_m, 0.03);
+    assert_close(early.spread.thin_m, r.spread.thin_m, 0.002);
     /* after to_s it does nothing to speak of */
     stop = (pc_turn_stop){r.to_s, 1e6};
     assert_ok(pc_turn_judge(&t, &l, &stop, 1, &early, NULL));
@@ -505,7 +505,7 @@ START_TEST(bad_layers_get_clear_answers) {
         l = usual();
         l.density_kg_m3 = bad[i];
         assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
-        assert_status(pc_map_sphere(bad[i], 100, &map), i == 3 ? PC_E_ARGUMENT : PC_E_ARGUMENT);
+        assert_status(pc_map_sphere(bad[i], 100, &map), PC_E_ARGUMENT);
     }
     pc_turn_stop stop = {NAN, 1};
     l = usual();

@@ -110,12 +110,12 @@ START_TEST(shell_of_a_box) {
     for (int k = 0; k < 5; k++) {
         double w = wall[k] * 1e3;
         double exact = 120000 - (40 - 2 * w) * (50 - 2 * w) * (60 - 2 * w);
-        assert_close(v[k] * 1e9, exact, 0.003);
+        assert_close(v[k] * 1e9, exact, 0.001);
         /* Not reached by the ball: (1 - pi/4) w^2 along the edges between corners, and
-         * (8 - 4 pi/3) w^3 in all eight corners. */
+         * (8 - 4 pi/3) w^3 in all eight corners; cells of 0.3 mm count it coarsely. */
         double along = 4 * (150 - 6 * w);
         double fillet = (1 - PI / 4) * w * w * along + (8 - 4 * PI / 3) * w * w * w;
-        assert_near(filled[k] * 1e9, fillet, 0.25 * fillet + 500);
+        assert_near(filled[k] * 1e9, fillet, 0.12 * fillet + 200);
     }
     pc_mesh_free(&mesh);
 }
@@ -140,7 +140,7 @@ START_TEST(shell_of_an_l_block) {
      * is kept by the wall's arc. */
     double hollow = (20 - 2 * w) * (60 - 2 * w) * 2 - (20 - 2 * w) * (20 - 2 * w);
     hollow += (1 - PI / 4) * w * w;
-    assert_close(v * 1e9, (2000 * 30) - hollow * (30 - 2 * w), 0.02);
+    assert_close(v * 1e9, (2000 * 30) - hollow * (30 - 2 * w), 0.005);
     pc_mesh_free(&mesh);
 }
 END_TEST
@@ -203,7 +203,7 @@ START_TEST(overlapping_parts_count_once) {
     const double wall = 0.1;
     double v;
     assert_ok(pc_mesh_shell(&mesh, 1, &wall, 1000000, &v, NULL, NULL));
-    assert_close(v * 1e9, 64000 + 20 * 900.0, 0.005);
+    assert_close(v * 1e9, 64000 + 20 * 900.0, 0.0005);
     pc_mesh_free(&mesh);
 }
 END_TEST
