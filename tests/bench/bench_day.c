@@ -6,8 +6,8 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
+#include "bench.h"
 #include "pourclock.h"
 
 enum { DAYS = 20, LIKELY = 60 };
@@ -17,12 +17,6 @@ static uint32_t state = 3;
 static int pick(int low, int high) {
     state = state * 1664525u + 1013904223u;
     return low + (int)((state >> 8) % (uint32_t)(high - low + 1));
-}
-
-static double clock_s(void) {
-    struct timespec t;
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
 static pc_day_job comb(int jobs, int work, int gap, int cure) {
@@ -95,12 +89,12 @@ static void fill_likely(pc_day *day, int pieces, int copies, int hours) {
 
 static double reference_ms(int cells) {
     volatile long count = 0;
-    double start = clock_s();
+    double start = cpu_s();
     for (int a = 0; a < cells; a++)
         for (int b = 0; b < cells; b++)
             for (int c = 0; c < cells; c += 4)
                 count += a != b && b != c;
-    return 1e3 * (clock_s() - start) * 4;
+    return 1e3 * (cpu_s() - start) * 4;
 }
 
 static void run(const char *what, int pieces, int copies, int hours, int hands, int stations,
@@ -111,9 +105,9 @@ static void run(const char *what, int pieces, int copies, int hours, int hands, 
         pc_day day;
         pc_day_plan plan;
         fill(&day, pieces, copies, hours, hands, stations);
-        double start = clock_s();
+        double start = cpu_s();
         pc_day_make(&day, &plan, NULL);
-        double ms = 1e3 * (clock_s() - start);
+        double ms = 1e3 * (cpu_s() - start);
         worst = fmax(worst, ms);
         sum += ms;
         proven += plan.proven;
@@ -130,11 +124,6 @@ static void run(const char *what, int pieces, int copies, int hours, int hands, 
            100 * short_by);
 }
 
-static int by_size(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Days as they are likely to be, hands and machines drawn too. How far over the bound: of the
  * finish where all castings fit, else of their number. */
 static void run_likely(const char *what, int pieces, int copies, int hours) {
@@ -144,9 +133,9 @@ static void run_likely(const char *what, int pieces, int copies, int hours) {
         pc_day day;
         pc_day_plan plan;
         fill_likely(&day, pieces, copies, hours);
-        double start = clock_s();
+        double start = cpu_s();
         pc_day_make(&day, &plan, NULL);
-        ms[i] = 1e3 * (clock_s() - start);
+        ms[i] = 1e3 * (cpu_s() - start);
         over[i] = plan.fits ? plan.finish_s / plan.bound_s - 1
                             : 1 - (double)plan.count / fmax(1, (double)plan.count_bound);
         sum += ms[i];

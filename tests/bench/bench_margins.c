@@ -5,8 +5,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
+#include "bench.h"
 #include "pourclock.h"
 
 enum { RUNS = 5 };
@@ -17,22 +17,13 @@ struct timing {
 
 typedef int (*job)(void *context);
 
-static double now_ms(clockid_t clock) {
-    struct timespec t;
-    clock_gettime(clock, &t);
-    return 1e3 * (double)t.tv_sec + 1e-6 * (double)t.tv_nsec;
-}
-
 static struct timing measure(job work, void *context) {
     struct timing least = {1e300, 1e300};
     for (int i = 0; i < RUNS; i++) {
-        double clock_ms = now_ms(CLOCK_MONOTONIC), cpu_ms = now_ms(CLOCK_PROCESS_CPUTIME_ID);
-        if (!work(context)) {
-            fprintf(stderr, "bench_margins: a run failed\n");
-            exit(EXIT_FAILURE);
-        }
-        clock_ms = now_ms(CLOCK_MONOTONIC) - clock_ms;
-        cpu_ms = now_ms(CLOCK_PROCESS_CPUTIME_ID) - cpu_ms;
+        double started_s = clock_s(), started_cpu_s = cpu_s();
+        if (!work(context))
+            stop("a run");
+        double clock_ms = 1e3 * (clock_s() - started_s), cpu_ms = 1e3 * (cpu_s() - started_cpu_s);
         least.clock_ms = clock_ms < least.clock_ms ? clock_ms : least.clock_ms;
         least.cpu_ms = cpu_ms < least.cpu_ms ? cpu_ms : least.cpu_ms;
     }

@@ -8,23 +8,12 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "../unit/pi.h"
+#include "bench.h"
 
 enum { RUNS = 7, SLOW_RUNS = 3, HEADER = 84, FACET = 50 };
-
-static void stop(const char *what) {
-    fprintf(stderr, "bench_mesh: %s failed\n", what);
-    exit(1);
-}
-
-static double clock_s(void) {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 static void place(int i, int j, int n, float out[3]) {
     double s = i == 0 || i == n ? 0.0 : 50.0 * sin(PI * i / n), turn = 2.0 * PI * (j % n) / n;

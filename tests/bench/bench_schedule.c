@@ -7,16 +7,11 @@
 #include <stdlib.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
-enum { RUNS = 25 };
+#include "bench.h"
 
-static double clock_ms(void) {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return 1e3 * (double)t.tv_sec + 1e-6 * (double)t.tv_nsec;
-}
+enum { RUNS = 25 };
 
 /* Exit status of one run with its output thrown away; *cpu_ms: processor time it took. */
 static int run(char **argv, double *cpu_ms) {
@@ -39,19 +34,14 @@ static int run(char **argv, double *cpu_ms) {
     return WEXITSTATUS(status);
 }
 
-static int by_size(const void *a, const void *b) {
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 int main(int argc, char **argv) {
     double took_ms[RUNS], cpu_ms[RUNS];
     if (argc < 2)
         return 2;
     for (int i = 0; i < RUNS; i++) {
-        double start = clock_ms();
+        double start = clock_s();
         int status = run(argv + 1, &cpu_ms[i]);
-        took_ms[i] = clock_ms() - start;
+        took_ms[i] = 1e3 * (clock_s() - start);
         if (status != 0 && status != 1) { /* 1: a piece that cannot be done as asked */
             fprintf(stderr, "bench_schedule: %s exited %d\n", argv[1], status);
             return 1;

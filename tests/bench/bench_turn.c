@@ -2,23 +2,11 @@
 /* How long turning takes to judge: a layer on the sphere, a search, a mesh; and how it grows with
  * facets and with steps. The reference of the same run is one plain pass of the same cells and
  * steps that only asks which cells lie under the pool. Nothing here is a test. */
-#include <stdio.h>
-#include <time.h>
+#include "bench.h"
 
 #include "turning.h"
 
 static struct thickening history;
-
-static double clock_s(void) {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static void stop(const char *what) {
-    fprintf(stderr, "bench_turn: %s failed\n", what);
-    exit(1);
-}
 
 /* Best of five, ms. */
 static double judge_ms(const pc_turning *t, const pc_turn_layer *l, int fineness) {

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The wall solver against SUNDIALS CVODE (BDF, banded, exact Jacobian) on the same cells: time at
  * equal error in the last layer's gel time, and how both scale. Nothing here is a test. */
+#include "bench.h"
 #include "reference.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
 enum { LAYERS_MOST = 8, SWEEP = 7, NODES_MOST = 40000 };
 
@@ -28,17 +28,6 @@ typedef struct work {
 } work;
 
 static const pc_cup_state fill = {298.15, 0.005};
-
-static double clock_s(void) {
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static void stop(const char *what) {
-    fprintf(stderr, "bench_wall: %s failed\n", what);
-    exit(1);
-}
 
 static pc_wall_spec mold(const job *j, double tolerance) {
     pc_wall_spec spec = {.form = PC_SLAB,
