@@ -25,5 +25,7 @@ if command -v mandoc >/dev/null 2>&1; then
     done
     echo "$passed passed, $failed failed"
     [ $failed -eq 0 ] || code=1
+else
+    echo "mandoc is not here: the pages' own form is not looked at"
 fi
 exit $code
