@@ -23,11 +23,9 @@ static pc_resin any_resin(fuzz_bytes *b) {
 
 /* What is written is read back. */
 static bool written(fuzz_bytes *b) {
-    static char folder[] = "/tmp/fuzz-XXXXXX", path[64];
-    if (!path[0]) {
-        FUZZ_PROMISE(mkdtemp(folder));
-        snprintf(path, sizeof path, "%s/resin.ini", folder);
-    }
+    char folder[] = "/tmp/fuzz-XXXXXX", path[64];
+    FUZZ_PROMISE(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/resin.ini", folder);
     pc_resin r = any_resin(b), back;
     memcpy(r.name, "any", 4);
     pc_errors errors = PC_ERRORS_INIT;
@@ -39,8 +37,6 @@ static bool written(fuzz_bytes *b) {
         unlink(path);
     }
     rmdir(folder);
-    path[0] = '\0';
-    memcpy(folder + strlen(folder) - 6, "XXXXXX", 6);
     pc_errors_free(&errors);
     return status == PC_OK;
 }

@@ -32,12 +32,12 @@ START_TEST(closed_forms_are_met) {
     pc_mesh ball = soup_mesh(&s);
     assert_close(ball.report.area_m2 * 1e6, 31415.92654, 5e-4);
     assert_close(ball.report.volume_m3 * 1e9, 523598.7756, 1e-3);
-    assert_close(ball.report.mean_curvature_m * 1e3, 628.3185307, 5e-4);
+    assert_close(ball.report.mean_curvature_m * 1e3, 628.3185307, 1e-4);
     soup_surface(&s, ring50, 200, 100);
     pc_mesh ring = soup_mesh(&s);
     assert_close(ring.report.area_m2 * 1e6, 19739.21, 1e-3);
     assert_close(ring.report.volume_m3 * 1e9, 98696.04, 2e-3);
-    assert_close(ring.report.mean_curvature_m * 1e3, 2 * PI * PI * 50, 2e-3);
+    assert_close(ring.report.mean_curvature_m * 1e3, 2 * PI * PI * 50, 2e-4);
     assert_near(ring.report.euler, 0.0, 0);
     pc_mesh_free(&box);
     pc_mesh_free(&ball);
@@ -401,7 +401,7 @@ END_TEST
 /* Second opinion, where that tool is installed: ADMesh's volume of the same file. */
 START_TEST(admesh_agrees) {
     if (system("command -v admesh >/dev/null 2>&1") != 0) {
-        ck_assert(1);
+        puts("admesh is not here: its volume is not compared");
         return;
     }
     soup s = {0};
@@ -415,15 +415,16 @@ START_TEST(admesh_agrees) {
     pc_mesh mesh = soup_mesh(&s);
     snprintf(line, sizeof line, "admesh %s 2>/dev/null", path);
     FILE *out = popen(line, "r");
+    ck_assert_ptr_nonnull(out);
     double volume = NAN;
-    while (out && fgets(line, sizeof line, out)) {
+    while (fgets(line, sizeof line, out)) {
         const char *at = strstr(line, "Volume");
         if (at && (at = strchr(at, ':')))
             sscanf(at + 1, "%lf", &volume);
     }
     pclose(out);
     unlink(path);
-    assert_close(mesh.report.volume_m3 * 1e9, volume, 1e-4);
+    assert_close(mesh.report.volume_m3 * 1e9, volume, 1e-5);
     pc_mesh_free(&mesh);
     free(data);
 }
@@ -437,7 +438,7 @@ START_TEST(the_otter_is_reproduced) {
     assert_ok(pc_mesh_read(TEST_SRCDIR "/examples/otter.stl", "mm", &mesh, NULL));
     ck_assert(mesh.report.closed && mesh.report.components == 1 && mesh.report.flipped == 0);
     assert_near(mesh.report.euler, 2.0, 0);
-    assert_close(mesh.report.area_m2, 0.1356, 0.001); /* regression */
+    assert_close(mesh.report.area_m2, 0.1356, 4e-4); /* regression */
     pc_mesh_free(&mesh);
 }
 END_TEST

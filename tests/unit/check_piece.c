@@ -72,8 +72,7 @@ static void check_row(char *field[5], long line_of_table) {
 
 START_TEST(table_of_changed_lines) {
     set_shelf();
-    FILE *file = fopen(TEST_SRCDIR "/tests/data/piece-lines.txt", "r");
-    ck_assert_ptr_nonnull(file);
+    FILE *file = open_table("data/piece-lines.txt");
     char line[400], *field[5];
     int rows = 0;
     for (long at = 1; fgets(line, sizeof line, file); at++) {
@@ -259,20 +258,22 @@ START_TEST(a_piece_from_options_alone) {
 }
 END_TEST
 
+static void write_text(const char *path, const char *text) {
+    FILE *file = fopen(path, "w");
+    ck_assert_ptr_nonnull(file);
+    fputs(text, file);
+    ck_assert_int_eq(fclose(file), 0);
+}
+
 START_TEST(day_of_temperatures) {
     set_shelf();
     char folder[] = "/tmp/pourclock-check-XXXXXX", path[64], day[64];
     ck_assert_ptr_nonnull(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/p.ini", folder);
     snprintf(day, sizeof day, "%s/day.csv", folder);
-    FILE *file = fopen(path, "w");
-    fputs("[piece]\nresin = fast-urethane\n[hollow a]\narea = 900 cm2\nwall = 3 mm\n"
-          "[shop]\ntemperatures = day.csv\nstart = 10:30\n",
-          file);
-    fclose(file);
-    file = fopen(day, "w");
-    fputs("clock,temperature\n09:00,10 C\n12:00,16 C\n", file);
-    fclose(file);
+    write_text(path, "[piece]\nresin = fast-urethane\n[hollow a]\narea = 900 cm2\nwall = 3 mm\n"
+                     "[shop]\ntemperatures = day.csv\nstart = 10:30\n");
+    write_text(day, "clock,temperature\n09:00,10 C\n12:00,16 C\n");
     pc_piece p;
     pc_errors errors = PC_ERRORS_INIT;
     assert_ok(pc_piece_read(path, &p, &errors));
@@ -280,9 +281,7 @@ START_TEST(day_of_temperatures) {
     assert_close(p.shop.air_K, 286.15, 1e-12);
     assert_close(p.shop.mold_K, 286.15, 1e-12);
     pc_piece_free(&p);
-    file = fopen(day, "w");
-    fputs("clock,temperature\n12:00,64 C\n09:00,16\n", file);
-    fclose(file);
+    write_text(day, "clock,temperature\n12:00,64 C\n09:00,16\n");
     ck_assert_int_ne(pc_piece_read(path, &p, &errors), PC_OK);
     ck_assert_uint_eq(errors.count, 3);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "was 64 F meant?"));
@@ -315,7 +314,7 @@ static void write_cube(const char *path) {
         fputs("endloop\nendfacet\n", file);
     }
     fputs("endsolid cube\n", file);
-    fclose(file);
+    ck_assert_int_eq(fclose(file), 0);
 }
 
 START_TEST(mesh_beside_the_piece) {
@@ -325,11 +324,8 @@ START_TEST(mesh_beside_the_piece) {
     snprintf(path, sizeof path, "%s/p.ini", folder);
     snprintf(mesh, sizeof mesh, "%s/cube.stl", folder);
     write_cube(mesh);
-    FILE *file = fopen(path, "w");
-    fputs("[piece]\nresin = fast-urethane\n[hollow a]\nmesh = cube.stl\nmesh_unit = mm\n"
-          "wall = 4 mm\n[solid b]\nmesh = cube.stl\nmesh_unit = mm\n",
-          file);
-    fclose(file);
+    write_text(path, "[piece]\nresin = fast-urethane\n[hollow a]\nmesh = cube.stl\nmesh_unit = mm\n"
+                     "wall = 4 mm\n[solid b]\nmesh = cube.stl\nmesh_unit = mm\n");
     pc_piece p;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_piece_read(path, &p, &errors);
@@ -338,12 +334,12 @@ START_TEST(mesh_beside_the_piece) {
     ck_assert_str_eq(p.part[0].mesh_path, mesh);
     double volume_m3;
     assert_ok(pc_shell_volume(&p.part[0].shape, 4e-3, &volume_m3));
-    assert_close(volume_m3, 1e-3 - 0.092 * 0.092 * 0.092, 0.02);
+    assert_close(volume_m3, 1e-3 - 0.092 * 0.092 * 0.092, 0.002);
     assert_close(p.part[1].volume_m3, 1e-3, 1e-6);
     /* a thicker wall needs a longer table */
     assert_ok(pc_piece_set(&p, "hollow", "wall", "20 mm", &errors));
     assert_ok(pc_shell_volume(&p.part[0].shape, 20e-3, &volume_m3));
-    assert_close(volume_m3, 1e-3 - 0.06 * 0.06 * 0.06, 0.02);
+    assert_close(volume_m3, 1e-3 - 0.06 * 0.06 * 0.06, 0.002);
     assert_status(pc_piece_set(&p, "hollow", "wall", "49.9 mm", &errors), PC_OK);
     assert_status(pc_piece_check(&p, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "more than half the piece"));

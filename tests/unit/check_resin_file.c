@@ -25,14 +25,6 @@ static const char BASE[] = "[resin]\n"
 static const char *const shipped[] = {"fast-urethane", "slow-urethane", "casting-epoxy",
                                       "polyester"};
 
-static FILE *table(const char *name) {
-    char path[512];
-    snprintf(path, sizeof path, "%s/tests/data/%s", TEST_SRCDIR, name);
-    FILE *file = fopen(path, "r");
-    ck_assert_msg(file != NULL, "cannot open %s", path);
-    return file;
-}
-
 static void check_row(char *field[5]) {
     char text[4000];
     change_line(BASE, field[0], field[1], field[2], text, sizeof text);
@@ -52,7 +44,7 @@ static void check_row(char *field[5]) {
 }
 
 START_TEST(table_of_changed_lines) {
-    FILE *file = table("resin-lines.txt");
+    FILE *file = open_table("data/resin-lines.txt");
     char line[400], *field[5];
     int rows = 0;
     while (fgets(line, sizeof line, file)) {

@@ -58,9 +58,9 @@ START_TEST(test_cell_is_the_schedule) {
         piece.shop.mold_K = warm.cell[i].mold_K;
         pc_status status = pc_schedule_make(&piece, &s, NULL);
         ck_assert_int_eq(warm.cell[i].feasible, status == PC_OK);
-        assert_close(warm.cell[i].demold_s, s.demold_s, 0.01);
+        assert_close(warm.cell[i].demold_s, s.demold_s, 0.002);
         assert_near(warm.cell[i].slack_s,
-                    s.part[0].layer[1].pour_by_s - s.part[0].layer[1].pour_end_s, 3.0);
+                    s.part[0].layer[1].pour_by_s - s.part[0].layer[1].pour_end_s, 0.01);
         ck_assert_uint_eq(warm.cell[i].layers, 3);
         pc_schedule_free(&s);
     }
@@ -224,7 +224,13 @@ START_TEST(test_a_day_is_shifted_whole) {
 }
 END_TEST
 
-/* Out of the oven at 50 C the mold helps; the longer it stands before the first pour, the less, and
+/* A plan, whether it keeps every limit or not. */
+static void plan_it(const pc_piece *piece, pc_schedule *s) {
+    pc_status status = pc_schedule_make(piece, s, NULL);
+    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pc_status_name(status));
+}
+
+/* Out of the oven at 45 C the mold helps; the longer it stands before the first pour, the less, and
  * after hours it is as if it had never been there. */
 START_TEST(test_mold_cools_on_the_way) {
     static const char *const rest[] = {"0 s", "10 min", "30 min", "12 h"};
@@ -233,20 +239,20 @@ START_TEST(test_mold_cools_on_the_way) {
     pc_schedule s;
     otter(&piece, "slow-urethane", "15 C");
     set(&piece, "hollow", "layers", "3");
-    ck_assert_int_ne(pc_schedule_make(&piece, &s, NULL), PC_E_NUMERIC);
+    plan_it(&piece, &s);
     cold_s = s.demold_s;
     pc_schedule_free(&s);
     set(&piece, "shop", "mold_temperature", "45 C");
     for (int i = 0; i < 4; i++) {
         set(&piece, "shop", "mold_rest", rest[i]);
-        ck_assert_int_ne(pc_schedule_make(&piece, &s, NULL), PC_E_NUMERIC);
+        plan_it(&piece, &s);
         demold_s[i] = s.demold_s;
         if (i > 0)
             ck_assert_msg(demold_s[i] > demold_s[i - 1], "%s", rest[i]);
         pc_schedule_free(&s);
     }
     ck_assert(demold_s[0] < 0.8 * cold_s);
-    assert_close(demold_s[3], cold_s, 1e-3);
+    assert_close(demold_s[3], cold_s, 1e-5);
     pc_piece_free(&piece);
 }
 END_TEST

@@ -8,15 +8,16 @@
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
 #include "resin/cup.h"
+#include "unit.h"
 
 /* A hollow body in `layers` equal layers of batch_kg each, in a shop at 20 C. */
 static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_piece *piece,
                              pc_schedule *schedule) {
     memset(piece, 0, sizeof *piece);
     memset(schedule, 0, sizeof *schedule);
-    pc_resin_defaults(family, &piece->resin);
+    assert_ok(pc_resin_defaults(family, &piece->resin));
     piece->resin.sheet.pot_life_s = 600;
-    pci_anchor_rate(&piece->resin, NULL);
+    assert_ok(pci_anchor_rate(&piece->resin, NULL));
     strcpy(piece->name, "Otter, seated");
     piece->shop.cup_loss = 0.03;
     piece->shop.air_K = piece->shop.resin_K = piece->shop.mold_K = 293.15;
@@ -25,7 +26,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
     piece->part_count = schedule->part_count = 1;
     piece->part[0].kind = PC_HOLLOW;
     piece->part[0].wall_m = 0.0045;
-    pc_shape_flat(0.135, &piece->part[0].shape);
+    assert_ok(pc_shape_flat(0.135, &piece->part[0].shape));
     schedule->air_K = schedule->resin_K = schedule->mold_K = 293.15;
     schedule->feasible = true;
     schedule->start_clock_s = 9 * 3600;

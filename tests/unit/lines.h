@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A good file with one line changed, added or dropped, for the tables of tests/data. */
+/* Tables of tests/data and tests/published, and a good file with one line changed, added or dropped
+ * as their rows ask for. */
 #ifndef TESTS_LINES_H
 #define TESTS_LINES_H
 
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
+
+#include "unit.h"
 
 /* Writes base (lines ended by \n) to out with `key` of [section] set to value; "-" drops it. A
  * section that is not there is put at the end. */
@@ -35,11 +38,20 @@ static inline void change_line(const char *base, const char *section, const char
         }
     }
     if (!done)
-        used +=
-            (size_t)snprintf(out + used, size - used, seen ? "%.0s%s" : "[%s]\n%s", section, set);
+        snprintf(out + used, size - used, seen ? "%.0s%s" : "[%s]\n%s", section, set);
 }
 
-/* Cuts a row of a table at '|' into count trimmed fields; false for a comment or blank line. */
+/* Opens a table below tests/. */
+static inline FILE *open_table(const char *name) {
+    char path[512];
+    snprintf(path, sizeof path, "%s/tests/%s", TEST_SRCDIR, name);
+    FILE *file = fopen(path, "r");
+    ck_assert_msg(file != NULL, "cannot open %s", path);
+    return file;
+}
+
+/* Cuts a row of a table at '|' into count trimmed fields, "" where it has fewer; false for a
+ * comment or blank line. */
 static inline bool cut_row(char *line, char *field[], int count) {
     if (line[0] == '#' || line[0] == '\n')
         return false;
