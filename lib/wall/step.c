@@ -14,6 +14,7 @@
 enum { STAGES = 6, REJECTIONS_MOST = 60 };
 static const double GAMMA = 0.25;
 static const double AIR_BEND_MOST_K = 0.02, AIR_STEP_LEAST_S = 1.0;
+static const double CURE_STEP_SHARE = 0.25, CURE_STEP_LEAST_S = 1.0;
 
 static const double ALPHA[STAGES] = {0.0, 0.386, 0.21, 0.63, 1.0, 1.0};
 static const double GAMMA_SUM[STAGES] = {0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0};
@@ -289,6 +290,16 @@ static double within_straight_air(const pc_wall *wall, double width) {
     return width;
 }
 
+/* Cure slows down as it goes: what is a share of the time since the pour is a share of the cure
+ * that is left. The tolerance alone, which is one of conversion, lets a coarse run step over the
+ * whole slow end at once, where a little conversion is much time. */
+static double within_cure(const pc_wall *wall, double width) {
+    if (wall->layer_count == 0)
+        return width;
+    double since_s = wall->t_s - wall->layer[wall->layer_count - 1].pour_s;
+    return fmin(width, fmax(CURE_STEP_LEAST_S, CURE_STEP_SHARE * since_s));
+}
+
 pc_status pci_wall_step(pc_wall *wall, double end_s) {
     if (!wall->rates_fresh)
         pci_wall_rates(wall);
@@ -308,6 +319,7 @@ pc_status pci_wall_step(pc_wall *wall, double end_s) {
             /* A step cut short to end on time says nothing against the width before it. */
             wall->step_s = cut ? fmax(next, wall->step_s) : next;
             accept(wall, width);
+            wall->step_s = within_cure(wall, wall->step_s);
             if (cut)
                 wall->t_s = end_s;
             return PC_OK;

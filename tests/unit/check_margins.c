@@ -210,6 +210,31 @@ START_TEST(bug_2_a_stage_is_in_before_an_early_bond_closes) {
 }
 END_TEST
 
+/* Bug 3 of the margins: a coarse sample stepped over the slow end of the cure at once, where a
+ * little conversion is much time. Hands that were 20 % quicker or slower, which move the bond's
+ * close by 15 s of 3.5 h, seemed to move it by 13 min. */
+START_TEST(bug_3_the_slow_end_of_the_cure_is_not_one_step) {
+    pc_piece piece;
+    pc_schedule s, slow;
+    otter(&piece);
+    assert_ok(pc_piece_set(&piece, "hollow", "wall", "1.5 mm", NULL));
+    assert_ok(pc_piece_set(&piece, "hollow", "layers", "1", NULL));
+    no_spread(&piece);
+    piece.margins.mix_pour_times = 0.2;
+    plan(&piece, &s);
+    double slower = 1.0 + 0.2 * 1.644854 / 1.959964;
+    piece.margins.on = false;
+    piece.shop.mix_time_s *= slower;
+    piece.shop.pour_time_s *= slower;
+    plan(&piece, &slow);
+    assert_close(s.part[0].layer[0].closes_early_s, slow.part[0].layer[0].closes_s, 0.002);
+    assert_close(s.part[0].layer[0].gel_early_s, slow.part[0].layer[0].gel_s, 0.002);
+    pc_schedule_free(&s);
+    pc_schedule_free(&slow);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 START_TEST(test_names_what_matters) {
     static const struct {
         size_t offset;
@@ -358,6 +383,7 @@ int main(void) {
     tcase_add_test(margins, test_quantile_is_that_of_the_slow_resin);
     tcase_add_test(margins, bug_1_a_peak_that_may_pass_its_limit_is_told);
     tcase_add_loop_test(margins, bug_2_a_stage_is_in_before_an_early_bond_closes, 0, 2);
+    tcase_add_test(margins, bug_3_the_slow_end_of_the_cure_is_not_one_step);
     tcase_add_test(margins, test_names_what_matters);
     tcase_add_test(margins, test_fit_replaces_the_data_sheet);
     tcase_add_test(margins, test_is_the_same_every_time);
