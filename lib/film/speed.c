@@ -72,8 +72,9 @@ double pc_turning_slower(const pc_turning *turning) {
         double outer = fabs(turning->outer_rad_s), inner = fabs(turning->inner_rad_s);
         if (isnan(outer) || isnan(inner))
             return NAN;
+        /* The inner axis alone only spins the mold upright: it turns nothing over. */
         if (outer == 0 || inner == 0)
-            return outer + inner;
+            return outer;
         return inner < outer ? inner : outer;
     }
     pc_tilt tilt[PC_TILTS_MOST];

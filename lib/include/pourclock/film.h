@@ -79,8 +79,9 @@ PC_API double pc_bubble_least(double density_kg_m3, double film_m, double fluidi
  * Returned: >= 0; NaN when a speed is NaN. A turning without tilts uses the default hand cycle. */
 PC_API double pc_film_speed(const pc_turning *turning);
 
-/* Purpose:  speed of the slower axis, rad/s, >= 0: the smaller of the two that turn; a one-axis
- *           machine's axis; hands: one tilt cycle counts as a turn. 0 when nothing turns. */
+/* Purpose:  speed of the slower axis, rad/s, >= 0: the smaller of the two that turn; the outer
+ *           one of a one-axis machine; hands: one tilt cycle counts as a turn. 0 when nothing turns
+ *           the mold over, as where the inner axis alone turns. */
 PC_API double pc_turning_slower(const pc_turning *turning);
 
 /* Purpose:  turns of the slower axis from t0_s to t1_s >= t0_s (reversals count on).
