@@ -59,6 +59,10 @@ static double temperature_spread(const pc_data_sheet *sheet) {
     return high - low;
 }
 
+bool pci_gel_times_tell_energy(const pc_data_sheet *sheet) {
+    return temperature_spread(sheet) >= DISTINCT_K;
+}
+
 static double mean_temperature(const pc_data_sheet *sheet) {
     double sum = 0.0;
     for (size_t i = 0; i < sheet->gel_count; i++)
@@ -176,8 +180,8 @@ static pc_status no_times(pc_errors *errors, const pc_resin *resin) {
 }
 
 static pc_status anchor_to_gel(pc_resin *resin, pc_errors *errors) {
-    bool several = temperature_spread(&resin->sheet) >= DISTINCT_K;
-    if ((several ? fit_gel_times(resin) : scale_to_gel(resin)) != PC_OK)
+    if ((pci_gel_times_tell_energy(&resin->sheet) ? fit_gel_times(resin) : scale_to_gel(resin)) !=
+        PC_OK)
         return fit_failed(errors, resin, "gel_time");
     const pc_cure *cure = &resin->cure;
     if (!(cure->E1_J_mol > 0.0) || (cure->A2_per_s > 0.0 && !(cure->E2_J_mol > 0.0)))

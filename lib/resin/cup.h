@@ -21,6 +21,9 @@ pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, doubl
  * Returned: as pc_resin_anchor. */
 pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors);
 
+/* Whether a sheet's gel times lie far enough apart in temperature to fit E1 and E2. */
+bool pci_gel_times_tell_energy(const pc_data_sheet *sheet);
+
 /* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2 by E_shift, turning the rates about
  *           T_ref_K: there only ln_s acts. */
 void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K);

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "input/fields.h"
+#include "resin/cup.h"
 
 /* A resin on its way in: what must wait until every key is known. */
 struct draft {
@@ -420,13 +421,33 @@ static void settle_times(struct judge *j, struct draft *draft) {
               "sheet");
 }
 
+/* An E1 or E2 without A1 is the family's no more, and its rate is still scaled to the data sheet's
+ * times. Gel times at several temperatures state the energy too. */
+static void settle_energy(struct judge *j, struct draft *draft) {
+    const pc_cure *cure = &draft->resin.cure;
+    const pc_data_sheet *sheet = &draft->resin.sheet;
+    if (draft->A1_given || !(draft->E1_given || draft->E2_given))
+        return;
+    const char *key = draft->E1_given ? "E1" : "E2";
+    if (pci_gel_times_tell_energy(sheet))
+        fault(j, PC_E_KEY, "cure", key,
+              "gel times at two temperatures tell the activation energy already: drop one of the "
+              "two");
+    if (draft->E2_given && !(cure->A2_per_s > 0.0))
+        fault(j, PC_E_KEY, "cure", "E2", "E2 needs A1, E1 and A2 beside it: this family has no A2");
+    else if (draft->E2_given && cure->E2_J_mol == 0.0)
+        fault(j, PC_E_VALUE, "cure", "E2",
+              "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
+}
+
 static void settle_cure(struct judge *j, struct draft *draft) {
     pc_cure *cure = &draft->resin.cure;
     pc_data_sheet *sheet = &draft->resin.sheet;
     sheet->constants_given = draft->A1_given && draft->E1_given;
-    if (draft->A1_given != draft->E1_given)
-        fault(j, PC_E_KEY, "cure", draft->A1_given ? "A1" : "E1",
-              "A1 and E1 belong together: give both, or neither");
+    if (draft->A1_given && !draft->E1_given)
+        fault(j, PC_E_KEY, "cure", "A1",
+              "A1 needs E1 beside it: give both, or E1 alone and a time of the data sheet");
+    settle_energy(j, draft);
     if (sheet->constants_given && !stated(j, "cure", "A2"))
         cure->A2_per_s = 0.0;
     if (sheet->constants_given && cure->A2_per_s > 0.0 && !draft->E2_given)
@@ -436,8 +457,6 @@ static void settle_cure(struct judge *j, struct draft *draft) {
               "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
     if (!sheet->constants_given && stated(j, "cure", "A2"))
         fault(j, PC_E_KEY, "cure", "A2", "A2 needs A1 and E1 beside it");
-    if (!sheet->constants_given && stated(j, "cure", "E2"))
-        fault(j, PC_E_KEY, "cure", "E2", "E2 needs A1 and E1 beside it");
     draft->resin.flow.a_gel = cure->a_gel;
     if (stated(j, "cure", "a_gel"))
         cure->a_pot = 0.6 * cure->a_gel;
