@@ -18,7 +18,7 @@
 
 /* clang-format off */
 static const struct cli_option options[] = {
-    {"mesh-unit", 'u', "U", "length unit of the mesh's numbers: mm, cm, m, in or ft", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"mesh-unit", 'u', "U", "length unit of the mesh's numbers", CLI_KIND_WORDS, "mm cm m in ft", false, NULL, NULL},
     {"wall", 'w', "D", "wall to tell the resin for (repeatable)", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"shape", 's', "TEXT", "solids instead of a file, such as \"cylinder 8 cm x 20 cm\"", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"foil", 0, "M", "mass of the foil that covers the model once", CLI_KIND_NONE, NULL, false, NULL, NULL},

@@ -17,7 +17,7 @@
 
 /* clang-format off */
 static const struct cli_option options[] = {
-    {"mesh-unit", 'u', "U", "length unit of the mesh's numbers: mm, cm, m, in or ft", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"mesh-unit", 'u', "U", "length unit of the mesh's numbers", CLI_KIND_WORDS, "mm cm m in ft", false, NULL, NULL},
     {"up", 0, "X,Y,Z", "way up of the mold while it fills (0,0,1)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"pour-from", 'p', "X,Y,Z", "the hole that resin goes in and air comes out by, in the mesh's unit", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"best", 'b', NULL, "find the way up that traps the least air", CLI_KIND_NONE, NULL, false, NULL, NULL},

@@ -33,6 +33,16 @@ static enum cli_exit say_missing(const struct cli *cli) {
                      cli->command->name, cli->command->name);
 }
 
+/* Whether an error lies in a file, or in there being none. */
+static bool any_in_file(const pc_errors *errors) {
+    for (size_t i = 0; i < errors->count; i++) {
+        const pc_error *e = &errors->item[i];
+        if (e->status == PC_E_FILE || (e->file[0] && strcmp(e->file, "command line") != 0))
+            return true;
+    }
+    return false;
+}
+
 enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
@@ -56,7 +66,8 @@ enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
         piece->units = cli->units;
     if (status == PC_OK)
         status = pc_piece_check(piece, &errors);
+    bool in_file = any_in_file(&errors);
     enum cli_exit code = say_errors(status, &errors);
-    /* Without a file whatever is wrong was said on the command line. */
-    return code == CLI_FILE && cli->operand_count == 0 ? CLI_USAGE : code;
+    /* Without a piece file whatever is wrong was said on the command line, or in what it names. */
+    return code == CLI_FILE && cli->operand_count == 0 && !in_file ? CLI_USAGE : code;
 }

@@ -72,7 +72,9 @@ enum cli_exit say_errors(pc_status status, pc_errors *errors) {
         char text[MESSAGE_MOST];
         pc_error_format(&errors->item[i], text, sizeof text);
         write_line("pourclock: ", text);
-        if (strcmp(errors->item[i].file, "command line") != 0)
+        /* A file that an option names is a file all the same. */
+        if (strcmp(errors->item[i].file, "command line") != 0 ||
+            errors->item[i].status == PC_E_FILE)
             from_command_line = false;
     }
     if (errors && errors->dropped > 0)
