@@ -45,10 +45,10 @@ static void put(text *t, const char *format, ...) {
         t->size += (size_t)n < t->room - t->size ? (size_t)n : t->room - t->size - 1;
 }
 
-static bool near(const double a[3], const double b[3], double within) {
+static bool near(const double a[3], const double b[3], double within_m) {
     double d[3];
     pci_minus(a, b, d);
-    return pci_dot(d, d) <= within * within;
+    return pci_dot(d, d) <= within_m * within_m;
 }
 
 static int color_of(const pc_mesh *mesh, size_t facet, const pc_traps *traps,
