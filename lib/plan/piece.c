@@ -125,11 +125,6 @@ static void judge_hollow(struct judge *j, const pc_part *part) {
               1e3 * wall_m, 1e3 * half_m);
     else if (part->first_layer_m > wall_m)
         fault(j, PC_E_VALUE, name, "first_layer", "the first layer is thicker than the wall");
-    else if (part->least_layer_m > wall_m)
-        fault(j, PC_E_VALUE, name, "least_layer",
-              "the wall (%.3g mm) is thinner than the least layer that covers (%.3g mm): make the "
-              "wall thicker, or state least_layer if your resin covers thinner",
-              1e3 * wall_m, 1e3 * part->least_layer_m);
     if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
 }

@@ -313,6 +313,13 @@ static pc_status try_all(trial *t, const pci_limits *limits) {
 pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limits, char *text,
                        size_t size) {
     text[0] = '\0';
+    if (c->part->kind == PC_HOLLOW && c->part->wall_m < c->part->least_layer_m) {
+        char least[PCI_WORD_SIZE];
+        snprintf(text, size,
+                 "make the wall no less than %s, or state least_layer if your resin covers thinner",
+                 pci_say_thickness(c->piece->units, c->part->least_layer_m, least));
+        return PC_OK;
+    }
     trial t = {.base = c, .start_s = start_s, .text = text, .size = size};
     t.film = breaks(limits, PCI_LIMIT_THIN) || breaks(limits, PCI_LIMIT_DRAIN);
     t.piece = malloc(sizeof *t.piece);
