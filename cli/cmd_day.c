@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "command.h"
 #include "day_text.h"
@@ -135,6 +136,15 @@ static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_pla
     return plan->fits ? CLI_DONE : CLI_LIMIT;
 }
 
+/* What the day itself finds wrong, as a break outside its hours, lies in the day's file too. */
+static void name_file(const struct cli *cli, pc_errors *errors) {
+    bool dash = strcmp(cli->operand[0], "-") == 0;
+    for (size_t i = 0; i < errors->count; i++)
+        if (!errors->item[i].file[0] && errors->item[i].section[0])
+            snprintf(errors->item[i].file, sizeof errors->item[i].file, "%s",
+                     dash ? "standard input" : cli->operand[0]);
+}
+
 static enum cli_exit run(struct cli *cli) {
     int date[3];
     enum cli_exit code = calendar_options(cli, date);
@@ -152,6 +162,7 @@ static enum cli_exit run(struct cli *cli) {
         pc_errors_free(&errors);
         code = answer(cli, day, &plan);
     } else {
+        name_file(cli, &errors);
         code = say_errors(status, &errors);
     }
     pc_day_plan_free(&plan);
