@@ -114,6 +114,8 @@ static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     put_interval(root, "E_J_mol", fit->E_J_mol, fit->E_low_J_mol, fit->E_high_J_mol, &failed);
     if (fit->a_pot_fitted)
         put_interval(root, "a_pot", fit->a_pot, fit->a_pot_low, fit->a_pot_high, &failed);
+    else
+        cj_put(root, "a_pot", json_null(), &failed);
     cj_put_number(root, "ln_rate_error", sqrt(fit->covariance[0][0]), &failed);
     cj_put_number(root, "E_error_J_mol", sqrt(fit->covariance[1][1]), &failed);
     cj_put_number(root, "correlation", fit->resin.fit.correlation, &failed);
