@@ -45,7 +45,8 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
     const pc_part *part = c->part;
     double eps = ROUNDING;
     double takes_s = layer->pour_end_s - layer->mix_s, may_s = PCI_POT_SHARE * layer->pot_life_s;
-    if (!(takes_s <= may_s * eps))
+    /* A pot life that is not known has no end in the 30 days a cup is followed. */
+    if (!isnan(may_s) && !(takes_s <= may_s * eps))
         pci_limit_broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s,
                          takes_s / may_s);
     if (!(pci_cup_kg(layer) <= piece->shop.largest_mix_kg * eps))
@@ -99,11 +100,15 @@ static void judge_drain(const pc_layer *layer, pci_limits *limits) {
                      fmax(film_m / may_m, may_m / film_m));
 }
 
+/* A layer that never gels ends the plan: of its wall, and of the layers that were to follow, there
+ * is nothing to judge but that the part does not cure. */
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
     limits->count = 0;
     limits->worst = 1.0;
     for (size_t j = 0; j < plan->layer_count; j++) {
         pci_judge_batch(c, &plan->layer[j], (int)plan->layer_count, limits);
+        if (isnan(plan->layer[j].gel_s))
+            break;
         judge_wall(c, &plan->layer[j], limits);
         judge_drain(&plan->layer[j], limits);
     }

@@ -452,6 +452,32 @@ START_TEST(hopeless_trials_miss_by_more) {
 }
 END_TEST
 
+/* Bug 7 of the plan: of a layer that never gels, and of those that were to follow it, every limit
+ * was said to be broken: "peaks at nan C", "makes nan turns". All there is to say is that it does
+ * not cure. A pot life that has no end, likewise, was too short to pour in. */
+START_TEST(bug_7_what_never_gels_breaks_one_limit) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    make_piece(&piece, 0.1355, 3e-3);
+    piece.resin.cure.A1_per_s *= 1e-5;
+    piece.part[0].layers_asked = 2;
+    assert_status(pc_schedule_make(&piece, &schedule, NULL), PC_E_LIMIT);
+    ck_assert(isnan(schedule.part[0].layer[0].gel_s));
+    ck_assert(isnan(schedule.part[0].layer[0].pot_life_s));
+    size_t broken = 0;
+    for (size_t i = 0; i < schedule.warning_count; i++) {
+        const pc_warning *w = &schedule.warning[i];
+        ck_assert_ptr_null(strstr(w->text, "nan"));
+        broken += w->breaks;
+        if (w->breaks)
+            ck_assert_str_eq(w->code, "cure");
+    }
+    ck_assert_uint_eq(broken, 1);
+    pc_schedule_free(&schedule);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("plan");
     TCase *tcase = tcase_create("plan");
@@ -472,6 +498,7 @@ int main(void) {
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
     tcase_add_test(tcase, bug_6_no_mixing_while_plugging);
+    tcase_add_test(tcase, bug_7_what_never_gels_breaks_one_limit);
     tcase_add_test(tcase, hopeless_trials_miss_by_more);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
