@@ -7,12 +7,17 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit_nlinear.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "solve/guard.h"
 
 enum { ITERATIONS_MOST = 60 };
+/* Of a scaled J'J: a parameter whose pivot is smaller cannot be told from those before it. */
+static const double PIVOT_LEAST = 1e-6;
+/* Where the search ends: moves of x against x, gradient, change of the sum (GSL's three tests). */
+static const double X_ENOUGH = 1e-5, GRADIENT_ENOUGH = 1e-7, SUM_ENOUGH = 1e-10;
 
 struct problem {
     pci_fit_residuals residuals;
@@ -71,6 +76,16 @@ static int gsl_df(const gsl_vector *x, void *params, gsl_matrix *J) {
     return GSL_SUCCESS;
 }
 
+/* Cholesky's factor in place; false where two parameters, or more, act alike. */
+static bool factor(gsl_matrix *N) {
+    if (gsl_linalg_cholesky_decomp1(N) != GSL_SUCCESS)
+        return false;
+    for (size_t i = 0; i < N->size1; i++)
+        if (!(gsl_matrix_get(N, i, i) > PIVOT_LEAST))
+            return false;
+    return true;
+}
+
 /* Inverse of J'J by Cholesky, after scaling its diagonal to 1. */
 static pc_status invert_normal(const gsl_matrix *J, size_t p,
                                double inverse[PCI_FIT_MOST][PCI_FIT_MOST]) {
@@ -88,9 +103,7 @@ static pc_status invert_normal(const gsl_matrix *J, size_t p,
     for (size_t i = 0; status == PC_OK && i < p; i++)
         for (size_t j = 0; j < p; j++)
             gsl_matrix_set(N, i, j, gsl_matrix_get(N, i, j) / (scale[i] * scale[j]));
-    if (status == PC_OK &&
-        (gsl_linalg_cholesky_decomp1(N) != GSL_SUCCESS ||
-         !(gsl_matrix_get(N, p - 1, p - 1) > 1e-6) || gsl_linalg_cholesky_invert(N) != GSL_SUCCESS))
+    if (status == PC_OK && (!factor(N) || gsl_linalg_cholesky_invert(N) != GSL_SUCCESS))
         status = PC_E_NUMERIC;
     for (size_t i = 0; status == PC_OK && i < p; i++)
         for (size_t j = 0; j < p; j++)
@@ -118,7 +131,8 @@ static int iterate(gsl_multifit_nlinear_workspace *work) {
             return GSL_SUCCESS;
         if (code != GSL_SUCCESS)
             return code;
-        if (gsl_multifit_nlinear_test(1e-5, 1e-7, 1e-10, &info, work) == GSL_SUCCESS)
+        if (gsl_multifit_nlinear_test(X_ENOUGH, GRADIENT_ENOUGH, SUM_ENOUGH, &info, work) ==
+            GSL_SUCCESS)
             return GSL_SUCCESS;
     }
     return GSL_EMAXITER;
@@ -179,5 +193,8 @@ double pci_normal_quantile(double share) {
 double pci_student_quantile(double share, double degrees) {
     if (!(share > 0.0) || !(share < 1.0) || !(degrees > 0.0))
         return NAN;
-    return gsl_cdf_tdist_Pinv(share, degrees);
+    pci_gsl_enter(); /* the incomplete beta function within may call the handler */
+    double quantile = gsl_cdf_tdist_Pinv(share, degrees);
+    pci_gsl_leave();
+    return quantile;
 }

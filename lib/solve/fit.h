@@ -19,8 +19,9 @@ typedef struct pci_fit {
     int iterations;
 } pci_fit;
 
-/* Purpose:  least sum of squares of n residuals over p <= n parameters (Levenberg-Marquardt).
- * Given:    fit->x: the start; step[p]: widths for central differences, > 0.
+/* Purpose:  least sum of squares of n residuals over p parameters (Levenberg-Marquardt).
+ * Given:    1 <= p <= PCI_FIT_MOST, p <= n; fit->x: the start; step[p]: widths for central
+ *           differences, > 0.
  * Returned: *fit; leverage[n] (may be NULL): diagonal of the hat matrix; PC_OK; PC_E_ARGUMENT;
  *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not told apart);
  *           or the status of residuals. */

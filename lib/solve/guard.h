@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* GSL's default error handler aborts the program. Every call into GSL stands between enter and
- * leave, which switch the handler off and put the caller's back. */
+/* GSL's default error handler aborts the program. Every call into GSL that can call it stands
+ * between enter and leave, which switch the handler off and put the caller's back. */
 #ifndef PCI_SOLVE_GUARD_H
 #define PCI_SOLVE_GUARD_H
 

@@ -55,11 +55,14 @@ pci_ode *pci_ode_begin(pci_ode_rhs rhs, void *context, size_t n, double t, const
     return NULL;
 }
 
-/* Largest error of a component against what it may be. */
+/* Largest error of a component against what it may be; infinite where one is no number, which fmax
+ * would pass over. */
 static double error_ratio(const pci_ode *ode, const double y[], const double error[]) {
     double ratio = 0.0;
-    for (size_t i = 0; i < ode->n; i++)
-        ratio = fmax(ratio, fabs(error[i]) / (ode->absolute + ode->relative * fabs(y[i])));
+    for (size_t i = 0; i < ode->n; i++) {
+        double own = fabs(error[i]) / (ode->absolute + ode->relative * fabs(y[i]));
+        ratio = isnan(own) ? INFINITY : fmax(ratio, own);
+    }
     return ratio;
 }
 
