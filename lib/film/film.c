@@ -9,7 +9,6 @@
 
 /* Quotients are taken step by step: a product of small numbers may be 0 where none of them is. */
 
-/* Positive and finite; a NaN is not. */
 double pc_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, double radius_m) {
     if (!pci_positive(density_kg_m3) || !pci_positive(film_m) || !pci_positive(speed_rad_s) ||
         !pci_positive(radius_m))

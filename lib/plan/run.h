@@ -40,7 +40,8 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
 double pci_solid_half_m(const pc_part *part);
 
 /* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
- * points into c's piece: keep the run where it is. Returned: run, to be ended with pci_run_end. */
+ *           points into c's piece: keep the run where it is.
+ * Returned: *run, to be ended with pci_run_end (also after an error); PC_OK; as pc_wall_new. */
 pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s);
 void pci_run_end(pci_run *run);
 
@@ -48,12 +49,14 @@ void pci_run_end(pci_run *run);
 double pci_case_air(const pci_case *c, double time_s);
 
 /* Purpose:  resin at a time from the first mix, K: its own temperature, or with the shop's day
- * where the file gives it none (a batch mixed at noon is no longer at the morning's). */
+ *           where the file gives it none (a batch mixed at noon is no longer at the morning's). */
 double pci_case_resin(const pci_case *c, double time_s);
 
 /* Purpose:  pour a layer whose mixing began at mix_s and which is in the mold at pour_end_s (the
- *           wall is advanced to then). Given: cup_kg, mass of one cup; mu_set: NaN for a solid.
- * Returned: *fill (may be NULL): what it entered with. */
+ *           wall is advanced to then).
+ * Given:    cup_kg, mass of one cup; mu_set_Pa_s: NaN for a solid.
+ * Returned: *fill (may be NULL): what it entered with; PC_OK; as pc_cup_at, pc_wall_advance and
+ *           pc_wall_pour. */
 pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
                        double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill);
 

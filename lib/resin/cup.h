@@ -6,13 +6,16 @@
 #include "pourclock/resin.h"
 #include "resin/rate.h"
 
-/* Purpose:  time at which a standing batch reaches a conversion. Given: as pc_cup_run; 0 < wanted
- *           < 1. Returned: *time_s from the start of mixing; PC_E_UNREACHED: not in 30 days. */
+/* Purpose:  time at which a standing batch reaches a conversion.
+ * Given:    as pc_cup_run; 0 < wanted < 1.
+ * Returned: *time_s from the start of mixing; PC_OK; PC_E_UNREACHED: not in 30 days; else as
+ *           pc_cup_run. */
 pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                                   double wanted, double *time_s);
 
 /* Purpose:  in one quick run (to 1e-6): the state at a time, and when a conversion is reached.
- * Given:    as above; time_s >= 0. Returned: *state; *wanted_s, NaN where not in 30 days. */
+ * Given:    as above; time_s from 0 to 30 days.
+ * Returned: *state; *wanted_s, NaN where not in 30 days; PC_OK; as pc_cup_run. */
 pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                        double time_s, double wanted, pc_cup_state *state, double *wanted_s);
 
@@ -24,8 +27,9 @@ pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors);
 /* Whether a sheet's gel times lie far enough apart in temperature to fit E1 and E2. */
 bool pci_gel_times_tell_energy(const pc_data_sheet *sheet);
 
-/* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2 by E_shift, turning the rates about
- *           T_ref_K: there only ln_s acts. */
+/* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2, turning the rates about T_ref_K:
+ *           there only ln_s acts.
+ * Given:    ln_s, E_shift_J_mol finite; T_ref_K > 0, not checked. */
 void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K);
 
 #endif

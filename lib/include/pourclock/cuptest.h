@@ -114,7 +114,7 @@ PC_API pc_status pc_tests_check(const pc_tests *tests, const pc_tests_how *how, 
  * Given:    tests; resin: the one to start from, whose family gives the shape; how.
  * Returned: *fit, to be freed (also after an error); PC_OK; PC_E_VALUE with an error that gives
  *           the reason: too few tests, tests too alike, or not to be explained by any such resin;
- *           as pc_tests_check; PC_E_MEMORY, PC_E_NUMERIC.
+ *           as pc_tests_check; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC.
  * Notes:    least squares of ln time, in units of 5 %, and of readings, in units of 1 K. Readings
  *           of one cup hang together: with lag-one correlation c, n of them count as
  *           n (1 - c)/(1 + c). Errors hold for the scatter seen, not less than 1 % of a time.
@@ -132,8 +132,7 @@ PC_API pc_status pc_tests_fit_gel(const pc_tests_fit *fit, double mass_kg, doubl
  * Returned: *value; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_UNREACHED (not in 30 days). */
 PC_API pc_status pc_test_value(const pc_test *test, const pc_resin *resin, double *value);
 
-/* Purpose:  free tests, and a fit of them; NULL is allowed. */
-/* Purpose:  free tests / a fit. NULL is allowed. */
+/* Purpose:  free tests; a fit of them. NULL is allowed. */
 PC_API void pc_tests_free(pc_tests *tests);
 PC_API void pc_tests_fit_free(pc_tests_fit *fit);
 

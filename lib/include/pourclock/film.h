@@ -48,7 +48,8 @@ PC_API double pc_froude(double speed_rad_s, double radius_m);
 /* Purpose:  mean film left on a wall of drop length L after draining, m:
  *           h = (2/3) sqrt(L/(rho g F)); pc_drain_edge is the film at distance L, 3/2 of it.
  * Given:    density > 0; drop_m > 0; fluidity_per_Pa > 0: F, the integral of dt/mu from the
- * pour-out on. Source: Jeffreys, Proc. Camb. Phil. Soc. 26 (1930) 204 (from memory). */
+ *           pour-out on.
+ * Source:   Jeffreys, Proc. Camb. Phil. Soc. 26 (1930) 204 (from memory). */
 PC_API double pc_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa);
 PC_API double pc_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa);
 
@@ -159,7 +160,7 @@ typedef struct pc_coverage {
     double never_faced_rad;   /* widest place gravity never faces: angle to the nearest path */
     double never_faced_at[3]; /* its middle, in the mold's frame */
     double gap_s;      /* P: longest time between two passes over a place, of 99 % of the sphere;
-                          infinity where      a place is never passed */
+                          infinity where a place is never passed */
     double mean_gap_s; /* over the places passed */
     double gap_at[3];  /* where the longest gap is */
     double missed;     /* share of the sphere that the pool never covers */
@@ -222,7 +223,8 @@ typedef struct pc_map_cell {
 
 /* Purpose:  a sphere's wall in n cells of equal area.
  * Given:    radius_m from 1e-6 to 1000; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.
- * Returned: *map; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. Source: Fibonacci lattice. */
+ * Returned: *map; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Source:   Fibonacci lattice. */
 PC_API pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map);
 
 /* Purpose:  a closed wall of triangles.
@@ -236,9 +238,8 @@ PC_API pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], si
 /* Purpose:  free a map; NULL is allowed. */
 PC_API void pc_map_free(pc_map *map);
 
-/* Number of cells; wall area; cavity volume; equal-area radius; one cell (PC_E_ARGUMENT: none
- * such).
- */
+/* Number of cells, 0 for NULL; wall area, cavity volume, equal-area radius, NaN for NULL; one cell
+ * (PC_E_ARGUMENT: none such). */
 PC_API size_t pc_map_count(const pc_map *map);
 PC_API double pc_map_area(const pc_map *map);
 PC_API double pc_map_volume(const pc_map *map);
@@ -249,15 +250,16 @@ PC_API pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell);
  * Given:    turning (a machine or hands); layer (radius_m is not used: the map's is); stop: may be
  *           NULL; fineness as for pc_turning_coverage.
  * Returned: *spread of this layer (may be NULL); PC_OK; PC_E_VALUE with an error (pool larger than
- *           what is left of the cavity, a turning that does not move, resin gelled at its pour);
- *           PC_E_ARGUMENT; PC_E_MEMORY. After an error the map is as it was.
+ *           what is left of the cavity, a turning that does not move); PC_E_ARGUMENT (with an error
+ *           where the resin has gelled at its pour); PC_E_SIZE (more than 4 million steps of
+ *           turning); PC_E_MEMORY. After an error the map is as it was.
  * Notes:    a place that comes out of the pool keeps the film the wall carries there and then,
  *           0.70708 sqrt(mu U/(rho g)) with U the wall's own speed; one that goes under gives its
  *           film back. When the film carried is as thick as the pool is deep, the pool is laid
- * where it stands. Holds of a hand cycle and standstills let the film run down as on a
+ *           where it stands. Holds of a hand cycle and standstills let the film run down as on a
  *           still sphere; once laid, steps steeper than turning gravity bears run out (h^2 falling
- * by more than mu w/(rho g) a metre). Both derived in lib/film/. The pool has one level and does
- *           not lag behind gravity. Volume is conserved to rounding. */
+ *           by more than mu w/(rho g) a metre). Both derived in lib/film/. The pool has one level
+ *           and does not lag behind gravity. Volume is conserved to rounding. */
 PC_API pc_status pc_map_layer_add(pc_map *map, const pc_turning *turning,
                                   const pc_turn_layer *layer, const pc_turn_stop *stop,
                                   int fineness, pc_spread *spread, pc_errors *errors);
@@ -285,7 +287,7 @@ typedef struct pc_turn_result {
  *           fineness.
  * Returned: *result; as pc_map_layer_add.
  * Notes:    from_s is set less one gap (passes before it are painted over); to_s is when a
- * standstill until gel thins the top of the wall by 2 % at most. */
+ *           standstill until gel thins the top of the wall by 2 % at most. */
 PC_API pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
                                const pc_turn_stop *stop, int fineness, pc_turn_result *result,
                                pc_errors *errors);

@@ -84,7 +84,7 @@ typedef struct pc_shop {
     size_t day_count; /* 0: air_K all day */
     pc_day_point day[PC_DAY_POINTS_MOST];
     double mix_time_s, pour_time_s;
-    double mold_rest_s; /* from oven (or wherever mold_K holds) to the first mix; default 0 */
+    double mold_rest_s;    /* from oven (or wherever mold_K holds) to the first mix; default 0 */
     double largest_mix_kg; /* infinity where not stated */
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
     double start_clock_s;
@@ -124,10 +124,10 @@ PC_API void pc_piece_defaults(pc_piece *piece);
 PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors);
 
 /* Purpose:  override one key as if it stood in the file: for options on the command line.
- * Given:    section: "piece", "hollow", "mold", "turning", "shop" or "margins"; "hollow" is the
- * first hollow part, made where there is none; key and value as in the file; a key that states the
- * area puts out of force the others that do. Returned: PC_OK; else the status with an error whose
- * file is "command line". */
+ * Given:    section: "piece", "hollow", "solid", "mold", "turning", "shop" or "margins"; "hollow"
+ *           and "solid" are the first part of that kind, made where there is none; key and value as
+ *           in the file; a key that states the area puts out of force the others that do.
+ * Returned: PC_OK; else the status with an error whose file is "command line". */
 PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key,
                               const char *value, pc_errors *errors);
 
@@ -136,11 +136,12 @@ PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *
  *           callers of pc_piece_set call it once at the end. */
 PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
 
-/* Purpose:  free what a piece holds and blank it; safe twice and on NULL. */
+/* Purpose:  free what a piece's parts hold and take them out; safe twice and on NULL. */
 PC_API void pc_piece_free(pc_piece *piece);
 
 /* Purpose:  air of the shop at a time of day, K: air_K, or the day's table, linear between its
- *           points and round midnight. Given: clock_s may be above 86400. */
+ *           points and round midnight.
+ * Given:    clock_s, s after midnight, any finite number: it wraps. Returned: NaN for NULL, NaN. */
 PC_API double pc_shop_air(const pc_shop *shop, double clock_s);
 
 PC_END_DECLS

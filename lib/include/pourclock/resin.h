@@ -131,7 +131,7 @@ PC_API double pc_cure_rate(const pc_cure *cure, double a, double T_K);
 
 /* Purpose:  time for a to go from a0 to a1 at constant temperature, s.
  * Given:    0 <= a0 <= a1 < 1; T_K > 0.
- * Returned: *time_s; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC (quadrature failed). */
+ * Returned: *time_s; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC (quadrature failed), PC_E_MEMORY. */
 PC_API pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
                                          double *time_s);
 
@@ -147,28 +147,32 @@ PC_API double pc_viscosity(const pc_flow *flow, double a, double T_K);
 PC_API double pc_gel_conversion(double f, double g, double r);
 
 /* Purpose:  run a batch standing in its cup.
- * Given:    resin; mass_kg > 0; T0_K: resin when mixing starts; air_K.
- * Returned: *events, times from the start of mixing; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC.
+ * Given:    resin; mass_kg > 0, below 1e6; T0_K: resin when mixing starts, and air_K, both from
+ *           PC_CURE_TEMPERATURE_MIN_K to _MAX_K.
+ * Returned: *events, times from the start of mixing; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC,
+ *           PC_E_MEMORY.
  * Notes:    runs until the peak is past and a_gel is reached, at most 30 days: what has not
  *           happened by then is NaN (the peak is then the highest temperature seen). */
 PC_API pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                             pc_cup_events *events);
 
 /* Purpose:  state of a batch in its cup at a time after the start of mixing.
- * Given:    as pc_cup_run; time_s >= 0.
- * Returned: *state; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC. */
+ * Given:    as pc_cup_run; time_s from 0 to 30 days.
+ * Returned: *state; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_MEMORY. */
 PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                            double time_s, pc_cup_state *state);
 
-/* Purpose:  states at n times in rising order, in one run (for plots and fits).
+/* Purpose:  states at n times, in one run (for plots and fits).
+ * Given:    as pc_cup_at; time_s[n], none before the one in front of it.
  * Returned: state[n]; otherwise as pc_cup_at. */
 PC_API pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                               size_t n, const double *time_s, pc_cup_state *state);
 
 /* Purpose:  scale a family's constants to the times of resin->sheet.
  * Given:    resin with family defaults and data sheet filled in.
- * Returned: resin->cure set; PC_OK; PC_E_VALUE with an error naming the keys in conflict; left as
- *           it was after an error. Steps 1 to 4 in pourclock-model(7), "Anchoring". */
+ * Returned: resin->cure set; PC_OK; PC_E_KEY (no time to anchor to) or PC_E_VALUE with an error
+ *           naming the keys in conflict; PC_E_ARGUMENT, PC_E_MEMORY; left as it was after an error.
+ *           Steps 1 to 4 in pourclock-model(7), "Anchoring". */
 PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  read a resin file and anchor it.
@@ -177,9 +181,9 @@ PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
 PC_API pc_status pc_resin_read(const char *path, pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  write a resin as a file that pc_resin_read reads again: its constants in [cure], so
- * that nothing is anchored afresh, and [fit] where they were fitted. Whole or not at all. Given:
- * path; resin with a name of one line. Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, PC_E_ARGUMENT, with
- * an error. */
+ *           that nothing is anchored afresh, and [fit] where they were fitted. Whole or not at all.
+ * Given:    path; resin with a name of one line.
+ * Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, PC_E_ARGUMENT, with an error. */
 PC_API pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  find a resin by the name on the shelf, or by path (a name with a '/' or '.').

@@ -131,8 +131,8 @@ PC_API pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *s
 PC_API const char *pc_step_word(pc_step_kind kind);
 
 /* Purpose:  latest the next layer may be poured on a layer for it to bond: the tightest of the
- * plan's window, a late caster's and the margins'. Returned: s from the first mix; NaN where none
- *           is known. */
+ *           plan's window, a late caster's and the margins'.
+ * Returned: s from the first mix; NaN where none is known. */
 PC_API double pc_bond_deadline(const pc_layer *layer);
 
 /* Clock of a time: "09:12:30" into buffer (size >= 9), wrapping at midnight. */

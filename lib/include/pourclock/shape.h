@@ -25,19 +25,18 @@ typedef struct pc_shell_table {
 /* Start with pc_shape_flat or a reader, end with pc_shape_free. Lengths are of the mold cavity. */
 typedef struct pc_shape {
     double area_m2;
-    double volume_m3; /* NaN where unknown */
-    double
-        mean_curvature_m; /* integral over the surface; sphere: 4 pi R; 0 where only area known */
-    double euler;         /* Euler characteristic of the surface; 0 where only area is known */
-    double turn_radius_m; /* radius of the equal-area sphere: where the wall turns */
-    pc_form form;         /* cylinder or sphere only when the part is plainly that */
-    double form_radius_m; /* cavity radius of that cylinder or sphere, else NaN */
+    double volume_m3;        /* NaN where unknown */
+    double mean_curvature_m; /* integral over the surface; sphere: 4 pi R; 0: only area known */
+    double euler;            /* Euler characteristic of the surface; 0 where only area is known */
+    double turn_radius_m;    /* radius of the equal-area sphere: where the wall turns */
+    pc_form form;            /* cylinder or sphere only when the part is plainly that */
+    double form_radius_m;    /* cavity radius of that cylinder or sphere, else NaN */
     bool closed;
     pc_shell_table shell; /* count 0: Steiner formula */
 } pc_shape;
 
 /* Purpose:  a part of which only the area is known.
- * Given:    area_m2 > 0, finite. Returned: *shape; PC_OK or PC_E_ARGUMENT. */
+ * Given:    area_m2, 1e-9 to 1e6. Returned: *shape; PC_OK or PC_E_ARGUMENT. */
 PC_API pc_status pc_shape_flat(double area_m2, pc_shape *shape);
 
 /* Purpose:  a solid from text: "sphere D", "ellipsoid A x B x C" (full axes), "cylinder D x H",
@@ -50,8 +49,9 @@ PC_API pc_status pc_shape_parse(const char *text, pc_shape *shape, char *why, si
 
 /* Purpose:  a part of which area and volume were measured in the shop: the area with foil or tape,
  *           the volume by the water that fills the cavity.
- * Given:    both > 0, finite. Returned: *shape (shell: S w, at most the volume); PC_OK;
- *           PC_E_ARGUMENT; PC_E_VALUE: a body of that volume has more area than that. */
+ * Given:    area_m2, 1e-9 to 1e6; volume_m3 > 0, finite.
+ * Returned: *shape (shell: S w, at most the volume); PC_OK; PC_E_ARGUMENT; PC_E_VALUE: a body of
+ *           that volume has more area, by more than the tenth that a shop's measures may err. */
 PC_API pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape);
 
 /* Purpose:  the area of a model from the mass of the foil that covers it once.

@@ -18,10 +18,8 @@ PC_BEGIN_DECLS
 
 #define PC_PINS_MOST   16
 #define PC_PRICES_MOST 64
-#define PC_CHUNKS_SAFE                                                                             \
-    0.30 /* share of a poured rubber mold that old chunks may take (practice)                      \
-          */
-#define PC_KIT_NAME 64
+#define PC_CHUNKS_SAFE 0.30 /* of a poured rubber mold that old chunks may take (practice) */
+#define PC_KIT_NAME    64
 
 typedef enum pc_rubber_way { PC_BLANKET, PC_POURED } pc_rubber_way;
 

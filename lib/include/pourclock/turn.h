@@ -26,8 +26,8 @@ typedef struct pc_turn_plan {
  * Given:    piece; schedule made of it (feasible or not); part: index of a hollow part.
  * Returned: *plan, to be freed by pc_turn_plan_free (also after an error); PC_OK; PC_E_ARGUMENT (no
  *           such part, a solid one); PC_E_UNREACHED (a layer that never gels); PC_E_LIMIT (one that
- * has gelled before it is in); PC_E_MEMORY; PC_E_NUMERIC. Notes:    runs the part's wall once more.
- */
+ *           has gelled before it is in); PC_E_MEMORY; PC_E_NUMERIC.
+ * Notes:    runs the part's wall once more. */
 PC_API pc_status pc_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, size_t part,
                                    pc_turn_plan *plan);
 

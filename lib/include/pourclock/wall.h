@@ -36,8 +36,8 @@ typedef enum pc_mold_kind {
         PC_MOLD_KIND_COUNT
 } pc_mold_kind;
 
-/* Purpose:  conductivity, density and heat capacity of a mold material. Returned: PC_OK,
- * PC_E_ARGUMENT. */
+/* Purpose:  conductivity, density and heat capacity of a mold material.
+ * Returned: *material; PC_OK, PC_E_ARGUMENT. */
 PC_API pc_status pc_mold_material(pc_mold_kind kind, pc_material *material);
 
 /* Air temperature at time_s from the first mix, K. */
@@ -74,17 +74,22 @@ typedef struct pc_layer_events {
 typedef struct pc_wall pc_wall;
 
 /* Purpose:  a wall with its mold and no resin yet, at time start_s.
+ * Given:    spec: mold layers 10 um to 2 m thick; cavity radius 0.1 mm to 100 m (cylinder, sphere);
+ *           temperatures from PC_CURE_TEMPERATURE_MIN_K to _MAX_K; coefficients of the faces, 0 to
+ *           1e9; tolerance 0 to 0.1; refine 0 to 64; start_s finite.
  * Returned: *wall, to be freed by pc_wall_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
 PC_API pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall);
 
-/* Purpose:  an independent copy in the same state. */
+/* Purpose:  an independent copy in the same state.
+ * Returned: *copy, to be freed by pc_wall_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
 PC_API pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy);
 
 /* Purpose:  free a wall; NULL is allowed. */
 PC_API void pc_wall_free(pc_wall *wall);
 
 /* Purpose:  pour a layer, whole and at once, at the wall's present time.
- * Given:    resin: copied; thickness_m > 0 and within the radius; state: T and a it enters with;
+ * Given:    resin: copied; thickness_m, 1 um to 1 m, within the radius; state: T and a it enters
+ *           with; not more than PC_WALL_LAYERS_MOST layers;
  *           mu_set_Pa_s: viscosity at which the layer is set (NaN: not asked for).
  * Returned: PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. Layers are numbered from 0. */
 PC_API pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
@@ -117,7 +122,9 @@ PC_API pc_status pc_wall_events(const pc_wall *wall, size_t layer, pc_layer_even
 PC_API size_t pc_wall_profile(const pc_wall *wall, size_t most, double *x_m, double *T_K,
                               double *a);
 
-/* Purpose:  mean T, mean a, mean, least and largest viscosity of a layer at present. */
+/* Purpose:  a layer at present: means by volume of temperature, cure and viscosity (infinite once
+ *           a point has gelled), least and largest cure, hottest point.
+ * Returned: *state; PC_OK, PC_E_ARGUMENT (no such layer). */
 typedef struct pc_layer_state {
     double T_K, a, a_least, a_most, hottest_K, mu_Pa_s;
 } pc_layer_state;
