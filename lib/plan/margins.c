@@ -292,7 +292,7 @@ static void weigh_inputs(pci_samples *samples, read_sample read, size_t layer) {
         double sum[BINS] = {0.0}, between = 0.0;
         size_t count[BINS] = {0};
         for (size_t i = 0; i < n; i++) {
-            double share = 0.5 * erfc(-samples->item[i].z[d] / M_SQRT2);
+            double share = 0.5 * erfc(-samples->item[i].z[d] / sqrt(2.0));
             size_t bin = (size_t)fmin(BINS - 1, BINS * share);
             sum[bin] += read(&samples->item[i], layer);
             count[bin]++;

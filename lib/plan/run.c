@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "pourclock/film.h"
 #include "wall/bound.h"
 
@@ -22,7 +23,7 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
 double pci_solid_half_m(const pc_part *part) {
     double area_m2 = part->shape.area_m2;
     if (!(area_m2 > 0.0))
-        area_m2 = cbrt(36.0 * M_PI * part->volume_m3 * part->volume_m3);
+        area_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
     return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
 }
 

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What warming does, in a sentence; and what can hurt. */
 #include "plan/warm_words.h"
-#include "base/text.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -9,6 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "plan/words.h"
 
 static void say(pc_warm *warm, const char *format, ...)

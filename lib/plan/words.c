@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "plan/words.h"
-#include "base/text.h"
 
 #include <math.h>
 #include <stdio.h>
 
+#include "base/pi.h"
+#include "base/text.h"
 #include "pourclock/schedule.h"
 
 const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_SIZE]) {
@@ -47,7 +48,7 @@ const char *pci_layer_word(pc_part_kind kind) {
 }
 
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
-    pci_format(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / M_PI);
+    pci_format(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / PCI_PI);
     return word;
 }
 

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Topology and measures of a mesh: edges matched by a counting sort on their lower corner, facets
  * joined over them by union-find that also keeps which way round each faces. */
-#include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>

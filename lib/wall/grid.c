@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "wall/inside.h"
 
 /* Grid sizes that hold the accuracy promised (tests/unit/check_accuracy.c) with the fewest nodes.
@@ -179,7 +180,7 @@ pc_status pci_wall_grow_mold(pc_wall *wall) {
 /* Position of element border i of count in a layer, 0 to 1: finer toward both ends. */
 static double layer_border(size_t i, size_t count, double shrink) {
     double u = (double)i / (double)count;
-    return u - (1.0 - shrink) * sin(2.0 * M_PI * u) / (2.0 * M_PI);
+    return u - (1.0 - shrink) * sin(2.0 * PCI_PI * u) / (2.0 * PCI_PI);
 }
 
 static void add_point(pci_points *p, size_t node, double a) {
