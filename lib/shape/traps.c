@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Air traps: a merge tree of the cavity, layer by layer from the top. */
-#include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "shape/sweep.h"
 #include "shape/vector.h"
 #include "shape/voxels.h"
@@ -67,28 +67,37 @@ static int by_volume(const void *a, const void *b) {
     return 0;
 }
 
-static void group_traps(pc_traps *t, double join_m) {
+/* Gives trap i and all that hang together with it one group: those reached wait in a list for their
+ * own neighbors to be looked for. waiting: room for as many as there are traps. */
+static void spread_group(pc_traps *t, size_t i, int group, double join_m, size_t *waiting) {
+    size_t count = 0;
+    t->trap[i].group = group;
+    waiting[count++] = i;
+    while (count > 0) {
+        const pc_trap *from = &t->trap[waiting[--count]];
+        for (size_t k = 0; k < t->count; k++) {
+            double d[3];
+            pci_minus(t->trap[k].at_m, from->at_m, d);
+            if (t->trap[k].group >= 0 || !(pci_length(d) <= join_m))
+                continue;
+            t->trap[k].group = group;
+            waiting[count++] = k;
+        }
+    }
+}
+
+static pc_status group_traps(pc_traps *t, double join_m) {
+    size_t *waiting = malloc((t->count + 1) * sizeof *waiting);
+    int group = 0;
+    if (!waiting)
+        return PC_E_MEMORY;
     for (size_t i = 0; i < t->count; i++)
         t->trap[i].group = -1;
-    int group = 0;
-    for (size_t i = 0; i < t->count; i++) {
-        if (t->trap[i].group >= 0)
-            continue;
-        t->trap[i].group = group;
-        for (bool more = true; more;) {
-            more = false;
-            for (size_t j = 0; j < t->count; j++)
-                for (size_t k = 0; k < t->count && t->trap[j].group < 0; k++) {
-                    double d[3];
-                    pci_minus(t->trap[j].at_m, t->trap[k].at_m, d);
-                    if (t->trap[k].group == group && pci_length(d) <= join_m) {
-                        t->trap[j].group = group;
-                        more = true;
-                    }
-                }
-        }
-        group++;
-    }
+    for (size_t i = 0; i < t->count; i++)
+        if (t->trap[i].group < 0)
+            spread_group(t, i, group++, join_m, waiting);
+    free(waiting);
+    return PC_OK;
 }
 
 static pc_status take_pockets(const pc_mesh *mesh, const pci_voxels *g, const pci_sweep *s,
@@ -151,8 +160,9 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
     pc_status status = sweep_mesh(mesh, up, vent_m, most_cells, &g, &s);
     if (status == PC_OK)
         status = take_pockets(mesh, &g, &s, traps);
+    if (status == PC_OK)
+        status = group_traps(traps, join_m);
     if (status == PC_OK) {
-        group_traps(traps, join_m);
         memcpy(traps->up, g.axis[2], sizeof traps->up);
         traps->cell_m = g.h;
         if (vent_m)
@@ -174,7 +184,8 @@ void pc_traps_free(pc_traps *traps) {
     memset(traps, 0, sizeof *traps);
 }
 
-/* Air shut in with that way up, m3, on a coarse grid; more than any where it fails. */
+/* Air shut in with that way up, m3, on a coarse grid; more than any where the vent lies in a
+ * passage that is too narrow for this grid as it is turned. */
 static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double up[3],
                          double *volume) {
     pci_voxels g;
@@ -186,7 +197,10 @@ static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double
             *volume += (double)s.pocket[i].cells * g.h * g.h * g.h;
     pci_sweep_free(&s);
     pci_voxels_free(&g);
-    return status;
+    if (status != PC_E_VALUE)
+        return status;
+    *volume = INFINITY;
+    return PC_OK;
 }
 
 typedef struct candidate {
@@ -203,10 +217,12 @@ static void keep_best(candidate best[BEST], const candidate *c) {
     }
 }
 
-/* Steps to four sides, halved where none is better. */
+/* Steps to six sides, halved from round to round; the first is about half the way between two of
+ * the directions tried by default. */
 static pc_status improve(const pc_mesh *mesh, const double *vent_m, candidate *c) {
+    enum { ROUNDS = 4 };
     double step = 0.12;
-    for (int round = 0; round < 4 && c->volume > 0.0; round++, step /= 2.0) {
+    for (int round = 0; round < ROUNDS && c->volume > 0.0; round++, step /= 2.0) {
         for (int side = 0; side < 6; side++) {
             candidate try = *c;
             try.up[side % 3] += side < 3 ? step : -step;
@@ -227,8 +243,10 @@ pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t dire
                           double up[3]) {
     if (check(mesh, vent_m) != PC_OK || !up)
         return PC_E_ARGUMENT;
-    if (directions == 0 || directions > DIRECTIONS_MOST)
+    if (directions == 0)
         directions = DIRECTIONS;
+    if (directions > DIRECTIONS_MOST)
+        directions = DIRECTIONS_MOST;
     candidate best[BEST];
     for (int i = 0; i < BEST; i++)
         best[i] = (candidate){{0.0, 0.0, 1.0}, INFINITY};
@@ -236,7 +254,7 @@ pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t dire
         /* A spiral over the sphere, after the six ways along the axes. */
         candidate c = {{0.0, 0.0, 0.0}, 0.0};
         double z = 1.0 - 2.0 * ((double)i - 6.0 + 0.5) / ((double)directions + 1.0);
-        double turn = ((double)i - 6.0) * M_PI * (3.0 - sqrt(5.0));
+        double turn = ((double)i - 6.0) * PCI_PI * (3.0 - sqrt(5.0));
         if (i < 6) {
             c.up[(i / 2 + 2) % 3] = i % 2 ? -1.0 : 1.0;
         } else {
@@ -256,6 +274,8 @@ pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t dire
         if (best[i].volume < best[0].volume)
             best[0] = best[i];
     }
+    if (!isfinite(best[0].volume))
+        return PC_E_VALUE; /* the vent is nowhere inside, whichever way the grid is turned */
     memcpy(up, best[0].up, sizeof best[0].up);
     return PC_OK;
 }

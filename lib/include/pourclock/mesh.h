@@ -77,17 +77,18 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
 
 /* Purpose:  resin of a wall inside a closed mesh: all of the cavity within the wall's depth of
  *           the surface, ears and fins that fill solid included.
- * Given:    mesh, closed; count walls, each > 0 and finite; most_cells: bound of the voxel grid,
- *           0: the default of 16 million.
+ * Given:    mesh, closed; count walls, 1 to 4096, each > 0 and finite; most_cells: bound of the
+ *           voxel grid, up to 256 million; 0, or more than that: the default of 16 million.
  * Returned: volume_m3[], rising with the wall and never above the cavity's volume; filled_m3[]
  *           (may be NULL): of it, what no ball of the wall's radius inside the cavity reaches, and
  *           which so fills solid or nearly; settled_within: what extrapolation from the last two
  *           sizes of voxel added, relative (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
  * Notes:    exact Euclidean distance transform (Felzenszwalb & Huttenlocher, Theory of Computing 8
  *           (2012) 415; Maurer, Qi & Raghavan, IEEE PAMI 25 (2003) 265) from the surface itself;
- *           voxels halved until two sizes
- *           agree within 1 % of the extrapolated volume (walls far thinner than the thickest: of a
- *           tenth of that one's), or the bound is met. */
+ *           voxels halved until two sizes agree within 1 % of the extrapolated volume (walls far
+ *           thinner than the thickest: of a tenth of that one's), or the bound is met. Where the
+ *           grid is at its longest, 1000 cells, settled_within says less than is true: the shell
+ *           of a bar of 1 m by 10 mm came out 0.2 % off. */
 PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
                                size_t most_cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
@@ -127,9 +128,10 @@ PC_API pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const do
 PC_API void pc_traps_free(pc_traps *traps);
 
 /* Purpose:  the way up that traps the least air.
- * Given:    vent_m as above; directions: how many are tried first, 0: 128. They are spread evenly
- *           over the sphere; then the best four are improved by small steps.
- * Returned: up[]; PC_OK, or as pc_mesh_traps. */
+ * Given:    vent_m as above; directions: how many are tried first beside the six along the mesh's
+ *           axes, at most 4096, 0: 128. They are spread evenly over the sphere; then the best four
+ *           are improved by small steps.
+ * Returned: up[], a unit vector; PC_OK, or as pc_mesh_traps. */
 PC_API pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
                                  double up[3]);
 
@@ -157,8 +159,10 @@ typedef struct pc_narrows {
 
 /* Purpose:  narrow tips and necks of the cavity of a closed mesh.
  * Given:    bore_m: diameter of the ball (the bore that holds a bubble, see film.h), 0: no tips;
- * wall_m: necks narrower than four walls are told, 0: none; most_cells: bound of the voxel grid, 0:
- * 4 million. Returned: *narrows, to be freed by pc_narrows_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ *           wall_m: necks narrower than four walls are told, 0: none; most_cells: bound of the
+ *           voxel grid, 0: 4 million.
+ * Returned: *narrows, to be freed by pc_narrows_free, at most 1000 tips and 1000 necks; PC_OK,
+ *           PC_E_ARGUMENT, PC_E_MEMORY.
  * Notes:    tips: what the cavity's opening by the ball leaves (two distance transforms), if it
  *           reaches further than the ball's radius beyond it; the sharp inner corners of a box
  *           reach 0.73 of that. Necks: saddles of the depth under the surface (union-find, deepest
@@ -172,7 +176,7 @@ PC_API void pc_narrows_free(pc_narrows *narrows);
  *           grey), in the file's own unit.
  * Given:    traps, narrows: may be NULL.
  * Returned: *text (NUL-terminated, size without it), to be freed by pc_mesh_text_free; PC_OK,
- *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_SIZE. */
+ *           PC_E_ARGUMENT (no facet), PC_E_MEMORY. */
 PC_API pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps,
                                  const pc_narrows *narrows, char **text, size_t *size);
 PC_API void pc_mesh_text_free(char *text);
