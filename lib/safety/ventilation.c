@@ -20,14 +20,15 @@ const char *pc_air_answer_word(pc_air_answer answer) {
     return (size_t)answer < sizeof words / sizeof *words ? words[answer] : "";
 }
 
-/* Limit by volume: the lower of the file's (either way of stating it) and the guide's; a file may
- * tighten the guide's, never loosen it. */
+/* Limit by volume: the lowest of the file's (either way of stating it) and the guide's, ceilings
+ * included: some substances have no other. A file may tighten the guide's, never loosen it. */
 static double limit_of(const pc_volatile *v, const pc_exposure *row, double molar_mass,
                        double T_K) {
     double limit = v->limit_fraction;
     limit = fmin(limit, pc_limit_fraction(v->limit_kg_m3, molar_mass, T_K)); /* fmin skips NaN */
     if (row)
-        limit = fmin(limit, fmin(row->niosh_fraction, row->osha_fraction));
+        limit = fmin(fmin(limit, fmin(row->niosh_fraction, row->osha_fraction)),
+                     fmin(row->niosh_ceiling_fraction, row->osha_ceiling_fraction));
     return limit;
 }
 

@@ -289,6 +289,21 @@ START_TEST(bug_1_limit_of_a_cold_vapor) {
 }
 END_TEST
 
+/* Bug 2 of the air: of a substance that the guide gives a ceiling alone, a file could state a limit
+ * 500 times as high (methyl ethyl ketone peroxide: NIOSH ceiling 0.2 ppm, in the table). */
+START_TEST(bug_2_a_ceiling_is_a_limit_too) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_ventilation vent;
+    fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
+    piece.resin.gives_off =
+        (pc_volatile){"methyl ethyl ketone peroxide", 0.02, 0.1, 100e-6, NAN, NAN};
+    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
+    assert_close(vent.limit_fraction, 0.2e-6, 1e-9);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("safety");
     TCase *tc = tcase_create("safety");
@@ -304,6 +319,7 @@ int main(void) {
     tcase_add_test(tc, room_above_the_limit_is_shouted);
     tcase_add_test(tc, bug_1_containers_are_warmed_shut);
     tcase_add_test(tc, bug_1_limit_of_a_cold_vapor);
+    tcase_add_test(tc, bug_2_a_ceiling_is_a_limit_too);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }
