@@ -265,15 +265,18 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     *area_m2 = *volume_m3 = NAN;
     pci_bytes bytes;
     pc_status status = pci_bytes_read(path, &bytes, errors);
+    const char *name = strcmp(path, "-") ? path : "standard input";
     if (status == PC_OK && pci_is_stl_binary(bytes.data, bytes.size)) {
-        status = pci_survey_stl(bytes.data, bytes.size, path, area_m2, volume_m3, errors);
+        status = pci_survey_stl(bytes.data, bytes.size, name, area_m2, volume_m3, errors);
         *area_m2 *= unit_m * unit_m;
         *volume_m3 *= unit_m * unit_m * unit_m;
     } else if (status == PC_OK) {
         pc_mesh mesh;
-        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size, path, unit, &mesh, errors);
-        *area_m2 = mesh.report.area_m2;
-        *volume_m3 = mesh.report.volume_m3;
+        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size, name, unit, &mesh, errors);
+        if (status == PC_OK) {
+            *area_m2 = mesh.report.area_m2;
+            *volume_m3 = mesh.report.volume_m3;
+        }
         pc_mesh_free(&mesh);
     }
     pci_bytes_free(&bytes);

@@ -155,6 +155,30 @@ START_TEST(degenerate_facets_are_counted) {
 }
 END_TEST
 
+/* Bug 1 of the survey: a file that is no mesh had an area and a volume of 0 m, as a mesh that was
+ * read has; only those of a wrong binary STL were NaN. */
+START_TEST(bug_1_a_survey_that_fails_has_no_figures) {
+    static const char *const text[] = {"solid x\nfacet\n", "v 0 0\n", ""};
+    for (size_t i = 0; i < sizeof text / sizeof text[0]; i++) {
+        char path[] = "/tmp/pourclock-check-XXXXXX";
+        int fd = mkstemp(path);
+        ck_assert_int_ge(fd, 0);
+        ck_assert_int_eq(write(fd, text[i], strlen(text[i])), (ssize_t)strlen(text[i]));
+        close(fd);
+        double area = 1.0, volume = 1.0;
+        assert_status(pc_mesh_survey(path, "mm", &area, &volume, NULL), PC_E_SYNTAX);
+        ck_assert(isnan(area) && isnan(volume));
+        unlink(path);
+        area = volume = 1.0;
+        assert_status(pc_mesh_survey(path, "mm", &area, &volume, NULL), PC_E_FILE);
+        ck_assert(isnan(area) && isnan(volume));
+        assert_status(pc_mesh_survey(path, "furlong", &area, &volume, NULL), PC_E_UNIT);
+    }
+    double area, volume;
+    assert_status(pc_mesh_survey(NULL, "mm", &area, &volume, NULL), PC_E_ARGUMENT);
+}
+END_TEST
+
 START_TEST(survey_agrees_with_the_mesh) {
     soup s = {0};
     soup_surface(&s, ball50, 60, 120);
@@ -455,6 +479,7 @@ int main(void) {
     tcase_add_test(tcase, nearly_equal_corners_are_welded);
     tcase_add_test(tcase, degenerate_facets_are_counted);
     tcase_add_test(tcase, survey_agrees_with_the_mesh);
+    tcase_add_test(tcase, bug_1_a_survey_that_fails_has_no_figures);
     tcase_add_test(tcase, every_format_is_read);
     tcase_add_test(tcase, binary_ply_is_read);
     tcase_add_test(tcase, polygons_that_are_not_convex_are_cut_right);

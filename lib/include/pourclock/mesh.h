@@ -70,7 +70,7 @@ PC_API pc_status pc_mesh_facet(const pc_mesh *mesh, size_t index, double centroi
 /* Purpose:  area and volume of a mesh file in one pass, without building the mesh.
  * Returned: as pc_mesh_read; *area_m2; *volume_m3, NaN unless every edge is met once in either
  *           direction (judged by a 64-bit sum over the edges; needs corners that are equal to the
- *           last bit and facets that all face one way).
+ *           last bit and facets that all face one way). Both are NaN after an error.
  * Notes:    a binary STL is read in place; other formats are read by pc_mesh_read. */
 PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2,
                                 double *volume_m3, pc_errors *errors);
