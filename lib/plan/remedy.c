@@ -54,17 +54,18 @@ static void offer(trial *t, const char *format, ...)
     ;
 
 static void offer(trial *t, const char *format, ...) {
-    size_t used = strlen(t->text);
-    if (used > 0 && used + 6 < t->size) {
-        memcpy(t->text + used, "; or ", 6);
-        used += 5;
+    static const char between[] = "; or ";
+    size_t before = strlen(t->text), used = before;
+    if (used > 0 && used + sizeof between < t->size) {
+        memcpy(t->text + used, between, sizeof between);
+        used += sizeof between - 1;
     }
     va_list args;
     va_start(args, format);
     int n = pci_vformat(t->text + used, t->size - used, format, args);
     va_end(args);
     if (n < 0 || (size_t)n >= t->size - used) /* no half sentences */
-        t->text[used > 5 ? used - 5 : 0] = '\0';
+        t->text[before] = '\0';
 }
 
 typedef void (*change)(trial *t, double x);

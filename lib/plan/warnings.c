@@ -195,14 +195,13 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     return PC_OK;
 }
 
-static pc_status warn_speed(const pc_piece *piece, const pc_part_plan *plan,
-                            pc_schedule *schedule) {
-    double radius_m = piece->part[0].shape.turn_radius_m;
-    for (size_t i = 0; i < piece->part_count; i++)
-        if (strcmp(piece->part[i].name, plan->name) == 0)
-            radius_m = piece->part[i].shape.turn_radius_m;
+/* Hands turn no faster than they do, and a drained mold stands. */
+static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    double radius_m = piece->part[part].shape.turn_radius_m;
     double speed = pc_film_speed(&piece->turning);
-    if (plan->kind != PC_HOLLOW || !(pc_froude(speed, radius_m) > PC_FROUDE_MOST))
+    if (plan->kind != PC_HOLLOW || piece->turning.method != PC_MACHINE ||
+        !(pc_froude(speed, radius_m) > PC_FROUDE_MOST))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "speed", false);
     if (!w)
@@ -318,7 +317,7 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
     const pc_part_plan *plan = &schedule->part[part];
     pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
     if (status == PC_OK)
-        status = warn_speed(piece, plan, schedule);
+        status = warn_speed(piece, part, schedule);
     if (status == PC_OK)
         status = warn_set(piece, plan, schedule);
     if (status == PC_OK)

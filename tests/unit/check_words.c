@@ -89,12 +89,254 @@ START_TEST(a_change_is_told_with_what_one_would_try_first) {
 }
 END_TEST
 
+static const pc_warning *warning_of(const pc_schedule *schedule, const char *code) {
+    for (size_t i = 0; i < schedule->warning_count; i++)
+        if (strcmp(schedule->warning[i].code, code) == 0)
+            return &schedule->warning[i];
+    return NULL;
+}
+
+/* Warnings of a plan filled by hand, to be freed. */
+static void warn_of(const pc_piece *piece, pc_schedule *schedule) {
+    free(schedule->warning);
+    schedule->warning = NULL;
+    schedule->warning_count = 0;
+    assert_ok(pci_part_warnings(piece, 0, schedule));
+}
+
+/* Bug 1 of the words: of a large mold turned by hand, or drained, it was said to turn so fast that
+ * resin is flung outward, and to turn its outer axis slower: it has none. 2.5 m across at 10 rpm is
+ * w^2 R/g = 0.14. */
+START_TEST(bug_1_hands_fling_no_resin) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    fake_plan(PC_URETHANE, 1, 0.2, &piece, &schedule);
+    assert_ok(pc_shape_flat(20.0, &piece.part[0].shape));
+    warn_of(&piece, &schedule);
+    const pc_warning *speed = warning_of(&schedule, "speed");
+    ck_assert_ptr_nonnull(speed);
+    ck_assert_ptr_nonnull(strstr(speed->remedy, "turn the outer axis at "));
+    for (int method = PC_HAND; method <= PC_DRAIN; method++) {
+        piece.turning.method = (pc_method)method;
+        warn_of(&piece, &schedule);
+        ck_assert_ptr_null(warning_of(&schedule, "speed"));
+    }
+    free(schedule.warning);
+}
+END_TEST
+
+/* Three layers of a plan in order: nothing to warn of. Returns them. */
+static pc_layer *quiet_plan(pc_piece *piece, pc_schedule *schedule) {
+    fake_plan(PC_URETHANE, 3, 0.2, piece, schedule);
+    pc_layer *layer = schedule->part[0].layer;
+    piece->shop.start_clock_s = 9 * 3600;
+    piece->part[0].least_layer_m = 0.8e-3;
+    piece->shop.largest_mix_kg = INFINITY;
+    for (int i = 0; i < 3; i++) {
+        layer[i].pour_by_early_s = layer[i].closes_early_s = layer[i].closes_alone_s = NAN;
+        layer[i].set_s = layer[i].pour_end_s + 300.0;
+        layer[i].thin_m = NAN;
+    }
+    warn_of(piece, schedule);
+    ck_assert_uint_eq(schedule->warning_count, 0);
+    return layer;
+}
+
+/* Deadlines, each with what calls for the warning. */
+START_TEST(deadlines_that_are_near_are_named) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    pc_layer *layer = quiet_plan(&piece, &schedule);
+    /* Layers 1 and 3 with little to spare, 3 with less. */
+    layer[0].pour_by_s = layer[0].pour_end_s + 40.0;
+    layer[2].pour_by_s = layer[2].pour_end_s + 15.0;
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(
+        warning_of(&schedule, "pot-tight")->text,
+        "hollow body: layers 1, 3 have little to spare before their deadlines, layer 3 "
+        "only 15 s");
+    layer[0].pour_by_s = layer[0].pour_end_s + 400.0;
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(warning_of(&schedule, "pot-tight")->text,
+                     "hollow body: layer 3 has only 15 s to spare before its deadline");
+    layer[2].pour_by_s = layer[2].pour_end_s + 400.0;
+    /* On an early day layer 2 has to be in before it is planned to be. */
+    layer[1].pour_by_early_s = layer[1].pour_end_s - 30.0;
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(warning_of(&schedule, "pot-tight")->text,
+                     "hollow body: with a warmer day or a quicker batch layer 2 must be in by "
+                     "09:21:00, before it is planned to be");
+    layer[1].pour_by_early_s = NAN;
+    layer[0].closes_s = layer[1].pour_end_s - 60.0;
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(warning_of(&schedule, "bond-window")->text,
+                     "hollow body: layer 2 is in at 09:21:30, after layer 1 stopped bonding by "
+                     "itself at 09:20:30");
+    free(schedule.warning);
+}
+END_TEST
+
+/* Films that are not known, not even, or do not run. */
+START_TEST(films_that_are_no_good_are_named) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    pc_layer *layer = quiet_plan(&piece, &schedule);
+    layer[1].locks = true;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_null(warning_of(&schedule, "locks")); /* the first layer speaks for all */
+    layer[0].locks = true;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_nonnull(strstr(warning_of(&schedule, "locks")->remedy, "closes late"));
+    layer[0].locks = layer[1].locks = false;
+    snprintf(layer[1].film_note, sizeof layer[1].film_note, "its reason");
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(warning_of(&schedule, "film")->text,
+                     "hollow body, layer 2: the film cannot be worked out: its reason");
+    piece.turning.method = PC_DRAIN;
+    warn_of(&piece, &schedule);
+    ck_assert_str_eq(warning_of(&schedule, "film")->text,
+                     "hollow body, layer 2 cannot be drained so: its reason");
+    layer[1].film_note[0] = '\0';
+    piece.turning.method = PC_HAND;
+    layer[2].thin_m = 0.5e-3;
+    layer[2].set_s = layer[2].pour_end_s + 100.0;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_nonnull(strstr(warning_of(&schedule, "uneven")->text, "as thin as 0.5 mm"));
+    layer[2].thin_m = NAN;
+    for (int i = 0; i < 2; i++)
+        layer[i].set_s = layer[i].pour_end_s;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_nonnull(
+        strstr(warning_of(&schedule, "sets-at-once")->text, "layers 1, 2 is thick"));
+    free(schedule.warning);
+}
+END_TEST
+
+/* A solid of many stages, hot on an unlucky day. */
+START_TEST(a_solid_is_warned_of_its_stages_and_its_heat) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    fake_plan(PC_URETHANE, 8, 0.2, &piece, &schedule);
+    pc_part_plan *plan = &schedule.part[0];
+    plan->kind = piece.part[0].kind = PC_SOLID;
+    piece.mold.limit_K = INFINITY;
+    piece.shop.largest_mix_kg = INFINITY;
+    for (int i = 0; i < 8; i++) {
+        plan->layer[i].pour_by_early_s = plan->layer[i].closes_early_s = NAN;
+        plan->layer[i].closes_s = plan->layer[i].closes_alone_s = INFINITY;
+    }
+    plan->layer[2].peak_late_K = piece.resin.peak_limit_K + 5.0;
+    plan->layer[2].peak_over_share = 0.12;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_nonnull(
+        strstr(warning_of(&schedule, "many-stages")->text, "it takes 8 stages over "));
+    const pc_warning *hot = warning_of(&schedule, "peak-margin");
+    ck_assert_ptr_nonnull(strstr(hot->text, "passes it in 12 % of what the margins try"));
+    ck_assert_ptr_nonnull(strstr(hot->text, "it runs to 85 C or hotter"));
+    ck_assert_ptr_nonnull(strstr(hot->remedy, "pour in 9 (largest_mix = "));
+    /* Where the largest mix asks for as many, another resin would change nothing. */
+    piece.shop.largest_mix_kg = 0.21;
+    warn_of(&piece, &schedule);
+    ck_assert_ptr_null(warning_of(&schedule, "many-stages"));
+    free(schedule.warning);
+}
+END_TEST
+
+/* Each limit that can break has a sentence with what is and what may be. */
+START_TEST(every_limit_has_a_sentence) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    static const struct {
+        pci_limit limit;
+        const char *text;
+    } row[] = {
+        {{PCI_LIMIT_PEAK, 2, 363.15, 353.15, 1.2},
+         "hollow body: layer 2 peaks at 90 C, the limit is 80 C"},
+        {{PCI_LIMIT_POT_LIFE, 1, 120.0, 60.0, 2.0},
+         "hollow body: layer 1 takes 2.0 min to mix and pour, 0.8 of its pot life is 60 s"},
+        {{PCI_LIMIT_MIX, 3, 0.8, 0.5, 1.6},
+         "hollow body: layer 3 needs 800 g in one cup, the largest mix is 500 g"},
+        {{PCI_LIMIT_THIN, 2, 0.5e-3, 0.8e-3, 1.6},
+         "hollow body: layer 2 is 0.5 mm thin, the least that covers is 0.8 mm"},
+        {{PCI_LIMIT_FIRST, 1, 3e-3, 1.5e-3, 2.0},
+         "hollow body: the first layer is 3.0 mm thick, more than 1.5 mm hides bubbles against the "
+         "mold"},
+        {{PCI_LIMIT_TURNS, 1, 3.25, 6.0, 1.8},
+         "hollow body: layer 1 makes 3.2 turns of the slower axis between set and gel, 6 are "
+         "needed "
+         "for an even wall"},
+        {{PCI_LIMIT_CURE, 1, 1209600.0, 1209600.0, 2.0},
+         "hollow body does not cure within 336.0 h"},
+    };
+    enum { ROWS = sizeof row / sizeof row[0] };
+    fake_plan(PC_URETHANE, 1, 0.2, &piece, &schedule);
+    snprintf(piece.part[0].name, sizeof piece.part[0].name, "hollow body");
+    piece.shop.largest_mix_kg = INFINITY;
+    piece.shop.hands = 1;
+    /* Out of the model's range: no remedy is looked for at length. */
+    piece.part[0].wall_m = piece.part[0].least_layer_m = 1e-9;
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    pci_limits limits = {.count = ROWS};
+    for (size_t i = 0; i < ROWS; i++)
+        limits.item[i] = row[i].limit;
+    assert_ok(pci_limit_warnings(&c, 0.0, &limits, &schedule));
+    ck_assert_uint_eq(schedule.warning_count, ROWS);
+    for (size_t i = 0; i < ROWS; i++) {
+        const pc_warning *w = warning_of(&schedule, pci_limit_code(row[i].limit.kind));
+        ck_assert_ptr_nonnull(w);
+        ck_assert(w->breaks);
+        ck_assert_str_eq(w->text, row[i].text);
+    }
+    ck_assert_str_eq(pci_limit_code((pci_limit_kind)99), "");
+    free(schedule.warning);
+}
+END_TEST
+
+/* Bug 2 of the words: where no "; or " fits behind a remedy, the next one was written at its heels,
+ * did not fit, and took the last five letters of the first with it. */
+START_TEST(bug_2_no_remedy_loses_its_last_letters) {
+    static pc_piece piece;
+    pc_piece_defaults(&piece);
+    piece.margins.on = false;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &piece.resin));
+    piece.resin.sheet.pot_life_s = 180.0;
+    assert_ok(pc_resin_anchor(&piece.resin, NULL));
+    assert_ok(pc_piece_set(&piece, "hollow", "area", "200 cm2", NULL));
+    assert_ok(pc_piece_set(&piece, "hollow", "wall", "1 mm", NULL));
+    piece.shop.mix_time_s = 200.0; /* of a pot life of 3 min */
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    pc_part_plan plan;
+    pci_limits limits;
+    assert_ok(pci_part_plan(&c, 1, false, 0.0, false, &plan, &limits));
+    ck_assert_uint_ge(limits.count, 1);
+    char all[320], cut[320];
+    assert_ok(pci_remedies(&c, 0.0, &limits, all, sizeof all));
+    const char *second = strstr(all, "; or ");
+    ck_assert_ptr_nonnull(second);
+    size_t first = (size_t)(second - all);
+    for (size_t room = 1; room <= 6; room++) {
+        assert_ok(pci_remedies(&c, 0.0, &limits, cut, first + room));
+        ck_assert_uint_eq(strlen(cut), first);
+        ck_assert_int_eq(memcmp(cut, all, first), 0);
+    }
+    pc_piece_free(&piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("words");
     TCase *tcase = tcase_create("words");
     tcase_set_timeout(tcase, 60);
     tcase_add_test(tcase, every_limit_has_words_in_the_cold_shop);
     tcase_add_test(tcase, a_change_is_told_with_what_one_would_try_first);
+    tcase_add_test(tcase, bug_1_hands_fling_no_resin);
+    tcase_add_test(tcase, bug_2_no_remedy_loses_its_last_letters);
+    tcase_add_test(tcase, deadlines_that_are_near_are_named);
+    tcase_add_test(tcase, films_that_are_no_good_are_named);
+    tcase_add_test(tcase, a_solid_is_warned_of_its_stages_and_its_heat);
+    tcase_add_test(tcase, every_limit_has_a_sentence);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
