@@ -48,7 +48,8 @@ static bool sane_spec(const pc_wall_spec *spec) {
     return sane_temperature(spec->mold_K) && pci_within(spec->out_W_m2K, 0.0, 1e9) &&
            pci_within(spec->in_W_m2K, 0.0, 1e9) &&
            (spec->air_fn || sane_temperature(spec->air_K)) &&
-           pci_within(spec->tolerance, 0.0, 0.1) && pci_within(spec->refine, 0.0, 64.0);
+           pci_within(spec->tolerance, 0.0, 0.1) && pci_within(spec->refine, 0.0, 64.0) &&
+           spec->stop_above_K >= 0.0;
 }
 
 pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) {

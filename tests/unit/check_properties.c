@@ -519,6 +519,11 @@ START_TEST(wall_functions_refuse_nonsense) {
     assert_status(pc_wall_new(&good, NAN, &wall), PC_E_ARGUMENT);
     assert_status(pc_wall_new(NULL, 0, &wall), PC_E_ARGUMENT);
     assert_status(pc_wall_new(&good, 0, NULL), PC_E_ARGUMENT);
+    for (int i = 0; i < 2; i++) {
+        pc_wall_spec hot = good;
+        hot.stop_above_K = i ? -1.0 : NAN;
+        assert_status(pc_wall_new(&hot, 0, &wall), PC_E_ARGUMENT);
+    }
     pc_wall_spec many = good;
     many.mold_count = PC_MOLD_MOST + 1;
     assert_status(pc_wall_new(&many, 0, &wall), PC_E_ARGUMENT);
