@@ -21,10 +21,8 @@ static uint64_t mix_text(uint64_t hash, const char *text) {
 static uint64_t mix_numbers(uint64_t hash, size_t count, const double *number) {
     char text[40];
     for (size_t i = 0; i < count; i++) {
-        pci_format(text, sizeof text, "%.9g", number[i]);
-        for (char *at = text; *at != '\0'; at++)
-            if (*at == ',')
-                *at = '.';
+        /* A NaN may print with a sign, which says nothing. */
+        pci_format(text, sizeof text, "%.9g", isnan(number[i]) ? fabs(number[i]) : number[i]);
         hash = mix_text(hash, text);
     }
     return hash;
