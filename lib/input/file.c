@@ -121,7 +121,7 @@ pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc
     return status;
 }
 
-static int write_all(int fd, const char *data, size_t size) {
+int pci_write_all(int fd, const char *data, size_t size) {
     while (size > 0) {
         ssize_t n = write(fd, data, size);
         if (n < 0 && errno == EINTR)
@@ -169,7 +169,7 @@ pc_status pci_file_write(const char *path, const char *data, size_t size, pc_err
     if (fd < 0) {
         number = errno;
     } else {
-        number = write_all(fd, data, size);
+        number = pci_write_all(fd, data, size);
         if (!number)
             number = give_permissions(fd, path);
         if (!number && fsync(fd) != 0)

@@ -26,6 +26,10 @@ const char *pci_file_label(const char *path);
 pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc_errors *errors);
 void pci_file_free(pci_file_bytes *bytes);
 
+/* Purpose:  write all bytes to an open file, however many calls that takes.
+ * Returned: 0, or the errno of the call that failed. */
+int pci_write_all(int fd, const char *data, size_t size);
+
 /* Purpose:  write a file whole or not at all: to a temporary file beside it, synced, then renamed.
  * Given:    path; data of size bytes. Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, with an error.
  * Notes:    permissions of a file replaced are kept; a new one gets 0666 less the umask. A symbolic

@@ -4,7 +4,6 @@
  */
 #include "input/ini.h"
 
-#include <errno.h>
 #include <fcntl.h>
 #include <iniparser/iniparser.h>
 #include <stdio.h>
@@ -45,26 +44,13 @@ static pc_status judge_bytes(const char *file, const char *data, size_t size, pc
     return PC_OK;
 }
 
-static int write_all(int fd, const char *data, size_t size) {
-    while (size > 0) {
-        ssize_t n = write(fd, data, size);
-        if (n < 0 && errno != EINTR)
-            return -1;
-        if (n > 0) {
-            data += n;
-            size -= (size_t)n;
-        }
-    }
-    return 0;
-}
-
 /* By a file in memory, which has a name only where /proc is. NULL where there is none. */
 static dictionary *load_from_memory(const char *plain, size_t size) {
     int fd = memfd_create("pourclock", MFD_CLOEXEC);
     dictionary *dict = NULL;
     char path[64];
     snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-    if (fd >= 0 && write_all(fd, plain, size) == 0 && access(path, R_OK) == 0)
+    if (fd >= 0 && pci_write_all(fd, plain, size) == 0 && access(path, R_OK) == 0)
         dict = iniparser_load(path);
     if (fd >= 0)
         close(fd);
@@ -78,7 +64,7 @@ static dictionary *load_from_disk(const char *plain, size_t size, const char *fo
     int fd = n > 0 && (size_t)n < sizeof path ? mkstemp(path) : -1;
     if (fd < 0)
         return NULL;
-    dictionary *dict = write_all(fd, plain, size) == 0 ? iniparser_load(path) : NULL;
+    dictionary *dict = pci_write_all(fd, plain, size) == 0 ? iniparser_load(path) : NULL;
     close(fd);
     unlink(path);
     return dict;

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "plan/part.h"
 #include "pourclock/film.h"
 #include "wall/bound.h"
 
@@ -76,7 +77,7 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     /* Only a day that changes needs asking at every step. */
     spec.air_K = pci_case_air(c, start_s);
     if (c->quick)
-        spec.stop_above_K = fmin(c->resin.peak_limit_K, c->piece->mold.limit_K);
+        spec.stop_above_K = pci_peak_limit(c);
     if (c->piece->shop.day_count > 0) {
         spec.air_fn = wall_air;
         spec.air_context = &run->c;
@@ -96,7 +97,7 @@ void pci_run_end(pci_run *run) {
 /* The peak at which a layer misses its limit by so much (judge.c) is higher the cooler the layer
  * was filled: the coolest one's holds for all poured so far. */
 static void stop_when_hopeless(pci_run *run, double fill_K) {
-    double most_K = fmin(run->c.resin.peak_limit_K, run->c.piece->mold.limit_K);
+    double most_K = pci_peak_limit(&run->c);
     double base_K = fmin(fill_K, most_K - 1.0);
     double stop_K = base_K + run->c.hopeless_excess * (most_K - base_K) + 1e-6;
     run->hopeless_K = fmax(run->hopeless_K, stop_K);
