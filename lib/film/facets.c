@@ -13,21 +13,22 @@ struct triangle {
     size_t facet;
 };
 
-struct heap { /* a growing array; a stack of triangles yet to be halved */
+/* A growing list: of triangles done, or a stack of those yet to be halved. */
+struct triangles {
     struct triangle *item;
     size_t count, room;
 };
 
-static pc_status push(struct heap *heap, const struct triangle *t) {
-    if (heap->count == heap->room) {
-        size_t room = heap->room ? 2 * heap->room : 1024;
-        struct triangle *item = realloc(heap->item, room * sizeof *item);
+static pc_status push(struct triangles *list, const struct triangle *t) {
+    if (list->count == list->room) {
+        size_t room = list->room ? 2 * list->room : 1024;
+        struct triangle *item = realloc(list->item, room * sizeof *item);
         if (!item)
             return PC_E_MEMORY;
-        heap->item = item;
-        heap->room = room;
+        list->item = item;
+        list->room = room;
     }
-    heap->item[heap->count++] = *t;
+    list->item[list->count++] = *t;
     return PC_OK;
 }
 
@@ -65,8 +66,8 @@ static void halve(const struct triangle *t, struct triangle *a, struct triangle 
         a->p[j][k] = b->p[longest][k] = (t->p[longest][k] + t->p[j][k]) / 2;
 }
 
-static pc_status split(const struct triangle *whole, double most_m2, struct heap *stack,
-                       struct heap *done) {
+static pc_status split(const struct triangle *whole, double most_m2, struct triangles *stack,
+                       struct triangles *done) {
     pc_status status = push(stack, whole);
     while (status == PC_OK && stack->count > 0) {
         struct triangle t = stack->item[--stack->count], a, b;
@@ -121,7 +122,7 @@ static pc_status measure(size_t n, const double (*corner)[3], struct whole *whol
     return PC_OK;
 }
 
-static void fill(pc_map *map, const struct heap *done, const struct whole *whole) {
+static void fill(pc_map *map, const struct triangles *done, const struct whole *whole) {
     double r = sqrt(whole->area / (4 * PCI_PI));
     map->radius_m = r;
     map->area_m2 = whole->area;
@@ -152,7 +153,7 @@ pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], size_t ce
     pc_status status = measure(facet_count, corner, &whole);
     if (status != PC_OK)
         return status;
-    struct heap stack = {0}, done = {0};
+    struct triangles stack = {0}, done = {0};
     double most = cells ? whole.area / (double)cells : INFINITY;
     for (size_t i = 0; i < facet_count && status == PC_OK; i++) {
         struct triangle t = {.facet = i};

@@ -92,7 +92,7 @@ static double reference_temperature(const pc_tests *tests) {
     return (double)tests->count / sum;
 }
 
-/* The first reading past the summit of a logged cup, or the last. */
+/* The hottest reading of a logged cup. */
 static size_t log_summit(const pc_test *test, size_t n) {
     size_t best = 0;
     for (size_t i = 1; i < n; i++)
@@ -252,7 +252,7 @@ static void note_rate_and_energy(const struct fitting *fit, const pc_resin *base
 static void note_constants(const struct fitting *fit, const pci_fit *found, const pc_resin *base,
                            pc_tests_fit *out) {
     double scale = interval_scale(fit, found, out), error[PARAMETERS] = {0.0};
-    static const double unit[PARAMETERS] = {1.0, 1e4, 1.0};
+    const double unit[PARAMETERS] = {1.0, E_UNIT_J_MOL, 1.0};
     out->t_95 = pci_student_quantile(0.975, out->degrees);
     out->resin = resin_at(fit, found->x);
     for (size_t i = 0; i < fit->p; i++)

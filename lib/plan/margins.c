@@ -19,6 +19,7 @@
 static const double REFINE = 0.25, TOLERANCE = 3e-3;
 static const double SIGMAS = 1.959964; /* half a 95 % interval */
 static const double EARLY = 0.05, LATE = 0.95;
+static const double DATA_SHEET_K = PC_ZERO_CELSIUS_K + 23.0; /* where sheets state their times */
 
 /* X(name, what is said to matter most) */
 #define INPUT_TABLE(X)                                                                             \
@@ -67,7 +68,7 @@ struct pci_samples {
  * peroxide: radicals, and with them the rate, go with its square root. */
 static void off_ratio(pc_resin *resin, double r) {
     if (resin->family == PC_POLYESTER) {
-        pci_cure_rescale(&resin->cure, 0.5 * log1p(r), 0.0, 300.0);
+        pci_cure_rescale(&resin->cure, 0.5 * log1p(r), 0.0, DATA_SHEET_K);
         return;
     }
     double scarce = 1.0 - fmin(fabs(r), 0.5), late = 1.0 / sqrt(scarce);
@@ -91,10 +92,10 @@ static void draw_resin(const pc_margins *margins, const double z[], pc_resin *re
         pci_cure_rescale(&resin->cure, fit->ln_s_error * z[INPUT_TIMES],
                          fit->E_error_J_mol *
                              (c * z[INPUT_TIMES] + sqrt(1.0 - c * c) * z[INPUT_ENERGY]),
-                         fit->T_ref_K > 0.0 ? fit->T_ref_K : 296.15);
+                         fit->T_ref_K > 0.0 ? fit->T_ref_K : DATA_SHEET_K);
     } else {
         pci_cure_rescale(&resin->cure, log1p(margins->times) / SIGMAS * z[INPUT_TIMES], 0.0,
-                         296.15);
+                         DATA_SHEET_K);
     }
     off_ratio(resin, draw(margins->ratio, z[INPUT_RATIO]));
 }

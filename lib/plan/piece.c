@@ -10,6 +10,7 @@
 #include "base/pi.h"
 #include "base/text.h"
 #include "plan/piece_file.h"
+#include "pourclock/film.h"
 #include "resin/resin_file.h"
 
 #define RPM (2.0 * PCI_PI / 60.0)
@@ -36,7 +37,7 @@ void pc_piece_defaults(pc_piece *piece) {
     turning->inner_rad_s = 3.0 * RPM;
     turning->slowest_rad_s = turning->fastest_rad_s = turning->reverse_every_s = NAN;
     turning->drop_length_m = NAN;
-    turning->surface_tension_N_m = 0.035;
+    turning->surface_tension_N_m = PC_SURFACE_TENSION_N_M;
     pc_shop *shop = &piece->shop;
     shop->air_K = shop->resin_K = shop->mold_K = room_K;
     shop->mix_time_s = 60.0;

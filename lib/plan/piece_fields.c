@@ -295,7 +295,7 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
         return status;
     double C = si - ZERO;
     bool cold = C<-10.0, hot = C> high_C;
-    if ((cold || hot) && number - 273.15 < 200.0) {
+    if (cold || hot) {
         double other = hot ? (number - 32.0) / 1.8 : number;
         if (other >= -10.0 && other <= high_C && (hot ? fabs(C - number) < 0.01 : true))
             return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is too %s for %s: was %g %s meant?", value,

@@ -9,6 +9,8 @@ enum { FIT_ITERATIONS_MOST = 30 };
 static const double LN_S_WIDTH = 1e-9;
 /* Gel times need to lie this far apart in temperature before they say anything about E. */
 static const double DISTINCT_K = 2.0;
+/* The shift of E is looked for in these, so that the normal equations are well scaled. */
+static const double E_UNIT_J_MOL = 1e4;
 
 void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K) {
     double scale = exp(ln_s + E_shift_J_mol / (PC_GAS_CONSTANT * T_ref_K));
@@ -87,17 +89,15 @@ static pc_status gel_residuals(const pc_resin *resin, double ln_s, double E_shif
     return PC_OK;
 }
 
-/* One Gauss-Newton step of the least squares in (ln s, E shift); E in units of 10 kJ/mol so that
- * the normal equations are well scaled. */
+/* One Gauss-Newton step of the least squares in (ln s, E shift in E_UNIT_J_MOL). */
 static pc_status fit_step(const pc_resin *resin, double T_ref_K, double x[2], double *moved) {
-    enum { UNIT = 10000 };
     double r[PC_GEL_TIMES_MOST], r_s[PC_GEL_TIMES_MOST], r_E[PC_GEL_TIMES_MOST];
     const double d_s = 1e-4, d_E = 1e-4;
-    pc_status status = gel_residuals(resin, x[0], x[1] * UNIT, T_ref_K, r);
+    pc_status status = gel_residuals(resin, x[0], x[1] * E_UNIT_J_MOL, T_ref_K, r);
     if (status == PC_OK)
-        status = gel_residuals(resin, x[0] + d_s, x[1] * UNIT, T_ref_K, r_s);
+        status = gel_residuals(resin, x[0] + d_s, x[1] * E_UNIT_J_MOL, T_ref_K, r_s);
     if (status == PC_OK)
-        status = gel_residuals(resin, x[0], (x[1] + d_E) * UNIT, T_ref_K, r_E);
+        status = gel_residuals(resin, x[0], (x[1] + d_E) * E_UNIT_J_MOL, T_ref_K, r_E);
     if (status != PC_OK)
         return status;
     double ss = 0, sE = 0, EE = 0, sr = 0, Er = 0;
@@ -128,7 +128,7 @@ static pc_status fit_gel_times(pc_resin *resin) {
     for (int i = 0; status == PC_OK && moved > 1e-8; i++)
         status = i < FIT_ITERATIONS_MOST ? fit_step(resin, T_ref_K, x, &moved) : PC_E_NUMERIC;
     if (status == PC_OK)
-        pci_cure_rescale(&resin->cure, x[0], x[1] * 10000.0, T_ref_K);
+        pci_cure_rescale(&resin->cure, x[0], x[1] * E_UNIT_J_MOL, T_ref_K);
     return status;
 }
 

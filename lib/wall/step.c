@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The implicit step: RODAS, a stiffly accurate Rosenbrock method of order 4 with an embedded order
  * 3 (Hairer & Wanner, Solving Ordinary Differential Equations II, coefficients from memory and
- * checked by the order of convergence in tests/unit/check_wall.c).
+ * checked by the order of convergence in tests/unit/check_properties.c).
  *
  * Each stage solves (1/(gamma h) - J) k = rhs with the exact Jacobian J. A point's cure depends on
  * its own cure and its node's temperature alone, so it is eliminated by hand and what is left is
@@ -13,6 +13,7 @@
 
 enum { STAGES = 6, REJECTIONS_MOST = 60 };
 static const double GAMMA = 0.25;
+static const double T_SCALE_K = 100.0;
 static const double AIR_BEND_MOST_K = 0.02, AIR_STEP_LEAST_S = 1.0;
 static const double CURE_STEP_SHARE = 0.25, CURE_STEP_LEAST_S = 1.0;
 
@@ -233,12 +234,13 @@ static bool stages(pc_wall *wall, double h) {
     return true;
 }
 
-/* Error of the step against the tolerance, root mean square; the last stage is the estimate. */
+/* Error of the step against the tolerance, root mean square; the last stage is the estimate. A
+ * whole cure counts as much as T_SCALE_K, about what it heats a resin by where no heat is lost. */
 static double step_error(const pc_wall *wall) {
     const pci_nodes *n = &wall->n;
     const pci_points *p = &wall->p;
     const double *e_T = n->stage[STAGES - 1], *e_a = p->stage[STAGES - 1];
-    double T_unit = 100.0 * wall->spec.tolerance, a_unit = wall->spec.tolerance, sum = 0.0;
+    double T_unit = T_SCALE_K * wall->spec.tolerance, a_unit = wall->spec.tolerance, sum = 0.0;
     for (size_t i = 0; i < n->count; i++)
         sum += (e_T[i] / T_unit) * (e_T[i] / T_unit);
     for (size_t i = 0; i < p->count; i++)
