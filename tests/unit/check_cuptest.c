@@ -427,6 +427,71 @@ START_TEST(test_reads_units_in_cells_and_header) {
 }
 END_TEST
 
+/* Files of cup tests that cannot be read, and what is said of each. */
+START_TEST(test_says_what_is_wrong_with_a_file) {
+    static const struct {
+        const char *text;
+        pc_status status;
+        long line;
+        const char *words;
+    } row[] = {
+        {"kind,time (kg),temperature\ngel,4,20 C\n", PC_E_UNIT, 0, "\"kg\" is not a unit"},
+        {"kind,note (mm),time,temperature\ngel,x,4 min,20 C\n", PC_E_UNIT, 0,
+         "\"mm\" is not a unit"},
+        {"kind,time (s),time (min),temperature\ngel,4,4,20 C\n", PC_E_KEY, 0, "stands twice"},
+        {"kind,temperature\ngel,20 C\n", PC_E_KEY, 0, "needs the columns kind"},
+        {"kind,tmie,temperature\ngel,4 min,20 C\n", PC_E_KEY, 0, "did you mean \"time\"?"},
+        {"kind,zzzzzzzz,time,temperature\ngel,1,4 min,20 C\n", PC_E_KEY, 0,
+         "in a file of cup tests"},
+        {"kind,time,temperature (F)\ngel,4 min,-900\n", PC_E_VALUE, 2, "is not a temperature"},
+        {"kind,time,temperature,rubber_kind\nfilm,4 min,20 C,latex\n", PC_E_VALUE, 2,
+         "expected silicone, urethane"},
+        {"kind,time,temperature,shell_kind\nfilm,4 min,20 C,none\n", PC_OK, 0, ""},
+        {"kind,time,temperature\nlog,4 min,20 C\n", PC_E_VALUE, 2, "thermometer's reading"},
+        {"kind,time,temperature\ngel,,20 C\n", PC_E_VALUE, 2, "time since mixing"},
+        {"kind,time,temperature\ngel,4 min,\n", PC_E_VALUE, 2, "when mixing starts"},
+        {"kind,time,temperature\nbake,4 min,20 C\n", PC_E_VALUE, 2,
+         "expected gel, pot, log or film"},
+        {"kind,time,temperature\ncup-gel,4 min,20 C\n", PC_OK, 0, ""},
+        {"kind,time,temperature\ngel,four,20 C\n", PC_E_VALUE, 2, "not a number"},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        pc_tests tests;
+        pc_errors errors = PC_ERRORS_INIT;
+        pc_status status =
+            pci_tests_parse("t.csv", row[i].text, strlen(row[i].text), &tests, &errors);
+        ck_assert_msg(status == row[i].status, "row %zu gave %s", i, pc_status_name(status));
+        if (status != PC_OK) {
+            ck_assert_msg(strstr(errors.item[0].text, row[i].words) != NULL,
+                          "row %zu: \"%s\" lacks \"%s\"", i, errors.item[0].text, row[i].words);
+            ck_assert_int_eq(errors.item[0].line, row[i].line);
+        }
+        pc_tests_free(&tests);
+        pc_errors_free(&errors);
+    }
+    assert_status(pc_tests_read("/nonexistent", NULL, NULL), PC_E_ARGUMENT);
+    ck_assert_str_eq(pc_test_word((pc_test_kind)99), "");
+}
+END_TEST
+
+/* A logged curve of thousands of readings says no more than fifty. */
+START_TEST(test_refuses_too_many_rows) {
+    enum { ROWS = PC_TESTS_MOST + 1 };
+    char *text = malloc(64 + 16 * ROWS);
+    ck_assert_ptr_nonnull(text);
+    size_t used = (size_t)sprintf(text, "kind,time,temperature\n");
+    for (int i = 0; i < ROWS; i++)
+        used += (size_t)sprintf(text + used, "gel,4 min,20 C\n");
+    pc_tests tests;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pci_tests_parse("t.csv", text, used, &tests, &errors), PC_E_SIZE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "thin out the logged curves"));
+    pc_tests_free(&tests);
+    pc_errors_free(&errors);
+    free(text);
+}
+END_TEST
+
 /* Five cups and five thick films whose times fall far too steeply with the temperature. */
 static void steep_tests(pc_test item[10]) {
     static const double C[] = {20, 21, 22, 23, 29}, gel_s[] = {400, 100, 44, 25, 4};
@@ -488,6 +553,8 @@ int main(void) {
     tcase_add_test(fit, test_says_what_is_wrong_with_a_log);
     tcase_add_test(fit, test_quantiles);
     tcase_add_test(fit, test_reads_units_in_cells_and_header);
+    tcase_add_test(fit, test_says_what_is_wrong_with_a_file);
+    tcase_add_test(fit, test_refuses_too_many_rows);
     tcase_add_test(fit, bug_1_the_films_of_a_fit_are_bounded);
     suite_add_tcase(suite, fit);
     return run_suite(suite);

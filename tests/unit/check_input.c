@@ -4,8 +4,10 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
 #include <unistd.h>
@@ -306,6 +308,103 @@ START_TEST(csv_is_read) {
 }
 END_TEST
 
+START_TEST(csv_sizes_are_limited) {
+    enum { ROWS = PCI_CSV_ROWS_MOST + 1 };
+    char *text = malloc(256 + 4 * (size_t)ROWS);
+    ck_assert_ptr_nonnull(text);
+    pci_csv csv;
+    pc_errors errors = PC_ERRORS_INIT;
+    size_t used = 0;
+    for (int i = 0; i <= PCI_CSV_COLUMNS_MOST; i++)
+        used += (size_t)sprintf(text + used, "%sc%d", i ? ", " : "", i);
+    assert_status(pci_csv_parse("f", text, used, &csv, &errors), PC_E_SIZE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "more than 32 columns"));
+    pci_csv_free(&csv);
+    pc_errors_free(&errors);
+    used = (size_t)sprintf(text, "a,b\n");
+    for (int i = 0; i < ROWS; i++)
+        used += (size_t)sprintf(text + used, "1,2\n");
+    assert_status(pci_csv_parse("f", text, used, &csv, &errors), PC_E_SIZE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "more than 20000 rows"));
+    pci_csv_free(&csv);
+    pc_errors_free(&errors);
+    free(text);
+}
+END_TEST
+
+/* Standard input becomes a pipe out of which so many bytes come. */
+static void feed(size_t size) {
+    int end[2];
+    ck_assert_int_eq(pipe(end), 0);
+    if (fork() == 0) {
+        close(end[0]);
+        char block[4096];
+        memset(block, 'x', sizeof block);
+        for (size_t left = size; left > 0;) {
+            ssize_t n = write(end[1], block, left < sizeof block ? left : sizeof block);
+            if (n <= 0)
+                break;
+            left -= (size_t)n;
+        }
+        _exit(0);
+    }
+    close(end[1]);
+    ck_assert_int_eq(dup2(end[0], STDIN_FILENO), STDIN_FILENO);
+    close(end[0]);
+}
+
+START_TEST(standard_input_is_read_and_bounded) {
+    pci_file_bytes bytes;
+    int kept = dup(STDIN_FILENO);
+    feed(100000); /* more than the first block */
+    assert_ok(pci_file_read("-", 200000, &bytes, NULL));
+    ck_assert_uint_eq(bytes.size, 100000);
+    ck_assert_int_eq(bytes.data[100000], '\0');
+    pci_file_free(&bytes);
+    pci_file_free(NULL);
+    feed(100000);
+    expect_refused("-", 99999, PC_E_SIZE, "more than 99999 bytes");
+    int fd = open("/dev/null", O_WRONLY); /* can be judged, not read */
+    ck_assert_int_eq(dup2(fd, STDIN_FILENO), STDIN_FILENO);
+    close(fd);
+    expect_refused("-", 100, PC_E_FILE, "cannot be read: ");
+    close(STDIN_FILENO);
+    expect_refused("-", 100, PC_E_FILE, "cannot be read: ");
+    if (kept >= 0) {
+        dup2(kept, STDIN_FILENO);
+        close(kept);
+    }
+}
+END_TEST
+
+/* A disk that is full, played by a bound on the size of files: the old file stays, no other does.
+ */
+START_TEST(a_write_that_fails_leaves_the_old_file) {
+    make_folder();
+    char path[256], block[8192] = {0};
+    pc_errors errors = PC_ERRORS_INIT;
+    pci_file_bytes bytes;
+    strcpy(path, in_folder("out.txt"));
+    assert_ok(pci_file_write(path, "old\n", 4, &errors));
+    signal(SIGXFSZ, SIG_IGN);
+    struct rlimit limit;
+    ck_assert_int_eq(getrlimit(RLIMIT_FSIZE, &limit), 0);
+    rlim_t whole = limit.rlim_cur;
+    limit.rlim_cur = 4096;
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &limit), 0);
+    assert_status(pci_file_write(path, block, sizeof block, &errors), PC_E_FILE);
+    limit.rlim_cur = whole;
+    ck_assert_int_eq(setrlimit(RLIMIT_FSIZE, &limit), 0);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "cannot be written: "));
+    assert_ok(pci_file_read(path, 100, &bytes, &errors));
+    ck_assert_str_eq(bytes.data, "old\n");
+    pci_file_free(&bytes);
+    unlink(path);
+    ck_assert_int_eq(rmdir(folder), 0); /* nothing else was left in it */
+    pc_errors_free(&errors);
+}
+END_TEST
+
 static const struct {
     const char *text;
     pc_status status;
@@ -353,6 +452,9 @@ int main(void) {
     tcase_add_test(tcase, files_are_written_whole);
     tcase_add_test(tcase, paths_start_beside_the_file);
     tcase_add_test(tcase, csv_is_read);
+    tcase_add_test(tcase, csv_sizes_are_limited);
+    tcase_add_test(tcase, standard_input_is_read_and_bounded);
+    tcase_add_test(tcase, a_write_that_fails_leaves_the_old_file);
     tcase_add_loop_test(tcase, bad_csv_is_refused, 0, sizeof bad_csv / sizeof bad_csv[0]);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
