@@ -362,6 +362,137 @@ START_TEST(mesh_beside_the_piece) {
 }
 END_TEST
 
+/* Parts whose area and volume are stated twice, half, or not to be had: section and lines, and what
+ * is said. */
+START_TEST(statements_of_a_shape_are_judged) {
+    static const struct {
+        const char *part;
+        pc_status status;
+        const char *words;
+    } row[] = {
+        {"[hollow a]\nwall = 3 mm\nfoil_mass = 10 g\n", PC_E_KEY, "needs foil_thickness"},
+        {"[hollow a]\nwall = 3 mm\nfoil_mass = 10 g\nfoil_thickness = 16 um\n"
+         "foil_metal = aluminium\n",
+         PC_OK, ""},
+        {"[hollow a]\nwall = 3 mm\nfoil_mass = 1000 kg\nfoil_thickness = 0.01 um\n"
+         "foil_metal = aluminium\n",
+         PC_E_VALUE, "this foil covers"},
+        {"[hollow a]\nwall = 3 mm\nshape = sphere 10 cm\nwater_fill = 500 ml\n", PC_E_KEY,
+         "shape gives the volume already"},
+        {"[hollow a]\nwall = 3 mm\nmesh = a.stl\n", PC_E_KEY, "has no unit"},
+        {"[hollow a]\nwall = 3 mm\n", PC_E_KEY, "the area is missing"},
+        {"[hollow a]\narea = 300 cm2\n", PC_E_KEY, "the wall is missing"},
+        {"[solid a]\nshape = sphere 10 cm\narea = 300 cm2\n", PC_E_KEY,
+         "shape gives the area already"},
+        {"[solid a]\nshape = sphere 10 pints\n", PC_E_UNIT, "sphere: "},
+    };
+    set_shelf();
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        char text[600];
+        snprintf(text, sizeof text, "[piece]\nname = A\nresin = fast-urethane\n%s", row[i].part);
+        pc_piece piece;
+        pc_errors errors = PC_ERRORS_INIT;
+        pc_status status = parse(text, &piece, &errors);
+        ck_assert_msg(status == row[i].status, "row %zu gave %s: %s", i, pc_status_name(status),
+                      errors.count ? errors.item[0].text : "");
+        ck_assert_msg(status == PC_OK || strstr(errors.item[0].text, row[i].words) != NULL,
+                      "row %zu: \"%s\" lacks \"%s\"", i, errors.count ? errors.item[0].text : "",
+                      row[i].words);
+        pc_piece_free(&piece);
+        pc_errors_free(&errors);
+    }
+}
+END_TEST
+
+/* An open mesh has an area and no volume: a wall may be planned of it, a solid not. */
+START_TEST(an_open_mesh_is_no_solid) {
+    char mesh[] = "/tmp/pourclock-check-XXXXXX", text[400];
+    int fd = mkstemp(mesh);
+    ck_assert_int_ge(fd, 0);
+    FILE *file = fdopen(fd, "w");
+    ck_assert_ptr_nonnull(file);
+    fputs("v 0 0 0\nv 300 0 0\nv 0 300 0\nv 0 0 300\nf 1 3 2\nf 1 2 4\nf 2 3 4\n", file);
+    fclose(file);
+    set_shelf();
+    static const char *const part[] = {"[solid a]\n", "[hollow a]\nwall = 3 mm\n"};
+    for (size_t i = 0; i < 2; i++) {
+        snprintf(text, sizeof text,
+                 "[piece]\nname = A\nresin = fast-urethane\n%smesh = %s\nmesh_unit = mm\n", part[i],
+                 mesh);
+        pc_piece piece;
+        pc_errors errors = PC_ERRORS_INIT;
+        assert_status(parse(text, &piece, &errors), i == 0 ? PC_E_VALUE : PC_OK);
+        ck_assert(i > 0 || strstr(errors.item[0].text, "the mesh is open") != NULL);
+        pc_piece_free(&piece);
+        pc_errors_free(&errors);
+    }
+    unlink(mesh);
+}
+END_TEST
+
+static void expect_fault(const pc_piece *piece, const char *words) {
+    pc_errors errors = PC_ERRORS_INIT;
+    bool said = false;
+    ck_assert(pc_piece_check(piece, &errors) != PC_OK);
+    for (size_t i = 0; i < errors.count; i++)
+        said = said || strstr(errors.item[i].text, words) != NULL;
+    ck_assert_msg(said, "\"%s\" is not said, but \"%s\"", words, errors.item[0].text);
+    pc_errors_free(&errors);
+}
+
+/* A piece that no file was read for is judged as one that was: one number spoilt at a time. */
+START_TEST(a_piece_made_by_hand_is_judged) {
+    set_shelf();
+    pc_piece p;
+    assert_ok(parse(BASE, &p, NULL));
+    const struct {
+        double *number, bad;
+        const char *words;
+    } row[] = {
+        {&p.part[0].shape.area_m2, NAN, "the area is missing"},
+        {&p.part[0].wall_m, 0.6, "at most 500 mm"},
+        {&p.part[0].wall_m, -1.0, "at most 500 mm"},
+        {&p.part[1].volume_m3, NAN, "the volume is missing"},
+        {&p.turning.slowest_rad_s, 30.0, "the slowest speed is above the fastest"},
+        {&p.shop.air_K, NAN, "a shop is at"},
+        {&p.shop.resin_K, 400.0, "a resin is mixed at"},
+        {&p.shop.mold_K, NAN, "a mold is at"},
+        {&p.shop.mix_time_s, NAN, "0 or more seconds"},
+        {&p.shop.pour_time_s, INFINITY, "0 or more seconds"},
+        {&p.shop.largest_mix_kg, NAN, "must be more than 0 g"},
+        {&p.shop.cup_loss, NAN, "keeps 0 to 50 %"},
+        {&p.mold.limit_K, 280.0, "hotter than its limit before"},
+        {&p.part[0].shape.turn_radius_m, NAN, "its shape's numbers"},
+        {&p.resin.density_kg_m3, NAN, "a resin has 0.3 to 5"},
+    };
+    p.turning.fastest_rad_s = 20.0 * RPM_RAD_S;
+    assert_ok(pc_piece_check(&p, NULL));
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        double kept = *row[i].number;
+        *row[i].number = row[i].bad;
+        expect_fault(&p, row[i].words);
+        *row[i].number = kept;
+    }
+    p.shop.day_count = 2;
+    p.shop.day[0] = (pc_day_point){3600.0, 290.0};
+    p.shop.day[1] = (pc_day_point){3600.0, 290.0};
+    expect_fault(&p, "a day's clock goes forward");
+    p.shop.day[1].clock_s = NAN;
+    expect_fault(&p, "a day's clock goes forward");
+    p.shop.day_count = 0;
+    p.turning.outer_rad_s = p.turning.inner_rad_s = 0.0;
+    expect_fault(&p, "nothing turns");
+    p.turning.outer_rad_s = 12 * RPM_RAD_S;
+    size_t parts = p.part_count;
+    p.part_count = PC_PARTS_MOST + 1;
+    expect_fault(&p, "more than 16 parts");
+    p.part_count = parts;
+    assert_ok(pc_piece_check(&p, NULL));
+    assert_status(pc_piece_check(NULL, NULL), PC_E_ARGUMENT);
+    pc_piece_free(&p);
+}
+END_TEST
+
 START_TEST(all_wrong_lines_come_by_line) {
     set_shelf();
     static const char text[] = "[piece]\nresin = none\nunits = yards\n[hollow a]\narea = 3\n"
@@ -396,6 +527,9 @@ int main(void) {
     tcase_add_test(tcase, a_piece_from_options_alone);
     tcase_add_test(tcase, day_of_temperatures);
     tcase_add_test(tcase, mesh_beside_the_piece);
+    tcase_add_test(tcase, statements_of_a_shape_are_judged);
+    tcase_add_test(tcase, an_open_mesh_is_no_solid);
+    tcase_add_test(tcase, a_piece_made_by_hand_is_judged);
     tcase_add_test(tcase, all_wrong_lines_come_by_line);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

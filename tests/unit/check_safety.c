@@ -246,6 +246,43 @@ START_TEST(cautions_speak_of_this_batch) {
 }
 END_TEST
 
+/* What the cautions say of an epoxy, a still room, US units, a batch that is merely warm. */
+START_TEST(cautions_follow_resin_room_and_units) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_cautions list;
+    fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
+    piece.resin.gives_off = (pc_volatile){"diethylenetriamine", 0.1, 0.01, NAN, NAN, 0.1032};
+    piece.shop.room_m3 = 200.0;
+    assert_ok(pc_cautions_make(&piece, &schedule, PC_US, &list));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "respirator"), "amine hardeners"));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "skin"), "Epoxy sensitises"));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "air"), " cfm of fresh air"));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "air"), "In the room stated with no air moving"));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "exotherm"), " F after about "));
+    pc_cautions_free(&list);
+    /* Hardly any heat: it takes hours to its peak, and is no more than warm. */
+    piece.resin.cure.heat_J_kg = 20e3;
+    piece.resin.cure.A1_per_s *= 0.02;
+    piece.resin.cure.A2_per_s *= 0.02;
+    assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &list));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "exotherm"), "do not hold it in the hand"));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "exotherm"), " h (no heat lost at all"));
+    pc_cautions_free(&list);
+    /* Hot enough to burn, not to smoke: 60 to 100 C. */
+    fake_plan(PC_URETHANE, 1, 0.5, &piece, &schedule);
+    piece.resin.cure.heat_J_kg = 150e3;
+    assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &list));
+    ck_assert_ptr_nonnull(strstr(text_of(&list, "exotherm"), "burn skin and soften a cup"));
+    pc_cautions_free(&list);
+    /* What cannot be run in a cup gives no cautions, and says so. */
+    schedule.resin_K = NAN;
+    assert_status(pc_cautions_make(&piece, &schedule, PC_METRIC, &list), PC_E_ARGUMENT);
+    ck_assert_uint_eq(list.count, 0);
+    pc_cautions_free(&list);
+}
+END_TEST
+
 START_TEST(room_above_the_limit_is_shouted) {
     pc_piece piece;
     pc_schedule schedule;
@@ -316,6 +353,7 @@ int main(void) {
     tcase_add_test(tc, formula_is_refused_where_it_does_not_apply);
     tcase_add_test(tc, standing_is_the_cup_of_this_very_batch);
     tcase_add_test(tc, cautions_speak_of_this_batch);
+    tcase_add_test(tc, cautions_follow_resin_room_and_units);
     tcase_add_test(tc, room_above_the_limit_is_shouted);
     tcase_add_test(tc, bug_1_containers_are_warmed_shut);
     tcase_add_test(tc, bug_1_limit_of_a_cold_vapor);
