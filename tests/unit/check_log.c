@@ -213,6 +213,45 @@ START_TEST(second_clock_and_other_piece_are_refused) {
 }
 END_TEST
 
+/* Lines that are whole and do not belong where they stand: told again, of another piece, too many.
+ */
+START_TEST(whole_lines_out_of_place_are_named) {
+    char line[4][PC_EVENT_LINE_SIZE], all[5 * PC_EVENT_LINE_SIZE] = "";
+    for (int i = 0; i < 4; i++) {
+        pc_event event = event_of(PC_EVENT_NOTE, 1000 * i, "a line");
+        event.number = i + 1;
+        ck_assert_uint_gt(
+            pc_event_format(&event, i == 1 ? PIECE + 1 : PIECE, line[i], sizeof line[i]), 0);
+    }
+    strcat(strcat(strcat(strcat(all, line[0]), line[1]), line[0]), line[3]);
+    make_path();
+    spill(all, strlen(all));
+    pc_log *log;
+    assert_ok(pc_log_read(path, &log, NULL));
+    ck_assert_uint_eq(pc_log_count(log), 2);
+    ck_assert_uint_eq(pc_log_piece(log), PIECE);
+    ck_assert_uint_eq(pc_log_damages(log), 3);
+    ck_assert_str_eq(pc_log_damage_at(log, 0)->text, "it belongs to another piece");
+    ck_assert_str_eq(pc_log_damage_at(log, 1)->text, "it repeats number 1");
+    ck_assert_str_eq(pc_log_damage_at(log, 2)->text,
+                     "number 4 follows number 1: what was between is lost");
+    ck_assert_int_eq(pc_log_damage_at(log, 2)->line, 4);
+    ck_assert_ptr_null(pc_log_damage_at(log, 3));
+    ck_assert_ptr_null(pc_log_event(log, 2));
+    pc_event event = event_of(PC_EVENT_NOTE, 1, "only read");
+    assert_status(pc_log_append(log, &event, NULL), PC_E_ARGUMENT);
+    pc_log_close(log);
+    ck_assert_uint_eq(pc_log_piece(NULL), 0);
+    ck_assert_int_eq(truncate(path, PC_LOG_MOST_BYTES + 1), 0);
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_log_read(path, &log, &errors), PC_E_SIZE);
+    assert_status(pc_log_open(path, PIECE, NULL, &log, &errors), PC_E_SIZE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "not a log of one casting"));
+    pc_errors_free(&errors);
+    drop_path();
+}
+END_TEST
+
 /* Cut at every byte: the whole lines before the cut are there, the rest is dropped, and the log
  * goes on. */
 START_TEST(cut_at_every_byte) {
@@ -518,6 +557,7 @@ int main(void) {
     tcase_add_test(tcase, reopened_it_goes_on_where_it_was);
     tcase_add_test(tcase, elapsed_goes_on_at_the_right_second);
     tcase_add_test(tcase, second_clock_and_other_piece_are_refused);
+    tcase_add_test(tcase, whole_lines_out_of_place_are_named);
     tcase_add_test(tcase, cut_at_every_byte);
     tcase_add_test(tcase, every_byte_flipped);
     tcase_add_test(tcase, failing_disk_loses_nothing_acknowledged);

@@ -315,6 +315,63 @@ START_TEST(groups_hang_together_through_their_neighbors) {
 }
 END_TEST
 
+/* Four posts alike and a taller one in the middle: of traps of one size the places decide, so that
+ * the list is the same every time. */
+START_TEST(traps_of_one_size_come_in_the_order_of_their_places) {
+    soup s = {0};
+    soup_box(&s, (const double[3]){0, 0, 0}, (const double[3]){64, 64, 20}, false);
+    for (int i = 0; i < 5; i++) {
+        double x = i == 4 ? 32 : i % 2 ? 48 : 16, y = i == 4 ? 32 : i / 2 ? 48 : 16;
+        soup_box(&s, (const double[3]){x - 4, y - 4, 16},
+                 (const double[3]){x + 4, y + 4, i == 4 ? 44 : 32}, false);
+    }
+    pc_mesh mesh = soup_mesh(&s);
+    const double up[3] = {0, 0, 1};
+    pc_traps traps, again;
+    assert_ok(pc_mesh_traps(&mesh, up, NULL, 0.0, 100000, &traps));
+    assert_ok(pc_mesh_traps(&mesh, up, NULL, 0.0, 100000, &again));
+    ck_assert_uint_eq(traps.count, 4);
+    for (size_t i = 0; i < traps.count; i++) {
+        ck_assert(traps.trap[i].at_m[0] == again.trap[i].at_m[0]);
+        ck_assert(i == 0 || traps.trap[i].volume_m3 <= traps.trap[i - 1].volume_m3);
+        bool alike = i > 0 && traps.trap[i].volume_m3 == traps.trap[i - 1].volume_m3;
+        ck_assert(!alike || traps.trap[i].at_m[0] >= traps.trap[i - 1].at_m[0]);
+    }
+    pc_traps_free(&traps);
+    pc_traps_free(&again);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* Tips orange, necks sky blue, the rest grey: two chambers joined by a rod, with a spike. */
+START_TEST(tips_and_necks_are_colored) {
+    soup s = {0};
+    soup_box(&s, (const double[3]){0, 0, 0}, (const double[3]){30, 30, 30}, false);
+    soup_box(&s, (const double[3]){70, 0, 0}, (const double[3]){100, 30, 30}, false);
+    soup_box(&s, (const double[3]){25, 12, 12}, (const double[3]){75, 18, 18}, false);
+    soup_box(&s, (const double[3]){14, 14, 25}, (const double[3]){16, 16, 60}, false);
+    pc_mesh mesh = soup_mesh(&s);
+    pc_narrows narrows;
+    assert_ok(pc_mesh_narrows(&mesh, 0.0045, 0.003, 0, &narrows));
+    ck_assert_uint_ge(narrows.tip_count, 1);
+    ck_assert_uint_ge(narrows.neck_count, 1);
+    assert_near(narrows.tip[0].at_m[2] * 1e3, 60, 2.0);
+    assert_near(narrows.neck[0].width_m * 1e3, 6, 1.0);
+    char *text;
+    size_t size;
+    assert_ok(pc_mesh_colored(&mesh, NULL, &narrows, &text, &size));
+    ck_assert_ptr_nonnull(strstr(text, " 230 159 0\n"));
+    ck_assert_ptr_nonnull(strstr(text, " 153 153 153\n"));
+    pc_mesh_text_free(text);
+    pc_narrows_free(&narrows);
+    assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.0, 0, &narrows)); /* nothing asked for */
+    ck_assert_uint_eq(narrows.tip_count + narrows.neck_count, 0);
+    pc_narrows_free(&narrows);
+    assert_status(pc_mesh_colored(NULL, NULL, NULL, &text, &size), PC_E_ARGUMENT);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 START_TEST(nonsense_is_refused) {
     const double low[3] = {0, 0, 0}, high[3] = {10, 10, 10}, up[3] = {0, 0, 1};
     soup s = {0};
@@ -354,6 +411,8 @@ int main(void) {
     tcase_add_test(tcase, a_neck_is_found_between_its_chambers);
     tcase_add_test(tcase, merge_tree_agrees_with_brute_force);
     tcase_add_test(tcase, colored_ply_reads_back);
+    tcase_add_test(tcase, traps_of_one_size_come_in_the_order_of_their_places);
+    tcase_add_test(tcase, tips_and_necks_are_colored);
     tcase_add_test(tcase, bug_1_a_narrow_vent_ends_no_search);
     tcase_add_test(tcase, groups_hang_together_through_their_neighbors);
     tcase_add_test(tcase, nonsense_is_refused);
