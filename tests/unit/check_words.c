@@ -293,17 +293,76 @@ START_TEST(every_limit_has_a_sentence) {
 }
 END_TEST
 
+/* A hollow of 1 mm in an invented urethane, alone, without margins. */
+static void small_hollow(pc_piece *piece) {
+    pc_piece_defaults(piece);
+    piece->margins.on = false;
+    assert_ok(pc_resin_defaults(PC_URETHANE, &piece->resin));
+    piece->resin.sheet.pot_life_s = 180.0;
+    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    assert_ok(pc_piece_set(piece, "hollow", "area", "200 cm2", NULL));
+    assert_ok(pc_piece_set(piece, "hollow", "wall", "1 mm", NULL));
+}
+
+/* The first thing that breaks a plan of one layer, and what would free it. */
+static pci_limit_kind freed_by(const pc_piece *piece, pc_part_plan *plan, char text[320]) {
+    pci_case c;
+    pci_limits limits;
+    pci_case_nominal(piece, &piece->part[0], &c);
+    assert_ok(pci_part_plan(&c, 1, true, 0.0, false, plan, &limits));
+    text[0] = '\0';
+    if (limits.count > 0)
+        assert_ok(pci_remedies(&c, 0.0, &limits, text, 320));
+    return limits.count > 0 ? limits.item[0].kind : PCI_LIMIT_NONE;
+}
+
+/* Two people mix two smaller cups side by side, each with a longer pot life than the one large cup.
+ */
+START_TEST(smaller_mixes_are_offered_where_they_help) {
+    static pc_piece piece;
+    pc_part_plan plan;
+    pc_cup_events whole, half;
+    char text[320];
+    small_hollow(&piece);
+    piece.part[0].layers_asked = 1;
+    piece.shop.hands = 2;
+    piece.shop.mix_time_s = 10.0;
+    piece.shop.pour_time_s = 0.0;
+    assert_ok(pc_piece_set(&piece, "hollow", "area", "6 m2", NULL));
+    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_NONE);
+    double batch_kg = plan.layer[0].batch_kg, T_K = piece.shop.resin_K;
+    assert_ok(pc_cup_run(&piece.resin, batch_kg, T_K, T_K, &whole));
+    assert_ok(pc_cup_run(&piece.resin, 0.5 * batch_kg, T_K, T_K, &half));
+    ck_assert_double_gt(half.pot_life_s, whole.pot_life_s);
+    piece.shop.mix_time_s = 0.8 * 0.5 * (half.pot_life_s + whole.pot_life_s);
+    piece.shop.largest_mix_kg = 1.01 * batch_kg;
+    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_POT_LIFE);
+    ck_assert_msg(strstr(text, "mix no more than ") != NULL, "%s", text);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+/* A machine that creeps makes four of six turns: faster, in the same ratio. */
+START_TEST(a_faster_machine_is_offered_for_turns) {
+    static pc_piece piece;
+    pc_part_plan plan;
+    char text[320];
+    small_hollow(&piece);
+    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_NONE);
+    double slower = 4.0 / plan.layer[0].turns_set_to_gel;
+    piece.turning.outer_rad_s *= slower;
+    piece.turning.inner_rad_s *= slower;
+    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_TURNS);
+    ck_assert_msg(strstr(text, "turn the outer axis at ") != NULL, "%s", text);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 /* Bug 2 of the words: where no "; or " fits behind a remedy, the next one was written at its heels,
  * did not fit, and took the last five letters of the first with it. */
 START_TEST(bug_2_no_remedy_loses_its_last_letters) {
     static pc_piece piece;
-    pc_piece_defaults(&piece);
-    piece.margins.on = false;
-    assert_ok(pc_resin_defaults(PC_URETHANE, &piece.resin));
-    piece.resin.sheet.pot_life_s = 180.0;
-    assert_ok(pc_resin_anchor(&piece.resin, NULL));
-    assert_ok(pc_piece_set(&piece, "hollow", "area", "200 cm2", NULL));
-    assert_ok(pc_piece_set(&piece, "hollow", "wall", "1 mm", NULL));
+    small_hollow(&piece);
     piece.shop.mix_time_s = 200.0; /* of a pot life of 3 min */
     pci_case c;
     pci_case_nominal(&piece, &piece.part[0], &c);
@@ -333,6 +392,8 @@ int main(void) {
     tcase_add_test(tcase, a_change_is_told_with_what_one_would_try_first);
     tcase_add_test(tcase, bug_1_hands_fling_no_resin);
     tcase_add_test(tcase, bug_2_no_remedy_loses_its_last_letters);
+    tcase_add_test(tcase, smaller_mixes_are_offered_where_they_help);
+    tcase_add_test(tcase, a_faster_machine_is_offered_for_turns);
     tcase_add_test(tcase, deadlines_that_are_near_are_named);
     tcase_add_test(tcase, films_that_are_no_good_are_named);
     tcase_add_test(tcase, a_solid_is_warned_of_its_stages_and_its_heat);
