@@ -22,12 +22,18 @@ struct draft {
 
 #define ZERO PC_ZERO_CELSIUS_K
 enum { DAY_S = 86400 };
+static const double RATIO_MOST = 1000.0 * (1.0 + 1e-9); /* of A to B; shares are rounded */
 
 static const char *const families[PC_FAMILY_COUNT + 1] = {
 #define WORD(name, word) word,
     PC_FAMILY_TABLE(WORD)
 #undef WORD
         NULL};
+
+/* Both are more than 0 and neither is over RATIO_MOST times the other. */
+static bool ratio_is_sound(double a, double b) {
+    return a > 0.0 && b > 0.0 && a / b <= RATIO_MOST && b / a <= RATIO_MOST;
+}
 
 /* "100:90 by weight", "1:1 by volume". */
 static pc_status ratio(const pci_at *at, void *record) {
@@ -49,7 +55,7 @@ static pc_status ratio(const pci_at *at, void *record) {
                           "\"%.60s\" is not a ratio: write parts A to parts B such as 100:90 by "
                           "weight, or 1:1 by volume",
                           at->value);
-    if (!(a > 0.0) || !(b > 0.0) || !(a / b <= 1000.0) || !(b / a <= 1000.0))
+    if (!ratio_is_sound(a, b))
         return pci_refuse(at, PC_E_VALUE,
                           "both parts of \"%.60s\" must be more than 0, and neither over 1000 "
                           "times the other",
@@ -291,7 +297,7 @@ static const struct {
 
 static bool conversions_rise(const pc_cure *c) {
     return c->a_pot > 0.0 && c->a_pot < c->a_gel && c->a_gel < c->a_demold && c->a_demold < 1.0 &&
-           c->a_bond > 0.0 && c->a_bond < 1.0;
+           c->a_gel < c->a_bond && c->a_bond < 1.0;
 }
 
 static bool rates_are_sound(const pc_cure *c) {
@@ -315,8 +321,8 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
     const char *wrong = NULL, *key = NULL;
     if (!conversions_rise(cure) || resin->flow.a_gel != cure->a_gel) {
         key = "a_gel";
-        wrong = "conversions rise from a_pot over a_gel to a_demold, all between 0 and 1, and the "
-                "flow's a_gel is the cure's";
+        wrong = "conversions rise from a_pot over a_gel to a_demold and a_bond, all between 0 and "
+                "1, and the flow's a_gel is the cure's";
     } else if (!rates_are_sound(cure)) {
         key = "A1";
         wrong = "A1 is more than 0 and at most 1e40 1/s, activation energies more than 0 "
@@ -324,10 +330,10 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
     } else if (!density_is_sound(resin->density_kg_m3)) {
         key = "density";
         wrong = OF_RESIN;
-    } else if (!(resin->share_a > 0.0 && resin->share_b > 0.0 &&
+    } else if (!(ratio_is_sound(resin->share_a, resin->share_b) &&
                  fabs(resin->share_a + resin->share_b - 1.0) < 1e-6)) {
         key = "ratio";
-        wrong = "the shares of A and B are more than 0 and add up to 1";
+        wrong = "the shares of A and B add up to 1, and neither is over 1000 times the other";
     } else if (resin->sheet.gel_count > PC_GEL_TIMES_MOST) {
         key = "gel_times";
         wrong = "more gel times than there is room for";

@@ -240,6 +240,36 @@ START_TEST(bug_2_no_density_is_written_that_is_not_read) {
 }
 END_TEST
 
+/* Bug 4 of the resin file: as bug 2 with a bond that closes before the gel, and with parts of which
+ * one is over 1000 times the other. */
+START_TEST(bug_4_no_bond_or_ratio_is_written_that_is_not_read) {
+    const char *path = "bond.tmp.ini";
+    for (int i = 0; i < 4; i++) {
+        pc_resin r, again;
+        pc_errors errors = PC_ERRORS_INIT;
+        assert_ok(pc_resin_defaults(PC_EPOXY, &r));
+        strcpy(r.name, "any");
+        const char *const key[] = {"a_gel", "a_bond", "ratio", "ratio"};
+        if (i < 2)
+            r.cure.a_bond = i ? NAN : 0.99 * r.cure.a_gel;
+        else
+            r.share_b = 1.0 - (r.share_a = i == 2 ? 1e-4 : NAN);
+        assert_status(pc_resin_write(path, &r, &errors), PC_E_ARGUMENT);
+        ck_assert_str_eq(errors.item[0].key, key[i]);
+        ck_assert_int_ne(access(path, F_OK), 0);
+        assert_ok(pc_resin_defaults(PC_EPOXY, &r));
+        strcpy(r.name, "any");
+        r.cure.a_bond = 1.01 * r.cure.a_gel;
+        r.share_b = 1.0 - (r.share_a = 1.0 / 1001.0); /* 1:1000, rounded */
+        assert_ok(pc_resin_write(path, &r, NULL));
+        assert_ok(pc_resin_read(path, &again, NULL));
+        assert_close(again.share_a, r.share_a, 1e-12);
+        unlink(path);
+        pc_errors_free(&errors);
+    }
+}
+END_TEST
+
 static const double FILM_WORK_MOST = 2e6, A_STEP_MORE = 60.0 * 4100.0; /* tries, nodes */
 
 /* Bug 1 of the resin file: a sheet whose gel times make the resin burn through a thick film in a
@@ -309,6 +339,7 @@ int main(void) {
     tcase_add_test(tcase, bug_1_a_film_that_burns_through_is_not_followed);
     tcase_add_test(tcase, bug_1_a_film_demolded_while_it_burns_is_refused);
     tcase_add_test(tcase, bug_2_no_density_is_written_that_is_not_read);
+    tcase_add_test(tcase, bug_4_no_bond_or_ratio_is_written_that_is_not_read);
     tcase_add_test(tcase, films_of_data_sheets_stay_below_the_bound);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
