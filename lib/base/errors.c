@@ -44,7 +44,7 @@ pc_status pc_errors_add(pc_errors *errors, pc_status status, const char *file, l
     int n = pci_vformat(e->text, sizeof e->text, format, args);
     va_end(args);
     if (n >= (int)sizeof e->text)
-        memcpy(e->text + sizeof e->text - 4, "...", 4);
+        pci_end_with_dots(e->text, sizeof e->text);
     return status;
 }
 

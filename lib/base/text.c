@@ -17,7 +17,14 @@ void pci_copy_text(char *buffer, size_t size, const char *text) {
     memcpy(buffer, text, size - 1);
     buffer[size - 1] = '\0';
     if (size > 4)
-        memcpy(buffer + size - 4, "...", 4);
+        pci_end_with_dots(buffer, size);
+}
+
+void pci_end_with_dots(char *buffer, size_t size) {
+    size_t at = size - 4;
+    while (at > 0 && ((unsigned char)buffer[at] & 0xC0) == 0x80) /* within a letter */
+        at--;
+    memcpy(buffer + at, "...", 4);
 }
 
 char pci_lower(char c) {

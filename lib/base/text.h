@@ -10,6 +10,10 @@
 /* Copies text (NULL: "") into a buffer of size > 0; what does not fit is cut with "...". */
 void pci_copy_text(char *buffer, size_t size, const char *text);
 
+/* Ends a text that was cut, and fills its buffer of size > 4, with "..."; no letter of UTF-8 is
+ * left in part. */
+void pci_end_with_dots(char *buffer, size_t size);
+
 /* Lower case and comparison of ASCII letters, independent of the locale. */
 char pci_lower(char c);
 bool pci_is_space(char c);

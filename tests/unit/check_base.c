@@ -50,6 +50,28 @@ START_TEST(over_long_text_is_cut_with_dots) {
 }
 END_TEST
 
+/* Bug 1 of the texts: a long name was cut within a letter of two bytes or more, and stood in JSON
+ * and on sheets as text that is not UTF-8. */
+START_TEST(bug_1_no_letter_is_cut_in_two) {
+    char buffer[8];
+    pci_copy_text(buffer, sizeof buffer, "abc\xC3\xA9\xC3\xA9\xC3\xA9");
+    ck_assert_str_eq(buffer, "abc...");
+    pci_copy_text(buffer, sizeof buffer, "ab\xC3\xA9\xC3\xA9\xC3\xA9");
+    ck_assert_str_eq(buffer, "ab\xC3\xA9...");
+    pci_copy_text(buffer, sizeof buffer,
+                  "\x80\x80\x80\x80\x80\x80\x80\x80\x80"); /* no text at all */
+    ck_assert_str_eq(buffer, "...");
+    pc_errors errors = PC_ERRORS_INIT;
+    char long_text[600];
+    for (size_t i = 0; i + 2 < sizeof long_text; i += 2)
+        memcpy(long_text + i, "\xC3\xA9", 3);
+    pc_errors_add(&errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL, "%s", long_text);
+    size_t n = strlen(errors.item[0].text);
+    ck_assert_str_eq(errors.item[0].text + n - 5, "\xC3\xA9...");
+    pc_errors_free(&errors);
+}
+END_TEST
+
 START_TEST(nearest_word_is_found_or_refused) {
     const char *const keys[] = {"temperature", "pour_time", "mix_time", NULL};
     ck_assert_str_eq(pci_nearest_word("temprature", keys), "temperature");
@@ -130,6 +152,7 @@ int main(void) {
     tcase_add_test(tcase, every_status_has_name_and_text);
     tcase_add_test(tcase, errors_collect_format_and_cap);
     tcase_add_test(tcase, over_long_text_is_cut_with_dots);
+    tcase_add_test(tcase, bug_1_no_letter_is_cut_in_two);
     tcase_add_test(tcase, nearest_word_is_found_or_refused);
     tcase_add_test(tcase, roots_are_found_or_refused);
     tcase_add_test(tcase, words_change_their_unit);
