@@ -56,8 +56,9 @@ pc_status pci_level(pc_map *map, double strength);
 pc_status pci_even(pc_map *map, double slope_m2);
 
 /* What is left of a film that runs down a still sphere, as a ratio of what was there, at most 1. */
-#define PCI_SAG_ANGLES 33
-#define PCI_SAG_RUNS   57
+#define PCI_SAG_ANGLES    33
+#define PCI_SAG_RUNS      57
+#define PCI_SAG_RUN_LEAST 1e-5 /* below it nothing runs */
 struct pci_sag {
     bool ready;
     double left[PCI_SAG_RUNS][PCI_SAG_ANGLES];

@@ -14,7 +14,9 @@
 #define FIRST_CARRY  0.25    /* start where mu is this share of mu_set: half the film is carried */
 #define BLOCK_TURNS  3       /* turns gone through between two leaps over slow stretches */
 #define OPEN_TURNS   8       /* the same where the path does not close */
-#define GROWTH_EARLY 0.10    /* growth of ln mu leapt over while much is still a pool */
+#define GROWTH_EARLY 0.10    /* growth of ln mu leapt over while much is still a pool, */
+#define POOL_MUCH    0.20    /* that is this share of the layer */
+#define POOL_CELLS   8       /* a pool of fewer cells may stand lower than the deepest of them */
 
 struct run {
     pc_map *map;
@@ -93,7 +95,7 @@ static bool plain_level(const struct run *run, double *level) {
     if (!run->map->sphere)
         return false;
     *level = pci_pool_level(run->map, NULL, NULL, run->pool_m3 / run->capacity_m3);
-    return *level < 1.0 - 16.0 / (double)run->map->count;
+    return *level < 1.0 - 2.0 * POOL_CELLS / (double)run->map->count; /* a cap's share: (1 - y)/2 */
 }
 
 /* What comes out of the pool in a step: cells, their share, the share of film they carry. */
@@ -169,7 +171,7 @@ static void stand(struct run *run, double t0, double t1) {
         double film = map->film_m[i];
         double c = -(map->nx[i] * down[0] + map->ny[i] * down[1] + map->nz[i] * down[2]);
         double run_down = run->sag_per_m2 * film * film * fluidity;
-        if (!(run_down > 1e-5))
+        if (!(run_down > PCI_SAG_RUN_LEAST))
             continue;
         double left = pci_sag(&run->sag, acos(c > 1 ? 1 : c < -1 ? -1 : c), run_down);
         map->film_m[i] = film * left;
@@ -183,7 +185,7 @@ static void stand(struct run *run, double t0, double t1) {
 static void leap(struct run *run, double until_s) {
     if (run->time_s - run->block_start_s < run->block_s)
         return;
-    double growth = run->pool_m3 > 0.2 * run->layer->volume_m3 ? GROWTH_EARLY : run->growth;
+    double growth = run->pool_m3 > POOL_MUCH * run->layer->volume_m3 ? GROWTH_EARLY : run->growth;
     double mu = pc_mu_at(&run->layer->history, run->block_start_s);
     double to = fmin(pc_mu_reach(&run->layer->history, mu * exp(growth)), until_s);
     double units = floor((to - run->time_s) / run->unit_s);

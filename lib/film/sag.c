@@ -11,8 +11,7 @@
 
 #include "film/program.h"
 
-#define RUN_LEAST  1e-5 /* below: nothing runs */
-#define RUN_DECADE 7.0  /* table entries a decade */
+#define RUN_DECADE 7.0 /* table entries a decade */
 #define QUADRATURE 64
 
 /* Of int_0^q sin^(1/3), with q = u^3 so that it is smooth; 0 where rounding goes beyond pi. */
@@ -50,7 +49,7 @@ double pci_sag_exact(double theta, double run) {
 }
 
 static double run_of(int i) {
-    return RUN_LEAST * pow(10, i / RUN_DECADE);
+    return PCI_SAG_RUN_LEAST * pow(10, i / RUN_DECADE);
 }
 
 /* One row of the table: follow the film from where it was to where it is. Angles rise with the
@@ -101,11 +100,11 @@ static void sag_table(struct pci_sag *sag) {
 }
 
 double pci_sag(struct pci_sag *sag, double theta, double run) {
-    if (!(run > RUN_LEAST))
+    if (!(run > PCI_SAG_RUN_LEAST))
         return isnan(run) ? NAN : 1;
     if (!sag->ready)
         sag_table(sag);
-    double r = RUN_DECADE * log10(run / RUN_LEAST);
+    double r = RUN_DECADE * log10(run / PCI_SAG_RUN_LEAST);
     double a = theta / PCI_PI * (PCI_SAG_ANGLES - 1);
     double scale = 1;
     if (r > PCI_SAG_RUNS - 1.001) { /* far run: films fall as one over the root */

@@ -16,14 +16,14 @@ typedef struct edt {
 } edt;
 
 /* Working space of one thread. */
-typedef struct bench {
+typedef struct workspace {
     float value[BLOCK][SIDE];
     int seed[SIDE];
     double cut[SIDE + 1], f[SIDE];
-} bench;
+} workspace;
 
 /* Lower envelope of the parabolas (x - u)^2 + line[u], and its value at each cell. */
-static void power_line(bench *w, float *line, int n) {
+static void power_line(workspace *w, float *line, int n) {
     int q = -1;
     for (int u = 0; u < n; u++) {
         double f = (double)line[u];
@@ -56,7 +56,7 @@ static void power_line(bench *w, float *line, int n) {
 
 static pc_status power_along(size_t other, void *context) {
     const edt *e = context;
-    bench *w = malloc(sizeof *w);
+    workspace *w = malloc(sizeof *w);
     if (!w)
         return PC_E_MEMORY;
     size_t nx = e->n[0], ny = e->n[1], n = e->n[e->axis];
