@@ -4,6 +4,7 @@
 #include "unit.h"
 
 #include <stdio.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static const struct {
@@ -161,6 +162,60 @@ START_TEST(surveys_refuse_what_has_no_area) {
 }
 END_TEST
 
+/* An open sheet one facet of which is so small that its corners are one: it is dropped. */
+START_TEST(facets_within_a_weld_are_dropped) {
+    static const char text[] = "v 0 0 0\nv 100 0 0\nv 100 100 0\nv 0 100 0\nv 100 1e-5 0\n"
+                               "f 1 2 3\nf 1 3 4\nf 2 5 3\n";
+    pc_mesh mesh;
+    assert_ok(pc_mesh_parse(text, sizeof text - 1, "s.obj", "mm", &mesh, NULL));
+    ck_assert_uint_eq(mesh.facet_count, 2);
+    ck_assert_uint_ge(mesh.report.degenerate, 1);
+    ck_assert_double_gt(mesh.report.welded_m, 0.0);
+    assert_close(mesh.report.area_m2, 0.01, 1e-9);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* A piece that is of no likely size in any unit. */
+START_TEST(no_unit_makes_it_likely) {
+    static const char text[] = "v 0 0 0\nv 1e-6 0 0\nv 0 1e-6 0\nv 0 0 1e-6\n"
+                               "f 1 3 2\nf 1 2 4\nf 2 3 4\nf 1 4 3\n";
+    pc_mesh mesh;
+    assert_ok(pc_mesh_parse(text, sizeof text - 1, "t.obj", "m", &mesh, NULL));
+    ck_assert_ptr_nonnull(strstr(mesh.report.note, "check the mesh unit"));
+    ck_assert_ptr_null(strstr(mesh.report.note, "if the mesh is in"));
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* A mesh through a pipe with a name, as a shell makes one of another program's output, with a
+ * number of more digits than a double holds. */
+START_TEST(a_mesh_comes_through_a_pipe) {
+    static const char text[] =
+        "v 0 0 0\nv 10.000000000000000000000 0 0\nv 0 10 0\nv 0 0 10\n"
+        "v 12345678901234567890123 0 0\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 1 4 3\n";
+    char folder[] = "/tmp/pourclock-check-XXXXXX", path[64];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/pipe.obj", folder);
+    ck_assert_int_eq(mkfifo(path, 0600), 0);
+    if (fork() == 0) {
+        FILE *file = fopen(path, "w");
+        if (file) {
+            fputs(text, file);
+            fclose(file);
+        }
+        _exit(0);
+    }
+    pc_mesh mesh;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pc_mesh_read(path, "mm", &mesh, &errors), PC_E_VALUE);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "above 1000 km away"));
+    pc_errors_free(&errors);
+    unlink(path);
+    rmdir(folder);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("mesh formats");
     TCase *tcase = tcase_create("mesh formats");
@@ -171,6 +226,9 @@ int main(void) {
     tcase_add_test(tcase, ply_lists_that_are_not_faces_are_passed_over);
     tcase_add_test(tcase, a_star_is_cut_up_to_a_thousand_corners);
     tcase_add_test(tcase, surveys_refuse_what_has_no_area);
+    tcase_add_test(tcase, facets_within_a_weld_are_dropped);
+    tcase_add_test(tcase, no_unit_makes_it_likely);
+    tcase_add_test(tcase, a_mesh_comes_through_a_pipe);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

@@ -372,6 +372,27 @@ START_TEST(tips_and_necks_are_colored) {
 }
 END_TEST
 
+/* Three chambers in a row: of two necks the narrower comes first. */
+START_TEST(necks_come_narrowest_first) {
+    soup s = {0};
+    for (int i = 0; i < 3; i++)
+        soup_box(&s, (const double[3]){60.0 * i, 0, 0}, (const double[3]){60.0 * i + 30, 30, 30},
+                 false);
+    soup_box(&s, (const double[3]){25, 11, 11}, (const double[3]){65, 19, 19}, false);
+    soup_box(&s, (const double[3]){85, 12, 12}, (const double[3]){125, 18, 18}, false);
+    pc_mesh mesh = soup_mesh(&s);
+    pc_narrows narrows;
+    assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.003, 0, &narrows));
+    ck_assert_uint_eq(narrows.neck_count, 2);
+    assert_near(narrows.neck[0].width_m * 1e3, 6, 1.0);
+    assert_near(narrows.neck[1].width_m * 1e3, 8, 1.0);
+    assert_near(narrows.neck[0].chamber_m[0] * 1e3, 30, 2.0);
+    ck_assert_double_gt(narrows.neck[0].at_m[0], 0.08);
+    pc_narrows_free(&narrows);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 START_TEST(nonsense_is_refused) {
     const double low[3] = {0, 0, 0}, high[3] = {10, 10, 10}, up[3] = {0, 0, 1};
     soup s = {0};
@@ -413,6 +434,7 @@ int main(void) {
     tcase_add_test(tcase, colored_ply_reads_back);
     tcase_add_test(tcase, traps_of_one_size_come_in_the_order_of_their_places);
     tcase_add_test(tcase, tips_and_necks_are_colored);
+    tcase_add_test(tcase, necks_come_narrowest_first);
     tcase_add_test(tcase, bug_1_a_narrow_vent_ends_no_search);
     tcase_add_test(tcase, groups_hang_together_through_their_neighbors);
     tcase_add_test(tcase, nonsense_is_refused);
