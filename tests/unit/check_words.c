@@ -52,6 +52,7 @@ START_TEST(every_limit_has_words_in_the_cold_shop) {
     nothing_holds(&piece, "turns", "let a layer gel too soon after it sets");
     nothing_holds(&piece, "thin", "need layers too thin to cover");
     nothing_holds(&piece, "first-layer", "need a first layer thicker than 1.5 mm");
+    nothing_holds(&piece, "drain", "need layers that draining does not leave");
     nothing_holds(&piece, "mix-limit", "need more than the largest mix");
     nothing_holds(&piece, "none", "still miss a limit");
 }
@@ -265,6 +266,8 @@ START_TEST(every_limit_has_a_sentence) {
          "hollow body: layer 1 makes 3.2 turns of the slower axis between set and gel, 6 are "
          "needed "
          "for an even wall"},
+        {{PCI_LIMIT_DRAIN, 2, 0.5e-3, 0.9e-3, 1.8},
+         "hollow body: layer 2 is to be 0.5 mm thick, drained it keeps 0.9 mm at least"},
         {{PCI_LIMIT_CURE, 1, 1209600.0, 1209600.0, 2.0},
          "hollow body does not cure within 336.0 h"},
     };
