@@ -97,6 +97,11 @@ static const pc_warning *warning_of(const pc_schedule *schedule, const char *cod
     return NULL;
 }
 
+static const char *text_of(const pc_schedule *schedule, const char *code) {
+    const pc_warning *w = warning_of(schedule, code);
+    return w ? w->text : "no such warning";
+}
+
 /* Warnings of a plan filled by hand, to be freed. */
 static void warn_of(const pc_piece *piece, pc_schedule *schedule) {
     free(schedule->warning);
@@ -153,24 +158,24 @@ START_TEST(deadlines_that_are_near_are_named) {
     layer[2].pour_by_s = layer[2].pour_end_s + 15.0;
     warn_of(&piece, &schedule);
     ck_assert_str_eq(
-        warning_of(&schedule, "pot-tight")->text,
+        text_of(&schedule, "pot-tight"),
         "hollow body: layers 1, 3 have little to spare before their deadlines, layer 3 "
         "only 15 s");
     layer[0].pour_by_s = layer[0].pour_end_s + 400.0;
     warn_of(&piece, &schedule);
-    ck_assert_str_eq(warning_of(&schedule, "pot-tight")->text,
+    ck_assert_str_eq(text_of(&schedule, "pot-tight"),
                      "hollow body: layer 3 has only 15 s to spare before its deadline");
     layer[2].pour_by_s = layer[2].pour_end_s + 400.0;
     /* On an early day layer 2 has to be in before it is planned to be. */
     layer[1].pour_by_early_s = layer[1].pour_end_s - 30.0;
     warn_of(&piece, &schedule);
-    ck_assert_str_eq(warning_of(&schedule, "pot-tight")->text,
+    ck_assert_str_eq(text_of(&schedule, "pot-tight"),
                      "hollow body: with a warmer day or a quicker batch layer 2 must be in by "
                      "09:21:00, before it is planned to be");
     layer[1].pour_by_early_s = NAN;
     layer[0].closes_s = layer[1].pour_end_s - 60.0;
     warn_of(&piece, &schedule);
-    ck_assert_str_eq(warning_of(&schedule, "bond-window")->text,
+    ck_assert_str_eq(text_of(&schedule, "bond-window"),
                      "hollow body: layer 2 is in at 09:21:30, after layer 1 stopped bonding by "
                      "itself at 09:20:30");
     free(schedule.warning);
@@ -191,24 +196,23 @@ START_TEST(films_that_are_no_good_are_named) {
     layer[0].locks = layer[1].locks = false;
     snprintf(layer[1].film_note, sizeof layer[1].film_note, "its reason");
     warn_of(&piece, &schedule);
-    ck_assert_str_eq(warning_of(&schedule, "film")->text,
+    ck_assert_str_eq(text_of(&schedule, "film"),
                      "hollow body, layer 2: the film cannot be worked out: its reason");
     piece.turning.method = PC_DRAIN;
     warn_of(&piece, &schedule);
-    ck_assert_str_eq(warning_of(&schedule, "film")->text,
+    ck_assert_str_eq(text_of(&schedule, "film"),
                      "hollow body, layer 2 cannot be drained so: its reason");
     layer[1].film_note[0] = '\0';
     piece.turning.method = PC_HAND;
     layer[2].thin_m = 0.5e-3;
     layer[2].set_s = layer[2].pour_end_s + 100.0;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(warning_of(&schedule, "uneven")->text, "as thin as 0.5 mm"));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "uneven"), "as thin as 0.5 mm"));
     layer[2].thin_m = NAN;
     for (int i = 0; i < 2; i++)
         layer[i].set_s = layer[i].pour_end_s;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(
-        strstr(warning_of(&schedule, "sets-at-once")->text, "layers 1, 2 is thick"));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "sets-at-once"), "layers 1, 2 is thick"));
     free(schedule.warning);
 }
 END_TEST
@@ -229,8 +233,7 @@ START_TEST(a_solid_is_warned_of_its_stages_and_its_heat) {
     plan->layer[2].peak_late_K = piece.resin.peak_limit_K + 5.0;
     plan->layer[2].peak_over_share = 0.12;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(
-        strstr(warning_of(&schedule, "many-stages")->text, "it takes 8 stages over "));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "many-stages"), "it takes 8 stages over "));
     const pc_warning *hot = warning_of(&schedule, "peak-margin");
     ck_assert_ptr_nonnull(strstr(hot->text, "passes it in 12 % of what the margins try"));
     ck_assert_ptr_nonnull(strstr(hot->text, "it runs to 85 C or hotter"));
