@@ -58,12 +58,16 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
     out_text(out, "\n");
     if (!n->kit[0])
         return;
-    out_printf(out, "           buy %ld x %s, %.2f; left over %s", n->kits, n->kit, n->cost,
+    out_printf(out, "           buy %ld x %s", n->kits, n->kit);
+    if (n->other_kit[0])
+        out_printf(out, " and %ld x %s", n->other_kits, n->other_kit);
+    out_printf(out, ", %.2f; left over %s", n->cost,
                n->item == PC_SUPPLY_WIRE ? units_length(p->units, n->left_a).s
                                          : units_mass(n->left_a).s);
     if (n->item == PC_SUPPLY_RESIN)
-        out_printf(out, " of A, %s of B; one kit makes %ld casting%s", units_mass(n->left_b).s,
-                   n->castings_per_kit, n->castings_per_kit == 1 ? "" : "s");
+        out_printf(out, " of A, %s of B; one %s makes %ld casting%s", units_mass(n->left_b).s,
+                   n->other_kit[0] ? n->kit : "kit", n->castings_per_kit,
+                   n->castings_per_kit == 1 ? "" : "s");
     out_text(out, "\n");
 }
 

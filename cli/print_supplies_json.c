@@ -19,6 +19,10 @@ static json_t *needs(const pc_supplies *s, bool *failed) {
         if (n->kit[0]) {
             cj_put_text(o, "kit", n->kit, failed);
             cj_put_count(o, "kits", n->kits, failed);
+            if (n->other_kit[0]) {
+                cj_put_text(o, "other_kit", n->other_kit, failed);
+                cj_put_count(o, "other_kits", n->other_kits, failed);
+            }
             cj_put_number(o, "cost", n->cost, failed);
             cj_put_number(o, n->item == PC_SUPPLY_WIRE ? "left_a_m" : "left_a_kg", n->left_a,
                           failed);

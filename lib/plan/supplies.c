@@ -171,6 +171,8 @@ static void release(maker *m) {
     n->amount = n->volume_m3 * RELEASE_KG_M3;
 }
 
+static const double KITS_MOST = 1e6, PAIRS_MOST = 200.0;
+
 /* Kits that cover a need; an empty kit covers none. */
 static double kits_for(double need, double holds) {
     if (need <= 0.0)
@@ -183,34 +185,81 @@ static double times(double holds, double need) {
     return need > 0.0 ? holds / need : INFINITY;
 }
 
-/* Kits of one item: the cheapest in all. */
+/* What is bought of one item: so many of a kit, and of another beside it. */
+typedef struct purchase {
+    const pc_kit *kit, *other;
+    double kits, others, cost;
+} purchase;
+
+/* Kits that cover what is left of a need; of resin both parts. */
+static double kits_of(const pc_need *n, const pc_kit *kit, double a, double b) {
+    bool two = n->item == PC_SUPPLY_RESIN;
+    double kits = fmax(kits_for(a, kit->part_a), two ? kits_for(b, kit->part_b) : 0.0);
+    return fmax(0.0, ceil(kits - 1e-9));
+}
+
+static void prefer(purchase *best, const pc_kit *kit, double kits, const pc_kit *other,
+                   double others) {
+    double cost = kits * kit->price + (other ? others * other->price : 0.0);
+    if (!(kits + others <= KITS_MOST && cost < best->cost - 1e-9))
+        return;
+    if (others > 0.0 && other->price > kit->price) /* the dearer kit is named first */
+        *best = (purchase){other, kit, others, kits, cost};
+    else
+        *best = (purchase){kit, others > 0.0 ? other : NULL, kits, others, cost};
+}
+
+/* Fewer of a kit than cover the need, and the rest in another: the last few decide. */
+static void try_pairs(const maker *m, const pc_need *n, const pc_kit *kit, double alone, double a,
+                      double b, purchase *best) {
+    for (size_t i = 0; i < m->prices->count; i++) {
+        const pc_kit *other = &m->prices->kit[i];
+        if (other->item != n->item || other == kit)
+            continue;
+        for (double kits = fmax(1.0, alone - PAIRS_MOST); kits < alone; kits++)
+            prefer(best, kit, kits, other,
+                   kits_of(n, other, a - kits * kit->part_a, b - kits * kit->part_b));
+    }
+}
+
+static void fill_in(const maker *m, const purchase *best, double a, double b, pc_need *n) {
+    bool two = n->item == PC_SUPPLY_RESIN;
+    const pc_kit *kit = best->kit, *other = best->other;
+    n->cost = best->cost;
+    n->kits = (long)best->kits;
+    n->other_kits = (long)best->others;
+    n->left_a = best->kits * kit->part_a + (other ? best->others * other->part_a : 0.0) - a;
+    n->left_b =
+        two ? best->kits * kit->part_b + (other ? best->others * other->part_b : 0.0) - b : NAN;
+    double per =
+        m->order->castings * fmin(times(kit->part_a, a), two ? times(kit->part_b, b) : INFINITY);
+    n->castings_per_kit = two ? (long)floor(fmin(per, 1e9) + 1e-9) : 0;
+    pci_copy_text(n->kit, sizeof n->kit, kit->name[0] ? kit->name : pc_supply_word(kit->item));
+    if (other)
+        pci_copy_text(n->other_kit, sizeof n->other_kit,
+                      other->name[0] ? other->name : pc_supply_word(other->item));
+}
+
+/* Kits of one item, of one or two kinds: the cheapest in all. */
 static pc_status buy(maker *m, pc_need *n) {
-    double least = INFINITY;
+    bool two = n->item == PC_SUPPLY_RESIN;
+    double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0.0;
+    purchase best = {.cost = INFINITY};
     for (size_t i = 0; i < m->prices->count; i++) {
         const pc_kit *kit = &m->prices->kit[i];
         if (kit->item != n->item)
             continue;
-        bool two = n->item == PC_SUPPLY_RESIN;
-        double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0;
-        double kits =
-            ceil(fmax(kits_for(a, kit->part_a), two ? kits_for(b, kit->part_b) : 0) - 1e-9);
-        kits = kits < 1 ? 1 : kits;
-        if (!(kits * kit->price < least) || kits > 1e6)
-            continue;
-        least = n->cost = kits * kit->price;
-        n->kits = (long)kits;
-        n->left_a = kits * kit->part_a - a;
-        n->left_b = two ? kits * kit->part_b - b : NAN;
-        double per = m->order->castings *
-                     fmin(times(kit->part_a, a), two ? times(kit->part_b, b) : INFINITY);
-        n->castings_per_kit = two ? (long)floor(fmin(per, 1e9) + 1e-9) : 0;
-        pci_copy_text(n->kit, sizeof n->kit, kit->name[0] ? kit->name : pc_supply_word(kit->item));
+        double alone = fmax(1.0, kits_of(n, kit, a, b));
+        prefer(&best, kit, alone, NULL, 0.0);
+        if (alone <= KITS_MOST)
+            try_pairs(m, n, kit, alone, a, b, &best);
     }
-    if (isinf(least))
+    if (!best.kit)
         return pc_errors_add(m->errors, PC_E_VALUE, m->prices->file, 0, NULL,
                              pc_supply_word(n->item), NULL,
                              "no price: add a line that starts with %s,", pc_supply_word(n->item));
-    m->out->cost += least;
+    fill_in(m, &best, a, b, n);
+    m->out->cost += best.cost;
     return PC_OK;
 }
 

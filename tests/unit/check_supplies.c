@@ -128,6 +128,33 @@ START_TEST(kits_cover_and_leave) {
 }
 END_TEST
 
+/* Bug 1 of the supplies: kits of one kind alone were bought, where a large one and a small one
+ * beside it are cheaper. Checked against every number of each. */
+START_TEST(bug_1_kits_of_two_kinds_are_bought_where_cheaper) {
+    for (int castings = 1; castings < 60; castings += 3) {
+        sphere_plan();
+        order.castings = castings;
+        pc_prices prices = {.count = 5};
+        prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.4, 20, 2};
+        prices.kit[1] = (pc_kit){PC_SUPPLY_RESIN, "large", 2.0, 2.0, 60, 3};
+        prices.kit[2] = (pc_kit){PC_SUPPLY_RUBBER, "", 1.0, 0, 30, 4};
+        prices.kit[3] = (pc_kit){PC_SUPPLY_SHELL, "", 5.0, 0, 8, 5};
+        prices.kit[4] = (pc_kit){PC_SUPPLY_RELEASE, "", 0.3, 0, 12, 6};
+        assert_ok(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, NULL));
+        const pc_need *resin = need_of(PC_SUPPLY_RESIN);
+        double least = INFINITY, kits = (double)(resin->kits + resin->other_kits);
+        for (int small = 0; small < 200; small++)
+            for (int large = 0; large < 60; large++)
+                if (0.5 * small + 2.0 * large >= resin->part_a - 1e-9 &&
+                    0.4 * small + 2.0 * large >= resin->part_b - 1e-9)
+                    least = fmin(least, 20.0 * small + 60.0 * large);
+        assert_close(resin->cost, least, 1e-12);
+        ck_assert(kits >= 1 && resin->left_a >= -1e-9 && resin->left_b >= -1e-9);
+        ck_assert_int_eq(resin->other_kit[0] != '\0', resin->other_kits > 0);
+    }
+}
+END_TEST
+
 START_TEST(an_item_without_a_price_is_refused) {
     sphere_plan();
     pc_prices prices = {.count = 1, .file = "prices.csv"};
@@ -238,6 +265,7 @@ int main(void) {
     tcase_add_test(tc, blanket_and_shell_grow_with_the_offset);
     tcase_add_test(tc, poured_box_less_model_less_chunks);
     tcase_add_test(tc, kits_cover_and_leave);
+    tcase_add_test(tc, bug_1_kits_of_two_kinds_are_bought_where_cheaper);
     tcase_add_test(tc, an_item_without_a_price_is_refused);
     tcase_add_test(tc, castings_of_a_day);
     tcase_add_test(tc, arguments_are_judged);

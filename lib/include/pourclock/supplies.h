@@ -80,6 +80,8 @@ typedef struct pc_need {
     double part_a_m3, part_b_m3; /* where the densities are known */
     char kit[PC_KIT_NAME];       /* "" without a price list */
     long kits;
+    char other_kit[PC_KIT_NAME]; /* a second kind bought beside it; "": none */
+    long other_kits;
     double cost, left_a, left_b; /* left over of the kits */
     long castings_per_kit;       /* resin: how many one kit allows; 0: none whole */
 } pc_need;
@@ -121,7 +123,8 @@ PC_API pc_status pc_order_read(const char *path, pc_order *order, pc_errors *err
 PC_API pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors);
 
 /* Purpose:  work out the supplies of a planned piece.
- * Given:    prices: may be NULL. Of several kits of one item the cheapest in all is taken.
+ * Given:    prices: may be NULL. Of several kits of one item the cheapest in all are taken, of
+ *           one kind or two.
  * Returned: *supplies; PC_OK; PC_E_VALUE with errors: an item without a price, a wire thicker than
  *           its leg, a box smaller than the model; PC_E_ARGUMENT. */
 PC_API pc_status pc_supplies_make(const pc_piece *piece, const pc_schedule *schedule,
