@@ -156,15 +156,16 @@ static pc_status closes_alone(const pci_run *run, pc_layer *layer) {
 }
 
 static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
-    double demold_s = NAN;
-    pc_status status = pc_wall_until_demold(run->wall, start_s + PCI_LONGEST_S, &demold_s);
+    /* The last layer may have gelled later than that: then the part does not cure in time. */
+    double demold_s = NAN, latest_s = fmax(start_s + PCI_LONGEST_S, pc_wall_time(run->wall));
+    pc_status status = pc_wall_until_demold(run->wall, latest_s, &demold_s);
     if (status != PC_OK && status != PC_E_UNREACHED)
         return status;
     plan->demold_s = demold_s;
     /* A part can be ready before its last layer's bond closes: look on for it. */
     size_t last = plan->layer_count - 1;
     double closes_s;
-    status = pc_wall_until_bond(run->wall, last, start_s + PCI_LONGEST_S, &closes_s);
+    status = pc_wall_until_bond(run->wall, last, latest_s, &closes_s);
     if (status != PC_OK && status != PC_E_UNREACHED)
         return status;
     for (size_t j = 0; j < plan->layer_count; j++) {

@@ -421,6 +421,28 @@ START_TEST(bug_5_stages_that_burn_are_not_followed) {
 }
 END_TEST
 
+/* Bug 8 of the plan: three layers that each gelled, the last of them past the two weeks a part may
+ * take, ended the planning with "an argument is outside its valid range". */
+START_TEST(bug_8_the_last_layer_may_gel_past_the_end) {
+    static pc_piece piece;
+    make_piece(&piece, 0.1355, 3e-3);
+    piece.resin.cure.A1_per_s *= 1e-2;
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    pc_part_plan plan;
+    pci_limits limits;
+    bool past = false;
+    for (int count = 1; count <= 4; count++) {
+        assert_ok(pci_part_plan(&c, count, true, 0.0, false, &plan, &limits));
+        double gel_s = plan.layer[count - 1].gel_s;
+        past = past || (gel_s > PCI_LONGEST_S && isnan(plan.demold_s));
+        ck_assert(!(gel_s > PCI_LONGEST_S) || limits.item[limits.count - 1].kind == PCI_LIMIT_CURE);
+    }
+    ck_assert(past);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 /* The end of a hopeless trial is exact: followed to its end it misses by more, and a trial that is
  * not ended comes out the same to the last digit. */
 START_TEST(hopeless_trials_miss_by_more) {
@@ -499,6 +521,7 @@ int main(void) {
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
     tcase_add_test(tcase, bug_6_no_mixing_while_plugging);
     tcase_add_test(tcase, bug_7_what_never_gels_breaks_one_limit);
+    tcase_add_test(tcase, bug_8_the_last_layer_may_gel_past_the_end);
     tcase_add_test(tcase, hopeless_trials_miss_by_more);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
