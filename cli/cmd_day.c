@@ -120,9 +120,31 @@ static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     cj_write(&cli->out, o, failed);
 }
 
+static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
+    char line[256];
+    out_text(out,
+             "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person\r\n");
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        const pc_day_casting *c = &plan->casting[e->casting];
+        char clock[16];
+        day_entry_text(line, sizeof line, day, plan, e);
+        out_csv_text(out, clock_of(e->from_s, clock, sizeof clock));
+        out_printf(out, ",%s,", pc_day_do_word(e->what));
+        out_csv_text(out, line);
+        out_text(out, ",");
+        out_csv_text(out, day->piece[c->piece].name);
+        const double number[] = {e->from_s, e->until_s, (double)e->casting + 1, c->copy, c->mold,
+                                 e->layer,  e->person};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}
+
 static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     if (cli->json)
         print_json(cli, day, plan);
+    else if (cli->csv)
+        print_csv(&cli->out, day, plan);
     else
         print_text(cli, day, plan);
     if (cli_has(cli, "sheet")) {
@@ -187,7 +209,7 @@ const struct cli_command cmd_day = {
     .about = "FILE names the pieces, copies and molds, hands, machines, hours and breaks; see\n"
              "pourclock-day(1). Up to 8 castings are searched for the best plan there is.",
     .options = options,
-    .takes = CLI_TAKES_JSON,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS, /* its words have no units */
     .operands_least = 1,
     .operands_most = 1,
     .operand_kind = CLI_KIND_FILE,

@@ -33,6 +33,8 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
         code = say_error(say_exit_of(status), "cautions: %s", pc_status_text(status));
     if (code == CLI_DONE && cli->json)
         print_json(&cli->out, &printed);
+    else if (code == CLI_DONE && cli->csv)
+        print_csv(&cli->out, &printed);
     else if (code == CLI_DONE)
         print_text(&cli->out, &printed);
     if (code == CLI_DONE && cli_has(cli, "sheet"))
@@ -98,7 +100,7 @@ const struct cli_command cmd_schedule = {
              "from\n--resin on stand for a key of the file and override it; with --area, --wall "
              "and --resin\nno file is needed.",
     .options = options,
-    .takes = CLI_TAKES_JSON | CLI_TAKES_UNITS,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,
     .operand_kind = CLI_KIND_FILE,
     .run = run,

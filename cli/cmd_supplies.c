@@ -59,6 +59,8 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
     if (code == CLI_DONE) {
         if (cli->json)
             supplies_json(&cli->out, &p);
+        else if (cli->csv)
+            supplies_csv(&cli->out, &p);
         else
             supplies_text(&cli->out, &p);
         if (planned == PC_E_LIMIT)
@@ -107,7 +109,7 @@ const struct cli_command cmd_supplies = {
         "[strength] and [pin NAME] of its file, see pourclock-supplies(1). Figures of air and\n"
         "strength are estimates and upper bounds.",
     .options = options,
-    .takes = CLI_TAKES_JSON | CLI_TAKES_UNITS,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,
     .operand_kind = CLI_KIND_FILE,
     .run = run,

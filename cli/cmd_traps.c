@@ -153,6 +153,17 @@ static void print_json(struct cli *cli, const struct question *q, const pc_traps
     cj_write(&cli->out, root, failed);
 }
 
+static void print_csv(struct cli_output *out, const pc_traps *t) {
+    out_text(out, "trap,x_m,y_m,z_m,depth_m,volume_m3,group\r\n");
+    for (size_t i = 0; i < t->count; i++) {
+        const pc_trap *trap = &t->trap[i];
+        out_printf(out, "%zu", i + 1);
+        const double number[] = {trap->at_m[0], trap->at_m[1],   trap->at_m[2],
+                                 trap->depth_m, trap->volume_m3, trap->group};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}
+
 /* A place in the mesh's own unit, as its maker reads it off. */
 static void print_place(struct cli_output *out, const pc_mesh *mesh, const double at_m[3]) {
     out_printf(out, "%8.1f %8.1f %8.1f", at_m[0] / mesh->unit_m + 0.0, at_m[1] / mesh->unit_m + 0.0,
@@ -266,6 +277,8 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
         code = write_ply(cli, mesh, &traps, &narrows);
     if (code == CLI_DONE && cli->json) {
         print_json(cli, q, &traps, &narrows);
+    } else if (code == CLI_DONE && cli->csv) {
+        print_csv(&cli->out, &traps);
     } else if (code == CLI_DONE) {
         print_traps(&cli->out, mesh, &traps, cli_has(cli, "join"), units);
         print_narrows(&cli->out, mesh, q, &narrows, units);
@@ -313,7 +326,7 @@ const struct cli_command cmd_traps = {
         "the\nnarrow tips that hold a bubble while the mold is turned, and necks between wider "
         "chambers.",
     .options = options,
-    .takes = CLI_TAKES_JSON | CLI_TAKES_UNITS,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_least = 1,
     .operands_most = 1,
     .operand_kind = CLI_KIND_FILE,

@@ -318,6 +318,8 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
         code = write_map(cli, &report);
     if (code == CLI_DONE && cli->json)
         turn_print_json(&cli->out, &report);
+    else if (code == CLI_DONE && cli->csv)
+        turn_print_csv(&cli->out, &report);
     else if (code == CLI_DONE)
         turn_print_text(&cli->out, &report);
     for (size_t i = 0; i < report.count; i++) {
@@ -364,7 +366,7 @@ const struct cli_command cmd_turn = {
         "gel, and maps the film it leaves. Tells how thin the wall comes out, from when to when\n"
         "it must not stand, what a standstill does, and which speeds would do better.\n",
     .options = options,
-    .takes = CLI_TAKES_JSON | CLI_TAKES_UNITS,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,
     .operand_kind = CLI_KIND_FILE,
     .run = run,

@@ -143,6 +143,14 @@ void out_csv_number(struct cli_output *out, double value) {
         out_printf(out, "%.10g", value);
 }
 
+void out_csv_numbers(struct cli_output *out, const double *value, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        out_text(out, ",");
+        out_csv_number(out, value[i]);
+    }
+    out_text(out, "\r\n");
+}
+
 void out_free(struct cli_output *out) {
     free(out->data);
     *out = (struct cli_output){0};

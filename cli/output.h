@@ -36,6 +36,9 @@ void out_wrapped(struct cli_output *out, const char *text, int indent, int width
 void out_csv_text(struct cli_output *out, const char *text);
 void out_csv_number(struct cli_output *out, double value);
 
+/* The last fields of a CSV line, a comma before each, and its end. */
+void out_csv_numbers(struct cli_output *out, const double *value, size_t count);
+
 void out_free(struct cli_output *out);
 
 /* Writes the answer, which has not failed, to stdout, flushed and closed, each checked. Says what

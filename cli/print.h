@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A schedule as text for the bench, and as JSON, format 1. */
+/* A schedule as text for the bench, and as JSON, format 1, and as CSV. */
 #ifndef CLI_PRINT_H
 #define CLI_PRINT_H
 
@@ -20,5 +20,6 @@ bool print_hangs(const pc_layer *layer);
 
 void print_text(struct cli_output *out, const struct printed *p);
 void print_json(struct cli_output *out, const struct printed *p);
+void print_csv(struct cli_output *out, const struct printed *p); /* its steps */
 
 #endif

@@ -152,3 +152,19 @@ void print_json(struct cli_output *out, const struct printed *p) {
     put_lists(top, p, &failed);
     cj_write(out, top, failed);
 }
+
+void print_csv(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    out_text(out, "clock,do,text,part,layer,at_s\r\n");
+    for (size_t i = 0; i < s->step_count; i++) {
+        const pc_step *step = &s->step[i];
+        char clock[16];
+        pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
+        out_printf(out, "%s,%s,", clock, pc_step_word(step->kind));
+        out_csv_text(out, step->text);
+        out_text(out, ",");
+        out_csv_text(out, s->part[step->part].name);
+        const double number[] = {step->layer > 0 ? (double)step->layer : (double)NAN, step->at_s};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}

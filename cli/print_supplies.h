@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Supplies as text and as JSON, format 1. */
+/* Supplies as text, as JSON, format 1, and as CSV. */
 #ifndef CLI_PRINT_SUPPLIES_H
 #define CLI_PRINT_SUPPLIES_H
 
@@ -19,5 +19,6 @@ struct printed_supplies {
 
 void supplies_text(struct cli_output *out, const struct printed_supplies *p);
 void supplies_json(struct cli_output *out, const struct printed_supplies *p);
+void supplies_csv(struct cli_output *out, const struct printed_supplies *p); /* what to buy */
 
 #endif

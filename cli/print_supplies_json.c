@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
+#include <math.h>
+
 #include "json.h"
 #include "print_supplies.h"
 
@@ -115,4 +117,30 @@ void supplies_json(struct cli_output *out, const struct printed_supplies *p) {
     cj_put(o, "notes", notes, &failed);
     cj_put_text(o, "caution", pc_deferral(), &failed);
     cj_write(out, o, failed);
+}
+
+void supplies_csv(struct cli_output *out, const struct printed_supplies *p) {
+    out_text(out,
+             "item,unit,kit,other_kit,amount,volume_m3,part_a_kg,part_b_kg,part_a_m3,part_b_m3,"
+             "kits,other_kits,cost,left_a,left_b\r\n");
+    for (size_t i = 0; i < p->supplies.need_count; i++) {
+        const pc_need *n = &p->supplies.need[i];
+        bool bought = n->kit[0] != '\0';
+        out_printf(out, "%s,%s,", pc_supply_word(n->item), n->item == PC_SUPPLY_WIRE ? "m" : "kg");
+        out_csv_text(out, n->kit);
+        out_text(out, ",");
+        out_csv_text(out, n->other_kit);
+        const double number[] = {n->amount,
+                                 n->volume_m3,
+                                 n->part_a,
+                                 n->part_b,
+                                 n->part_a_m3,
+                                 n->part_b_m3,
+                                 bought ? (double)n->kits : NAN,
+                                 n->other_kit[0] != '\0' ? (double)n->other_kits : NAN,
+                                 bought ? n->cost : NAN,
+                                 bought ? n->left_a : NAN,
+                                 bought ? n->left_b : NAN};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
 }

@@ -338,11 +338,12 @@ void turn_print_text(struct cli_output *out, const struct turn_report *report) {
     for (size_t i = 0; i < report->count; i++)
         print_part(out, report, &report->part[i]);
     out_text(out, "\n");
-    out_wrapped(out,
-                "Computed on a sphere of the part's area. Layers are poured when the schedule pours "
-                "them, and set and gel at nominal times: on a slow day all of it comes later, so "
-                "turn until the schedule's stop, which allows for that. A turning mold catches "
-                "sleeves, hair and fingers: guard it, and keep its switch within reach. Follow the "
-                "maker's safety data sheet and local codes; licensed practice decides.",
-                0, WIDTH);
+    out_wrapped(
+        out,
+        "Computed on a sphere of the part's area. Layers are poured when the schedule pours "
+        "them, and set and gel at nominal times: on a slow day all of it comes later, so "
+        "turn until the schedule's stop, which allows for that. A turning mold catches "
+        "sleeves, hair and fingers: guard it, and keep its switch within reach. Follow the "
+        "maker's safety data sheet and local codes; licensed practice decides.",
+        0, WIDTH);
 }

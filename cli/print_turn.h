@@ -39,5 +39,6 @@ struct turn_report {
 
 void turn_print_text(struct cli_output *out, const struct turn_report *report);
 void turn_print_json(struct cli_output *out, const struct turn_report *report);
+void turn_print_csv(struct cli_output *out, const struct turn_report *report); /* its layers */
 
 #endif

@@ -132,3 +132,51 @@ void turn_print_json(struct cli_output *out, const struct turn_report *report) {
     cj_put(top, "parts", parts, &failed);
     cj_write(out, top, failed);
 }
+
+/* Of a turned layer, or of a drained one; what is not known, or not asked of it, is left empty. */
+static void csv_layer(struct cli_output *out, const struct turn_report *report,
+                      const struct turn_part *part, size_t j) {
+    enum { FIGURES = 13 };
+    const struct turn_layer *l = &part->layer[j];
+    const pc_turn_result *r = &l->result;
+    bool drains = report->piece->turning.method == PC_DRAIN, known = l->status == PC_OK;
+    const double turned[FIGURES] = {r->set_s,
+                                    r->gel_s,
+                                    r->turns,
+                                    r->gap_s,
+                                    r->unevenness,
+                                    r->froude,
+                                    r->spread.thin_m,
+                                    r->spread.mean_m,
+                                    r->spread.thick_m,
+                                    r->from_s,
+                                    r->to_s,
+                                    NAN,
+                                    NAN};
+    const double drained[FIGURES] = {NAN,
+                                     l->drain.gel_s,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     l->drain.out_s,
+                                     l->drain.film_m};
+    double number[1 + FIGURES] = {(double)j + 1};
+    for (size_t i = 0; i < FIGURES; i++)
+        number[1 + i] = !known ? NAN : drains ? drained[i] : turned[i];
+    out_csv_text(out, report->piece->part[part->part].name);
+    out_csv_numbers(out, number, 1 + FIGURES);
+}
+
+void turn_print_csv(struct cli_output *out, const struct turn_report *report) {
+    out_text(out, "part,layer,set_s,gel_s,turns_set_to_gel,gap_s,unevenness,froude,thin_m,mean_m,"
+                  "thick_m,matters_from_s,matters_to_s,pour_out_s,film_m\r\n");
+    for (size_t i = 0; i < report->count; i++)
+        for (size_t j = 0; j < report->part[i].plan.count; j++)
+            csv_layer(out, report, &report->part[i], j);
+}
