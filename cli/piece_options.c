@@ -43,12 +43,22 @@ static bool any_in_file(const pc_errors *errors) {
     return false;
 }
 
-enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
-    pc_errors errors = PC_ERRORS_INIT;
-    pc_piece_defaults(piece);
+/* Options that ask for one another, or shut one another out, before anything is read. */
+static enum cli_exit check_together(const struct cli *cli) {
     if (cli_has(cli, "mesh") && !cli_has(cli, "mesh-unit"))
         return say_error(CLI_USAGE, "--mesh needs --mesh-unit, what its numbers are measured in: "
                                     "--mesh-unit mm");
+    if ((int)cli_has(cli, "area") + (int)cli_has(cli, "shape") + cli_has(cli, "mesh") > 1)
+        return say_error(CLI_USAGE, "--area, --shape and --mesh each say how large the part is: "
+                                    "give one of them");
+    return CLI_DONE;
+}
+
+enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_piece_defaults(piece);
+    if (check_together(cli) != CLI_DONE)
+        return CLI_USAGE;
     pc_status status = PC_OK;
     if (cli->operand_count > 0) {
         status = pc_piece_read(cli->operand[0], piece, &errors);

@@ -131,7 +131,7 @@ void print_json(struct cli_output *out, const struct printed *p) {
     bool failed = false;
     json_t *top = json_object(), *shop = json_object(), *parts = json_array();
     char start[16];
-    pc_clock_text(s->start_clock_s, false, start, sizeof start);
+    pc_clock_text(s->start_clock_s, fmod(s->start_clock_s, 60.0) != 0.0, start, sizeof start);
     cj_put_count(top, "format", 1, &failed);
     cj_put_text(top, "piece", s->piece, &failed);
     cj_put_text(top, "resin", s->resin, &failed);
