@@ -97,7 +97,7 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
         status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "hands", NULL,
                                "hands are 1 to 50 and stations 0 to 50");
     if (!pci_within(day->demold_s, PC_DAY_STEP_S, 4 * 3600) ||
-        !pci_within(day->setup_s, 0, 4 * 3600))
+        !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
         status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "demold", NULL,
                                "the time to demold is 1 min to 4 h, to set up 0 to 4 h");
     if (status != PC_OK)

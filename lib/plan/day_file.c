@@ -52,7 +52,7 @@ static const pci_field day_fields[] = {
                     "turning machines: a whole number, 0 to 50"),
     PCI_QUANTITY_FIELD("demold", PC_TIME, pc_day, demold_s, 60, 4 * 3600,
                        "to demold takes 1 min to 4 h of hands"),
-    PCI_QUANTITY_FIELD("setup", PC_TIME, pc_day, setup_s, 0, 4 * 3600,
+    PCI_QUANTITY_FIELD("setup", PC_TIME, pc_day, setup_s, 0, PC_DAY_SETUP_MOST_S,
                        "to set up takes 0 min to 4 h of hands"),
 };
 

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "base/text.h"
 #include "plan/build.h"
 #include "pourclock/day.h"
@@ -13,8 +14,10 @@ typedef struct builder {
     size_t count;
 } builder;
 
+static const double FAR_S = 1e9; /* no job of a plan is so far off; its seconds fit an int */
+
 static bool add(builder *b, double from_s, double until_s, pc_day_do what, size_t part, int layer) {
-    if (!isfinite(from_s) || !isfinite(until_s) || until_s < from_s)
+    if (!(fabs(from_s) < FAR_S) || !(fabs(until_s) < FAR_S) || until_s < from_s)
         return false;
     b->task[b->count++] = (pc_day_task){from_s, until_s, what, part, layer};
     return true;
@@ -88,7 +91,8 @@ static pc_status merge(builder *b, double zero_s, pc_day_job *job) {
 
 pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
                         pc_day_job *job) {
-    if (!piece || !schedule || !day || !job || schedule->part_count > PC_PARTS_MOST)
+    if (!piece || !schedule || !day || !job || schedule->part_count > PC_PARTS_MOST ||
+        !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
         return PC_E_ARGUMENT;
     memset(job, 0, sizeof *job);
     job->station_from_s = job->station_until_s = NAN;

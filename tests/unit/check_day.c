@@ -472,6 +472,32 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
 }
 END_TEST
 
+/* Bug 2 of the day's jobs, found by the fuzzer: a set-up time that is no number, or a schedule that
+ * is far off, went into whole seconds without a look. */
+START_TEST(bug_2_far_off_jobs_are_none) {
+    static const double bad[] = {NAN, INFINITY, -INFINITY, -1, 1e300, PC_DAY_SETUP_MOST_S + 1};
+    static pc_piece piece;
+    pc_schedule schedule = {.feasible = true, .part_count = 1, .demold_s = 4000};
+    pc_part_plan *part = &schedule.part[0];
+    *part = (pc_part_plan){.kind = PC_SOLID, .layer_count = 1};
+    part->layer[0] = (pc_layer){.number = 1, .mix_s = 0, .pour_s = 60, .pour_end_s = 90};
+    piece.part_count = 1;
+    pc_day day;
+    pc_day_job job;
+    pc_day_defaults(&day);
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        day.setup_s = bad[i];
+        assert_status(pc_day_job_of(&piece, &schedule, &day, &job), PC_E_ARGUMENT);
+    }
+    day.setup_s = 0;
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert(job.feasible);
+    part->layer[0].pour_end_s = 1e12;
+    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    ck_assert(!job.feasible);
+}
+END_TEST
+
 static void refused(pc_day *day, pc_status expected) {
     pc_day_plan plan;
     pc_errors errors = PC_ERRORS_INIT;
@@ -519,6 +545,7 @@ int main(void) {
     Suite *suite = suite_create("day");
     TCase *tc = tcase_create("day");
     tcase_set_timeout(tc, 600);
+    tcase_add_test(tc, bug_2_far_off_jobs_are_none);
     tcase_add_test(tc, exact_search_against_every_start);
     tcase_add_test(tc, exact_search_against_every_start_of_three_pieces);
     tcase_add_test(tc, exact_search_against_every_start_of_four_castings);

@@ -28,6 +28,7 @@ PC_BEGIN_DECLS
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
 #define PC_DAY_EXACT_MOST    8       /* castings searched exactly */
+#define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
 #define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
 #define PC_DAY_NODES_MOST    1000000 /* of the exact search; then it says that it is not proven */
 
@@ -140,8 +141,9 @@ typedef struct pc_day_plan {
 PC_API const char *pc_day_do_word(pc_day_do what);
 
 /* Purpose:  the comb of a planned piece.
- * Given:    piece and its schedule; day: for setup_s and demold_s. Returned: *job; PC_OK;
- *           PC_E_ARGUMENT; PC_E_SIZE: more jobs than PC_DAY_COMB_MOST. */
+ * Given:    piece and its schedule; day: for setup_s, 0 to PC_DAY_SETUP_MOST_S. Returned: *job, not
+ *           feasible where the schedule is not or a time of it is not known; PC_OK; PC_E_ARGUMENT;
+ *           PC_E_SIZE: more jobs than PC_DAY_COMB_MOST. */
 PC_API pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule,
                                const pc_day *day, pc_day_job *job);
 
