@@ -88,7 +88,7 @@ tar -tvJf "$scratch/one.tar.xz" | awk '$2 != "root/root" && $2 != "0/0" { bad = 
 mkdir "$scratch/source" "$scratch/hard"
 tar -xJf "$scratch/one.tar.xz" -C "$scratch/source" --strip-components=1
 cd "$scratch/hard"
-quietly "$scratch/source/configure" --quiet CFLAGS="-O2 -g0 -fstack-protector-strong" \
+quietly "$scratch/source/configure" --quiet --disable-static CFLAGS="-O2 -g0 -fstack-protector-strong" \
     CPPFLAGS="-D_FORTIFY_SOURCE=2" LDFLAGS="-Wl,-z,relro,-z,now"
 $make V=1 -j2 all >"$scratch/hard.log" 2>&1 || { tail -n 30 "$scratch/hard.log"; fail "the hardened build"; }
 grep -E ' -c ' "$scratch/hard.log" | grep -vE '^libtool: compile|^mv ' >"$scratch/compiles"
