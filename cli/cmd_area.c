@@ -279,11 +279,7 @@ static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
                                     a[i].wall_m[k],    a[i].shell_m3[k],
                                     a[i].filled_m3[k], a[i].shell_m3[k] * a[i].density_kg_m3};
             out_csv_text(out, a[i].name);
-            for (size_t c = 0; c < sizeof cells / sizeof cells[0]; c++) {
-                out_text(out, ",");
-                out_csv_number(out, cells[c]);
-            }
-            out_text(out, "\r\n");
+            out_csv_numbers(out, cells, sizeof cells / sizeof cells[0]);
         }
 }
 

@@ -100,11 +100,7 @@ static void print_csv(struct cli *cli, const pc_warm *warm) {
         out_printf(out, "%d,", c->feasible);
         out_csv_text(out, c->why);
         out_printf(out, ",%zu", c->layers);
-        for (int k = 0; k < 5; k++) {
-            out_text(out, ",");
-            out_csv_number(out, after[k]);
-        }
-        out_text(out, "\r\n");
+        out_csv_numbers(out, after, sizeof after / sizeof after[0]);
     }
 }
 
