@@ -103,15 +103,22 @@ START_TEST(poured_box_less_model_less_chunks) {
 }
 END_TEST
 
-START_TEST(kits_cover_and_leave) {
-    sphere_plan();
-    order.castings = 10;
-    pc_prices prices = {.count = 6};
-    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.5, 20, 2};
+/* Two kinds of resin kit, the small one with so much of part B, and one kit of all else. count:
+ * with 6 the last is blank. */
+static pc_prices price_list(size_t count, double small_b_kg) {
+    pc_prices prices = {.count = count};
+    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, small_b_kg, 20, 2};
     prices.kit[1] = (pc_kit){PC_SUPPLY_RESIN, "large", 2.0, 2.0, 60, 3};
     prices.kit[2] = (pc_kit){PC_SUPPLY_RUBBER, "", 1.0, 0, 30, 4};
     prices.kit[3] = (pc_kit){PC_SUPPLY_SHELL, "", 5.0, 0, 8, 5};
     prices.kit[4] = (pc_kit){PC_SUPPLY_RELEASE, "", 0.3, 0, 12, 6};
+    return prices;
+}
+
+START_TEST(kits_cover_and_leave) {
+    sphere_plan();
+    order.castings = 10;
+    pc_prices prices = price_list(6, 0.5);
     assert_ok(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, NULL));
     const pc_need *resin = need_of(PC_SUPPLY_RESIN);
     /* 1.575 kg: two small kits at 40, not one large at 60 */
@@ -134,12 +141,7 @@ START_TEST(bug_1_kits_of_two_kinds_are_bought_where_cheaper) {
     for (int castings = 1; castings < 60; castings += 3) {
         sphere_plan();
         order.castings = castings;
-        pc_prices prices = {.count = 5};
-        prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.4, 20, 2};
-        prices.kit[1] = (pc_kit){PC_SUPPLY_RESIN, "large", 2.0, 2.0, 60, 3};
-        prices.kit[2] = (pc_kit){PC_SUPPLY_RUBBER, "", 1.0, 0, 30, 4};
-        prices.kit[3] = (pc_kit){PC_SUPPLY_SHELL, "", 5.0, 0, 8, 5};
-        prices.kit[4] = (pc_kit){PC_SUPPLY_RELEASE, "", 0.3, 0, 12, 6};
+        pc_prices prices = price_list(5, 0.4);
         assert_ok(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, NULL));
         const pc_need *resin = need_of(PC_SUPPLY_RESIN);
         double least = INFINITY, kits = (double)(resin->kits + resin->other_kits);
