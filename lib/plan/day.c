@@ -118,38 +118,18 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     return status;
 }
 
-/* Tries every way of casting `count` of them, kind by kind. */
-typedef struct subsets {
-    pci_grid *grid;
-    const int *asked;
-    int wanted[PC_DAY_PIECES_MOST];
-    long nodes, nodes_most;
-    bool ended;
-    pci_found *best;
-} subsets;
-
-static void search_subsets(subsets *s, int kind, int count) {
-    if (kind == s->grid->kind_count) {
-        if (count > 0 || pci_grid_bound(s->grid, s->wanted, 0) >= s->best->finish)
-            return;
-        s->ended &=
-            pci_day_search(s->grid, s->wanted, s->nodes_most - s->nodes, s->best, &s->nodes);
-        return;
-    }
-    for (int n = count < s->asked[kind] ? count : s->asked[kind]; n >= 0; n--) {
-        s->wanted[kind] = n;
-        search_subsets(s, kind + 1, count - n);
-    }
-    s->wanted[kind] = 0;
-}
-
 /* Orders that a list schedule tries: a large day lives on them, a small one only starts from it. */
-static int list_effort(int castings, long nodes_most) {
-    long per_try = castings > PC_DAY_EXACT_MOST ? 30 : 5000;
-    return (int)fmin(30000, (double)nodes_most / (double)per_try);
+static int list_effort(int castings, long steps_most) {
+    long per_try = castings > PCI_BRANCH_MOST ? 3000 : 500000;
+    return (int)fmin(30000, (double)steps_most / (double)per_try);
 }
 
-pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_solved *out) {
+/* With many castings each step takes longer. */
+static long search_effort(int castings, long steps_most) {
+    return castings > PCI_BRANCH_MOST ? steps_most * 2 / 5 : steps_most;
+}
+
+pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *out) {
     pci_grid *grid = malloc(sizeof *grid);
     if (!grid)
         return PC_E_MEMORY;
@@ -158,28 +138,22 @@ pc_status pci_day_solve(const pc_day *day, double end_s, long nodes_most, pci_so
     for (size_t k = 0; k < day->piece_count; k++)
         n += asked[k] = day->piece[k].copies;
     *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
-    pci_day_list(grid, asked, list_effort(n, nodes_most), &out->found);
+    pci_day_list(grid, asked, list_effort(n, steps_most), &out->found);
     out->bound = pci_grid_bound(grid, asked, 0);
+    if (out->found.count == n)
+        out->bound = pci_grid_count_floor(grid, asked, out->bound, out->found.finish);
     if (out->bound > grid->cells && out->count_bound == n)
         out->count_bound = n - 1;
     out->exact = n <= PC_DAY_EXACT_MOST;
     bool best_there_is = out->found.count == n && out->found.finish <= out->bound;
     out->proven = best_there_is || (out->exact && out->count_bound == 0);
-    if (out->exact && !out->proven) {
-        subsets s = {.grid = grid, .asked = asked, .nodes_most = nodes_most, .ended = true};
-        s.best = &out->found;
-        for (int count = out->count_bound; count > 0 && count >= out->found.count; count--) {
-            pci_found before = out->found;
-            if (count > out->found.count)
-                out->found.finish = PCI_CELLS_MOST + 1; /* any plan of so many is better */
-            search_subsets(&s, 0, count);
-            if (out->found.finish > PCI_CELLS_MOST)
-                out->found = before;
-            if (s.ended && out->found.count < count)
-                out->count_bound = count - 1;
-        }
-        out->nodes = s.nodes;
-        out->proven = s.ended;
+    bool ended = out->exact && !out->proven;
+    long steps = search_effort(n, steps_most);
+    for (int count = out->count_bound; ended && count > 0 && count >= out->found.count; count--) {
+        ended = pci_day_search(grid, asked, count, steps, &out->found, &out->steps);
+        if (ended && out->found.count < count)
+            out->count_bound = count - 1;
+        out->proven = ended;
     }
     if (out->proven) {
         out->count_bound = out->found.count;
@@ -197,8 +171,8 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     if (status != PC_OK)
         return status;
     pci_solved solved;
-    long nodes = day->nodes_most > 0 ? day->nodes_most : PC_DAY_NODES_MOST;
-    status = pci_day_solve(day, day->end_s, nodes, &solved);
+    long steps = day->steps_most > 0 ? day->steps_most : PC_DAY_STEPS_MOST;
+    status = pci_day_solve(day, day->end_s, steps, &solved);
     if (status == PC_OK)
         status = pci_day_timetable(day, &solved, plan);
     if (status != PC_OK)

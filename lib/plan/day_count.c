@@ -224,3 +224,23 @@ int pci_grid_count_bound(const pci_grid *grid, const int *asked) {
     free(t.weight);
     return all;
 }
+
+int pci_grid_count_floor(const pci_grid *grid, const int *asked, int low, int high) {
+    int all = 0;
+    for (int k = 0; k < grid->kind_count; k++)
+        all += asked[k];
+    pci_grid *shorter = malloc(sizeof *shorter);
+    while (shorter && low < high) {
+        int middle = (low + high) / 2;
+        *shorter = *grid;
+        shorter->cells = middle;
+        pci_bits_fill(&shorter->free_hands, middle, grid->cells - middle, false);
+        pci_bits_fill(&shorter->free_stations, middle, grid->cells - middle, false);
+        if (pci_grid_count_bound(shorter, asked) < all)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    free(shorter);
+    return low;
+}

@@ -10,7 +10,7 @@
 
 #define DAY_S 86400.0
 
-enum { NODES = 20000 };
+enum { STEPS = 2000000 };
 
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))
@@ -52,7 +52,7 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
 
 static pc_status all_fit(const pc_day *day, double end_s, bool *fits, double *finish_s) {
     pci_solved solved;
-    pc_status status = pci_day_solve(day, end_s, NODES, &solved);
+    pc_status status = pci_day_solve(day, end_s, STEPS, &solved);
     *fits = status == PC_OK && solved.found.count == solved.asked;
     *finish_s = day->start_s + solved.found.finish * PC_DAY_STEP_S;
     return status;

@@ -95,6 +95,10 @@ int pci_grid_first_start(const pci_grid *grid, int kind, int from);
 /* Purpose:  how many of asked[kind] castings an empty day can hold, at most. */
 int pci_grid_count_bound(const pci_grid *grid, const int *asked);
 
+/* Purpose:  cell before which a day cannot be over, for it could not hold all of them by then.
+ * Given:    an empty grid; low: such a cell known; high: one by which they may be. */
+int pci_grid_count_floor(const pci_grid *grid, const int *asked, int low, int high);
+
 /* A plan found. */
 typedef struct pci_found {
     int count, finish; /* finish: PCI_CELLS_MOST + 1 where there is none */
@@ -109,10 +113,20 @@ bool pci_found_better(const pci_found *a, const pci_found *b);
  * Returned: *found: most castings, then earliest finish. */
 void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
 
-/* Purpose:  the best plan of wanted[kind] castings, by branch and bound.
- * Given:    *found: a plan to beat; nodes_most. Returned: *found improved; *nodes added to; true
- *           where the search came to its end. PC_E_MEMORY counts as not at its end. */
-bool pci_day_search(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found,
-                    long *nodes);
+/* Purpose:  the best plan of `count` of wanted[kind] castings, by exact search.
+ * Given:    an empty grid; *found: a plan to beat; steps_most, of all that is in *steps.
+ * Returned: *found improved; *steps added to; true where the search came to its end: none is
+ *           better. Where memory fails it did not. */
+bool pci_day_search(pci_grid *grid, const int *wanted, int count, long steps_most, pci_found *found,
+                    long *steps);
+
+enum { PCI_BRANCH_MOST = 8 }; /* castings */
+
+/* Purpose:  the best plan of all of wanted[kind] castings with one pair of hands, by branch and
+ *           bound: a second way, for days full of jobs that hardly fit.
+ * Given:    an empty grid, on which pci_grid_bound does not rule them out; *found: a plan to beat;
+ *           nodes_most. Returned: *found improved; true where it came to its end; false also for
+ * more than PCI_BRANCH_MOST castings, for more hands, and where memory fails. */
+bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found);
 
 #endif

@@ -22,7 +22,7 @@ static void fill_over(pci_machines *machines, const stay *list, int n) {
 
 void pci_machines_init(pci_machines *machines, const pci_grid *grid, const int *wanted) {
     int order[PC_DAY_PIECES_MOST], n = 0;
-    stay list[PC_DAY_EXACT_MOST];
+    stay list[PCI_BRANCH_MOST];
     machines->kinds = grid->kind_count;
     machines->stations = grid->stations;
     for (int k = 0; k < grid->kind_count; k++) {
@@ -50,7 +50,7 @@ static bool shared_out(const pci_machines *machines, int set, const int *free_at
     if (!set)
         return true;
     int bit = set & -set;
-    for (int m = 0; m < machines->stations && m < PC_DAY_EXACT_MOST; m++) {
+    for (int m = 0; m < machines->stations && m < PCI_BRANCH_MOST; m++) {
         if (m && free_at[m] == free_at[m - 1] && has[m] == has[m - 1]) /* the same over again */
             continue;
         if (free_at[m] + machines->over[has[m] | bit] >= limit)
@@ -66,8 +66,8 @@ static bool shared_out(const pci_machines *machines, int set, const int *free_at
 
 bool pci_machines_late(const pci_machines *machines, const pci_grid *grid, const int *left,
                        int start, int limit) {
-    int before = PCI_CELLS_MOST, set = 0, has[PC_DAY_EXACT_MOST] = {0};
-    int free_at[PC_DAY_EXACT_MOST];
+    int before = PCI_CELLS_MOST, set = 0, has[PCI_BRANCH_MOST] = {0};
+    int free_at[PCI_BRANCH_MOST];
     for (int k = 0; k < machines->kinds; k++)
         if (left[k] && machines->turned[k]) {
             before = pci_min(before, machines->before[k]);
@@ -75,10 +75,22 @@ bool pci_machines_late(const pci_machines *machines, const pci_grid *grid, const
         }
     if (!set)
         return false;
-    for (int m = 0, cell = start + before; m < machines->stations && m < PC_DAY_EXACT_MOST; m++) {
+    for (int m = 0, cell = start + before; m < machines->stations && m < PCI_BRANCH_MOST; m++) {
         while (cell < grid->cells && grid->turning[cell] > machines->stations - 1 - m)
             cell++;
         free_at[m] = cell;
     }
     return !shared_out(machines, set, free_at, has, limit);
+}
+
+int pci_machines_floor(const pci_machines *machines, const pci_grid *grid, const int *wanted,
+                       int low, int high) {
+    while (low < high) {
+        int middle = (low + high) / 2;
+        if (pci_machines_late(machines, grid, wanted, 0, middle + 1))
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
 }

@@ -134,7 +134,7 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
     plan->fits = plan->count == plan->asked;
     plan->exact = solved->exact;
     plan->proven = solved->proven;
-    plan->nodes = solved->nodes;
+    plan->steps = solved->steps;
     plan->finish_s = plan->count ? clock_of(day, solved->found.finish) : NAN;
     plan->bound_s = plan->fits ? clock_of(day, solved->bound) : NAN;
     plan->casting = calloc(plan->count + 1, sizeof *plan->casting);

@@ -167,6 +167,8 @@ int main(void) {
     run("100 castings, 3 pairs of hands, 3 machines", 20, 5, 24, 3, 3, reference);
     run_likely("8 castings, likely days, 16 h", 8, 1, 16);
     run_likely("8 castings, 2 copies each, likely days, 10 h", 4, 2, 10);
+    run_likely("12 castings, likely days, 16 h", 12, 1, 16);
+    run_likely("24 castings of 8 pieces, likely days, 16 h", 8, 3, 16);
     run_likely("100 castings of 20 pieces, likely days, 24 h", 20, 5, 24);
     run_likely("100 castings of 10 pieces, likely days, 16 h", 10, 10, 16);
     run_likely("100 castings of 4 pieces, likely days, 24 h", 4, 25, 24);

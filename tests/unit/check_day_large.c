@@ -166,7 +166,7 @@ START_TEST(large_random_days_hold) {
                 (pc_day_break){day.start_s + 7200, day.start_s + 7200 + 60 * pick(5, 60)};
         for (int pieces = pick(4, 20); pieces > 0; pieces--)
             add_random_piece(&day);
-        day.nodes_most = 3000;
+        day.steps_most = 300000;
         plan_holds(&day);
     }
 }

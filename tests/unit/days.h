@@ -52,6 +52,24 @@ static inline void small_day(pc_day *day, int length_min) {
     day->demold_s = 120;
 }
 
+static inline void random_day(pc_day *day, int pieces, int copies_most, int minutes) {
+    small_day(day, minutes);
+    day->hands = pick(1, 2);
+    day->stations = pick(1, 2);
+    day->demold_s = 60 * pick(1, 3);
+    if (pick(0, 1)) {
+        int from = pick(1, minutes - 4);
+        day->rest[day->break_count++] =
+            (pc_day_break){day->start_s + from * 60, day->start_s + (from + pick(1, 3)) * 60};
+    }
+    for (int i = 0; i < pieces; i++) {
+        int copies = pick(1, copies_most);
+        add_piece(day, copies, pick(1, copies),
+                  comb(pick(1, 3), pick(1, 4), pick(1, 5), pick(1, 12), pick(0, 2) > 0));
+        day->piece[i].overnight = pick(0, 9) == 0;
+    }
+}
+
 static inline int minutes(double s) {
     return (int)ceil(s / 60 - 1e-6);
 }

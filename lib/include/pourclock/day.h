@@ -27,10 +27,10 @@ PC_BEGIN_DECLS
 #define PC_DAY_WORD_SIZE     24
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
-#define PC_DAY_EXACT_MOST    8       /* castings searched exactly */
+#define PC_DAY_EXACT_MOST    24      /* castings searched exactly */
 #define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
 #define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
-#define PC_DAY_NODES_MOST    1000000 /* of the exact search; then it says that it is not proven */
+#define PC_DAY_STEPS_MOST    100000000 /* of the exact search; then it is not proven */
 
 /* X(name, word in JSON) */
 #define PC_DAY_DO_TABLE(X)                                                                         \
@@ -98,7 +98,7 @@ typedef struct pc_day {
     double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
     pc_day_break rest[PC_DAY_BREAKS_MOST];
-    long nodes_most; /* of the exact search, and moves of a large day; 0: PC_DAY_NODES_MOST */
+    long steps_most; /* of the exact search, and for a large day; 0: PC_DAY_STEPS_MOST */
     size_t piece_count;
     pc_day_piece piece[PC_DAY_PIECES_MOST];
 } pc_day;
@@ -129,7 +129,7 @@ typedef struct pc_day_plan {
     size_t count_bound;      /* no plan has more castings than this */
     double finish_s;         /* clock; NaN for none */
     double bound_s;          /* where fits: no plan finishes earlier */
-    long nodes;              /* of the search */
+    long steps;              /* of the search */
     pc_day_casting *casting; /* by start */
     size_t entry_count;
     pc_day_entry *entry; /* by time */
@@ -162,8 +162,8 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
 /* Purpose:  the most castings, and of those plans the earliest finish.
  * Returned: *plan, to be freed in any case; PC_OK; PC_E_LIMIT: not all fit (the best plan is there,
  *           and what must give); PC_E_VALUE and others with errors; PC_E_MEMORY.
- * Notes:    up to PC_DAY_EXACT_MOST castings by branch and bound on whole minutes: proven unless
- *           PC_DAY_NODES_MOST is reached. More: list schedules improved by moves; bound_s
+ * Notes:    up to PC_DAY_EXACT_MOST castings by exact search on whole minutes: proven unless
+ *           PC_DAY_STEPS_MOST is reached. More: list schedules improved by moves; bound_s
  *           and count_bound say how far from the best it can be. */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
