@@ -13,19 +13,19 @@ enum {
     WORK_MOST = 100000000, /* inner steps; above it sets not yet worked out count by their work */
 };
 
-/* What holds of a comb in every hour. */
-typedef struct sure_comb {
+/* A comb as it is asked for here. */
+typedef struct whole_comb {
     pci_bits busy;                   /* hands, from the start */
     int work;                        /* cells of it */
-    int end;                         /* by which it is over, whatever the hour */
-    int done;                        /* at the earliest */
-    int machine_from, machine_until; /* on it in any case; until <= from: not */
-} sure_comb;
+    int end;                         /* by which it is over */
+    int done;                        /* demolded, at the earliest */
+    int machine_from, machine_until; /* until <= from: not on it */
+} whole_comb;
 
 struct pci_ahead {
     const pci_grid *grid;
     int kinds, step[PC_DAY_PIECES_MOST], wanted[PC_DAY_PIECES_MOST];
-    sure_comb sure[PC_DAY_PIECES_MOST];
+    whole_comb whole[PC_DAY_PIECES_MOST];
     int gaps; /* from start to start, 0 to gaps - 1; from there on one is past the other */
     int levels, level_step; /* of that, and cells of each */
     long work;              /* left */
@@ -33,37 +33,22 @@ struct pci_ahead {
     int16_t *tail;   /* [left][before][last][level][gap][with demolds, without]; plus 1, or 0 */
 };
 
-static void sure_of(const pci_grid *grid, int k, sure_comb *sure) {
-    const pci_kind *kind = &grid->kind[k];
-    bool any = false, always = true;
-    *sure = (sure_comb){.done = FAR};
-    sure->machine_until = FAR;
-    for (int s = 0; s < kind->slots; s++) {
-        const pci_comb *comb = &kind->comb[s];
-        if (!comb->feasible)
-            continue;
-        pci_bits busy;
-        pci_bits_init(&busy, PCI_CELLS_MOST);
-        for (int i = 0; i < comb->task_count; i++)
-            pci_bits_fill(&busy, comb->from[i], comb->length[i], true);
-        if (any)
-            pci_bits_and_shifted(&sure->busy, &busy, 0);
-        else
-            sure->busy = busy;
-        any = true;
-        int over = comb->station_from + comb->station_length;
-        sure->end = pci_max(sure->end, pci_max(comb->hands_end, over));
-        sure->done = pci_min(sure->done, comb->done);
-        sure->machine_from = pci_max(sure->machine_from, comb->station_from);
-        sure->machine_until = pci_min(sure->machine_until, over);
-        always = always && comb->station_length > 0;
-    }
-    sure->work = pci_bits_count(&sure->busy);
-    if (!always || !any) /* an hour without the machine */
-        sure->machine_until = 0;
+static void whole_of(const pci_comb *comb, whole_comb *whole) {
+    *whole = (whole_comb){.done = FAR};
+    pci_bits_init(&whole->busy, PCI_CELLS_MOST);
+    if (!comb->feasible)
+        return;
+    for (int i = 0; i < comb->task_count; i++)
+        pci_bits_fill(&whole->busy, comb->from[i], comb->length[i], true);
+    int over = comb->station_from + comb->station_length;
+    whole->work = comb->hands_work;
+    whole->end = pci_max(comb->hands_end, over);
+    whole->done = comb->done;
+    whole->machine_from = comb->station_from;
+    whole->machine_until = comb->station_length ? over : 0;
 }
 
-/* Whether b may start `gap` cells after a, each in one of its hours. */
+/* Whether b may not start `gap` cells after a. */
 static bool clash(const pci_grid *grid, const pci_comb *a, const pci_comb *b, bool reuse, int gap) {
     for (int i = 0; i < a->task_count; i++) {
         int from = a->from[i], until = from + a->length[i];
@@ -76,21 +61,6 @@ static bool clash(const pci_grid *grid, const pci_comb *a, const pci_comb *b, bo
     int from = a->station_from, until = from + a->station_length;
     return grid->stations == 1 && a->station_length && b->station_length &&
            from < gap + b->station_from + b->station_length && gap + b->station_from < until;
-}
-
-static bool apart(const pci_grid *grid, int ka, int kb, bool reuse, int gap) {
-    const pci_kind *a = &grid->kind[ka], *b = &grid->kind[kb];
-    bool hours =
-        a->slots > 1 && b->slots > 1; /* the later start has the same hour or a later one */
-    for (int s = 0; s < a->slots; s++)
-        for (int t = hours ? s : 0; t < b->slots; t++) {
-            if (hours && t > s + gap / PCI_SLOT_CELLS + 1)
-                break;
-            if (a->comb[s].feasible && b->comb[t].feasible &&
-                !clash(grid, &a->comb[s], &b->comb[t], reuse, gap))
-                return true;
-        }
-    return false;
 }
 
 static pci_bits *apart_of(const pci_ahead *ahead, int a, int b, bool reuse) {
@@ -107,7 +77,8 @@ static void fill_apart(pci_ahead *ahead) {
                 pci_bits_init(bits, 2 * ahead->gaps);
                 pci_bits_fill(bits, ahead->gaps, ahead->gaps, true);
                 for (int gap = 0; gap < ahead->gaps; gap++)
-                    if (apart(ahead->grid, a, b, reuse, gap))
+                    if (!clash(ahead->grid, &ahead->grid->kind[a].comb[0],
+                               &ahead->grid->kind[b].comb[0], reuse, gap))
                         pci_bits_set(bits, gap, true);
             }
 }
@@ -150,8 +121,8 @@ pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted) {
         ahead->wanted[k] = wanted[k];
         ahead->step[k] = sets;
         sets *= wanted[k] + 1;
-        sure_of(grid, k, &ahead->sure[k]);
-        longest = wanted[k] ? pci_max(longest, ahead->sure[k].end) : longest;
+        whole_of(&grid->kind[k].comb[0], &ahead->whole[k]);
+        longest = wanted[k] ? pci_max(longest, ahead->whole[k].end) : longest;
     }
     ahead->gaps = longest + 2 * grid->demold + 1;
     if (!allocate(ahead, sets)) {
@@ -200,7 +171,7 @@ static tail tail_of(pci_ahead *ahead, int *left, int set, int before, int last, 
 /* Nothing more to come: what is busy, and waits before it that no demold fills. */
 static tail tail_end(const pci_ahead *ahead, const pair *p) {
     int demold = ahead->grid->demold, run = 0;
-    tail t = {0, ahead->sure[p->last].done};
+    tail t = {0, ahead->whole[p->last].done};
     for (int cell = 0; cell < p->end; cell++) {
         if (!pci_bits_get(&p->busy, cell)) {
             t.paid += cell < p->quiet;
@@ -211,7 +182,7 @@ static tail tail_end(const pci_ahead *ahead, const pair *p) {
         run = 0;
     }
     if (!p->alone)
-        t.plain = pci_max(t.plain, ahead->sure[p->before].done - p->gap);
+        t.plain = pci_max(t.plain, ahead->whole[p->before].done - p->gap);
     return t;
 }
 
@@ -221,7 +192,8 @@ static void gaps_after(const pci_ahead *ahead, const pair *p, int n, bool reuse,
     if (p->alone)
         return;
     pci_bits_and_shifted(gaps, apart_of(ahead, p->before, n, reuse), p->gap);
-    const sure_comb *a = &ahead->sure[p->before], *b = &ahead->sure[p->last], *c = &ahead->sure[n];
+    const whole_comb *a = &ahead->whole[p->before], *b = &ahead->whole[p->last],
+                     *c = &ahead->whole[n];
     int from = pci_max(a->machine_from - p->gap, b->machine_from);
     int until = pci_min(a->machine_until - p->gap, b->machine_until);
     if (ahead->grid->stations != 2 || from >= until || c->machine_from >= c->machine_until)
@@ -253,8 +225,8 @@ static tail tail_by_work(const pci_ahead *ahead, const int *left) {
     for (int k = 0; k < ahead->kinds; k++) {
         if (!left[k])
             continue;
-        t.paid += left[k] * ahead->sure[k].work;
-        t.plain = pci_max(t.plain, ahead->sure[k].done);
+        t.paid += left[k] * ahead->whole[k].work;
+        t.plain = pci_max(t.plain, ahead->whole[k].done);
     }
     return t;
 }
@@ -302,17 +274,17 @@ static tail tail_next(pci_ahead *ahead, int *left, int set, const pair *p) {
     for (int n = 0; n < ahead->kinds; n++)
         if (left[n])
             tail_next_kind(ahead, left, set, p, n, waits, &t);
-    t.plain = pci_max(t.plain, ahead->sure[p->last].done);
+    t.plain = pci_max(t.plain, ahead->whole[p->last].done);
     return t;
 }
 
 static pair pair_of(const pci_ahead *ahead, int before, int last, int gap) {
     pair p = {.before = before, .last = last, .gap = gap, .alone = gap == ahead->gaps};
-    p.end = ahead->sure[last].end;
-    p.busy = ahead->sure[last].busy;
+    p.end = ahead->whole[last].end;
+    p.busy = ahead->whole[last].busy;
     if (!p.alone) {
-        p.end = pci_max(p.end, ahead->sure[before].end - gap);
-        pci_bits_or_shifted(&p.busy, &ahead->sure[before].busy, gap);
+        p.end = pci_max(p.end, ahead->whole[before].end - gap);
+        pci_bits_or_shifted(&p.busy, &ahead->whole[before].busy, gap);
     }
     return p;
 }

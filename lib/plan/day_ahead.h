@@ -7,7 +7,7 @@
  * their starts, and of each its two forerunners known, that puzzle is solved exactly here, breaks
  * and molds left out; with one or two machines no older casting is in the way at all.
  *
- * Where combs change by the hour, only what holds in every hour is counted. */
+ * Combs are the same in every hour. */
 #ifndef PCI_PLAN_DAY_AHEAD_H
 #define PCI_PLAN_DAY_AHEAD_H
 

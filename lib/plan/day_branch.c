@@ -16,7 +16,7 @@
 enum { LIST_MOST = PCI_BRANCH_MOST * PCI_CELLS_MOST };
 
 typedef struct child {
-    int kind, slot, start;
+    int kind, start;
     bool reuse; /* its mold is opened before */
     bool waits; /* could start earlier */
 } child;
@@ -25,7 +25,7 @@ typedef struct search {
     pci_grid *grid;
     pci_ahead *ahead;
     pci_machines machines;
-    pci_bits *meets; /* [a][b]; NULL: not known */
+    pci_bits *meets; /* [a][b] */
     int wanted[PC_DAY_PIECES_MOST], left[PC_DAY_PIECES_MOST];
     int todo, demolds; /* castings to place; demolds in the end */
     int limit;         /* cell before which a better plan is done */
@@ -117,7 +117,7 @@ static bool demold_may_end(const search *s, int first, int cell) {
 static bool demold_may_stand(const search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
-    const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
+    const pci_comb *comb = &grid->kind[p->kind].comb[0];
     int before = 0;
     for (int i = comb->task_count - 1; i >= 0; i--)
         if (demold_may_end(s, first, p->start + comb->from[i]))
@@ -133,13 +133,12 @@ static bool demold_may_stand(const search *s, int index, int first) {
 static bool stands(const search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
-    const pci_comb *comb = &grid->kind[p->kind].comb[p->slot];
+    const pci_comb *comb = &grid->kind[p->kind].comb[0];
     int now = grid->placed[grid->count - 1].start;
-    int last = p->start + comb->from[comb->task_count - 1];
     int machine = comb->station_length ? p->start + comb->station_from - 1 : -1;
-    if (s->todo && (machine >= now || (!s->meets && last > now - grid->demold)))
+    if (s->todo && machine >= now)
         return true;
-    for (int k = 0; k < grid->kind_count && s->meets; k++)
+    for (int k = 0; k < grid->kind_count; k++)
         if (s->left[k] &&
             pci_bits_next(&s->meets[p->kind * grid->kind_count + k], now - p->start) >= 0)
             return true;
@@ -151,7 +150,7 @@ static bool stands(const search *s, int index, int first) {
     return demold_may_stand(s, index, first);
 }
 
-/* The same combs all day: how much later a casting of b starts than one of a when it lets go of
+/* How much later a casting of b starts than one of a when it lets go of
  * hands right before a job of a. */
 static void meet(const pci_comb *a, const pci_comb *b, bool reuse, pci_bits *gaps) {
     pci_bits_init(gaps, PCI_CELLS_MOST);
@@ -165,9 +164,6 @@ static void meet(const pci_comb *a, const pci_comb *b, bool reuse, pci_bits *gap
 
 static pci_bits *meeting(const pci_grid *grid, const int *wanted) {
     int kinds = grid->kind_count;
-    for (int k = 0; k < kinds; k++)
-        if (grid->kind[k].slots > 1)
-            return NULL;
     pci_bits *meets = malloc((size_t)(kinds * kinds) * sizeof *meets);
     for (int a = 0; meets && a < kinds; a++)
         for (int b = 0; b < kinds; b++)
@@ -234,21 +230,18 @@ static bool children_of(search *s, int k, node *at) {
     bool fits = false;
     s->left[k]--;
     int set = pci_ahead_set(s->ahead, s->left);
-    for (int slot = 0; slot < kind->slots; slot++) {
-        pci_bits starts;
-        pci_grid_starts(grid, k, slot, open >= 0, &starts);
-        int until = s->limit - after - kind->comb[slot].done;
-        for (int t = pci_bits_next(&starts, from); t >= 0 && t < until;
-             t = pci_bits_next(&starts, t + 1)) {
-            bool edge = t == open || !pci_bits_get(&starts, t - 1) ||
-                        (kind->slots > 1 && t == slot * PCI_SLOT_CELLS);
-            child c = {k, slot, t, open >= 0, !edge};
-            if (t == at->last->start && k < at->last->kind)
-                continue;
-            fits = true;
-            if (at->count < LIST_MOST && !hopeless(s, at, &c, set))
-                at->list[at->count++] = c;
-        }
+    pci_bits starts;
+    pci_grid_starts(grid, k, 0, open >= 0, &starts);
+    int until = s->limit - after - kind->comb[0].done;
+    for (int t = pci_bits_next(&starts, from); t >= 0 && t < until;
+         t = pci_bits_next(&starts, t + 1)) {
+        bool edge = t == open || !pci_bits_get(&starts, t - 1);
+        child c = {k, t, open >= 0, !edge};
+        if (t == at->last->start && k < at->last->kind)
+            continue;
+        fits = true;
+        if (at->count < LIST_MOST && !hopeless(s, at, &c, set))
+            at->list[at->count++] = c;
     }
     s->left[k]++;
     return fits;
@@ -266,7 +259,7 @@ static void descend(search *s, const child *last);
 
 static void try_child(search *s, const child *c) {
     int waiting = s->waiting_count;
-    pci_grid_put_in(s->grid, c->kind, c->slot, c->start, c->reuse);
+    pci_grid_put_in(s->grid, c->kind, 0, c->start, c->reuse);
     s->left[c->kind]--;
     s->todo--;
     if (c->waits)
@@ -358,6 +351,13 @@ static void descend(search *s, const child *last) {
     }
 }
 
+bool pci_day_branches(const pci_grid *grid) {
+    for (int k = 0; k < grid->kind_count; k++)
+        if (grid->kind[k].slots > 1)
+            return false;
+    return grid->hands == 1;
+}
+
 bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found) {
     search s = {.grid = grid, .nodes_most = nodes_most, .best = found};
     for (int k = 0; k < grid->kind_count; k++) {
@@ -367,7 +367,7 @@ bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
         if (!kind->overnight)
             s.demolds += pci_min(wanted[k], kind->molds);
     }
-    if (s.todo > PCI_BRANCH_MOST || grid->hands > 1)
+    if (s.todo > PCI_BRANCH_MOST || !pci_day_branches(grid))
         return false;
     s.limit = found->finish <= grid->cells ? found->finish : grid->cells + 1;
     pci_machines_init(&s.machines, grid, wanted);
@@ -376,7 +376,7 @@ bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_foun
         pci_machines_floor(&s.machines, grid, wanted, pci_grid_bound(grid, wanted, 0), s.limit);
     s.ahead = pci_ahead_new(grid, wanted);
     s.list[0] = malloc(sizeof *s.list[0] * LIST_MOST * PCI_BRANCH_MOST);
-    s.stopped = !s.ahead || !s.list[0];
+    s.stopped = !s.ahead || !s.meets || !s.list[0];
     for (int i = 1; !s.stopped && i < PCI_BRANCH_MOST; i++)
         s.list[i] = s.list[i - 1] + LIST_MOST;
     child first = {.kind = 0, .start = 0};

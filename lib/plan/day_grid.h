@@ -122,11 +122,15 @@ bool pci_day_search(pci_grid *grid, const int *wanted, int count, long steps_mos
 
 enum { PCI_BRANCH_MOST = 8 }; /* castings */
 
-/* Purpose:  the best plan of all of wanted[kind] castings with one pair of hands, by branch and
- *           bound: a second way, for days full of jobs that hardly fit.
+/* Whether branch and bound knows such a day: one pair of hands, the same combs in every hour. */
+bool pci_day_branches(const pci_grid *grid);
+
+/* Purpose:  the best plan of all of wanted[kind] castings, by branch and bound: a second way, for
+ *           days full of jobs that hardly fit.
  * Given:    an empty grid, on which pci_grid_bound does not rule them out; *found: a plan to beat;
  *           nodes_most. Returned: *found improved; true where it came to its end; false also for
- * more than PCI_BRANCH_MOST castings, for more hands, and where memory fails. */
+ *           more than PCI_BRANCH_MOST castings, for a day it does not know, and where memory
+ *           fails. */
 bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found);
 
 #endif

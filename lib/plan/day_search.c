@@ -63,7 +63,7 @@ static pci_verdict improve(search *s, long steps_most, long *steps) {
 static pci_verdict two_ways(search *s, const int *wanted, int count, long steps_most, long *steps) {
     long first = steps_most - *steps > STEPS_FIRST ? *steps + STEPS_FIRST : steps_most;
     pci_verdict verdict = improve(s, first, steps);
-    bool branches = count == s->asked && count <= PCI_BRANCH_MOST && s->grid->hands == 1;
+    bool branches = count == s->asked && count <= PCI_BRANCH_MOST && pci_day_branches(s->grid);
     if (verdict != PCI_CLAUSES_OPEN)
         return verdict;
     if (branches && pci_day_branch(s->grid, wanted, (steps_most - *steps) / STEPS_A_NODE, s->found))
