@@ -126,7 +126,7 @@ static int list_effort(int castings, long steps_most) {
 
 /* With many castings each step takes longer. */
 static long search_effort(int castings, long steps_most) {
-    return castings > PCI_BRANCH_MOST ? steps_most * 2 / 5 : steps_most;
+    return castings > PCI_BRANCH_MOST ? steps_most / 5 * 2 : steps_most;
 }
 
 pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *out) {

@@ -16,9 +16,8 @@ typedef struct when {
 } when;
 
 typedef struct casting {
-    int kind, rank; /* of its kind, by start */
-    when start, out;
-    bool has_out; /* may be demolded with no pour behind it */
+    int kind, rank;  /* of its kind, by start */
+    when start, out; /* out: demolded with no pour behind it */
 } casting;
 
 /* Cells taken by somebody: `length` of them, `offset` after a cell that is from f to u. */
@@ -32,10 +31,11 @@ struct pci_puzzle {
     const pci_grid *grid;
     pci_clauses *clauses;
     int yes; /* a variable that is true */
-    int count, limit, many;
+    int limit, many;
     casting list[PC_DAY_CASTINGS_MOST];
     int wanted[PC_DAY_PIECES_MOST];
-    int turned[1 << PCI_BRANCH_MOST]; /* cells; [0] is 0 where they are not worked out */
+    bool knows_turned;
+    int turned[1 << PCI_BRANCH_MOST]; /* cells, where they are worked out */
     use *use;
     int use_count, use_room;
     bool no_memory;
@@ -91,12 +91,9 @@ static void apart(pci_puzzle *p, const when *a, int from, int until, const when 
 }
 
 /* The casting that is poured in the same mold right before or after another; NULL: none. */
-static casting *in_same_mold(pci_puzzle *p, casting *of, int side) {
-    int rank = of->rank + side * p->grid->kind[of->kind].molds;
-    casting *other = of + side * p->grid->kind[of->kind].molds;
-    return rank >= 0 && other >= p->list && other < p->list + p->many && other->kind == of->kind
-               ? other
-               : NULL;
+static casting *in_same_mold(const pci_puzzle *p, casting *of, int side) {
+    int away = side * p->grid->kind[of->kind].molds, rank = of->rank + away;
+    return rank >= 0 && rank < p->wanted[of->kind] ? of + away : NULL;
 }
 
 static void add_casting(pci_puzzle *p, int k, int rank) {
@@ -266,22 +263,24 @@ static void time_machines(pci_puzzle *p) {
     pci_machines machines;
     if (p->many > PCI_BRANCH_MOST || p->grid->stations == 0)
         return;
+    p->knows_turned = true;
     pci_machines_init(&machines, p->grid, p->wanted);
     while (next_left(p, left))
         p->turned[n++] = pci_machines_floor(&machines, p->grid, left, 0, p->grid->cells + 1);
 }
 
-/* So one of them starts that long before the limit. Cell by cell that is hard to see. */
+/* So one of them starts that long before the limit, where none of them is left out. Cell by cell
+ * that is hard to see. */
 static void limit_machines(pci_puzzle *p, int limit) {
     int left[PC_DAY_PIECES_MOST] = {0}, n = 0;
-    while (p->turned[0] && next_left(p, left)) {
+    while (p->knows_turned && next_left(p, left)) {
         int clause[2 * PCI_BRANCH_MOST], many = 0, latest = limit - p->turned[n++];
         for (int i = 0; i < p->many; i++) {
             const casting *c = &p->list[i];
-            if (left[c->kind] && c->rank == p->wanted[c->kind] - left[c->kind]) {
-                clause[many++] = -at_or_after(p, &c->start, latest + 1);
-                clause[many++] = never(p, &c->start);
-            }
+            if (!left[c->kind] || c->rank != p->wanted[c->kind] - left[c->kind])
+                continue;
+            clause[many++] = -at_or_after(p, &c->start, latest + 1);
+            clause[many++] = never(p, &c[left[c->kind] - 1].start); /* the last of its kind */
         }
         pci_clauses_add(p->clauses, clause, many);
     }

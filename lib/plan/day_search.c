@@ -60,18 +60,27 @@ static pci_verdict improve(search *s, long steps_most, long *steps) {
     }
 }
 
+/* Branch and bound for all castings. It is told the limit alone: a plan of fewer castings, which
+ * may be over sooner, is none to beat. Returns true where it came to its end. */
+static bool branch(search *s, const int *wanted, long nodes_most) {
+    pci_found all = {.finish = s->limit + 1};
+    bool ended = pci_day_branch(s->grid, wanted, nodes_most, &all);
+    if (all.count == s->asked) {
+        *s->found = all;
+        s->limit = all.finish - 1;
+        pci_puzzle_limit(s->puzzle, s->limit);
+    }
+    return ended;
+}
+
 static pci_verdict two_ways(search *s, const int *wanted, int count, long steps_most, long *steps) {
     long first = steps_most - *steps > STEPS_FIRST ? *steps + STEPS_FIRST : steps_most;
     pci_verdict verdict = improve(s, first, steps);
-    bool branches = count == s->asked && count <= PCI_BRANCH_MOST && pci_day_branches(s->grid);
     if (verdict != PCI_CLAUSES_OPEN)
         return verdict;
-    if (branches && pci_day_branch(s->grid, wanted, (steps_most - *steps) / STEPS_A_NODE, s->found))
+    bool branches = count == s->asked && count <= PCI_BRANCH_MOST && pci_day_branches(s->grid);
+    if (branches && branch(s, wanted, (steps_most - *steps) / STEPS_A_NODE))
         return PCI_CLAUSES_CLASH;
-    if (branches && s->found->count == count) {
-        s->limit = s->found->finish - 1;
-        pci_puzzle_limit(s->puzzle, s->limit);
-    }
     return improve(s, steps_most, steps);
 }
 

@@ -3,6 +3,7 @@
  * each other. */
 #include "unit.h"
 
+#include <limits.h>
 #include <string.h>
 
 #include "days.h"
@@ -260,16 +261,75 @@ START_TEST(exact_search_against_every_start_by_the_hour) {
 }
 END_TEST
 
+/* ---- the search alone, without the list schedule it starts from ---- */
+
+static void grid_of(const pc_day *day, pci_grid *grid, int *wanted) {
+    pci_grid_init(day, day->end_s, grid);
+    for (size_t k = 0; k < PC_DAY_PIECES_MOST; k++)
+        wanted[k] = k < day->piece_count ? day->piece[k].copies : 0;
+}
+
+/* The best plan of a day, asked for from all castings down; count 0: there is none. */
+static pci_found from_nothing(const pc_day *day, int number) {
+    pci_grid *grid = malloc(sizeof *grid);
+    int wanted[PC_DAY_PIECES_MOST], count = 0;
+    pci_found found = {.finish = PCI_CELLS_MOST + 1};
+    grid_of(day, grid, wanted);
+    for (size_t k = 0; k < day->piece_count; k++)
+        count += wanted[k];
+    for (; count > 0 && found.count == 0; count--) {
+        long steps = 0;
+        ck_assert_msg(pci_day_search(grid, wanted, count, PC_DAY_STEPS_MOST, &found, &steps),
+                      "day %d: not ended", number);
+    }
+    free(grid);
+    return found;
+}
+
+/* Bug 2 of the day: where castings are left out, clauses held that the machines turn them all the
+ * same, and that not even one fits. The list schedule's plan, mostly the best, hid it. */
+START_TEST(bug_2_what_is_left_out_takes_no_machine) {
+    pc_day day;
+    small_day(&day, 30);
+    add_piece(&day, 2, 2, comb(2, 3, 10, 5, true)); /* on the machine from minute 2 to 16 */
+    pci_found found = from_nothing(&day, 0);
+    ck_assert_int_eq(found.count, 1);
+    ck_assert_int_eq(found.finish, 16 + 5 + 2);
+}
+END_TEST
+
+/* The same of days made up by chance. */
+START_TEST(exact_search_from_nothing_against_every_start) {
+    pick_state = 23;
+    int left_out = 0;
+    for (int i = 0; i < 60; i++) {
+        pc_day day;
+        int asked = 0;
+        random_day(&day, 2, 2, pick(12, 20));
+        for (size_t k = 0; k < day.piece_count; k++)
+            asked += day.piece[k].copies;
+        brute b = {.day = &day, .best_finish = 1 << 20};
+        b.cells = minutes(day.end_s - day.start_s);
+        brute_sets(&b, 0);
+        pci_found found = from_nothing(&day, i);
+        ck_assert_msg(found.count == b.best_count, "day %d: %d castings, every start gives %d", i,
+                      found.count, b.best_count);
+        ck_assert_msg(found.count == 0 || found.finish == b.best_finish, "day %d: %d min, not %d",
+                      i, found.finish, b.best_finish);
+        left_out += b.best_count > 0 && b.best_count < asked;
+    }
+    ck_assert_int_gt(left_out, 5);
+}
+END_TEST
+
 /* ---- the two ways of the exact search against each other ---- */
 
 /* Finish of all castings by branch and bound, cells; more than a day: they do not fit. */
 static int branched(const pc_day *day, bool *ended) {
     pci_grid *grid = malloc(sizeof *grid);
-    int wanted[PC_DAY_PIECES_MOST] = {0};
+    int wanted[PC_DAY_PIECES_MOST];
     pci_found found = {.finish = PCI_CELLS_MOST + 1};
-    pci_grid_init(day, day->end_s, grid);
-    for (size_t k = 0; k < day->piece_count; k++)
-        wanted[k] = day->piece[k].copies;
+    grid_of(day, grid, wanted);
     bool may_fit = pci_grid_bound(grid, wanted, 0) <= grid->cells;
     *ended = may_fit ? pci_day_branch(grid, wanted, 1000000, &found) : day->hands == 1;
     free(grid);
@@ -306,18 +366,41 @@ END_TEST
 
 /* Many short jobs that hardly fit, on two machines: learning does not end soon, and the search goes
  * on by branches. */
-START_TEST(a_full_day_is_searched_by_branches) {
+static void full_day(pc_day *day, int length_min) {
     static const int jobs[8][4] = {{2, 4, 12, 21}, {2, 2, 4, 35},  {2, 5, 13, 25}, {4, 6, 6, 35},
                                    {3, 4, 4, 31},  {2, 3, 12, 20}, {2, 6, 12, 55}, {2, 6, 13, 50}};
+    small_day(day, length_min);
+    day->stations = 2;
+    day->demold_s = 600;
+    for (int i = 0; i < 8; i++)
+        add_piece(day, 1, 1, comb(jobs[i][0], jobs[i][1], jobs[i][2], jobs[i][3], true));
+}
+
+START_TEST(a_full_day_is_searched_by_branches) {
     pc_day day;
     bool ended;
-    small_day(&day, 540);
-    day.stations = 2;
-    day.demold_s = 600;
-    for (int i = 0; i < 8; i++)
-        add_piece(&day, 1, 1, comb(jobs[i][0], jobs[i][1], jobs[i][2], jobs[i][3], true));
+    full_day(&day, 540);
     ck_assert_int_eq(branched(&day, &ended), searched(&day));
     ck_assert(ended);
+}
+END_TEST
+
+/* Bug 3 of the day: a plan of fewer castings is over sooner, and branch and bound was told to beat
+ * it; that all of them fit, till later, was called proven wrong. */
+START_TEST(bug_3_a_plan_of_fewer_castings_is_none_to_beat) {
+    pc_day day;
+    bool ended;
+    full_day(&day, 540);
+    int finish = branched(&day, &ended), wanted[PC_DAY_PIECES_MOST];
+    pci_grid *grid = malloc(sizeof *grid);
+    pci_found found = {.count = 7, .finish = finish - 10};
+    long steps = 0;
+    day.end_s = day.start_s + finish * 60; /* so that learning finds no plan soon */
+    grid_of(&day, grid, wanted);
+    ck_assert(pci_day_search(grid, wanted, 8, PC_DAY_STEPS_MOST, &found, &steps));
+    ck_assert_int_eq(found.count, 8);
+    ck_assert_int_eq(found.finish, finish);
+    free(grid);
 }
 END_TEST
 
@@ -334,6 +417,24 @@ START_TEST(twelve_castings_are_searched_exactly) {
 }
 END_TEST
 
+/* Bug 4 of the day: the share of the effort that a search of many castings gets was worked out
+ * beyond the largest long, and came out as none. */
+START_TEST(bug_4_any_effort_may_be_asked_for) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 600);
+    day.stations = 2;
+    day.steps_most = LONG_MAX;
+    add_piece(&day, 4, 4, comb(2, 3, 20, 40, true));
+    add_piece(&day, 1, 1, comb(3, 5, 7, 33, true));
+    add_piece(&day, 4, 4, comb(3, 2, 8, 9, true));
+    ck_assert_int_eq(pc_day_make(&day, &plan, NULL), PC_OK);
+    ck_assert(plan.proven);
+    check_plan(&day, &plan);
+    pc_day_plan_free(&plan);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("days searched exactly");
     TCase *tc = tcase_create("days searched exactly");
@@ -343,9 +444,13 @@ int main(void) {
     tcase_add_test(tc, exact_search_against_every_start_of_four_castings);
     tcase_add_test(tc, exact_search_against_every_start_with_molds_opened);
     tcase_add_test(tc, exact_search_against_every_start_by_the_hour);
+    tcase_add_test(tc, bug_2_what_is_left_out_takes_no_machine);
+    tcase_add_test(tc, exact_search_from_nothing_against_every_start);
     tcase_add_test(tc, both_ways_of_the_exact_search_agree);
     tcase_add_test(tc, a_full_day_is_searched_by_branches);
+    tcase_add_test(tc, bug_3_a_plan_of_fewer_castings_is_none_to_beat);
     tcase_add_test(tc, twelve_castings_are_searched_exactly);
+    tcase_add_test(tc, bug_4_any_effort_may_be_asked_for);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }
