@@ -97,7 +97,7 @@ static void set_levels(pci_ahead *ahead, size_t entries) {
 static bool allocate(pci_ahead *ahead, int sets) {
     size_t kinds = (size_t)ahead->kinds;
     size_t entries = (size_t)sets * kinds * kinds * (size_t)(ahead->gaps + 1) * 2;
-    if (ahead->grid->hands > 1 || entries > TABLE_MOST || 2 * ahead->gaps > PCI_CELLS_MOST)
+    if (entries > TABLE_MOST || 2 * ahead->gaps > PCI_CELLS_MOST)
         return true;
     set_levels(ahead, entries);
     ahead->apart = calloc(kinds * kinds * 2, sizeof *ahead->apart);
@@ -318,7 +318,7 @@ static int bound_of(pci_ahead *ahead, int *left, const pci_ahead_last *at, int o
 }
 
 int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at) {
-    if (!ahead->tail || at->last < 0)
+    if (!ahead->tail)
         return 0;
     int bound = bound_of(ahead, left, at, at->out, at->quiet);
     if (at->out > 0 && at->quiet > 0) /* or one fewer, which is done any time later */

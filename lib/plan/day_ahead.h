@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the castings still to come cost at least, worked out by dynamic programming over the sets of
- * them, whatever else happens. The exact search lives on it.
+ * them, whatever else happens. Branch and bound (day_branch.c) lives on it.
  *
  * With one pair of hands a day is mostly a puzzle of combs: the jobs of one casting go into the
  * waits of those before it, and demolds only into waits as long as they are. Castings in order of
  * their starts, and of each its two forerunners known, that puzzle is solved exactly here, breaks
  * and molds left out; with one or two machines no older casting is in the way at all.
  *
- * Combs are the same in every hour. */
+ * One pair of hands, and combs that are the same in every hour (pci_day_branches). */
 #ifndef PCI_PLAN_DAY_AHEAD_H
 #define PCI_PLAN_DAY_AHEAD_H
 
@@ -20,10 +20,10 @@ typedef struct pci_ahead pci_ahead;
 pci_ahead *pci_ahead_new(const pci_grid *grid, const int *wanted);
 void pci_ahead_free(pci_ahead *ahead);
 
-/* The last casting by start, and the one before it; kind -1: none. */
+/* The last casting by start, and the one before it. */
 typedef struct pci_ahead_last {
     int set;               /* of the castings to come: pci_ahead_set */
-    int before, last, gap; /* kinds; cells from start to start */
+    int before, last, gap; /* kinds, before -1: none; cells from start to start */
     int start;             /* of the last */
     int demolds, out;      /* of all castings; at most that many of them are over by the start */
     int quiet;             /* cells from the start in which no other is ready */
@@ -36,7 +36,8 @@ int pci_ahead_set(const pci_ahead *ahead, const int *left);
  *           the way and as it was in the end. 0 where it knows nothing of hands. */
 int pci_ahead_hands(pci_ahead *ahead, int *left, const pci_ahead_last *at);
 
-/* Whether there is a table for hands: one pair, and combs of less than half a day. */
+/* Whether there is a table for hands: combs are shorter than half a day, and it is not too large.
+ */
 bool pci_ahead_knows_hands(const pci_ahead *ahead);
 
 #endif

@@ -71,14 +71,15 @@ static int demolds_placed(const search *s, int *ready) {
 typedef struct node {
     const child *last;
     child *list;
-    int count, demolds, begin[PCI_BRANCH_MOST];
+    int count;
     int soonest;                         /* ready, of those to come; cells from the start */
     int waiting, ready[PCI_BRANCH_MOST]; /* castings to demold, by the cell they are ready */
+    int begin[PCI_BRANCH_MOST];          /* of their demolds, were no casting to come */
     int16_t slots[PCI_CELLS_MOST + 1];   /* room for demolds, from a cell on to the limit */
 } node;
 
 /* Where these demolds begin at the earliest, were no casting to come. */
-static int demolds_begin(const search *s, node *at) {
+static void demolds_begin(const search *s, node *at) {
     int from = 0;
     pci_bits run;
     pci_bits_run(&s->grid->free_hands, s->grid->demold, &run);
@@ -87,7 +88,6 @@ static int demolds_begin(const search *s, node *at) {
         at->begin[i] = cell < 0 ? PCI_CELLS_MOST : cell;
         from = at->begin[i] + s->grid->demold;
     }
-    return at->waiting;
 }
 
 /* Of the castings to come, the one that is ready first after its start. */
@@ -150,8 +150,8 @@ static bool stands(const search *s, int index, int first) {
     return demold_may_stand(s, index, first);
 }
 
-/* How much later a casting of b starts than one of a when it lets go of
- * hands right before a job of a. */
+/* How much later a casting of b starts than one of a when it lets go of hands right before a job of
+ * a. */
 static void meet(const pci_comb *a, const pci_comb *b, bool reuse, pci_bits *gaps) {
     pci_bits_init(gaps, PCI_CELLS_MOST);
     for (int i = 0; i < a->task_count; i++) {
@@ -210,7 +210,7 @@ static bool hopeless(search *s, const node *at, const child *c, int set) {
         last.gap = c->start - at->last->start;
     }
     last.demolds = s->demolds;
-    while (last.out < at->demolds && at->begin[last.out] + grid->demold <= c->start)
+    while (last.out < at->waiting && at->begin[last.out] + grid->demold <= c->start)
         last.out++;
     last.quiet = pci_min(at->soonest, grid->kind[c->kind].least.ready);
     if (last.out < at->waiting)
@@ -336,7 +336,7 @@ static void descend(search *s, const child *last) {
     slots_from(s, at.waiting ? pci_min(at.ready[0], last->start) : last->start, at.slots);
     if (too_late(s, &at, last->start))
         return;
-    at.demolds = demolds_begin(s, &at);
+    demolds_begin(s, &at);
     at.soonest = soonest(s);
     if (!children(s, &at))
         return;

@@ -113,10 +113,12 @@ bool pci_found_better(const pci_found *a, const pci_found *b);
  * Returned: *found: most castings, then earliest finish. */
 void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
 
-/* Purpose:  the best plan of `count` of wanted[kind] castings, by exact search.
+/* Purpose:  the best plan of `count` of wanted[kind] castings, by exact search. A kind's molds are
+ *           poured in turn.
  * Given:    an empty grid; *found: a plan to beat; steps_most, of all that is in *steps.
- * Returned: *found improved; *steps added to; true where the search came to its end: none is
- *           better. Where memory fails it did not. */
+ * Returned: *found improved; *steps, of clauses, added to (what branch and bound takes beside is at
+ *           most about as much); true where the search came to its end: none is better. Where
+ *           memory fails it did not. */
 bool pci_day_search(pci_grid *grid, const int *wanted, int count, long steps_most, pci_found *found,
                     long *steps);
 

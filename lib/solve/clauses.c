@@ -282,14 +282,6 @@ void pci_clauses_add(pci_clauses *c, const int *literals, int count) {
         keep(c, c->learned, n, false, 0);
 }
 
-void pci_clauses_prefer(pci_clauses *c, int literal_given) {
-    literal l = inside(literal_given);
-    if (c->no_memory)
-        return;
-    back_to(c, 0); /* which keeps what was tried last */
-    c->phase[l / 2] = !(l & 1);
-}
-
 /* ---- what follows ---- */
 
 /* A clause of which the watched literal `gone` has become false: another is watched instead where

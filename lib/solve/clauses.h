@@ -34,11 +34,9 @@ int pci_clauses_variables(pci_clauses *clauses, int count);
 /* Purpose:  add a clause. Given: literals of variables there are. An empty one clashes. */
 void pci_clauses_add(pci_clauses *clauses, const int *literals, int count);
 
-/* Purpose:  try a literal first as true. A variable not named so is first tried as false, and
- *           after a solve as it was last. */
-void pci_clauses_prefer(pci_clauses *clauses, int literal);
-
-/* Purpose:  search. Given: steps_most: clauses looked at, some 10^7 to 10^8 of them a second.
+/* Purpose:  search. A variable is first tried as false, and after a solve as it was last.
+ * Given:    steps_most: clauses looked at in this call, some 10^7 to 10^8 of them a second; it ends
+ *           soon after so many.
  * Returned: *steps added to. The same calls give the same answer on every machine. */
 pci_verdict pci_clauses_solve(pci_clauses *clauses, long steps_most, long *steps);
 

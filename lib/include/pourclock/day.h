@@ -4,8 +4,9 @@
  *
  * Each casting is a comb of hands-on jobs at fixed times after its start, as its own schedule says:
  * pot lives and bond windows hold because the comb is moved as a whole. Its demold waits until
- * hands are free. A mold that is poured again is opened right before its next casting starts. No
- * two hands-on jobs need more hands than there are, and none runs into a break. */
+ * hands are free. The molds of a piece are poured in turn, and one that is poured again is opened
+ * right before its next casting starts. No two hands-on jobs need more hands than there are, and
+ * none runs into a break. */
 #ifndef POURCLOCK_DAY_H
 #define POURCLOCK_DAY_H
 
@@ -27,9 +28,9 @@ PC_BEGIN_DECLS
 #define PC_DAY_WORD_SIZE     24
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
-#define PC_DAY_EXACT_MOST    24      /* castings searched exactly */
-#define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
-#define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
+#define PC_DAY_EXACT_MOST    24        /* castings searched exactly */
+#define PC_DAY_SETUP_MOST_S  14400.0   /* to set a mold up */
+#define PC_DAY_STEP_S        60.0      /* the timetable's grid: whole minutes */
 #define PC_DAY_STEPS_MOST    100000000 /* of the exact search; then it is not proven */
 
 /* X(name, word in JSON) */
@@ -163,7 +164,7 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  * Returned: *plan, to be freed in any case; PC_OK; PC_E_LIMIT: not all fit (the best plan is there,
  *           and what must give); PC_E_VALUE and others with errors; PC_E_MEMORY.
  * Notes:    up to PC_DAY_EXACT_MOST castings by exact search on whole minutes: proven unless
- *           PC_DAY_STEPS_MOST is reached. More: list schedules improved by moves; bound_s
+ *           day->steps_most end it sooner. More: list schedules improved by moves; bound_s
  *           and count_bound say how far from the best it can be. */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
