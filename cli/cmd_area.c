@@ -285,19 +285,21 @@ static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
 
 static void print_report(struct cli_output *out, const struct answer *a) {
     const pc_mesh_report *r = &a->report;
-    out_printf(out, "  mesh     %zu facets in %zu piece%s, %s\n", r->facets, r->components,
-               r->components == 1 ? "" : "s", r->closed ? "closed" : "open");
+    out_printf(out, "  mesh     %zu facet%s in %zu piece%s, %s\n", r->facets,
+               r->facets == 1 ? "" : "s", r->components, r->components == 1 ? "" : "s",
+               r->closed ? "closed" : "open");
     const struct {
         size_t count;
-        const char *what;
-    } rows[] = {{r->degenerate, "facets without area were passed over"},
-                {r->flipped, "facets faced the wrong way and were turned"},
-                {r->inside_out, "pieces were inside out and were turned"},
-                {r->crowded_edges, "edges have more than two facets"},
-                {r->trailing_bytes, "bytes behind the mesh were left unread"}};
+        const char *what, *thing;
+    } rows[] = {{r->degenerate, "without area, passed over", "facet"},
+                {r->flipped, "that faced the wrong way, turned", "facet"},
+                {r->inside_out, "inside out, turned", "piece"},
+                {r->crowded_edges, "with more than two facets", "edge"},
+                {r->trailing_bytes, "behind the mesh, left unread", "byte"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].count > 0)
-            out_printf(out, "           %zu %s\n", rows[i].count, rows[i].what);
+            out_printf(out, "           %zu %s%s %s\n", rows[i].count, rows[i].thing,
+                       rows[i].count == 1 ? "" : "s", rows[i].what);
     out_style(out, CLI_WARN);
     if (r->why_no_volume[0])
         out_printf(out, "           no volume: %s\n", r->why_no_volume);

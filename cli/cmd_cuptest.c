@@ -133,16 +133,11 @@ static void print_csv(struct cli *cli, const pc_tests *tests, const pc_tests_fit
     for (size_t i = 0; i < fit->count; i++) {
         const pc_test *test = &tests->item[i];
         const pc_test_result *r = &fit->result[i];
-        const double cells[] = {
-            test->T_K,     test->time_s, test->kind == PC_TEST_LOG ? test->reading_K : NAN,
-            r->model,      r->residual,  r->leverage,
-            r->studentized};
+        double reading_K = test->kind == PC_TEST_LOG ? test->reading_K : NAN;
+        const double cells[] = {test->T_K,   test->time_s, reading_K,      r->model,
+                                r->residual, r->leverage,  r->studentized, r->outlier};
         out_printf(out, "%ld,%s", test->line, pc_test_word(test->kind));
-        for (size_t c = 0; c < sizeof cells / sizeof cells[0]; c++) {
-            out_text(out, ",");
-            out_csv_number(out, cells[c]);
-        }
-        out_printf(out, ",%d\r\n", r->outlier);
+        out_csv_numbers(out, cells, sizeof cells / sizeof cells[0]);
     }
 }
 

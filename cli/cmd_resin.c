@@ -166,16 +166,13 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
 }
 
 static void print_csv(struct cli_output *out, const struct table *table) {
-    out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s\n");
+    out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s\r\n");
     for (size_t i = 0; i < table->count; i++) {
         const struct row *row = &table->row[i];
-        const double field[] = {row->T_K,        row->mass_kg, row->cup.pot_life_s, row->cup.gel_s,
-                                row->cup.peak_K, row->film_m,  row->film_gel_s,     row->demold_s};
-        for (size_t k = 0; k < sizeof field / sizeof field[0]; k++) {
-            out_text(out, k ? "," : "");
-            out_csv_number(out, field[k]);
-        }
-        out_text(out, "\n");
+        const double field[] = {row->mass_kg, row->cup.pot_life_s, row->cup.gel_s, row->cup.peak_K,
+                                row->film_m,  row->film_gel_s,     row->demold_s};
+        out_csv_number(out, row->T_K);
+        out_csv_numbers(out, field, sizeof field / sizeof field[0]);
     }
 }
 

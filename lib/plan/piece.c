@@ -156,10 +156,10 @@ static void judge_shop(struct judge *j) {
     const double low_K = PC_ZERO_CELSIUS_K - 10.0;
     if (!(shop->air_K >= low_K && shop->air_K <= PC_ZERO_CELSIUS_K + 45.0))
         fault(j, PC_E_VALUE, "shop", "temperature", "a shop is at -10 C to 45 C");
-    if (!(shop->resin_K >= low_K && shop->resin_K <= PC_ZERO_CELSIUS_K + 90.0))
-        fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 90 C");
-    if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 90.0))
-        fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 90 C");
+    if (!(shop->resin_K >= low_K && shop->resin_K <= PC_ZERO_CELSIUS_K + 60.0))
+        fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 60 C");
+    if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 60.0))
+        fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 60 C");
     if (!(shop->mix_time_s >= 0.0) || !(shop->pour_time_s >= 0.0) || !isfinite(shop->mix_time_s) ||
         !isfinite(shop->pour_time_s))
         fault(j, PC_E_VALUE, "shop", "mix_time", "mixing and pouring take 0 or more seconds");
