@@ -4,18 +4,11 @@
 #include "unit.h"
 
 #include <limits.h>
-#include <stdint.h>
 
+#include "pick.h"
 #include "solve/clauses.h"
 
 enum { VARIABLES_MOST = 14, CLAUSES_MOST = 90 };
-
-static uint32_t pick_state;
-
-static int pick(int low, int high) {
-    pick_state = pick_state * 1664525u + 1013904223u;
-    return low + (int)((pick_state >> 8) % (uint32_t)(high - low + 1));
-}
 
 static pci_verdict solve(pci_clauses *c) {
     long steps = 0;

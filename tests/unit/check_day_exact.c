@@ -173,10 +173,22 @@ static void bounds_hold(const pc_day *day, int number, const brute *b) {
     pc_day_plan_free(&plan);
 }
 
-static void against_brute(const pc_day *day, int number) {
+static brute brute_best(const pc_day *day) {
     brute b = {.day = day, .best_finish = 1 << 20};
     b.cells = minutes(day->end_s - day->start_s);
     brute_sets(&b, 0);
+    return b;
+}
+
+static int castings_of(const pc_day *day) {
+    int castings = 0;
+    for (size_t k = 0; k < day->piece_count; k++)
+        castings += day->piece[k].copies;
+    return castings;
+}
+
+static void against_brute(const pc_day *day, int number) {
+    brute b = brute_best(day);
     bounds_hold(day, number, &b);
     pc_day_plan plan;
     pc_status status = pc_day_make(day, &plan, NULL);
@@ -198,10 +210,7 @@ START_TEST(exact_search_against_every_start) {
     for (int i = 0; i < 400; i++) {
         pc_day day;
         random_day(&day, pick(1, 2), pick(1, 2), pick(14, 34));
-        int castings = 0;
-        for (size_t k = 0; k < day.piece_count; k++)
-            castings += day.piece[k].copies;
-        if (castings <= 3)
+        if (castings_of(&day) <= 3)
             against_brute(&day, i);
     }
 }
@@ -272,12 +281,10 @@ static void grid_of(const pc_day *day, pci_grid *grid, int *wanted) {
 /* The best plan of a day, asked for from all castings down; count 0: there is none. */
 static pci_found from_nothing(const pc_day *day, int number) {
     pci_grid *grid = malloc(sizeof *grid);
-    int wanted[PC_DAY_PIECES_MOST], count = 0;
+    int wanted[PC_DAY_PIECES_MOST];
     pci_found found = {.finish = PCI_CELLS_MOST + 1};
     grid_of(day, grid, wanted);
-    for (size_t k = 0; k < day->piece_count; k++)
-        count += wanted[k];
-    for (; count > 0 && found.count == 0; count--) {
+    for (int count = castings_of(day); count > 0 && found.count == 0; count--) {
         long steps = 0;
         ck_assert_msg(pci_day_search(grid, wanted, count, PC_DAY_STEPS_MOST, &found, &steps),
                       "day %d: not ended", number);
@@ -304,19 +311,14 @@ START_TEST(exact_search_from_nothing_against_every_start) {
     int left_out = 0;
     for (int i = 0; i < 60; i++) {
         pc_day day;
-        int asked = 0;
         random_day(&day, 2, 2, pick(12, 20));
-        for (size_t k = 0; k < day.piece_count; k++)
-            asked += day.piece[k].copies;
-        brute b = {.day = &day, .best_finish = 1 << 20};
-        b.cells = minutes(day.end_s - day.start_s);
-        brute_sets(&b, 0);
+        brute b = brute_best(&day);
         pci_found found = from_nothing(&day, i);
         ck_assert_msg(found.count == b.best_count, "day %d: %d castings, every start gives %d", i,
                       found.count, b.best_count);
         ck_assert_msg(found.count == 0 || found.finish == b.best_finish, "day %d: %d min, not %d",
                       i, found.finish, b.best_finish);
-        left_out += b.best_count > 0 && b.best_count < asked;
+        left_out += b.best_count > 0 && b.best_count < castings_of(&day);
     }
     ck_assert_int_gt(left_out, 5);
 }

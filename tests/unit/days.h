@@ -4,19 +4,12 @@
 #define TESTS_DAYS_H
 
 #include <math.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
+#include "pick.h"
 #include "pourclock/day.h"
 #include "unit.h"
-
-static uint32_t pick_state;
-
-static inline int pick(int low, int high) {
-    pick_state = pick_state * 1664525u + 1013904223u;
-    return low + (int)((pick_state >> 8) % (uint32_t)(high - low + 1));
-}
 
 /* A comb of hands-on jobs in whole minutes: `jobs` of them, one on the machine in between. */
 static inline pc_day_job comb(int jobs, int work, int gap, int cure, bool station) {
