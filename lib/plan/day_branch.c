@@ -118,13 +118,10 @@ static bool demold_may_stand(const search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
     const pci_comb *comb = &grid->kind[p->kind].comb[0];
-    int before = 0;
     for (int i = comb->task_count - 1; i >= 0; i--)
         if (demold_may_end(s, first, p->start + comb->from[i]))
             return true;
-    for (int i = 0; i < index; i++)
-        before += grid->placed[i].kind == p->kind;
-    bool opened = before >= grid->kind[p->kind].molds;
+    bool opened = pci_grid_reuses(grid, grid->placed, index);
     return opened && demold_may_end(s, first, p->start - grid->demold);
 }
 

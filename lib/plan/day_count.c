@@ -208,11 +208,16 @@ static bool add_rows(table *t) {
     return true;
 }
 
-int pci_grid_count_bound(const pci_grid *grid, const int *asked) {
-    table t = {.grid = grid, .columns = 2 * (size_t)grid->kind_count};
+static int all_of(const pci_grid *grid, const int *asked) {
     int all = 0;
     for (int k = 0; k < grid->kind_count; k++)
         all += asked[k];
+    return all;
+}
+
+int pci_grid_count_bound(const pci_grid *grid, const int *asked) {
+    table t = {.grid = grid, .columns = 2 * (size_t)grid->kind_count};
+    int all = all_of(grid, asked);
     set_caps(&t, asked);
     if (add_rows(&t)) {
         pci_packing packing = {t.columns, t.rows, t.cap, t.weight, t.room};
@@ -226,9 +231,7 @@ int pci_grid_count_bound(const pci_grid *grid, const int *asked) {
 }
 
 int pci_grid_count_floor(const pci_grid *grid, const int *asked, int low, int high) {
-    int all = 0;
-    for (int k = 0; k < grid->kind_count; k++)
-        all += asked[k];
+    int all = all_of(grid, asked);
     pci_grid *shorter = malloc(sizeof *shorter);
     while (shorter && low < high) {
         int middle = (low + high) / 2;

@@ -54,7 +54,7 @@ static pc_status all_fit(const pc_day *day, double end_s, bool *fits, double *fi
     pci_solved solved;
     pc_status status = pci_day_solve(day, end_s, STEPS, &solved);
     *fits = status == PC_OK && solved.found.count == solved.asked;
-    *finish_s = day->start_s + solved.found.finish * PC_DAY_STEP_S;
+    *finish_s = *fits ? day->start_s + solved.found.finish * PC_DAY_STEP_S : NAN;
     return status;
 }
 

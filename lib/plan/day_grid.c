@@ -101,8 +101,7 @@ void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid) {
 void pci_grid_starts(const pci_grid *grid, int k, int slot, bool reuse, pci_bits *starts) {
     const pci_kind *kind = &grid->kind[k];
     const pci_comb *comb = &kind->comb[slot];
-    int from = kind->slots > 1 ? slot * PCI_SLOT_CELLS : 0;
-    int until = kind->slots > 1 && slot + 1 < kind->slots ? from + PCI_SLOT_CELLS : grid->cells;
+    int from = pci_slot_from(slot), until = pci_slot_until(kind, slot);
     pci_bits_init(starts, grid->cells);
     if (!comb->feasible)
         return;
@@ -144,6 +143,13 @@ void pci_grid_take_out(pci_grid *grid, bool reuse) {
         give(grid, true, placed->start + comb->station_from, comb->station_length);
     if (reuse)
         give(grid, false, placed->start - grid->demold, grid->demold);
+}
+
+bool pci_grid_reuses(const pci_grid *grid, const pci_placed *placed, int index) {
+    int before = 0; /* of its kind */
+    for (int i = 0; i < index; i++)
+        before += placed[i].kind == placed[index].kind;
+    return before >= grid->kind[placed[index].kind].molds;
 }
 
 int pci_grid_ready(const pci_grid *grid, int i) {

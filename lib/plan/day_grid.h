@@ -31,6 +31,20 @@ typedef struct pci_kind { /* of a piece */
     pci_least least;
 } pci_kind;
 
+/* The hour whose comb a kind has where it starts at a cell; the first cell of an hour, and the one
+ * behind its last, which for the last hour is behind every day. */
+static inline int pci_slot_at(const pci_kind *kind, int cell) {
+    return pci_min(cell / PCI_SLOT_CELLS, kind->slots - 1);
+}
+
+static inline int pci_slot_from(int slot) {
+    return slot * PCI_SLOT_CELLS;
+}
+
+static inline int pci_slot_until(const pci_kind *kind, int slot) {
+    return slot + 1 < kind->slots ? pci_slot_from(slot + 1) : PCI_CELLS_MOST;
+}
+
 /* Hands-on work that every casting of a kind asks for, and the time from its end until the casting
  * is done at the earliest. */
 typedef struct pci_item {
@@ -67,6 +81,10 @@ void pci_grid_starts(const pci_grid *grid, int kind, int slot, bool reuse, pci_b
  *           out in time where it is one poured again. pci_grid_take_out takes the last one out. */
 void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse);
 void pci_grid_take_out(pci_grid *grid, bool reuse);
+
+/* Whether placed[index], castings in the order of their starts, is poured in a mold that another of
+ * them was in before. */
+bool pci_grid_reuses(const pci_grid *grid, const pci_placed *placed, int index);
 
 /* Purpose:  demold every casting that is the last of its mold, as early as hands allow, in the
  * order they are ready (which is the earliest finish there is, since all take equally long).

@@ -73,14 +73,9 @@ static void not_from_to(pci_puzzle *p, const when *w, int from, int to) {
         one_of(p, -at_or_after(p, w, from), at_or_after(p, w, to + 1), -p->yes);
 }
 
-/* First and last cell at which a kind may start with the comb of a slot. */
-static int slot_from(const pci_kind *kind, int slot) {
-    return kind->slots > 1 ? slot * PCI_SLOT_CELLS : 0;
-}
-
-static int slot_until(const pci_kind *kind, int slot, const when *w) {
-    bool last = kind->slots == 1 || slot + 1 == kind->slots;
-    return last ? w->hi : pci_min(w->hi, slot_from(kind, slot + 1) - 1);
+/* Last cell at which a casting may start with the comb of a slot. */
+static int slot_last(const pci_kind *kind, int slot, const when *w) {
+    return pci_min(w->hi, pci_slot_until(kind, slot) - 1);
 }
 
 /* b no earlier than so many cells after a, where a is cast with the comb of a slot. */
@@ -117,7 +112,7 @@ static void bind_casting(pci_puzzle *p, casting *c) {
     int demold = p->grid->demold;
     for (int s = 0; s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
-        int from = slot_from(kind, s), until = slot_until(kind, s, &c->start);
+        int from = pci_slot_from(s), until = slot_last(kind, s, &c->start);
         int last = comb->feasible ? p->grid->cells - comb->done : -1;
         not_from_to(p, &c->start, pci_max(from, last + 1), until);
         if (!comb->feasible || kind->overnight)
@@ -159,7 +154,7 @@ static void uses_of(pci_puzzle *p, int index, bool machines) {
     int demold = p->grid->demold, first = 2 * index;
     for (int s = 0; s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
-        int from = slot_from(kind, s), until = slot_until(kind, s, &c->start);
+        int from = pci_slot_from(s), until = slot_last(kind, s, &c->start);
         if (machines)
             add_use(p,
                     (use){first, &c->start, from, until, comb->station_from, comb->station_length});
@@ -204,30 +199,34 @@ static void at_most(pci_puzzle *p, const int *literals, int n, int most) {
         count_through(p, literals, n, most);
 }
 
+/* From when until when a use has to begin to take a cell. Returns false: it cannot. */
+static bool takes(const use *u, int cell, int *from, int *until) {
+    *from = pci_max(u->from, cell - u->offset - u->length + 1);
+    *until = pci_min(u->until, cell - u->offset);
+    return *from <= *until;
+}
+
 /* A cell that is taken by no more than `most`. */
 static void share_cell(pci_puzzle *p, int cell, int most) {
-    int taken[USERS_MOST] = {0}, literals[USERS_MOST], n = 0;
-    for (int pass = 0; pass < 2; pass++) {
-        for (int i = 0; i < p->use_count; i++) {
-            const use *u = &p->use[i];
-            int from = pci_max(u->from, cell - u->offset - u->length + 1);
-            int until = pci_min(u->until, cell - u->offset);
-            if (from > until)
-                continue;
-            if (pass == 0 && !taken[u->user]) {
-                taken[u->user] = -1;
-                n++;
-            }
-            if (pass == 0)
-                continue;
-            if (taken[u->user] < 0)
-                literals[n++] = taken[u->user] = pci_clauses_variables(p->clauses, 1);
-            one_of(p, -at_or_after(p, u->of, from), at_or_after(p, u->of, until + 1),
-                   taken[u->user]);
-        }
-        if (n <= most)
-            return;
-        n = pass == 0 ? 0 : n;
+    int taken[USERS_MOST] = {0}; /* variable of a user; -1: none yet */
+    int literals[USERS_MOST], n = 0, from, until;
+    for (int i = 0; i < p->use_count; i++) {
+        int user = p->use[i].user;
+        if (taken[user] || !takes(&p->use[i], cell, &from, &until))
+            continue;
+        taken[user] = -1;
+        n++;
+    }
+    if (n <= most)
+        return;
+    n = 0;
+    for (int i = 0; i < p->use_count; i++) {
+        const use *u = &p->use[i];
+        if (!takes(u, cell, &from, &until))
+            continue;
+        if (taken[u->user] < 0)
+            literals[n++] = taken[u->user] = pci_clauses_variables(p->clauses, 1);
+        one_of(p, -at_or_after(p, u->of, from), at_or_after(p, u->of, until + 1), taken[u->user]);
     }
     at_most(p, literals, n, most);
 }
@@ -343,8 +342,8 @@ void pci_puzzle_limit(pci_puzzle *p, int limit) {
         if (!kind->overnight)
             not_from_to(p, &c->out, limit - p->grid->demold + 1, c->out.hi);
         for (int s = 0; s < kind->slots; s++)
-            not_from_to(p, &c->start, pci_max(slot_from(kind, s), limit - kind->comb[s].done + 1),
-                        slot_until(kind, s, &c->start));
+            not_from_to(p, &c->start, pci_max(pci_slot_from(s), limit - kind->comb[s].done + 1),
+                        slot_last(kind, s, &c->start));
     }
 }
 
@@ -368,10 +367,9 @@ pci_verdict pci_puzzle_solve(pci_puzzle *p, long steps_most, long *steps, pci_pl
         int start = cell_of(p, &c->start), at = *count;
         if (start > c->start.hi)
             continue;
-        int slot = kind->slots > 1 ? pci_min(start / PCI_SLOT_CELLS, kind->slots - 1) : 0;
         for (; at > 0 && placed[at - 1].start > start; at--)
             placed[at] = placed[at - 1];
-        placed[at] = (pci_placed){c->kind, slot, start};
+        placed[at] = (pci_placed){c->kind, pci_slot_at(kind, start), start};
         ++*count;
     }
     return verdict;

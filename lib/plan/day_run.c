@@ -77,17 +77,13 @@ static int first_start(const pci_run *run, const pci_comb *comb, int from, int u
 static int first_place(const pci_run *run, int k, int from, bool reuse, int *slot) {
     const pci_grid *grid = run->grid;
     const pci_kind *kind = &grid->kind[k];
-    bool hours = kind->slots > 1;
-    int s = hours ? pci_min(from / PCI_SLOT_CELLS, kind->slots - 1) : 0;
-    for (; s < kind->slots; s++) {
+    for (int s = pci_slot_at(kind, from); s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
         if (!comb->feasible)
             continue;
-        int until = grid->cells - comb->done + 1; /* everything of it within the day */
-        if (hours && s + 1 < kind->slots)
-            until = pci_min(until, (s + 1) * PCI_SLOT_CELLS);
-        int start =
-            first_start(run, comb, pci_max(from, hours ? s * PCI_SLOT_CELLS : 0), until, reuse);
+        int last = grid->cells - comb->done; /* everything of it within the day */
+        int until = pci_min(last + 1, pci_slot_until(kind, s));
+        int start = first_start(run, comb, pci_max(from, pci_slot_from(s)), until, reuse);
         *slot = s;
         if (start >= 0)
             return start;

@@ -22,22 +22,14 @@ typedef struct search {
     pci_found *found;
 } search;
 
-/* Castings before this one of its kind fill its molds. */
-static bool reuses(const pci_grid *grid, const pci_placed *placed, int index) {
-    int rank = 0;
-    for (int i = 0; i < index; i++)
-        rank += placed[i].kind == placed[index].kind;
-    return rank >= grid->kind[placed[index].kind].molds;
-}
-
 /* Demolds a plan's castings as early as can be. Returns its finish, as pci_grid_finish does. */
 static int finish_of(pci_grid *grid, const pci_placed *placed, int count, int *demold) {
     for (int i = 0; i < count; i++)
         pci_grid_put_in(grid, placed[i].kind, placed[i].slot, placed[i].start,
-                        reuses(grid, placed, i));
+                        pci_grid_reuses(grid, placed, i));
     int finish = pci_grid_finish(grid, demold);
     for (int i = count - 1; i >= 0; i--)
-        pci_grid_take_out(grid, reuses(grid, placed, i));
+        pci_grid_take_out(grid, pci_grid_reuses(grid, placed, i));
     return finish;
 }
 

@@ -437,13 +437,16 @@ static void take_lesson(pci_clauses *c, int64_t broken) {
 
 enum { BLOCKS_COUNTED = 64 };
 
+static int blocks_counted(const uint32_t *clause) {
+    return clause[BLOCKS] < BLOCKS_COUNTED ? (int)clause[BLOCKS] : BLOCKS_COUNTED - 1;
+}
+
 /* Of learned clauses that join so many levels, how many go: half of all, the widest first. */
 static void choose(const pci_clauses *c, int *goes) {
     int many[BLOCKS_COUNTED] = {0}, want = c->learned_count / 2;
     for (size_t at = 0; at < c->store_count; at += HEAD + c->store[at + SIZE])
         if (c->store[at + LEARNED])
-            many[c->store[at + BLOCKS] < BLOCKS_COUNTED ? c->store[at + BLOCKS]
-                                                        : BLOCKS_COUNTED - 1]++;
+            many[blocks_counted(c->store + at)]++;
     for (int b = BLOCKS_COUNTED - 1; b >= 0; b--) {
         goes[b] = b <= KEPT_BLOCKS ? 0 : many[b] < want ? many[b] : want;
         want -= goes[b];
@@ -455,8 +458,7 @@ static bool done_with(const pci_clauses *c, const uint32_t *clause, int *goes) {
     for (uint32_t k = 0; k < clause[SIZE]; k++)
         if (c->value[clause[HEAD + k]] > 0)
             return true;
-    uint32_t blocks = clause[BLOCKS] < BLOCKS_COUNTED ? clause[BLOCKS] : BLOCKS_COUNTED - 1;
-    return clause[LEARNED] && goes[blocks]-- > 0;
+    return clause[LEARNED] && goes[blocks_counted(clause)]-- > 0;
 }
 
 /* Nothing is set but for good, and all that follows from it is. The first two of each clause that
