@@ -4,11 +4,11 @@
 
 #include <string.h>
 
-#include "command.h"
-#include "help.h"
-#include "options.h"
-#include "output.h"
-#include "say.h"
+#include "commands/command.h"
+#include "commands/help.h"
+#include "commands/options.h"
+#include "print/output.h"
+#include "print/say.h"
 
 static enum cli_exit deliver(struct cli *cli, enum cli_exit code) {
     if (code != CLI_DONE && code != CLI_LIMIT)

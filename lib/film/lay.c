@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "film/history.h"
 #include "film/program.h"
+#include "film/viscosity_history.h"
 #include "pourclock/resin.h"
 
 #define STEPS_MOST   4000000 /* a day at 30 rpm in the finest steps looked at by default */

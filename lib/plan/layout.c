@@ -4,8 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/text.h"
-#include "plan/run.h"
 #include "pourclock/turn.h"
 
 int pci_layers_most(const pc_part *part) {
@@ -128,4 +128,20 @@ void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup) {
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
     int rounds = (layer->cups + shop->hands - 1) / shop->hands;
     return shop->mix_time_s * rounds;
+}
+
+double pci_solid_half_m(const pc_part *part) {
+    double area_m2 = part->shape.area_m2;
+    if (!(area_m2 > 0.0))
+        area_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
+    return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
+}
+
+double pci_pour_deadline(const pc_layer *layer) {
+    return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
+}
+
+/* fmin passes over a NaN. */
+double pc_bond_deadline(const pc_layer *layer) {
+    return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
 }

@@ -29,4 +29,11 @@ void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup);
 /* Purpose:  time one pair of hands takes to mix a layer's cups, s: more hands mix side by side. */
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer);
 
+/* Purpose:  half-thickness of a solid part for the heat: V/A, 2V/A or 3V/A; where the area is not
+ *           known, that of the equal-volume sphere, the least there is, so that it errs hot. */
+double pci_solid_half_m(const pc_part *part);
+
+/* Purpose:  by when a layer has to be in, as printed: the early 5 % where margins are known. */
+double pci_pour_deadline(const pc_layer *layer);
+
 #endif

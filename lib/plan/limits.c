@@ -1,93 +1,114 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What to say of limits that do not hold. */
+/* The limits of a layer, and by how much it misses them. */
 #include <math.h>
-#include <stdio.h>
 
-#include "base/text.h"
-#include "plan/build.h"
-#include "plan/words.h"
+#include "plan/layout.h"
+#include "plan/part.h"
+#include "pourclock/film.h"
 
-static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) {
-    char is[PCI_WORD_SIZE], may[PCI_WORD_SIZE];
-    pc_units units = c->piece->units;
-    const char *name = c->part->name;
-    const char *word = pci_layer_word(c->part->kind);
-    int layer = limit->layer;
-    switch (limit->kind) {
-    case PCI_LIMIT_PEAK:
-        pci_format(w->text, sizeof w->text, "%s: %s %d peaks at %s, the limit is %s", name, word,
-                   layer, pci_say_temperature(units, limit->is, is),
-                   pci_say_temperature(units, limit->may_be, may));
-        break;
-    case PCI_LIMIT_POT_LIFE:
-        pci_format(w->text, sizeof w->text,
-                   "%s: %s %d takes %s to mix and pour, 0.8 of its pot life is %s", name, word,
-                   layer, pci_say_duration(limit->is, is), pci_say_duration(limit->may_be, may));
-        break;
-    case PCI_LIMIT_MIX:
-        pci_format(w->text, sizeof w->text, "%s: %s %d needs %s in one cup, the largest mix is %s",
-                   name, word, layer, pci_say_mass(limit->is, is),
-                   pci_say_mass(limit->may_be, may));
-        break;
-    case PCI_LIMIT_THIN:
-        pci_format(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",
-                   name, layer, pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may));
-        break;
-    case PCI_LIMIT_FIRST:
-        pci_format(w->text, sizeof w->text,
-                   "%s: the first layer is %s thick, more than %s hides bubbles against the mold",
-                   name, pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may));
-        break;
-    case PCI_LIMIT_TURNS:
-        pci_format(w->text, sizeof w->text,
-                   "%s: layer %d makes %.1f turns of the slower axis between set and gel, %.0f are "
-                   "needed for an even wall",
-                   name, layer, limit->is, limit->may_be);
-        break;
-    case PCI_LIMIT_DRAIN:
-        pci_format(w->text, sizeof w->text,
-                   "%s: layer %d is to be %s thick, drained it keeps %s at %s", name, layer,
-                   pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may),
-                   limit->is < limit->may_be ? "least" : "most");
-        break;
-    case PCI_LIMIT_CURE:
-        pci_format(w->text, sizeof w->text, "%s does not cure within %s", name,
-                   pci_say_duration(limit->may_be, may));
-        break;
-    case PCI_LIMIT_NONE:
-        break;
+const char *pci_limit_code(pci_limit_kind kind) {
+    switch (kind) {
+#define CODE_CASE(name, code)                                                                      \
+    case name:                                                                                     \
+        return code;
+        PCI_LIMIT_TABLE(CODE_CASE)
+#undef CODE_CASE
     }
+    return "";
 }
 
-/* The worst of a kind stands for all of it. */
-static const pci_limit *worst_of(const pci_limits *limits, pci_limit_kind kind) {
-    const pci_limit *worst = NULL;
-    for (size_t i = 0; i < limits->count; i++)
-        if (limits->item[i].kind == kind && (!worst || limits->item[i].excess > worst->excess))
-            worst = &limits->item[i];
-    return worst;
+void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
+                      double excess) {
+    if (limits->count < PCI_LIMITS_MOST)
+        limits->item[limits->count++] = (pci_limit){kind, layer, is, may_be, excess};
+    limits->worst = fmax(limits->worst, excess);
 }
 
-pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits *limits,
-                             pc_schedule *schedule) {
-    if (limits->count == 0)
-        return PC_OK;
-    char remedy[sizeof schedule->warning->remedy];
-    pc_status status = pci_remedies(c, start_s, limits, remedy, sizeof remedy);
-    if (status != PC_OK)
-        return status;
-    for (int kind = PCI_LIMIT_NONE + 1; kind <= PCI_LIMIT_CURE; kind++) {
-        const pci_limit *limit = worst_of(limits, (pci_limit_kind)kind);
-        if (!limit)
-            continue;
-        pc_warning *w = pci_add_warning(schedule, pci_limit_code(limit->kind), true);
-        if (!w)
-            return PC_E_MEMORY;
-        say_limit(c, limit, w);
-        pci_format(w->remedy, sizeof w->remedy, "%s", remedy);
+static const double ROUNDING = 1.0 + 1e-9;
+
+/* The thin 5 % of the wall decides where it is known, not the mean. Not so for hands, which do not
+ * tilt alike twice, nor for a layer that hangs on the wall from its pour: it is spread by hand
+ * before it is turned. A warning says so in both cases. */
+static double deciding_thickness(const pc_piece *piece, const pc_layer *layer) {
+    bool mapped = piece->turning.method == PC_MACHINE && !isnan(layer->thin_m) &&
+                  layer->set_s > layer->pour_end_s;
+    return mapped ? layer->thin_m : layer->thickness_m;
+}
+
+bool pci_too_thin(const pci_case *c, const pc_layer *layer) {
+    return !(deciding_thickness(c->piece, layer) * ROUNDING >= c->part->least_layer_m);
+}
+
+/* Limits that the batch alone decides. */
+void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits) {
+    const pc_piece *piece = c->piece;
+    const pc_part *part = c->part;
+    double eps = ROUNDING;
+    double takes_s = layer->pour_end_s - layer->mix_s, may_s = PCI_POT_SHARE * layer->pot_life_s;
+    /* A pot life that is not known has no end in the 30 days a cup is followed. */
+    if (!isnan(may_s) && !(takes_s <= may_s * eps))
+        pci_limit_broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s,
+                         takes_s / may_s);
+    if (!(pci_cup_kg(layer) <= piece->shop.largest_mix_kg * eps))
+        pci_limit_broken(limits, PCI_LIMIT_MIX, layer->number, pci_cup_kg(layer),
+                         piece->shop.largest_mix_kg,
+                         pci_cup_kg(layer) / piece->shop.largest_mix_kg);
+    if (part->kind == PC_SOLID)
+        return;
+    if (pci_too_thin(c, layer)) {
+        double thin_m = deciding_thickness(piece, layer);
+        pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, thin_m, part->least_layer_m,
+                         part->least_layer_m / fmax(thin_m, 1e-6));
     }
-    return PC_OK;
+    bool first_free = !isnan(part->first_layer_m) || part->layers_asked == count;
+    if (layer->number == 1 && !first_free && !(layer->thickness_m <= PCI_FIRST_LAYER_MOST_M * eps))
+        pci_limit_broken(limits, PCI_LIMIT_FIRST, 1, layer->thickness_m, PCI_FIRST_LAYER_MOST_M,
+                         layer->thickness_m / PCI_FIRST_LAYER_MOST_M);
+}
+
+/* Limits that the wall decides. */
+static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
+    const pc_piece *piece = c->piece;
+    double peak_most_K = pci_peak_limit(c);
+    if (!(layer->peak_K <= peak_most_K)) {
+        double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
+        pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
+                         (layer->peak_K - base_K) / (peak_most_K - base_K));
+    }
+    if (c->part->kind == PC_HOLLOW && piece->turning.method != PC_DRAIN &&
+        !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
+        pci_limit_broken(limits, PCI_LIMIT_TURNS, layer->number, layer->turns_set_to_gel,
+                         PC_TURNS_LEAST, PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
+}
+
+bool pci_drains(const pc_layer *layer) {
+    return !(layer->thickness_m * ROUNDING < layer->drains_least_m) &&
+           !(layer->thickness_m > layer->drains_most_m * ROUNDING);
+}
+
+/* What draining leaves on the wall has a least and a most. */
+static void judge_drain(const pc_layer *layer, pci_limits *limits) {
+    double film_m = layer->thickness_m;
+    if (pci_drains(layer))
+        return;
+    double may_m = film_m < layer->drains_least_m ? layer->drains_least_m : layer->drains_most_m;
+    pci_limit_broken(limits, PCI_LIMIT_DRAIN, layer->number, film_m, may_m,
+                     fmax(film_m / may_m, may_m / film_m));
+}
+
+/* A layer that never gels ends the plan: of its wall, and of the layers that were to follow, there
+ * is nothing to judge but that the part does not cure. */
+void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
+    limits->count = 0;
+    limits->worst = 1.0;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        pci_judge_batch(c, &plan->layer[j], (int)plan->layer_count, limits);
+        if (isnan(plan->layer[j].gel_s))
+            break;
+        judge_wall(c, &plan->layer[j], limits);
+        judge_drain(&plan->layer[j], limits);
+    }
+    if (isnan(plan->demold_s))
+        pci_limit_broken(limits, PCI_LIMIT_CURE, (int)plan->layer_count, PCI_LONGEST_S,
+                         PCI_LONGEST_S, 2.0);
 }

@@ -41,7 +41,7 @@ typedef struct pci_limits {
 
 const char *pci_limit_code(pci_limit_kind kind);
 
-/* judge.c: note a limit that does not hold; judge what the batch alone decides (mixing, pouring,
+/* limits.c: note a limit that does not hold; judge what the batch alone decides (mixing, pouring,
  * thickness); judge a whole plan. */
 void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,
                       double excess);
@@ -50,7 +50,6 @@ bool pci_too_thin(const pci_case *c, const pc_layer *layer);
 
 /* Whether draining can leave the layer as thick as it is to be; true of one that is not drained. */
 bool pci_drains(const pc_layer *layer);
-double pci_peak_limit(const pci_case *c); /* the resin's or the mold's, K */
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 
 /* Purpose:  plan a part with count layers from its first mix at start_s.

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "base/pi.h"
-#include "plan/part.h"
+#include "plan/layout.h"
 #include "pourclock/film.h"
 #include "wall/bound.h"
 
@@ -19,13 +19,6 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     c->resin_follows = piece->shop.day_count > 0 && !piece->shop.resin_given;
     c->mold_follows = piece->shop.day_count > 0 && !piece->shop.mold_given;
     c->thickness_factor = 1.0;
-}
-
-double pci_solid_half_m(const pc_part *part) {
-    double area_m2 = part->shape.area_m2;
-    if (!(area_m2 > 0.0))
-        area_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
-    return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
 }
 
 double pci_case_air(const pci_case *c, double time_s) {
@@ -94,7 +87,7 @@ void pci_run_end(pci_run *run) {
     run->wall = NULL;
 }
 
-/* The peak at which a layer misses its limit by so much (judge.c) is higher the cooler the layer
+/* The peak at which a layer misses its limit by so much (limits.c) is higher the cooler the layer
  * was filled: the coolest one's holds for all poured so far. */
 static void stop_when_hopeless(pci_run *run, double fill_K) {
     double most_K = pci_peak_limit(&run->c);
@@ -126,4 +119,8 @@ double pci_mu_set(const pci_case *c, double thickness_m) {
         return NAN;
     return pc_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
                           c->part->shape.turn_radius_m);
+}
+
+double pci_peak_limit(const pci_case *c) {
+    return fmin(c->resin.peak_limit_K, c->piece->mold.limit_K); /* fmin drops NaN */
 }

@@ -35,10 +35,6 @@ typedef struct pci_run {
 /* Purpose:  the case as the piece file states it. */
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
 
-/* Purpose:  half-thickness of a solid part for the heat: V/A, 2V/A or 3V/A; where the area is not
- *           known, that of the equal-volume sphere, the least there is, so that it errs hot. */
-double pci_solid_half_m(const pc_part *part);
-
 /* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
  *           points into c's piece: keep the run where it is.
  * Returned: *run, to be ended with pci_run_end (also after an error); PC_OK; as pc_wall_new. */
@@ -62,5 +58,8 @@ pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double m
 
 /* Purpose:  viscosity at which a layer of a part is set; NaN for a solid or a drained one. */
 double pci_mu_set(const pci_case *c, double thickness_m);
+
+/* Purpose:  hottest a layer may get, K: the lower of the resin's and the mold's limit. */
+double pci_peak_limit(const pci_case *c);
 
 #endif

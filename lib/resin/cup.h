@@ -20,7 +20,7 @@ pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, doubl
                        double time_s, double wanted, pc_cup_state *state, double *wanted_s);
 
 /* Purpose:  steps 1, 2 and 4 of anchoring: the scale of the rate, activation energy and a_pot.
- *           (Step 3, the demold conversion, needs the wall: lib/wall/anchor.c.)
+ *           (Step 3, the demold conversion, needs the wall: lib/sheet/anchor_demold.c.)
  * Returned: as pc_resin_anchor. */
 pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors);
 

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "plan/piece_file.h"
+#include "piece/piece_file.h"
 
 static void judge(const pc_piece *p) {
     FUZZ_PROMISE(p->part_count >= 1 && p->part_count <= PC_PARTS_MOST);

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "resin/resin_file.h"
+#include "sheet/resin_file.h"
 
 bool fuzz_accepts(const uint8_t *data, size_t size) {
     pc_resin r;

@@ -13,31 +13,43 @@ check() { # name, offenders
     fi
 }
 
-# Includes go downward only.
-floors="base input solve resin shape wall film plan safety"
+# Includes go downward only, and only to the rooms that a room's own room.h names.
+floors="base input solve resin shape wall film sheet piece plan schedule day bench supplies safety"
 upward=
+beyond=
 above=$floors
 for floor in $floors; do
     above=${above#"$floor"}
     above=${above# }
+    may=$(sed -n 's/^ \* May use:  \(.*\) (and the installed.*/\1/p' "$src/lib/$floor/room.h")
+    [ -n "$may" ] || beyond="$beyond lib/$floor/room.h names no room it may use
+"
     for high in $above cli; do
         found=$(grep -n "#include *\"$high/" "$src/lib/$floor"/*.[ch] 2>/dev/null)
         [ -z "$found" ] || upward="$upward$found
 "
     done
+    found=$(grep -n '#include *"' "$src/lib/$floor"/*.[ch] | awk -F '"' -v may=" $may $floor pourclock config.h " '
+        { room = $2; sub("/.*", "", room); if (index(may, " " room " ") == 0) print }')
+    [ -z "$found" ] || beyond="$beyond$found
+"
 done
 check "includes go downward" "$upward"
+check "includes stay in the rooms that room.h names" "$beyond"
+check "every folder of lib is a room" "$(cd "$src/lib" && for d in */; do
+    case " $floors include " in *" ${d%/} "*) ;; *) echo "lib/$d" ;; esac; done)"
+check "no two files of the library bear one name" "$(cd "$src/lib" && find . -name '*.c' | sed 's,.*/,,' | sort | uniq -d)"
 
 check "public headers include public headers only" \
     "$(grep -n '#include *"' "$src"/lib/include/*.h "$src"/lib/include/pourclock/*.h | grep -v '"pourclock/')"
 check "the CLI and the examples include public headers and their own" \
-    "$(grep -n '#include *"' "$src"/cli/*.[ch] "$src"/examples/*.c 2>/dev/null |
-        grep -E '"(base|input|solve|resin|shape|wall|film|plan|safety)/')"
+    "$(grep -n '#include *"' "$src"/cli/*.[ch] "$src"/cli/*/*.[ch] "$src"/examples/*.c 2>/dev/null |
+        grep -E '"(base|input|solve|resin|shape|wall|film|sheet|piece|plan|schedule|day|supplies|safety)/')"
 check "the library neither prints nor exits nor sets a locale" \
     "$(grep -nE '(^|[^a-z_])(printf|puts|perror|exit|_exit|abort|setlocale|setenv) *\(' "$src"/lib/*/*.c |
         grep -vE ':[0-9]+: *(/?\*|//)')"
 check "only lib/input uses iniparser" \
-    "$(grep -ln 'iniparser' "$src"/lib/*/*.[ch] "$src"/cli/*.[ch] 2>/dev/null | grep -v /lib/input/)"
+    "$(grep -ln 'iniparser' "$src"/lib/*/*.[ch] "$src"/cli/*.[ch] "$src"/cli/*/*.[ch] 2>/dev/null | grep -v /lib/input/)"
 
 # Symbols.
 nm=${NM:-nm}

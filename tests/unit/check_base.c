@@ -4,8 +4,8 @@
 
 #include <string.h>
 
+#include "base/say.h"
 #include "base/text.h"
-#include "plan/words.h"
 #include "pourclock/errors.h"
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"

@@ -9,7 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "bench_screen.h"
+#include "bench/bench_screen.h"
 #include "fake_schedule.h"
 
 #define START "1773478800" /* 2026-03-14 09:00:00 UTC */

@@ -9,7 +9,7 @@
 #include <unistd.h>
 
 #include "fake_schedule.h"
-#include "print_calendar.h"
+#include "print/print_calendar.h"
 
 static const int a_day[3] = {2026, 3, 14};
 

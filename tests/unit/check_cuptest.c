@@ -9,9 +9,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "plan/cuptest.h"
 #include "pourclock/cuptest.h"
 #include "resin/cup.h"
+#include "sheet/cuptest.h"
 #include "solve/fit.h"
 #include "unit.h"
 

@@ -6,8 +6,8 @@
 #include <limits.h>
 #include <string.h>
 
+#include "day/day_grid.h"
 #include "days.h"
-#include "plan/day_grid.h"
 
 /* ---- every start there is ---- */
 
@@ -274,6 +274,7 @@ END_TEST
 
 static void grid_of(const pc_day *day, pci_grid *grid, int *wanted) {
     pci_grid_init(day, day->end_s, grid);
+    pci_grid_least(grid);
     for (size_t k = 0; k < PC_DAY_PIECES_MOST; k++)
         wanted[k] = k < day->piece_count ? day->piece[k].copies : 0;
 }

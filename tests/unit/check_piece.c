@@ -6,7 +6,7 @@
 #include <unistd.h>
 
 #include "lines.h"
-#include "plan/piece_file.h"
+#include "piece/piece_file.h"
 #include "pourclock/film.h"
 
 static const char BASE[] = "[piece]\n"

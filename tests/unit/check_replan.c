@@ -4,8 +4,8 @@
 
 #include <string.h>
 
+#include "bench/replan.h"
 #include "fake_schedule.h"
-#include "plan/replan.h"
 
 typedef struct bench {
     pc_piece piece;

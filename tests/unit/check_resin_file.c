@@ -7,8 +7,8 @@
 #include <unistd.h>
 
 #include "lines.h"
-#include "resin/resin_file.h"
-#include "wall/anchor.h"
+#include "sheet/anchor_demold.h"
+#include "sheet/resin_file.h"
 
 static const char BASE[] = "[resin]\n"
                            "name = Test\n"

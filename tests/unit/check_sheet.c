@@ -9,10 +9,10 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "draw/sheet.h"
+#include "draw/sheet_pen.h"
 #include "fake_schedule.h"
-#include "fnv.h"
-#include "print_sheet.h"
-#include "print_sheet_pen.h"
+#include "print/fnv.h"
 
 #define SAMPLES 200
 

@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-#include "units.h"
+#include "print/units.h"
 
 static const double IN = 0.0254;
 

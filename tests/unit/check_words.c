@@ -7,10 +7,10 @@
 #include <string.h>
 
 #include "fake_plan.h"
-#include "plan/build.h"
-#include "plan/warm_words.h"
 #include "pourclock/safety.h"
 #include "pourclock/warm.h"
+#include "schedule/build.h"
+#include "schedule/warm_words.h"
 
 static const double C0 = PC_ZERO_CELSIUS_K;
 

@@ -7,8 +7,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "pourclock/errors.h"
 #include "pourclock/export.h"
-#include "pourclock/piece.h"
 #include "pourclock/status.h"
 
 PC_BEGIN_DECLS
@@ -27,6 +27,32 @@ PC_BEGIN_DECLS
 #define PC_HAND_HOLD_S         0.5  /* hold of each tilt in the default hand cycle (judgement) */
 #define PC_POUR_OUT_MOST_PA_S  5.0  /* thicker it does not run out of a mold (judgement) */
 #define PC_POUR_OUT_LEAST_S    20.0 /* to turn the mold over and let it run (judgement) */
+
+#define PC_TILTS_MOST  32
+#define PC_RATIOS_MOST 32
+
+typedef enum pc_method { PC_MACHINE, PC_HAND, PC_DRAIN } pc_method;
+
+/* One tilt of a hand cycle: the mold's own axis that points up, held for hold_s. */
+typedef struct pc_tilt {
+    double up[3];
+    double hold_s;
+} pc_tilt;
+
+typedef struct pc_turning {
+    pc_method method;
+    double outer_rad_s, inner_rad_s;     /* signed; 0 inner: one axis; inner relative to the arm */
+    bool inner_absolute;                 /* stated against the floor: made relative on reading */
+    double slowest_rad_s, fastest_rad_s; /* the machine's range; NaN where not stated */
+    size_t ratio_count;
+    double ratio[PC_RATIOS_MOST]; /* inner:outer gears there are; none: continuous */
+    double reverse_every_s;       /* NaN: never */
+    bool remount;                 /* quarter turn in the cradle between layers */
+    size_t tilt_count;
+    pc_tilt tilt[PC_TILTS_MOST]; /* hand */
+    double drop_length_m;        /* drain: NaN: from the shape */
+    double surface_tension_N_m;  /* default 0.035 */
+} pc_turning;
 
 /* ---- closed forms; each returns NaN for a NaN or an argument outside its range ---- */
 

@@ -8,6 +8,8 @@
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
+#include "pourclock/film.h"
+#include "pourclock/quantity.h"
 #include "pourclock/resin.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
@@ -16,15 +18,11 @@
 PC_BEGIN_DECLS
 
 #define PC_PARTS_MOST      16
-#define PC_TILTS_MOST      32
-#define PC_RATIOS_MOST     32
 #define PC_DAY_POINTS_MOST 512
 #define PC_WALL_MOST_M     0.5
 #define PC_LAYERS_MOST     12
 
-typedef enum pc_units { PC_METRIC, PC_US } pc_units;
 typedef enum pc_part_kind { PC_HOLLOW, PC_SOLID } pc_part_kind;
-typedef enum pc_method { PC_MACHINE, PC_HAND, PC_DRAIN } pc_method;
 
 typedef struct pc_part {
     pc_part_kind kind;
@@ -52,27 +50,6 @@ typedef struct pc_mold {
     bool has_shell;
     double limit_K; /* hottest the rubber may get; infinity where not stated */
 } pc_mold;
-
-/* One tilt of a hand cycle: the mold's own axis that points up, held for hold_s. */
-typedef struct pc_tilt {
-    double up[3];
-    double hold_s;
-} pc_tilt;
-
-typedef struct pc_turning {
-    pc_method method;
-    double outer_rad_s, inner_rad_s;     /* signed; 0 inner: one axis; inner relative to the arm */
-    bool inner_absolute;                 /* stated against the floor: made relative on reading */
-    double slowest_rad_s, fastest_rad_s; /* the machine's range; NaN where not stated */
-    size_t ratio_count;
-    double ratio[PC_RATIOS_MOST]; /* inner:outer gears there are; none: continuous */
-    double reverse_every_s;       /* NaN: never */
-    bool remount;                 /* quarter turn in the cradle between layers */
-    size_t tilt_count;
-    pc_tilt tilt[PC_TILTS_MOST]; /* hand */
-    double drop_length_m;        /* drain: NaN: from the shape */
-    double surface_tension_N_m;  /* default 0.035 */
-} pc_turning;
 
 typedef struct pc_day_point {
     double clock_s, T_K;

@@ -12,6 +12,11 @@
 
 PC_BEGIN_DECLS
 
+#define PC_ZERO_CELSIUS_K 273.15
+
+/* What quantities are shown in. */
+typedef enum pc_units { PC_METRIC, PC_US } pc_units;
+
 /* X(name, what a caster calls it, SI unit, example shown in messages) */
 #define PC_DIMENSION_TABLE(X)                                                                      \
     X(PC_NUMBER, "number", "", "2.5")                                                              \
@@ -83,6 +88,9 @@ PC_API int pc_dimension_units(pc_dimension dimension, char *buffer, size_t size)
  * Returned: the number; *end behind it, or *end == text where there is none (then NaN is
  *           returned). "nan" and "inf" are not read as numbers. Overflow gives infinity. */
 PC_API double pc_number_parse(const char *text, const char **end);
+
+/* Clock of a time: "09:12:30" into buffer (size >= 9), wrapping at midnight. */
+PC_API void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size);
 
 PC_END_DECLS
 

@@ -9,13 +9,13 @@
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
+#include "pourclock/quantity.h"
 #include "pourclock/status.h"
 
 PC_BEGIN_DECLS
 
 #define PC_GAS_CONSTANT           8.314462618 /* J/(mol K) */
-#define PC_ZERO_CELSIUS_K         273.15
-#define PC_GRAVITY                9.80665 /* m/s2 */
+#define PC_GRAVITY                9.80665     /* m/s2 */
 #define PC_NAME_SIZE              128
 #define PC_GEL_TIMES_MOST         16
 #define PC_CUP_LOSS_W_M2K         8.0 /* heat transfer coefficient of a cup to the air */

@@ -135,9 +135,6 @@ PC_API const char *pc_step_word(pc_step_kind kind);
  * Returned: s from the first mix; NaN where none is known. */
 PC_API double pc_bond_deadline(const pc_layer *layer);
 
-/* Clock of a time: "09:12:30" into buffer (size >= 9), wrapping at midnight. */
-PC_API void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size);
-
 PC_END_DECLS
 
 #endif

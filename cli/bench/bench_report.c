@@ -1,0 +1,266 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock bench --report LOG: planned against actual, from the log alone. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "bench/bench_run.h"
+#include "commands/options.h"
+#include "print/say.h"
+#include "print/units.h"
+
+enum { WIDTH = 78 };
+
+struct report {
+    const pc_log *log;
+    const pc_event **event;
+    size_t count;
+    pc_actual actual;
+    int64_t first_mix_ms;
+    double start_clock_s, resin_K;
+    char part[PC_PARTS_MOST][64];
+};
+
+static double actual_of(const struct report *report, const pc_event *plan) {
+    if (plan->part < 0)
+        return NAN;
+    if (strcmp(plan->text, "demold") == 0)
+        return report->actual.demold_s[plan->part];
+    if (plan->layer < 1)
+        return NAN;
+    const pc_actual_layer *was = &report->actual.layer[plan->part][plan->layer - 1];
+    if (strcmp(plan->text, "mix") == 0)
+        return was->mix_s;
+    if (strcmp(plan->text, "pour") == 0)
+        return was->pour_end_s;
+    if (strcmp(plan->text, "turn") == 0)
+        return was->turn_s;
+    if (strcmp(plan->text, "stop") == 0)
+        return was->stop_s;
+    return strncmp(plan->text, "gel", 3) == 0 ? was->gel_s : NAN;
+}
+
+static void collect(struct report *report) {
+    report->resin_K = NAN;
+    for (size_t i = 0; i < report->count; i++) {
+        const pc_event *event = report->event[i] = pc_log_event(report->log, i);
+        if (event->kind != PC_EVENT_PLAN)
+            continue;
+        if (strcmp(event->text, "resin_K") == 0)
+            report->resin_K = event->value;
+        if (strncmp(event->text, "gel ", 4) == 0 && event->part >= 0)
+            snprintf(report->part[event->part], sizeof report->part[0], "%.60s", event->text + 4);
+    }
+    pc_actual_from_events(report->event, report->count, &report->actual, &report->first_mix_ms);
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->elapsed_ms == report->first_mix_ms &&
+            report->event[i]->kind == PC_EVENT_MIX)
+            report->start_clock_s = bench_time_of_day(report->event[i]->wall_ms);
+}
+
+static void print_row(struct cli_output *out, const struct report *report, const pc_event *plan) {
+    double start_s = report->start_clock_s, was_s = actual_of(report, plan);
+    char word[16];
+    snprintf(word, sizeof word, "%.*s", (int)strcspn(plan->text, " "), plan->text);
+    out_printf(out, "%-7s %-18.18s %5.0d  %-12s %-12s", word, report->part[plan->part], plan->layer,
+               units_clock(start_s, plan->value).s,
+               isfinite(was_s) ? units_clock(start_s, was_s).s : "-");
+    double off_s = was_s - plan->value;
+    if (isfinite(off_s))
+        out_printf(out, " %s%s",
+                   off_s <= -0.5  ? "-"
+                   : off_s >= 0.5 ? "+"
+                                  : "",
+                   units_duration(fabs(off_s)).s);
+    out_text(out, "\n");
+}
+
+/* A layer's second turn line only says that it sets. */
+static bool repeats(const struct report *report, size_t index) {
+    const pc_event *plan = report->event[index];
+    for (size_t i = 0; i < index; i++) {
+        const pc_event *other = report->event[i];
+        if (other->kind == PC_EVENT_PLAN && other->part == plan->part &&
+            other->layer == plan->layer && strcmp(other->text, plan->text) == 0)
+            return true;
+    }
+    return false;
+}
+
+static void print_happenings(struct cli_output *out, const struct report *report) {
+    for (size_t i = 0; i < report->count; i++) {
+        const pc_event *event = report->event[i];
+        double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
+        struct cli_text clock = bench_clock_text(report->start_clock_s, at_s, BENCH_CUT);
+        switch (event->kind) {
+        case PC_EVENT_NOTE:
+            out_printf(out, "%s  note: ", clock.s);
+            out_wrapped(out, event->text, (int)strlen(clock.s) + 8, WIDTH);
+            break;
+        case PC_EVENT_RESUME:
+        case PC_EVENT_SUSPEND:
+        case PC_EVENT_CLOCK:
+        case PC_EVENT_LATE:
+        case PC_EVENT_CUP_GEL:
+        case PC_EVENT_DISCARD:
+        case PC_EVENT_UNDO:
+            out_printf(out, "%s  %s", clock.s, pc_event_word(event->kind));
+            if (event->kind == PC_EVENT_UNDO)
+                out_printf(out, " of line %.0f", event->value);
+            else if (event->kind == PC_EVENT_CUP_GEL)
+                out_printf(out, ", %g g", event->value);
+            else if (isfinite(event->value))
+                out_printf(out, " %s%s", event->value < 0.0 ? "-" : "",
+                           units_duration(fabs(event->value)).s);
+            out_text(out, "\n");
+            break;
+        case PC_EVENT_START:
+        case PC_EVENT_PLAN:
+        case PC_EVENT_MIX:
+        case PC_EVENT_POUR:
+        case PC_EVENT_TURN:
+        case PC_EVENT_STOP:
+        case PC_EVENT_GEL:
+        case PC_EVENT_DEMOLD:
+        case PC_EVENT_DAMAGE:
+        case PC_EVENT_END:
+        case PC_EVENT_KIND_COUNT:
+            break;
+        }
+    }
+}
+
+static void print_damage(struct cli_output *out, const struct report *report) {
+    for (size_t i = 0; i < pc_log_damages(report->log); i++) {
+        const pc_log_damage *damage = pc_log_damage_at(report->log, i);
+        out_printf(out, "line %ld is left out: %s\n", damage->line, damage->text);
+    }
+    if (pc_log_torn(report->log) > 0)
+        out_printf(out, "a last line cut off by a crash (%zu bytes) is left out\n",
+                   pc_log_torn(report->log));
+}
+
+static void print_report(struct cli_output *out, const struct report *report) {
+    out_style(out, CLI_BOLD);
+    out_wrapped(out, report->event[0]->text, 0, WIDTH);
+    out_style(out, CLI_PLAIN);
+    if (report->first_mix_ms < 0)
+        out_text(out, "Nothing was mixed yet.\n");
+    out_text(out, "do      part               layer  planned      actual       off\n");
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part >= 0 &&
+            strcmp(report->event[i]->text, "thick") != 0 && !repeats(report, i))
+            print_row(out, report, report->event[i]);
+    print_happenings(out, report);
+    print_damage(out, report);
+}
+
+static bool undone(const struct report *report, size_t index) {
+    for (size_t k = index + 1; k < report->count; k++)
+        if (report->event[k]->kind == PC_EVENT_UNDO &&
+            report->event[k]->value == (double)report->event[index]->number)
+            return true;
+    return false;
+}
+
+/* A figure of the plan by the head of its name: temperatures in K, mold and layers in mm. */
+static double plan_value(const struct report *report, const char *name, int part) {
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part == part &&
+            strncmp(report->event[i]->text, name, strlen(name)) == 0)
+            return report->event[i]->value;
+    return NAN;
+}
+
+static const char *kind_word(const struct report *report, const char *name) {
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
+            strncmp(report->event[i]->text, name, strlen(name)) == 0)
+            return report->event[i]->text + strlen(name);
+    return "none";
+}
+
+/* The first layer on the bare mold is a film test of its own. */
+static void film_row(struct cli_output *csv, const struct report *report, int part,
+                     const pc_actual_layer *was) {
+    double shell_mm = plan_value(report, "shell ", -1);
+    out_printf(csv, "film,%.1f s,%.2f C,,%.2f C,%.3f mm,%.1f s,%.2f C,%.3f mm,%s,",
+               was->gel_s - was->mix_s, report->resin_K - PC_ZERO_CELSIUS_K,
+               plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K,
+               plan_value(report, "thick", part), was->pour_end_s - was->mix_s,
+               plan_value(report, "mold_K", -1) - PC_ZERO_CELSIUS_K,
+               plan_value(report, "rubber ", -1), kind_word(report, "rubber "));
+    if (isfinite(shell_mm))
+        out_printf(csv, "%.3f mm,%s\n", shell_mm, kind_word(report, "shell "));
+    else
+        out_text(csv, ",none\n");
+}
+
+/* Rows that pourclock cuptest takes. */
+static int gel_rows(struct cli_output *csv, const struct report *report) {
+    int rows = 0;
+    out_text(csv, "kind,time,temperature,mass,air,thickness,laid,mold,rubber,rubber_kind,shell,"
+                  "shell_kind\n");
+    for (size_t i = 0; i < report->count; i++) {
+        const pc_event *event = report->event[i];
+        if (event->part < 0 || event->layer < 1 || undone(report, i))
+            continue;
+        const pc_actual_layer *was = &report->actual.layer[event->part][event->layer - 1];
+        double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
+        if (event->kind == PC_EVENT_CUP_GEL && at_s > was->mix_s) {
+            out_printf(csv, "cup-gel,%.1f s,%.2f C,%.3f g,%.2f C,,,,,,,\n", at_s - was->mix_s,
+                       report->resin_K - PC_ZERO_CELSIUS_K, event->value,
+                       plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K);
+            rows++;
+        } else if (event->kind == PC_EVENT_GEL && event->layer == 1 &&
+                   was->gel_s > was->pour_end_s &&
+                   isfinite(plan_value(report, "thick", event->part))) {
+            film_row(csv, report, event->part, was);
+            rows++;
+        }
+    }
+    return rows;
+}
+
+static enum cli_exit write_gel_times(const struct report *report, const char *path) {
+    struct cli_output csv = {.data = NULL};
+    enum cli_exit code = CLI_DONE;
+    if (gel_rows(&csv, report) == 0 || !isfinite(report->resin_K))
+        code = say_error(CLI_FILE, "the log holds no gel of a cup (key c) or of a first layer "
+                                   "(key g): nothing to write");
+    else if (csv.failed)
+        code = say_error(CLI_INTERNAL, "out of memory");
+    else if (!out_to_file(path, csv.data, csv.size))
+        code = CLI_FILE;
+    out_free(&csv);
+    return code;
+}
+
+enum cli_exit bench_report(struct cli *cli, const char *path) {
+    pc_log *log = NULL;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_log_read(path, &log, &errors);
+    if (status != PC_OK)
+        return say_errors(status, &errors);
+    struct report *report = calloc(1, sizeof *report);
+    enum cli_exit code = CLI_INTERNAL;
+    if (report != NULL) {
+        report->log = log;
+        report->count = pc_log_count(log);
+        report->event = calloc(report->count, sizeof *report->event);
+    }
+    if (report == NULL || report->event == NULL) {
+        say_error(CLI_INTERNAL, "out of memory");
+    } else {
+        collect(report);
+        print_report(&cli->out, report);
+        const char *gels = cli_value(cli, "gel-times");
+        code = gels != NULL ? write_gel_times(report, gels) : CLI_DONE;
+    }
+    if (report != NULL)
+        free(report->event);
+    free(report);
+    pc_log_close(log);
+    return code;
+}

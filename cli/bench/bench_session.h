@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A casting under way: the plan, the log, what has happened, what comes next. No terminal here. */
+#ifndef PC_CLI_BENCH_BENCH_SESSION_H
+#define PC_CLI_BENCH_BENCH_SESSION_H
+
+#include "bench/bench_clock.h"
+#include "pourclock.h"
+#include "print/units.h"
+
+#define BENCH_ALARMS_MOST   64
+#define BENCH_WARNINGS_MOST 40 /* of the alarms: a plan's warnings leave room for what is due */
+#define BENCH_PENDING_MOST  64
+
+/* Something that must be heard. It rings until it is acknowledged. */
+struct bench_alarm {
+    char key[64]; /* the same cause has the same key: it rings once */
+    char text[320], remedy[320];
+    bool acknowledged, there; /* there: its cause still holds */
+};
+
+struct bench_session {
+    const pc_piece *piece;
+    pc_schedule plan, now; /* as planned; as it stands */
+    pc_log *log;
+    struct bench_clock *clock;
+    struct bench_time time;
+    pc_actual actual;
+    pc_pace pace;
+    int64_t elapsed_ms, first_mix_ms; /* first_mix_ms: -1 before it */
+    int64_t replanned_ms;
+    int64_t wall_offset_ms, sleep_offset_ms; /* to notice a clock that was set, a sleep */
+    bool offsets_known, ended, replan_failed;
+    /* Events that could not be written yet: kept, tried again with every tick, and shown. */
+    size_t pending_count;
+    pc_event pending[BENCH_PENDING_MOST];
+    size_t alarm_count;
+    struct bench_alarm alarm[BENCH_ALARMS_MOST];
+    char message[320]; /* of the last key or happening */
+};
+
+/* Purpose:  begin or go on with a casting.
+ * Given:    session zeroed; piece; plan: taken over, freed by bench_session_end; path of the log;
+ *           clock, started.
+ * Returned: PC_OK (session->message tells what was found), or the log's status with an error. */
+pc_status bench_session_begin(struct bench_session *session, const pc_piece *piece,
+                              pc_schedule *plan, const char *path, struct bench_clock *clock,
+                              pc_errors *errors);
+void bench_session_end(struct bench_session *session);
+
+/* Reads the clock, writes what is pending, plans anew where needed, raises alarms. Returns how many
+ * new alarms there are. */
+int bench_session_tick(struct bench_session *session);
+
+/* Seconds from the first mix; before it, 0. */
+double bench_session_now(const struct bench_session *session);
+bool bench_session_started(const struct bench_session *session);
+
+/* How far off the pace seen today may be, %, 19 times in 20. */
+double bench_pace_percent(const struct bench_session *session);
+
+/* The index-th step not done yet (0: the next), or NULL. Its layer, or NULL. */
+const pc_step *bench_session_next(const struct bench_session *session, size_t index);
+const pc_layer *bench_session_layer(const struct bench_session *session, const pc_step *step);
+
+/* Deadline of a step, s from the first mix: pour-by of a mix or pour, bond window of a stop; NaN.
+ */
+double bench_session_deadline(const struct bench_session *session, const pc_step *step);
+
+/* Time of day. Deadlines are cut to the second before, times to wait for go to the second behind:
+ * rounding is on the safe side. */
+enum bench_round { BENCH_CUT, BENCH_UP };
+struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round);
+
+/* For the keys: the last message; an event at the present time; keeping and writing one (true: it
+ * is on the disk). */
+void bench_say(struct bench_session *session, const char *format, ...)
+#if defined(__GNUC__)
+    __attribute__((format(printf, 2, 3)))
+#endif
+    ;
+pc_event bench_event(const struct bench_session *session, pc_event_kind kind);
+bool bench_record(struct bench_session *session, pc_event *event);
+
+/* Keys. Each sets session->message, and is on the disk when it returns true. */
+bool bench_done(struct bench_session *session);
+bool bench_gelled(struct bench_session *session);
+bool bench_cup_gelled(struct bench_session *session, double mass_g);
+bool bench_late(struct bench_session *session, double by_s);
+bool bench_thrown_away(struct bench_session *session);
+bool bench_note(struct bench_session *session, const char *text);
+bool bench_undo(struct bench_session *session);
+void bench_pause(struct bench_session *session);
+void bench_acknowledge(struct bench_session *session);
+
+/* Whether every alarm was acknowledged. */
+bool bench_quiet(const struct bench_session *session);
+
+#endif

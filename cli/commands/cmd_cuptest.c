@@ -1,0 +1,306 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock cuptest CSV */
+#include "config.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "commands/command.h"
+#include "commands/options.h"
+#include "print/json.h"
+#include "print/print_fit.h"
+#include "print/say.h"
+#include "print/units.h"
+
+/* clang-format off */
+static const struct cli_option options[] = {
+    {"resin", 'r', "RESIN", "resin to start from (its data sheet); or --family", CLI_KIND_RESIN, NULL, false, NULL, NULL},
+    {"family", 0, "F", "start from a family's own constants", CLI_KIND_WORDS, "urethane epoxy polyester", false, NULL, NULL},
+    {"name", 0, "NAME", "name of the fitted resin", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"write", 'w', "FILE", "write the fitted resin to FILE", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"plot", 0, "FILE", "draw fit and tests: .svg, .png or .pdf", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"rate-only", 0, NULL, "fit the rate, keep the activation energy", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"as-is", 0, NULL, "take doubtful data as they stand", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_OPTIONS_END,
+};
+/* clang-format on */
+
+/* Gel times printed and put into JSON: over the shop's range, of the cup data sheets speak of. */
+static const double table_C[] = {10.0, 15.0, 20.0, 23.0, 25.0, 30.0}, table_mass_kg = 0.1;
+enum { TABLE_ROWS = sizeof table_C / sizeof table_C[0] };
+
+static enum cli_exit start_resin(const struct cli *cli, pc_resin *resin) {
+    const char *name = cli_value(cli, "resin"), *family = cli_value(cli, "family");
+    if ((name != NULL) == (family != NULL))
+        return say_error(CLI_USAGE, "cuptest needs the resin to start from: --resin fast-urethane, "
+                                    "or --family urethane; one of the two");
+    if (family) {
+        int known = pc_family_from_word(family);
+        if (known < 0 || pc_resin_defaults((pc_family)known, resin) != PC_OK)
+            return say_error(CLI_USAGE, "--family %s: expected urethane, epoxy or polyester",
+                             family);
+        snprintf(resin->name, sizeof resin->name, "%s", family);
+        return CLI_DONE;
+    }
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_resin_find(name, NULL, resin, &errors);
+    return status == PC_OK ? CLI_DONE : say_errors(status, &errors);
+}
+
+static void name_resin(const struct cli *cli, pc_resin *resin) {
+    const char *name = cli_value(cli, "name");
+    char fitted[sizeof resin->name + 8];
+    snprintf(fitted, sizeof fitted, name ? "%s" : "%s, fitted", name ? name : resin->name);
+    snprintf(resin->name, sizeof resin->name, "%.*s", (int)sizeof resin->name - 1, fitted);
+}
+
+static void put_gel_table(json_t *root, const pc_tests_fit *fit, bool *failed) {
+    json_t *rows = json_array();
+    for (int i = 0; i < TABLE_ROWS; i++) {
+        double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s = NAN, low_s = NAN, high_s = NAN;
+        if (pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s) == PC_E_MEMORY)
+            *failed = true;
+        json_t *row = json_object();
+        cj_put_number(row, "T_K", T_K, failed);
+        cj_put_number(row, "mass_kg", table_mass_kg, failed);
+        cj_put_number(row, "gel_s", gel_s, failed);
+        cj_put_number(row, "gel_low_s", low_s, failed);
+        cj_put_number(row, "gel_high_s", high_s, failed);
+        cj_push(rows, row, failed);
+    }
+    cj_put(root, "gel_times", rows, failed);
+}
+
+static void put_rows(json_t *root, const pc_tests *tests, const pc_tests_fit *fit, bool *failed) {
+    json_t *rows = json_array();
+    for (size_t i = 0; i < fit->count; i++) {
+        const pc_test *test = &tests->item[i];
+        const pc_test_result *result = &fit->result[i];
+        bool reading = test->kind == PC_TEST_LOG;
+        json_t *row = json_object();
+        cj_put_count(row, "line", test->line, failed);
+        cj_put_text(row, "kind", pc_test_word(test->kind), failed);
+        cj_put_number(row, "time_s", test->time_s, failed);
+        cj_put_number(row, "T_K", test->T_K, failed);
+        cj_put_number(row, reading ? "reading_K" : "measured_s",
+                      reading ? test->reading_K : test->time_s, failed);
+        cj_put_number(row, reading ? "model_K" : "model_s", result->model, failed);
+        cj_put_number(row, reading ? "residual_K" : "residual", result->residual, failed);
+        cj_put_number(row, "leverage", result->leverage, failed);
+        cj_put_number(row, "studentized", result->studentized, failed);
+        cj_put_bool(row, "outlier", result->outlier, failed);
+        cj_push(rows, row, failed);
+    }
+    cj_put(root, "rows", rows, failed);
+}
+
+static void put_interval(json_t *root, const char *key, double value, double low, double high,
+                         bool *failed) {
+    json_t *item = json_object();
+    cj_put_number(item, "value", value, failed);
+    cj_put_number(item, "low", low, failed);
+    cj_put_number(item, "high", high, failed);
+    cj_put(root, key, item, failed);
+}
+
+static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit) {
+    bool failed = false;
+    json_t *root = json_object();
+    cj_put_count(root, "format", 1, &failed);
+    cj_put_text(root, "resin", fit->resin.name, &failed);
+    cj_put_number(root, "reference_K", fit->T_ref_K, &failed);
+    put_interval(root, "rate_scale", fit->rate_scale, fit->rate_low, fit->rate_high, &failed);
+    put_interval(root, "E_J_mol", fit->E_J_mol, fit->E_low_J_mol, fit->E_high_J_mol, &failed);
+    if (fit->a_pot_fitted)
+        put_interval(root, "a_pot", fit->a_pot, fit->a_pot_low, fit->a_pot_high, &failed);
+    else
+        cj_put(root, "a_pot", json_null(), &failed);
+    cj_put_number(root, "ln_rate_error", sqrt(fit->covariance[0][0]), &failed);
+    cj_put_number(root, "E_error_J_mol", sqrt(fit->covariance[1][1]), &failed);
+    cj_put_number(root, "correlation", fit->resin.fit.correlation, &failed);
+    cj_put_number(root, "scatter", fit->scatter, &failed);
+    cj_put_number(root, "reading_scatter_K", fit->reading_scatter_K, &failed);
+    cj_put_number(root, "degrees_of_freedom", fit->degrees, &failed);
+    put_gel_table(root, fit, &failed);
+    put_rows(root, tests, fit, &failed);
+    cj_write(&cli->out, root, failed);
+}
+
+static void print_csv(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit) {
+    struct cli_output *out = &cli->out;
+    out_text(out, "line,kind,T_K,time_s,reading_K,model,residual,leverage,studentized,outlier\r\n");
+    for (size_t i = 0; i < fit->count; i++) {
+        const pc_test *test = &tests->item[i];
+        const pc_test_result *r = &fit->result[i];
+        double reading_K = test->kind == PC_TEST_LOG ? test->reading_K : NAN;
+        const double cells[] = {test->T_K,   test->time_s, reading_K,      r->model,
+                                r->residual, r->leverage,  r->studentized, r->outlier};
+        out_printf(out, "%ld,%s", test->line, pc_test_word(test->kind));
+        out_csv_numbers(out, cells, sizeof cells / sizeof cells[0]);
+    }
+}
+
+static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
+    out_printf(out, "  rate at %s      %.3g times the resin's started from, 95 %%: %.3g to %.3g\n",
+               units_temperature(units, fit->T_ref_K).s, fit->rate_scale, fit->rate_low,
+               fit->rate_high);
+    out_printf(out, "  activation energy  %.1f kJ/mol, 95 %%: %.1f to %.1f\n", 1e-3 * fit->E_J_mol,
+               1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol);
+    if (fit->a_pot_fitted)
+        out_printf(out, "  pot life ends at   %.3f of full cure, 95 %%: %.3f to %.3f\n", fit->a_pot,
+                   fit->a_pot_low, fit->a_pot_high);
+    out_text(out, "  scatter of a test  ");
+    if (!isnan(fit->scatter))
+        out_printf(out, "%.1f %%, ", 100.0 * fit->scatter);
+    if (!isnan(fit->reading_scatter_K))
+        out_printf(out, "%s of a reading, ",
+                   units_temperature_scatter(units, fit->reading_scatter_K).s);
+    out_printf(out, "%.3g degrees of freedom\n\n", fit->degrees);
+}
+
+static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
+    out_style(out, CLI_BOLD);
+    out_printf(out, "Gel of a %s cup, and its 95 %% interval\n", units_mass(table_mass_kg).s);
+    out_style(out, CLI_PLAIN);
+    for (int i = 0; i < TABLE_ROWS; i++) {
+        double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s, low_s, high_s;
+        pc_status status = pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s);
+        out->failed = out->failed || status == PC_E_MEMORY;
+        if (status != PC_OK)
+            continue;
+        out_printf(out, "  %5s  %8s   %8s to %s\n", units_temperature(units, T_K).s,
+                   units_duration(gel_s).s, units_duration(low_s).s, units_duration(high_s).s);
+    }
+    out_text(out, "\n");
+}
+
+static void print_test(struct cli_output *out, const pc_test *test, const pc_test_result *r,
+                       pc_units units) {
+    bool reading = test->kind == PC_TEST_LOG;
+    out_printf(out, "  %5ld  %-4s  %6s  %9s  %9s", test->line, pc_test_word(test->kind),
+               units_temperature(units, test->T_K).s,
+               reading ? units_temperature_fine(units, test->reading_K).s
+                       : units_duration(test->time_s).s,
+               reading ? units_temperature_fine(units, r->model).s : units_duration(r->model).s);
+    if (reading)
+        out_printf(out, "  %9s", units_temperature_step(units, r->residual).s);
+    else
+        out_printf(out, "  %+7.1f %%", 100.0 * expm1(r->residual));
+    if (r->outlier) {
+        out_style(out, CLI_WARN);
+        out_text(out, "  outlier");
+        out_style(out, CLI_PLAIN);
+    }
+    out_text(out, "\n");
+}
+
+/* Every gel time; of logged curves only what stands out, they are long. */
+static void print_tests(struct cli_output *out, const pc_tests *tests, const pc_tests_fit *fit,
+                        pc_units units) {
+    size_t readings = 0;
+    out_style(out, CLI_BOLD);
+    out_printf(out, "  %5s  %-4s  %6s  %9s  %9s  %9s\n", "line", "test", "resin", "measured", "fit",
+               "fit is off");
+    out_style(out, CLI_PLAIN);
+    for (size_t i = 0; i < fit->count; i++) {
+        bool reading = tests->item[i].kind == PC_TEST_LOG;
+        readings += reading;
+        if (!reading || fit->result[i].outlier)
+            print_test(out, &tests->item[i], &fit->result[i], units);
+    }
+    if (readings > 0)
+        out_printf(out, "  and %zu logged readings (all of them: --csv)\n", readings);
+    out_text(out, "\n");
+}
+
+static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit,
+                       pc_units units) {
+    struct cli_output *out = &cli->out;
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%s", fit->resin.name);
+    out_style(out, CLI_PLAIN);
+    out_printf(out, " (%s), from %zu tests\n", pc_family_word(fit->resin.family), fit->count);
+    print_constants(out, fit, units);
+    print_table(out, fit, units);
+    print_tests(out, tests, fit, units);
+    if (fit->outliers > 0) {
+        out_style(out, CLI_WARN);
+        out_wrapped(out,
+                    "An outlier is further off than chance allows in so many tests. Look into the "
+                    "notes: stirred badly, weighed wrong, another cup? Take its row out only for a "
+                    "reason, then fit again.",
+                    0, 78);
+        out_style(out, CLI_PLAIN);
+    }
+    out_wrapped(out,
+                "The intervals hold for this resin as it was mixed and timed here. Test a new "
+                "batch again. A full cup left standing can smoke: test small cups, outdoors or "
+                "under exhaust; follow the maker's safety data sheet.",
+                0, 78);
+}
+
+static enum cli_exit answer(struct cli *cli, const pc_tests *tests, pc_tests_fit *fit) {
+    pc_units units = cli_units(cli, PC_METRIC);
+    enum cli_exit code = CLI_DONE;
+    name_resin(cli, &fit->resin);
+    if (cli->json)
+        print_json(cli, tests, fit);
+    else if (cli->csv)
+        print_csv(cli, tests, fit);
+    else
+        print_text(cli, tests, fit, units);
+    if (cli_has(cli, "plot"))
+        code = print_fit(cli_value(cli, "plot"), tests, fit, units);
+    if (code == CLI_DONE && cli_has(cli, "write")) {
+        pc_errors errors = PC_ERRORS_INIT;
+        pc_status status = pc_resin_write(cli_value(cli, "write"), &fit->resin, &errors);
+        code = status == PC_OK ? CLI_DONE : say_errors(status, &errors);
+    }
+    return code;
+}
+
+static enum cli_exit run(struct cli *cli) {
+    pc_resin resin;
+    enum cli_exit code = start_resin(cli, &resin);
+    if (code != CLI_DONE)
+        return code;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_tests tests;
+    pc_tests_fit fit;
+    memset(&fit, 0, sizeof fit);
+    pc_tests_how how = {cli_has(cli, "rate-only"), cli_has(cli, "as-is")};
+    pc_status status = pc_tests_read(cli->operand[0], &tests, &errors);
+    if (status == PC_OK)
+        status = pc_tests_fit_run(&tests, &resin, &how, &fit, &errors);
+    code = status == PC_OK ? answer(cli, &tests, &fit) : say_errors(status, &errors);
+    pc_errors_free(&errors);
+    pc_tests_fit_free(&fit);
+    pc_tests_free(&tests);
+    return code;
+}
+
+const struct cli_command cmd_cuptest = {
+    .name = "cuptest",
+    .operands = "CSV",
+    .summary = "Fit a resin to your own cup and film tests",
+    .example = "pourclock cuptest tests.csv --resin fast-urethane --write shop-urethane.ini\n"
+               "pourclock cuptest tests.csv --resin fast-urethane --plot fit.svg",
+    .about =
+        "A data sheet speaks of 23 C and someone else's cup. Mix small cups at two or three\n"
+        "temperatures 8 C or more apart, note the minute each gels, and lay a smear on the mold's\n"
+        "rubber: the fit gives the resin's rate and how much the cold slows it, with their error.\n"
+        "\n"
+        "CSV has a header and one row a test. Columns: kind, time (since mixing), temperature (of\n"
+        "the resin when mixing starts), and where they apply mass, air, cup, reading, thickness,\n"
+        "laid, mold, rubber, rubber_kind, shell, shell_kind, note. kind is gel (a cup gelled), "
+        "pot\n"
+        "(too thick to pour), log (one reading of a cup's temperature) or film (a film gelled).\n"
+        "Cells carry units (\"100 g\", \"6m30s\", \"64 F\"), or the header does: \"time (min)\".",
+    .options = options,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
+    .operands_least = 1,
+    .operands_most = 1,
+    .operand_kind = CLI_KIND_FILE,
+    .run = run,
+};

@@ -1,0 +1,217 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock day FILE: several castings in one day. */
+#include "config.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands/command.h"
+#include "commands/options.h"
+#include "draw/gantt.h"
+#include "print/day_text.h"
+#include "print/json.h"
+#include "print/print_calendar.h"
+#include "print/say.h"
+#include "print/units.h"
+
+enum {
+    WIDTH = 92,
+    CLOCKS_WIDTH = 23,
+    PERSON_WIDTH = 10
+}; /* "  09:00:00 - 09:05:00  ", "person 1  " */
+
+static const char *clock_of(double clock_s, char *buffer, size_t size) {
+    if (!isfinite(clock_s))
+        return "-";
+    pc_clock_text(clock_s, true, buffer, size);
+    return buffer;
+}
+
+static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+    struct cli_output *out = &cli->out;
+    char a[16], b[16], line[256];
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%s\n", day->name[0] ? day->name : "A day's castings");
+    out_style(out, CLI_PLAIN);
+    out_printf(out, "%zu of %zu castings, done at %s", plan->count, plan->asked,
+               clock_of(plan->finish_s, a, sizeof a));
+    if (plan->proven)
+        out_text(out, plan->fits ? " (proven the earliest)\n" : " (proven the most)\n");
+    else if (plan->fits)
+        out_printf(out, " (no plan is done before %s)\n", clock_of(plan->bound_s, a, sizeof a));
+    else
+        out_printf(out, " (no plan has more than %zu)\n", plan->count_bound);
+    out_text(out, "\nTIMETABLE\n");
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        day_entry_text(line, sizeof line, day, plan, e);
+        out_printf(out, "  %s - %s  ", clock_of(e->from_s, a, sizeof a),
+                   clock_of(e->until_s, b, sizeof b));
+        if (day->hands > 1)
+            out_printf(out, "person %d  ", e->person);
+        out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
+    }
+    if (plan->give_count)
+        out_text(out, "\nWHAT MUST GIVE (one of)\n");
+    for (size_t i = 0; i < plan->give_count; i++) {
+        out_text(out, "  - ");
+        out_wrapped(out, plan->give[i], 4, WIDTH);
+    }
+    out_text(out,
+             "\nEach casting's own schedule gives grams, deadlines and cautions: print it too.\n");
+    out_wrapped(out, pc_deferral(), 0, WIDTH);
+}
+
+static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < plan->count; i++) {
+        const pc_day_casting *c = &plan->casting[i];
+        json_t *o = json_object();
+        cj_put_text(o, "piece", day->piece[c->piece].name, failed);
+        cj_put_count(o, "copy", c->copy, failed);
+        cj_put_count(o, "mold", c->mold, failed);
+        cj_put(o, "station", c->station ? json_integer(c->station) : json_null(), failed);
+        cj_put_number(o, "start_clock_s", c->start_s, failed);
+        cj_put_number(o, "station_from_clock_s", c->station ? c->station_from_s : NAN, failed);
+        cj_put_number(o, "station_until_clock_s", c->station ? c->station_until_s : NAN, failed);
+        cj_put_number(o, "ready_clock_s", c->ready_s, failed);
+        cj_put_number(o, "demold_clock_s", c->demold_s, failed);
+        cj_put_number(o, "done_clock_s", c->done_s, failed);
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
+static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+    bool failed = false;
+    char clock[16], line[256];
+    json_t *o = json_object(), *entries = json_array(), *give = json_array();
+    cj_put_count(o, "format", 1, &failed);
+    cj_put_text(o, "day", day->name, &failed);
+    cj_put_bool(o, "feasible", plan->fits, &failed);
+    cj_put_count(o, "asked", (long)plan->asked, &failed);
+    cj_put_count(o, "placed", (long)plan->count, &failed);
+    cj_put_count(o, "placed_bound", (long)plan->count_bound, &failed);
+    cj_put_bool(o, "proven", plan->proven, &failed);
+    cj_put_number(o, "finish_clock_s", plan->finish_s, &failed);
+    cj_put_number(o, "finish_bound_clock_s", plan->bound_s, &failed);
+    cj_put(o, "castings", castings(day, plan, &failed), &failed);
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        json_t *entry = json_object();
+        day_entry_text(line, sizeof line, day, plan, e);
+        cj_put_number(entry, "from_clock_s", e->from_s, &failed);
+        cj_put_number(entry, "until_clock_s", e->until_s, &failed);
+        cj_put_text(entry, "clock", clock_of(e->from_s, clock, sizeof clock), &failed);
+        cj_put_text(entry, "do", pc_day_do_word(e->what), &failed);
+        cj_put_count(entry, "casting", (long)e->casting + 1, &failed);
+        cj_put_count(entry, "layer", e->layer, &failed);
+        cj_put_count(entry, "person", e->person, &failed);
+        cj_put_text(entry, "text", line, &failed);
+        cj_push(entries, entry, &failed);
+    }
+    cj_put(o, "timetable", entries, &failed);
+    for (size_t i = 0; i < plan->give_count; i++)
+        cj_push(give, cj_text(plan->give[i]), &failed);
+    cj_put(o, "must_give", give, &failed);
+    cj_put_text(o, "caution", pc_deferral(), &failed);
+    cj_write(&cli->out, o, failed);
+}
+
+static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
+    char line[256];
+    out_text(out,
+             "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person\r\n");
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        const pc_day_entry *e = &plan->entry[i];
+        const pc_day_casting *c = &plan->casting[e->casting];
+        char clock[16];
+        day_entry_text(line, sizeof line, day, plan, e);
+        out_csv_text(out, clock_of(e->from_s, clock, sizeof clock));
+        out_printf(out, ",%s,", pc_day_do_word(e->what));
+        out_csv_text(out, line);
+        out_text(out, ",");
+        out_csv_text(out, day->piece[c->piece].name);
+        const double number[] = {e->from_s, e->until_s, (double)e->casting + 1, c->copy, c->mold,
+                                 e->layer,  e->person};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}
+
+static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+    if (cli->json)
+        print_json(cli, day, plan);
+    else if (cli->csv)
+        print_csv(&cli->out, day, plan);
+    else
+        print_text(cli, day, plan);
+    if (cli_has(cli, "sheet")) {
+        enum cli_exit code = print_gantt(cli_value(cli, "sheet"), day, plan);
+        if (code != CLI_DONE)
+            return code;
+    }
+    enum cli_exit code = print_day_calendar(cli, day, plan);
+    if (code != CLI_DONE)
+        return code;
+    return plan->fits ? CLI_DONE : CLI_LIMIT;
+}
+
+/* What the day itself finds wrong, as a break outside its hours, lies in the day's file too. */
+static void name_file(const struct cli *cli, pc_errors *errors) {
+    bool dash = strcmp(cli->operand[0], "-") == 0;
+    for (size_t i = 0; i < errors->count; i++)
+        if (!errors->item[i].file[0] && errors->item[i].section[0])
+            snprintf(errors->item[i].file, sizeof errors->item[i].file, "%s",
+                     dash ? "standard input" : cli->operand[0]);
+}
+
+static enum cli_exit run(struct cli *cli) {
+    int date[3];
+    enum cli_exit code = calendar_options(cli, date);
+    if (code != CLI_DONE)
+        return code;
+    pc_day *day = calloc(1, sizeof *day);
+    if (!day)
+        return say_error(CLI_INTERNAL, "out of memory");
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_day_plan plan = {0};
+    pc_status status = pc_day_read(cli->operand[0], day, &errors);
+    if (status == PC_OK || status == PC_E_LIMIT)
+        status = pc_day_make(day, &plan, &errors);
+    if (status == PC_OK || status == PC_E_LIMIT) {
+        pc_errors_free(&errors);
+        code = answer(cli, day, &plan);
+    } else {
+        name_file(cli, &errors);
+        code = say_errors(status, &errors);
+    }
+    pc_day_plan_free(&plan);
+    free(day);
+    return code;
+}
+
+/* clang-format off */
+static const struct cli_option options[] = {
+    {"sheet", 0, "FILE", "draw the day as a Gantt sheet too: .pdf or .svg", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"calendar", 0, "FILE", "write the timetable as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_OPTIONS_END,
+};
+/* clang-format on */
+
+const struct cli_command cmd_day = {
+    .name = "day",
+    .operands = "FILE",
+    .summary = "Several castings, so many hands: a day's timetable",
+    .example = "pourclock day tuesday.ini --sheet tuesday.pdf",
+    .about = "FILE names the pieces, copies and molds, hands, machines, hours and breaks; see\n"
+             "pourclock-day(1). Up to 8 castings are searched for the best plan there is.",
+    .options = options,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS, /* its words have no units */
+    .operands_least = 1,
+    .operands_most = 1,
+    .operand_kind = CLI_KIND_FILE,
+    .run = run,
+};

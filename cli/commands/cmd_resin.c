@@ -1,0 +1,266 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock resin RESIN: pot life, gel, heat and demold against temperature and batch. */
+#include "config.h"
+
+#include <float.h>
+#include <math.h>
+#include <stdlib.h>
+
+#include "commands/command.h"
+#include "commands/options.h"
+#include "commands/values.h"
+#include "print/json.h"
+#include "print/say.h"
+#include "print/units.h"
+
+enum { LIST_MOST = 64, ROWS_MOST = 4096 };
+static const double RUBBER_M = 0.008, PLASTER_M = 0.010; /* the reference mold */
+static const double LATEST_S = 30.0 * 86400.0;
+#define MASS_MOST_KG 1000.0
+
+struct row {
+    double T_K, mass_kg, film_m;
+    pc_cup_events cup;
+    double film_gel_s, demold_s;
+};
+
+/* What the table goes over. */
+struct grid {
+    size_t T_count, mass_count, film_count;
+    double T_K[LIST_MOST], mass_kg[LIST_MOST], film_m[LIST_MOST];
+};
+
+struct table {
+    pc_resin resin;
+    size_t count;
+    struct row *row;
+};
+
+/* Fills a list from an option's values, or from the default. False after saying what is wrong. */
+static bool read_list(const struct cli *cli, const char *name, pc_dimension dimension,
+                      const struct cli_range *range, size_t default_count, const double *defaults,
+                      size_t *count, double *list) {
+    *count = cli_value_count(cli, name);
+    if (*count > LIST_MOST) {
+        say_error(CLI_USAGE, "--%s is given more than %d times", name, LIST_MOST);
+        return false;
+    }
+    for (size_t i = 0; i < *count; i++)
+        if (!cli_quantity_at(cli, name, i, dimension, range, &list[i]))
+            return false;
+    if (*count > 0)
+        return true;
+    *count = default_count;
+    for (size_t i = 0; i < default_count; i++)
+        list[i] = defaults[i];
+    return true;
+}
+
+static bool read_grid(const struct cli *cli, struct grid *grid) {
+    static const double T_K[] = {283.15, 288.15, 293.15, 298.15, 303.15, 308.15};
+    static const double mass_kg[] = {0.05, 0.1, 0.2, 0.5, 1.0}, film_m[] = {0.003};
+    static const struct cli_range
+        at = {233.0, 423.3, "-40 C to 150 C (-40 F to 302 F)"}, /* a little over, for rounding */
+        mass = {DBL_MIN, MASS_MOST_KG, "more than 0, at most 1000 kg (2200 lb)"},
+        film = {DBL_MIN, PC_WALL_MOST_M, "more than 0, at most 500 mm (19.7 in)"};
+    return read_list(cli, "at", PC_TEMPERATURE, &at, 6, T_K, &grid->T_count, grid->T_K) &&
+           read_list(cli, "mass", PC_MASS, &mass, 5, mass_kg, &grid->mass_count, grid->mass_kg) &&
+           read_list(cli, "film", PC_LENGTH, &film, 1, film_m, &grid->film_count, grid->film_m);
+}
+
+/* A film on the reference mold, entering as the cup is at half its pot life. */
+static pc_status run_film(const pc_resin *resin, struct row *row) {
+    row->film_gel_s = row->demold_s = NAN;
+    double pour_s = 0.5 * row->cup.pot_life_s;
+    if (!isfinite(pour_s))
+        return PC_OK;
+    pc_wall_spec spec = {.form = PC_SLAB,
+                         .mold_count = 2,
+                         .mold_thickness_m = {PLASTER_M, RUBBER_M},
+                         .mold_K = row->T_K,
+                         .out_W_m2K = PC_OUTSIDE_W_M2K,
+                         .air_K = row->T_K};
+    pc_cup_state state;
+    pc_wall *wall = NULL;
+    pc_status status = pc_mold_material(PC_PLASTER, &spec.mold[0]);
+    if (status == PC_OK)
+        status = pc_mold_material(PC_SILICONE, &spec.mold[1]);
+    if (status == PC_OK)
+        status = pc_cup_at(resin, row->mass_kg, row->T_K, row->T_K, pour_s, &state);
+    if (status == PC_OK)
+        status = pc_wall_new(&spec, pour_s, &wall);
+    if (status == PC_OK)
+        status = pc_wall_pour(wall, resin, row->film_m, &state, NAN);
+    if (status == PC_OK)
+        status = pc_wall_until_gel(wall, 0, LATEST_S, &row->film_gel_s);
+    if (status == PC_OK)
+        status = pc_wall_until_demold(wall, LATEST_S, &row->demold_s);
+    pc_wall_free(wall);
+    return status == PC_E_UNREACHED ? PC_OK : status;
+}
+
+static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
+    size_t most = grid->T_count * grid->mass_count * grid->film_count;
+    if (most > ROWS_MOST)
+        return say_error(CLI_USAGE, "%zu rows are too many: at most %d", most, ROWS_MOST);
+    table->row = calloc(most, sizeof *table->row);
+    if (!table->row)
+        return say_error(CLI_INTERNAL, "out of memory");
+    for (size_t i = 0; i < most; i++) {
+        struct row *row = &table->row[table->count++];
+        row->film_m = grid->film_m[i % grid->film_count];
+        row->mass_kg = grid->mass_kg[i / grid->film_count % grid->mass_count];
+        row->T_K = grid->T_K[i / grid->film_count / grid->mass_count];
+        pc_status status = pc_cup_run(&table->resin, row->mass_kg, row->T_K, row->T_K, &row->cup);
+        if (status == PC_OK)
+            status = run_film(&table->resin, row);
+        if (status != PC_OK)
+            return say_error(say_exit_of(status), "%s at %s, %s: %s", table->resin.name,
+                             units_temperature_fine(PC_METRIC, row->T_K).s,
+                             units_mass(row->mass_kg).s, pc_status_text(status));
+    }
+    return CLI_DONE;
+}
+
+static void print_row(struct cli_output *out, pc_units units, const struct row *row) {
+    bool hot = row->cup.peak_K >= PC_SCORCH_K;
+    out_printf(out, "%8s %9s %10s %10s ", units_temperature_fine(units, row->T_K).s,
+               units_mass(row->mass_kg).s, units_duration_column(row->cup.pot_life_s).s,
+               units_duration_column(row->cup.gel_s).s);
+    out_style(out, hot ? CLI_WARN : CLI_PLAIN);
+    out_printf(out, "%7s%s", units_temperature(units, row->cup.peak_K).s, hot ? "!" : " ");
+    out_style(out, CLI_PLAIN);
+    out_printf(out, "  %9s %10s %10s\n", units_length(units, row->film_m).s,
+               units_duration_column(row->film_gel_s).s, units_duration_column(row->demold_s).s);
+}
+
+static void print_table(struct cli_output *out, pc_units units, const struct table *table) {
+    const pc_resin *resin = &table->resin;
+    out_style(out, CLI_BOLD);
+    out_wrapped(out, resin->name, 0, 92);
+    out_style(out, CLI_PLAIN);
+    out_printf(out, "%s; 100 parts A to %.4g parts B by weight; mixed %.3g g/cm3\n\n",
+               pc_family_word(resin->family), 100.0 * resin->share_b / resin->share_a,
+               resin->density_kg_m3 / 1000.0);
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%8s %9s %10s %10s %8s  %9s %10s %10s\n", "", "", "in the cup", "", "",
+               "on a mold", "", "");
+    out_printf(out, "%8s %9s %10s %10s %8s  %9s %10s %10s\n", "all at", "batch", "pot life", "gels",
+               "peak ", "film", "gels", "demold");
+    out_style(out, CLI_PLAIN);
+    for (size_t i = 0; i < table->count; i++) {
+        if (i > 0 && table->row[i].T_K != table->row[i - 1].T_K)
+            out_text(out, "\n");
+        print_row(out, units, &table->row[i]);
+    }
+    out_text(out, "\nTimes run from the start of mixing. Be done pouring by 0.8 of the pot life.\n"
+                  "Film: on 8 mm of silicone in 10 mm of plaster, poured at half the pot life. "
+                  "Demold: cured\nthrough");
+    out_printf(out,
+               " and cooled below %s.\nComputed, nominal: try a cup of your own before you "
+               "rely on it.\n",
+               units_temperature(units, resin->demold_below_K).s);
+    out_printf(out, "! A batch left standing passes %s: it can smoke, foam and soften its cup.\n",
+               units_temperature(units, PC_SCORCH_K).s);
+    out_text(out, "Follow the maker's safety data sheet and local codes.\n");
+}
+
+static void print_csv(struct cli_output *out, const struct table *table) {
+    out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s\r\n");
+    for (size_t i = 0; i < table->count; i++) {
+        const struct row *row = &table->row[i];
+        const double field[] = {row->mass_kg, row->cup.pot_life_s, row->cup.gel_s, row->cup.peak_K,
+                                row->film_m,  row->film_gel_s,     row->demold_s};
+        out_csv_number(out, row->T_K);
+        out_csv_numbers(out, field, sizeof field / sizeof field[0]);
+    }
+}
+
+static json_t *json_row(const struct row *row, bool *failed) {
+    json_t *o = json_object();
+    cj_put_number(o, "T_K", row->T_K, failed);
+    cj_put_number(o, "mass_kg", row->mass_kg, failed);
+    cj_put_number(o, "pot_life_s", row->cup.pot_life_s, failed);
+    cj_put_number(o, "cup_gel_s", row->cup.gel_s, failed);
+    cj_put_number(o, "cup_peak_K", row->cup.peak_K, failed);
+    cj_put_number(o, "film_m", row->film_m, failed);
+    cj_put_number(o, "film_gel_s", row->film_gel_s, failed);
+    cj_put_number(o, "demold_s", row->demold_s, failed);
+    return o;
+}
+
+static json_t *json_constants(const pc_cure *cure, bool *failed) {
+    json_t *o = json_object();
+    cj_put_number(o, "A1_per_s", cure->A1_per_s, failed);
+    cj_put_number(o, "E1_J_mol", cure->E1_J_mol, failed);
+    cj_put_number(o, "A2_per_s", cure->A2_per_s, failed);
+    cj_put_number(o, "E2_J_mol", cure->E2_J_mol, failed);
+    cj_put_number(o, "m", cure->m, failed);
+    cj_put_number(o, "n", cure->n, failed);
+    cj_put_number(o, "heat_J_kg", cure->heat_J_kg, failed);
+    cj_put_number(o, "a_pot", cure->a_pot, failed);
+    cj_put_number(o, "a_gel", cure->a_gel, failed);
+    cj_put_number(o, "a_bond", cure->a_bond, failed);
+    cj_put_number(o, "a_demold", cure->a_demold, failed);
+    return o;
+}
+
+static void print_json(struct cli_output *out, const struct table *table) {
+    bool failed = false;
+    json_t *top = json_object(), *rows = json_array();
+    cj_put_count(top, "format", 1, &failed);
+    cj_put_text(top, "resin", table->resin.name, &failed);
+    for (size_t i = 0; i < table->count; i++)
+        cj_push(rows, json_row(&table->row[i], &failed), &failed);
+    cj_put(top, "rows", rows, &failed);
+    cj_put(top, "constants", json_constants(&table->resin.cure, &failed), &failed);
+    cj_write(out, top, failed);
+}
+
+static enum cli_exit run(struct cli *cli) {
+    struct grid grid;
+    if (!read_grid(cli, &grid))
+        return CLI_USAGE;
+    struct table table = {0};
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_resin_find(cli->operand[0], NULL, &table.resin, &errors);
+    if (status != PC_OK)
+        return say_errors(status, &errors);
+    enum cli_exit code = fill_table(&grid, &table);
+    if (code == CLI_DONE) {
+        if (cli->json)
+            print_json(&cli->out, &table);
+        else if (cli->csv)
+            print_csv(&cli->out, &table);
+        else
+            print_table(&cli->out, cli_units(cli, PC_METRIC), &table);
+    }
+    free(table.row);
+    pc_errors_free(&errors);
+    return code;
+}
+
+/* clang-format off */
+static const struct cli_option options[] = {
+    {"at", 't', "T", "resin, shop and mold at T, such as 18C or 64F; repeatable (10 to 35 C)", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    {"mass", 'm', "M", "batch mixed, such as 250g; repeatable (50 to 1000 g)", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    {"film", 'f', "D", "film on the mold, such as 3mm or 1/8in; repeatable (3 mm)", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    CLI_OPTIONS_END,
+};
+/* clang-format on */
+
+const struct cli_command cmd_resin = {
+    .name = "resin",
+    .operands = "RESIN",
+    .summary = "Pot life, gel and demold against temperature and batch: a table",
+    .example = "pourclock resin fast-urethane --at 64F --mass 250g --film 1/8in",
+    .about = "RESIN is a name on the resin shelf or the path of a resin file; - reads standard "
+             "input.\nA bigger batch heats itself and has the shorter pot life; a thin film on a "
+             "cold mold the\nlonger gel.",
+    .options = options,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
+    .operands_least = 1,
+    .operands_most = 1,
+    .operand_kind = CLI_KIND_RESIN,
+    .run = run,
+};

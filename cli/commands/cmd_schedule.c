@@ -1,0 +1,107 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock schedule PIECE: the timed pour-and-turn schedule. */
+#include "config.h"
+
+#include <stdlib.h>
+
+#include "commands/command.h"
+#include "commands/options.h"
+#include "commands/piece_options.h"
+#include "draw/sheet.h"
+#include "print/print.h"
+#include "print/print_calendar.h"
+#include "print/say.h"
+
+static enum cli_exit write_sheet(const char *path, const struct printed *p) {
+    const char **text = calloc(p->cautions->count + 1, sizeof *text);
+    if (!text)
+        return say_error(CLI_INTERNAL, "out of memory");
+    for (size_t i = 0; i < p->cautions->count; i++)
+        text[i] = p->cautions->item[i].text;
+    enum cli_exit code = print_sheet(path, p->piece, p->schedule, text, p->cautions->count);
+    free(text);
+    return code;
+}
+
+static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
+                               const pc_schedule *schedule) {
+    pc_cautions cautions = {0};
+    pc_status status = pc_cautions_make(piece, schedule, piece->units, &cautions);
+    struct printed printed = {piece, schedule, &cautions, piece->units};
+    enum cli_exit code = CLI_DONE;
+    if (status != PC_OK)
+        code = say_error(say_exit_of(status), "cautions: %s", pc_status_text(status));
+    if (code == CLI_DONE && cli->json)
+        print_json(&cli->out, &printed);
+    else if (code == CLI_DONE && cli->csv)
+        print_csv(&cli->out, &printed);
+    else if (code == CLI_DONE)
+        print_text(&cli->out, &printed);
+    if (code == CLI_DONE && cli_has(cli, "sheet"))
+        code = write_sheet(cli_value(cli, "sheet"), &printed);
+    if (code == CLI_DONE)
+        code = print_calendar(cli, schedule);
+    pc_cautions_free(&cautions);
+    return code;
+}
+
+static enum cli_exit plan(struct cli *cli, const pc_piece *piece) {
+    pc_schedule schedule = {0};
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = pc_schedule_make(piece, &schedule, &errors);
+    enum cli_exit code;
+    if (status == PC_OK || status == PC_E_LIMIT) {
+        code = print_all(cli, piece, &schedule);
+        if (code == CLI_DONE && status == PC_E_LIMIT)
+            code = CLI_LIMIT;
+        pc_errors_free(&errors);
+    } else {
+        code = say_errors(status, &errors);
+    }
+    pc_schedule_free(&schedule);
+    return code;
+}
+
+static enum cli_exit run(struct cli *cli) {
+    pc_piece *piece = calloc(1, sizeof *piece);
+    if (!piece)
+        return say_error(CLI_INTERNAL, "out of memory");
+    int date[3];
+    enum cli_exit code = calendar_options(cli, date);
+    if (code == CLI_DONE)
+        code = cli_load_piece(cli, piece);
+    if (cli_has(cli, "nominal"))
+        piece->margins.on = false;
+    if (code == CLI_DONE)
+        code = plan(cli, piece);
+    pc_piece_free(piece);
+    free(piece);
+    return code;
+}
+
+/* clang-format off */
+static const struct cli_option options[] = {
+    {"nominal", 'n', NULL, "plan without margins", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"sheet", 0, "FILE", "draw the one-page sheet too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_PIECE_OPTIONS,
+    CLI_OPTIONS_END,
+};
+/* clang-format on */
+
+const struct cli_command cmd_schedule = {
+    .name = "schedule",
+    .operands = "[PIECE]",
+    .summary = "The timed pour-and-turn schedule of a piece",
+    .example = "pourclock schedule otter.ini\n"
+               "pourclock schedule --area 210sqin --wall 3/16in --resin fast-urethane --shop 64F",
+    .about = "PIECE is a piece file, see pourclock-files(5); - reads standard input. Options below "
+             "from\n--resin on stand for a key of the file and override it; with --area, --wall "
+             "and --resin\nno file is needed.",
+    .options = options,
+    .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
+    .operands_most = 1,
+    .operand_kind = CLI_KIND_FILE,
+    .run = run,
+};

@@ -1,0 +1,272 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "commands/options.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "print/say.h"
+
+/* clang-format off */
+const struct cli_option cli_common_options[] = {
+    {"json", 0, NULL, "answer as JSON, format 1, SI units", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"csv", 0, NULL, "answer as a CSV table, SI units", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"units", 0, "U", "print in these units", CLI_KIND_WORDS, "us metric", false, NULL, NULL},
+    {"output", 'o', "FILE", "write to FILE, whole or not at all", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"color", 0, "WHEN", "when to color, NO_COLOR is heeded", CLI_KIND_WORDS, "auto always never", false, NULL, NULL},
+    {"quiet", 'q', NULL, "no notes on standard error", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"help", 'h', NULL, "show this help", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"version", 0, NULL, "show the version", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_OPTIONS_END,
+};
+/* clang-format on */
+
+static bool taken(const struct cli_command *command, const struct cli_option *option) {
+    if (strcmp(option->name, "json") == 0)
+        return command->takes & CLI_TAKES_JSON;
+    if (strcmp(option->name, "csv") == 0)
+        return command->takes & CLI_TAKES_CSV;
+    if (strcmp(option->name, "units") == 0)
+        return command->takes & CLI_TAKES_UNITS;
+    return true;
+}
+
+const struct cli_option *cli_option_at(const struct cli_command *command, size_t index) {
+    for (const struct cli_option *o = command->options; o && o->name; o++)
+        if (index-- == 0)
+            return o;
+    for (const struct cli_option *o = cli_common_options; o->name; o++)
+        if (taken(command, o) && index-- == 0)
+            return o;
+    return NULL;
+}
+
+static const struct cli_option *find_long(const struct cli_command *command, const char *name,
+                                          size_t length) {
+    const struct cli_option *o;
+    for (size_t i = 0; (o = cli_option_at(command, i)); i++)
+        if (strlen(o->name) == length && strncmp(o->name, name, length) == 0)
+            return o;
+    return NULL;
+}
+
+static const struct cli_option *find_short(const struct cli_command *command, char letter) {
+    const struct cli_option *o;
+    for (size_t i = 0; (o = cli_option_at(command, i)); i++)
+        if (o->letter == letter)
+            return o;
+    return NULL;
+}
+
+static bool say_unknown(const struct cli_command *command, const char *name, size_t length) {
+    enum { OPTIONS_MOST = 96 };
+    const char *names[OPTIONS_MOST + 1];
+    size_t n = 0;
+    const struct cli_option *o;
+    for (; n < OPTIONS_MOST && (o = cli_option_at(command, n)); n++)
+        names[n] = o->name;
+    names[n] = NULL;
+    char word[64];
+    snprintf(word, sizeof word, "%.*s", (int)length, name);
+    const char *near = pc_nearest_word(word, names);
+    if (near)
+        say_error(CLI_USAGE, "%s has no option --%s; did you mean --%s?", command->name, word,
+                  near);
+    else
+        say_error(CLI_USAGE, "%s has no option --%s; `pourclock %s --help` lists them",
+                  command->name, word, command->name);
+    return false;
+}
+
+static bool word_allowed(const char *words, const char *value) {
+    size_t length = strlen(value);
+    for (const char *w = words; *w;) {
+        size_t n = strcspn(w, " ");
+        if (n == length && strncmp(w, value, n) == 0)
+            return true;
+        w += n + (w[n] == ' ');
+    }
+    return false;
+}
+
+static bool take(struct cli *cli, const struct cli_option *option, const char *value) {
+    if (!option->repeats && cli_has(cli, option->name)) {
+        say_error(CLI_USAGE, "--%s is given twice", option->name);
+        return false;
+    }
+    if (option->kind == CLI_KIND_WORDS && !word_allowed(option->words, value)) {
+        say_error(CLI_USAGE, "--%s %s: expected one of: %s", option->name, value, option->words);
+        return false;
+    }
+    if (value && value[0] == '\0') {
+        say_error(CLI_USAGE, "--%s has an empty value", option->name);
+        return false;
+    }
+    cli->given[cli->given_count++] = (struct cli_given){option, value};
+    return true;
+}
+
+/* One word that starts with "--". Moves *i past a value that stands in the next word. */
+static bool take_long(struct cli *cli, int argc, char **argv, int *i) {
+    const char *name = argv[*i] + 2;
+    size_t length = strcspn(name, "=");
+    const struct cli_option *option = find_long(cli->command, name, length);
+    if (!option)
+        return say_unknown(cli->command, name, length);
+    const char *value = name[length] == '=' ? name + length + 1 : NULL;
+    if (!option->value && value) {
+        say_error(CLI_USAGE, "--%s takes no value", option->name);
+        return false;
+    }
+    if (option->value && !value) {
+        if (*i + 1 >= argc) {
+            say_error(CLI_USAGE, "--%s needs a value: --%s %s", option->name, option->name,
+                      option->value);
+            return false;
+        }
+        value = argv[++*i];
+    }
+    return take(cli, option, value);
+}
+
+/* One word such as "-q" or "-oFILE". */
+static bool take_short(struct cli *cli, int argc, char **argv, int *i) {
+    for (const char *c = argv[*i] + 1; *c; c++) {
+        const struct cli_option *option = find_short(cli->command, *c);
+        if (!option) {
+            say_error(CLI_USAGE, "%s has no option -%c; `pourclock %s --help` lists them",
+                      cli->command->name, *c, cli->command->name);
+            return false;
+        }
+        if (!option->value) {
+            if (!take(cli, option, NULL))
+                return false;
+            continue;
+        }
+        if (c[1])
+            return take(cli, option, c + 1);
+        if (*i + 1 >= argc) {
+            say_error(CLI_USAGE, "-%c needs a value: -%c %s", *c, *c, option->value);
+            return false;
+        }
+        return take(cli, option, argv[++*i]);
+    }
+    return true;
+}
+
+static bool color_wanted(const struct cli *cli) {
+    const char *when = cli_value(cli, "color");
+    if (when && strcmp(when, "auto") != 0)
+        return strcmp(when, "always") == 0;
+    const char *no_color = getenv("NO_COLOR");
+    const char *term = getenv("TERM");
+    if ((no_color && no_color[0]) || !term || strcmp(term, "dumb") == 0)
+        return false;
+    return !cli->write_path && isatty(STDOUT_FILENO) == 1;
+}
+
+static bool settle(struct cli *cli) {
+    cli->json = cli_has(cli, "json");
+    cli->csv = cli_has(cli, "csv");
+    cli->quiet = cli_has(cli, "quiet");
+    cli->write_path = cli_value(cli, "output");
+    if (cli->write_path && strcmp(cli->write_path, "-") == 0)
+        cli->write_path = NULL;
+    const char *units = cli_value(cli, "units");
+    cli->units_given = units != NULL;
+    cli->units = units && strcmp(units, "us") == 0 ? PC_US : PC_METRIC;
+    cli->color = color_wanted(cli) && !cli->json && !cli->csv;
+    cli->out.color = cli->color;
+    const struct cli_command *command = cli->command;
+    if (cli->json && cli->csv) {
+        say_error(CLI_USAGE, "--json and --csv exclude each other");
+        return false;
+    }
+    if (cli->operand_count < command->operands_least) {
+        say_error(CLI_USAGE, "%s needs %s; try `pourclock %s --help`", command->name,
+                  command->operands, command->name);
+        return false;
+    }
+    if (cli->operand_count > command->operands_most) {
+        say_error(CLI_USAGE, "%s: one word too many: %s", command->name,
+                  cli->operand[command->operands_most]);
+        return false;
+    }
+    for (int i = 0; command->operand_kind == CLI_KIND_WORDS && i < cli->operand_count; i++)
+        if (!word_allowed(command->operand_words, cli->operand[i])) {
+            say_error(CLI_USAGE, "%s %s: expected one of: %s", command->name, cli->operand[i],
+                      command->operand_words);
+            return false;
+        }
+    return true;
+}
+
+enum cli_asked cli_options_parse(struct cli *cli, int argc, char **argv) {
+    size_t options = 0;
+    while (cli_option_at(cli->command, options))
+        options++;
+    /* A word gives one option, or several switches, none of which may be given twice. */
+    cli->given = calloc((size_t)argc + options, sizeof *cli->given);
+    cli->operand = calloc((size_t)argc + 1, sizeof *cli->operand);
+    if (!cli->given || !cli->operand) {
+        say_error(CLI_INTERNAL, "out of memory");
+        return CLI_ASKED_NO_MEMORY;
+    }
+    bool options_end = false;
+    for (int i = 0; i < argc; i++) {
+        const char *word = argv[i];
+        bool ok = true;
+        if (options_end || word[0] != '-' || word[1] == '\0')
+            cli->operand[cli->operand_count++] = word;
+        else if (strcmp(word, "--") == 0)
+            options_end = true;
+        else if (word[1] == '-')
+            ok = take_long(cli, argc, argv, &i);
+        else
+            ok = take_short(cli, argc, argv, &i);
+        if (!ok)
+            return CLI_ASKED_WRONG;
+        if (cli_has(cli, "help"))
+            return CLI_ASKED_HELP;
+        if (cli_has(cli, "version"))
+            return CLI_ASKED_VERSION;
+    }
+    return settle(cli) ? CLI_ASKED_RUN : CLI_ASKED_WRONG;
+}
+
+void cli_options_free(struct cli *cli) {
+    free(cli->given);
+    free(cli->operand);
+    cli->given = NULL;
+    cli->operand = NULL;
+}
+
+const char *cli_value_at(const struct cli *cli, const char *name, size_t index) {
+    for (size_t i = 0; i < cli->given_count; i++)
+        if (strcmp(cli->given[i].option->name, name) == 0 && index-- == 0)
+            return cli->given[i].value;
+    return NULL;
+}
+
+bool cli_has(const struct cli *cli, const char *name) {
+    return cli_value_count(cli, name) > 0;
+}
+
+const char *cli_value(const struct cli *cli, const char *name) {
+    size_t n = cli_value_count(cli, name);
+    return n ? cli_value_at(cli, name, n - 1) : NULL;
+}
+
+size_t cli_value_count(const struct cli *cli, const char *name) {
+    size_t n = 0;
+    for (size_t i = 0; i < cli->given_count; i++)
+        n += strcmp(cli->given[i].option->name, name) == 0;
+    return n;
+}
+
+pc_units cli_units(const struct cli *cli, pc_units piece_units) {
+    return cli->units_given ? cli->units : piece_units;
+}

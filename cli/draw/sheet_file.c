@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdlib.h>
+
+#include "draw/sheet_pen.h"
+#include "print/output.h"
+#include "print/say.h"
+
+#define SAMPLES 240
+
+static bool format_of(const char *path, sheet_format *format) {
+    static const struct {
+        const char *ending;
+        sheet_format format;
+    } table[] = {{".pdf", SHEET_PDF}, {".svg", SHEET_SVG}, {".png", SHEET_PNG}};
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        if (out_is_named(path, table[i].ending)) {
+            *format = table[i].format;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Curves that cannot be computed (a plan that broke off) are left out; the table still helps.
+ * False: memory ran out. */
+static bool add_history(sheet_page *page, size_t part, double *time_s) {
+    size_t count = SAMPLES * page->schedule->part[part].layer_count;
+    pc_history_point *point = calloc(count > 0 ? count : 1, sizeof *point);
+    if (point == NULL)
+        return false;
+    pc_status status =
+        pc_schedule_history(page->piece, page->schedule, part, SAMPLES, time_s, point);
+    if (status == PC_OK)
+        page->history[part] = (sheet_history){SAMPLES, time_s, point};
+    else
+        free(point);
+    return status != PC_E_MEMORY;
+}
+
+enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
+                          const char *const *caution, size_t caution_count) {
+    sheet_format format;
+    if (!format_of(path, &format))
+        return say_error(CLI_USAGE, "%s: a sheet is written as .pdf, .svg or .png: name it so",
+                         path);
+    double time_s[SAMPLES];
+    sheet_page page = {.piece = piece, .schedule = schedule, .caution = caution};
+    page.caution_count = caution_count;
+    double last_s = sheet_last_time(schedule);
+    for (size_t i = 0; i < SAMPLES; i++)
+        time_s[i] = last_s * (double)i / (SAMPLES - 1.0);
+    bool starved = false;
+    for (size_t p = 0; p < schedule->part_count; p++)
+        starved = !add_history(&page, p, time_s) || starved;
+    unsigned char *bytes = NULL;
+    size_t size = 0;
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status = starved ? PC_E_MEMORY : sheet_render(&page, format, &bytes, &size, &errors);
+    for (size_t p = 0; p < PC_PARTS_MOST; p++)
+        free(page.history[p].point);
+    if (status != PC_OK)
+        return say_errors(status, &errors);
+    bool written = out_to_file(path, bytes, size);
+    free(bytes);
+    return written ? CLI_DONE : CLI_FILE;
+}

@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "print/day_text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* One line of the timetable: whose and when it is, and what of the job it says. */
+typedef struct line {
+    const pc_day *day;
+    const pc_day_casting *casting;
+    const pc_day_job *job;
+    const pc_day_entry *entry;
+} line;
+
+/* Setting up is one job with the first mix, which must not begin before it is done. */
+static bool sets_up(const line *l) {
+    return l->day->setup_s > 0.0 && l->entry->from_s <= l->casting->start_s;
+}
+
+/* Of several parts each is named; a solid is poured, not layered. */
+static void say_which(const pc_day_job *job, size_t part, int layer, char *text, size_t size) {
+    bool known = part < job->part_count;
+    const char *word = known && job->solid[part] ? "pour" : "layer";
+    if (known && job->part_count > 1)
+        snprintf(text, size, "%s, %s %d: ", job->part_name[part], word, layer);
+    else
+        snprintf(text, size, "%s %d: ", word, layer);
+}
+
+static const char *onto(const line *l, size_t part) {
+    const pc_day_job *job = l->job;
+    if (part < job->part_count && job->solid[part])
+        return "";
+    if (l->casting->station)
+        return ", onto the machine";
+    if (part < job->part_count && job->method == PC_HAND)
+        return ", turn by hand until gelled";
+    return part < job->part_count && job->method == PC_DRAIN ? ", swirl" : "";
+}
+
+/* stopped: what of the same part is stopped between mixing and pouring, or NULL. */
+static void say_pour(const line *l, size_t part, int layer, bool first, const pc_day_act *stopped,
+                     char *text, size_t size) {
+    char which[64], clock[16], mix[40] = "mix";
+    say_which(l->job, part, layer, which, sizeof which);
+    if (first && sets_up(l)) {
+        pc_clock_text(l->casting->start_s + l->day->setup_s, true, clock, sizeof clock);
+        snprintf(mix, sizeof mix, "mix at %s", clock);
+    }
+    if (stopped) {
+        pc_clock_text(l->casting->start_s + stopped->at_s, true, clock, sizeof clock);
+        snprintf(text, size, "%s%s; at %s stop turning layer %d, unplug and pour%s", which, mix,
+                 clock, stopped->layer, onto(l, part));
+    } else {
+        snprintf(text, size, "%s%s and pour%s", which, mix, onto(l, part));
+    }
+}
+
+static void say_stop(const line *l, size_t part, int layer, char *text, size_t size) {
+    char which[64];
+    say_which(l->job, part, layer, which, sizeof which);
+    snprintf(text, size, "%s%s", which,
+             l->job->method == PC_DRAIN ? "pour out, hole down" : "stop turning, unplug");
+}
+
+/* The acts of the entry's task: *count of them. */
+static const pc_day_act *acts_of(const line *l, size_t *count) {
+    const pc_day_job *job = l->job;
+    double from_s = l->entry->from_s - l->casting->start_s;
+    size_t t = 0, i = 0;
+    while (t < job->task_count && !(fabs(job->task[t].from_s - from_s) < 1e-3))
+        t++;
+    while (i < job->act_count && job->act[i].task != t)
+        i++;
+    for (*count = 0; i + *count < job->act_count && job->act[i + *count].task == t;)
+        ++*count;
+    return job->act + i;
+}
+
+/* One act, and the stop that comes between mixing and pouring of the next layer: how many. */
+static size_t say_act(const line *l, const pc_day_act *act, size_t i, size_t count, char *text,
+                      size_t size) {
+    char clock[16];
+    const pc_day_act *is = act + i, *next = i + 1 < count ? is + 1 : NULL;
+    int used = 0;
+    if (i > 0) {
+        pc_clock_text(l->casting->start_s + is->at_s, true, clock, sizeof clock);
+        used = snprintf(text, size, "at %s ", clock);
+    }
+    text += used;
+    size -= (size_t)used;
+    if (is->what == PC_DAY_STOP) {
+        say_stop(l, is->part, is->layer, text, size);
+        return 1;
+    }
+    bool stops = next && next->what == PC_DAY_STOP && next->part == is->part &&
+                 next->layer + 1 == is->layer && l->job->method == PC_MACHINE;
+    say_pour(l, is->part, is->layer, i == 0, stops ? next : NULL, text, size);
+    return stops ? 2 : 1;
+}
+
+/* All that is done in one go, as far as it has room. */
+static void say_acts(const line *l, const pc_day_act *act, size_t count, char *text, size_t size) {
+    static const char rest[] = "; then as its own schedule says";
+    size_t used = 0;
+    for (size_t i = 0; i < count;) {
+        char one[160];
+        size_t said = say_act(l, act, i, count, one, sizeof one);
+        bool last = i + said >= count;
+        size_t needed = strlen(one) + 2 + (last ? 0 : sizeof rest);
+        if (i > 0 && used + needed >= size) {
+            snprintf(text + used, size - used, "%s", rest);
+            return;
+        }
+        int n = snprintf(text + used, size - used, "%s%s", i > 0 ? "; " : "", one);
+        used = n > 0 && used + (size_t)n < size ? used + (size_t)n : size - 1;
+        i += said;
+    }
+}
+
+static void say_job(const line *l, char *text, size_t size) {
+    size_t count;
+    const pc_day_act *act = acts_of(l, &count);
+    if (count > 0)
+        say_acts(l, act, count, text, size);
+    else if (l->entry->what == PC_DAY_STOP)
+        say_stop(l, l->entry->part, l->entry->layer, text, size);
+    else
+        say_pour(l, l->entry->part, l->entry->layer, true, NULL, text, size);
+}
+
+void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+                    const pc_day_entry *e) {
+    const pc_day_casting *c = &plan->casting[e->casting];
+    line l = {day, c, &day->piece[c->piece].job[c->job], e};
+    int n = snprintf(text, size, "%.80s, casting %d (mold %d): ", day->piece[c->piece].name,
+                     c->copy, c->mold);
+    size_t used = n > 0 && (size_t)n < size ? (size_t)n : size - 1;
+    char *rest = text + used;
+    size -= used;
+    switch (e->what) {
+    case PC_DAY_SETUP:
+        snprintf(rest, size, "set up");
+        break;
+    case PC_DAY_POUR:
+    case PC_DAY_STOP:
+        used = l.entry->what == PC_DAY_POUR && sets_up(&l) ? strlen("set up; ") : 0;
+        snprintf(rest, size, "%s", used ? "set up; " : "");
+        if (used < size)
+            say_job(&l, rest + used, size - used);
+        break;
+    case PC_DAY_DEMOLD:
+        snprintf(rest, size, "demold");
+        break;
+    }
+}

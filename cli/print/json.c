@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "print/json.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+void cj_put(json_t *object, const char *key, json_t *value, bool *failed) {
+    if (json_object_set_new(object, key, value) != 0)
+        *failed = true;
+}
+
+void cj_push(json_t *array, json_t *value, bool *failed) {
+    if (json_array_append_new(array, value) != 0)
+        *failed = true;
+}
+
+json_t *cj_number(double value) {
+    return isfinite(value) ? json_real(value) : json_null();
+}
+
+json_t *cj_text(const char *text) {
+    json_t *value = json_string(text);
+    if (value)
+        return value;
+    char *copy = strdup(text);
+    if (!copy)
+        return NULL;
+    for (char *c = copy; *c; c++)
+        if ((unsigned char)*c >= 0x80)
+            *c = '?';
+    value = json_string(copy);
+    free(copy);
+    return value;
+}
+
+void cj_put_number(json_t *object, const char *key, double value, bool *failed) {
+    cj_put(object, key, cj_number(value), failed);
+}
+
+void cj_put_count(json_t *object, const char *key, long value, bool *failed) {
+    cj_put(object, key, json_integer(value), failed);
+}
+
+void cj_put_text(json_t *object, const char *key, const char *text, bool *failed) {
+    cj_put(object, key, cj_text(text), failed);
+}
+
+void cj_put_bool(json_t *object, const char *key, bool value, bool *failed) {
+    cj_put(object, key, json_boolean(value), failed);
+}
+
+void cj_write(struct cli_output *out, json_t *object, bool failed) {
+    /* Ten digits: more than the model is good for, and the same on every machine. */
+    char *text = failed ? NULL : json_dumps(object, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
+    if (text) {
+        out_text(out, text);
+        out_text(out, "\n");
+    } else {
+        out->failed = true;
+    }
+    free(text);
+    json_decref(object);
+}

@@ -1,0 +1,270 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include "print/output.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "print/say.h"
+
+void out_bytes(struct cli_output *out, const void *data, size_t size) {
+    if (out->failed || size == 0)
+        return;
+    if (size >= out->capacity - out->size) {
+        size_t capacity = out->capacity ? out->capacity : 4096;
+        while (capacity - out->size <= size && capacity < (size_t)-1 / 4)
+            capacity *= 2;
+        char *grown = capacity - out->size > size ? realloc(out->data, capacity) : NULL;
+        if (!grown) {
+            out->failed = true;
+            return;
+        }
+        out->data = grown;
+        out->capacity = capacity;
+    }
+    memcpy(out->data + out->size, data, size);
+    out->size += size;
+    out->data[out->size] = '\0';
+}
+
+void out_text(struct cli_output *out, const char *text) {
+    out_bytes(out, text, strlen(text));
+}
+
+void out_printf(struct cli_output *out, const char *format, ...) {
+    va_list args, again;
+    va_start(args, format);
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, format, args);
+    va_end(args);
+    char small[512];
+    char *text = n >= (int)sizeof small ? malloc((size_t)n + 1) : small;
+    if (n < 0 || !text) {
+        out->failed = true;
+    } else {
+        vsnprintf(text, (size_t)n + 1, format, again);
+        out_bytes(out, text, (size_t)n);
+    }
+    va_end(again);
+    if (text != small)
+        free(text);
+}
+
+void out_style(struct cli_output *out, enum cli_style style) {
+    static const char *const escape[] = {
+        [CLI_PLAIN] = "\033[0m", [CLI_BOLD] = "\033[1m",    [CLI_DIM] = "\033[2m",
+        [CLI_WARN] = "\033[33m", [CLI_STOP] = "\033[1;31m", [CLI_GOOD] = "\033[32m",
+    };
+    if (out->color)
+        out_text(out, escape[style]);
+}
+
+void out_title(struct cli_output *out, const char *text) {
+    out_text(out, "\n");
+    out_style(out, CLI_BOLD);
+    out_text(out, text);
+    out_style(out, CLI_PLAIN);
+    out_text(out, "\n");
+}
+
+/* "+1d": the day of the clock behind it. */
+static bool is_day(const char *word, size_t n) {
+    return n >= 3 && word[0] == '+' && word[n - 1] == 'd' &&
+           strspn(word + 1, "0123456789") == n - 2;
+}
+
+/* Length of the word at text; a number and its unit ("64 F", "2.5 mm"), and a day and its clock
+ * ("+1d 01:34:29"), count as one. */
+static size_t word_length(const char *text) {
+    static const char *const units[] = {"C", "F",   "g", "kg", "oz",  "lb",  "mm", "in",
+                                        "s", "min", "h", "ml", "cm2", "rpm", "sq", NULL};
+    size_t n = strcspn(text, " ");
+    if (is_day(text, n) && text[n])
+        return n + 1 + strcspn(text + n + 1, " ");
+    if (n == 0 || !text[n] || text[n - 1] < '0' || text[n - 1] > '9')
+        return n;
+    const char *next = text + n + 1;
+    size_t m = strcspn(next, " ,.;:)");
+    for (const char *const *u = units; *u; u++)
+        if (strlen(*u) == m && strncmp(*u, next, m) == 0)
+            return n + 1 + strcspn(next, " ");
+    return n;
+}
+
+static void put_plain(struct cli_output *out, const char *text, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        char c = (unsigned char)text[i] < 0x20 || text[i] == 0x7f ? '?' : text[i];
+        out_bytes(out, &c, 1);
+    }
+}
+
+void out_wrapped(struct cli_output *out, const char *text, int indent, int width) {
+    int column = indent;
+    bool first = true;
+    while (text[strspn(text, " ")]) {
+        text += strspn(text, " ");
+        size_t n = word_length(text);
+        if (!first && column + 1 + (int)n > width) {
+            out_printf(out, "\n%*s", indent, "");
+            column = indent;
+        } else if (!first) {
+            out_text(out, " ");
+            column++;
+        }
+        put_plain(out, text, n);
+        column += (int)n;
+        text += n;
+        first = false;
+    }
+    out_text(out, "\n");
+}
+
+void out_csv_text(struct cli_output *out, const char *text) {
+    if (!strpbrk(text, ",\"\r\n")) {
+        out_text(out, text);
+        return;
+    }
+    out_text(out, "\"");
+    for (; *text; text++)
+        out_bytes(out, *text == '"' ? "\"\"" : text, *text == '"' ? 2 : 1);
+    out_text(out, "\"");
+}
+
+void out_csv_number(struct cli_output *out, double value) {
+    if (isfinite(value))
+        out_printf(out, "%.10g", value);
+}
+
+void out_csv_numbers(struct cli_output *out, const double *value, size_t count) {
+    for (size_t i = 0; i < count; i++) {
+        out_text(out, ",");
+        out_csv_number(out, value[i]);
+    }
+    out_text(out, "\r\n");
+}
+
+void out_free(struct cli_output *out) {
+    free(out->data);
+    *out = (struct cli_output){0};
+}
+
+static bool lost(const char *what) {
+    say_error(CLI_FILE, "cannot write %s: %s", what, strerror(errno));
+    return false;
+}
+
+bool out_to_stdout(struct cli_output *out) {
+    bool whole = out->size == 0 || fwrite(out->data, 1, out->size, stdout) == out->size;
+    if (!whole || fflush(stdout) != 0)
+        return lost("to standard output");
+    if (fclose(stdout) != 0)
+        return lost("to standard output");
+    return true;
+}
+
+bool out_write_all(int fd, const void *data, size_t size) {
+    const char *at = data;
+    while (size > 0) {
+        ssize_t n = write(fd, at, size);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return false;
+        at += n;
+        size -= (size_t)n;
+    }
+    return true;
+}
+
+static bool write_straight(const char *path, const void *data, size_t size) {
+    int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0)
+        return lost(path);
+    bool ok = out_write_all(fd, data, size);
+    if (!ok)
+        lost(path);
+    if (close(fd) != 0 && ok)
+        return lost(path);
+    return ok;
+}
+
+/* The mode a new file would have got from the shell; a file replaced keeps its own. */
+static mode_t mode_for(const struct stat *old) {
+    if (old)
+        return old->st_mode & 07777;
+    mode_t mask = umask(0);
+    umask(mask);
+    return 0666 & ~mask;
+}
+
+static bool write_and_rename(const char *path, const void *data, size_t size, mode_t mode) {
+    size_t length = strlen(path);
+    char *temporary = malloc(length + sizeof ".XXXXXX");
+    if (!temporary) {
+        say_error(CLI_INTERNAL, "out of memory");
+        return false;
+    }
+    memcpy(temporary, path, length);
+    memcpy(temporary + length, ".XXXXXX", sizeof ".XXXXXX");
+    int fd = mkstemp(temporary);
+    if (fd < 0) {
+        free(temporary);
+        return lost(path);
+    }
+    bool ok = out_write_all(fd, data, size) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
+    int why = errno;
+    if (close(fd) != 0 && ok) {
+        why = errno;
+        ok = false;
+    }
+    if (ok && rename(temporary, path) != 0) {
+        why = errno;
+        ok = false;
+    }
+    if (!ok)
+        unlink(temporary);
+    free(temporary);
+    errno = why;
+    return ok || lost(path);
+}
+
+bool out_to_file(const char *path, const void *data, size_t size) {
+    struct stat st;
+    bool there = stat(path, &st) == 0;
+    if (there && S_ISDIR(st.st_mode)) {
+        errno = EISDIR;
+        return lost(path);
+    }
+    if (there && !S_ISREG(st.st_mode))
+        return write_straight(path, data, size);
+    /* A link is followed, so that what it points to is replaced and the link stays. */
+    char *real = there ? realpath(path, NULL) : NULL;
+    if (there && !real)
+        return lost(path);
+    bool ok = write_and_rename(real ? real : path, data, size, mode_for(there ? &st : NULL));
+    free(real);
+    return ok;
+}
+
+bool out_is_named(const char *path, const char *ending) {
+    size_t n = strlen(path), m = strlen(ending);
+    return n > m && strcmp(path + n - m, ending) == 0;
+}
+
+void out_guard_descriptors(void) {
+    for (int fd = 0; fd <= 2; fd++)
+        if (fcntl(fd, F_GETFD) < 0 && errno == EBADF) {
+            /* Opened the wrong way round, so that its use still fails. */
+            int got = open("/dev/null", fd == 0 ? O_WRONLY : O_RDONLY);
+            if (got < 0)
+                return;
+        }
+}

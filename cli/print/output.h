@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The answer of a command: collected in memory, then written whole to stdout or to a file. */
+#ifndef PC_CLI_PRINT_OUTPUT_H
+#define PC_CLI_PRINT_OUTPUT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct cli_output {
+    char *data;
+    size_t size, capacity;
+    bool failed; /* memory ran out: nothing will be written */
+    bool color;
+};
+
+/* Styles, written only where out->color. */
+enum cli_style { CLI_PLAIN, CLI_BOLD, CLI_DIM, CLI_WARN, CLI_STOP, CLI_GOOD };
+
+void out_bytes(struct cli_output *out, const void *data, size_t size);
+void out_text(struct cli_output *out, const char *text);
+void out_printf(struct cli_output *out, const char *format, ...)
+#if defined(__GNUC__)
+    __attribute__((format(printf, 2, 3)))
+#endif
+    ;
+void out_style(struct cli_output *out, enum cli_style style);
+/* A heading on a line of its own, an empty line before it. */
+void out_title(struct cli_output *out, const char *text);
+
+/* Text broken at blanks to lines of at most `width` bytes: the first line goes on where the output
+ * stands (after `indent` bytes), the others are indented by as many blanks. Ends the line. Control
+ * characters are shown as '?'. */
+void out_wrapped(struct cli_output *out, const char *text, int indent, int width);
+
+/* One CSV field, quoted where RFC 4180 asks for it. NaN is an empty field. */
+void out_csv_text(struct cli_output *out, const char *text);
+void out_csv_number(struct cli_output *out, double value);
+
+/* The last fields of a CSV line, a comma before each, and its end. */
+void out_csv_numbers(struct cli_output *out, const double *value, size_t count);
+
+void out_free(struct cli_output *out);
+
+/* Writes the answer, which has not failed, to stdout, flushed and closed, each checked. Says what
+ * went wrong on stderr and returns false. */
+bool out_to_stdout(struct cli_output *out);
+
+/* Writes bytes to a file, whole or not at all: a temporary file beside it, synced, then renamed. A
+ * device or a pipe is written straight. Says what went wrong on stderr and returns false. */
+bool out_to_file(const char *path, const void *data, size_t size);
+
+/* Writes every byte to a descriptor, whatever interrupts; false, with errno, where it cannot. */
+bool out_write_all(int fd, const void *data, size_t size);
+
+/* Whether a file's name ends so (".svg") and is more than that. */
+bool out_is_named(const char *path, const char *ending);
+
+/* Keeps file descriptors 0 to 2 taken, so that no file opened later is mistaken for a closed
+ * stdout. Call first. */
+void out_guard_descriptors(void);
+
+#endif

@@ -1,0 +1,170 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The schedule as JSON, format 1. Keys are only ever added. */
+#include "config.h"
+
+#include "print/print.h"
+
+#include <math.h>
+
+#include "print/json.h"
+#include "print/units.h"
+
+/* Keys that stand there only where the figure is known. */
+static void put_known(json_t *o, const char *key, double value, bool *failed) {
+    if (isfinite(value))
+        cj_put_number(o, key, value, failed);
+}
+
+/* Null of a layer that hangs: how thick it lies is in the hands that spread it. */
+static void put_spread(json_t *o, const char *key, const pc_layer *layer, double value_m,
+                       bool *failed) {
+    if (print_hangs(layer))
+        cj_put_number(o, key, NAN, failed);
+    else
+        put_known(o, key, value_m, failed);
+}
+
+static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
+    if (layer->cups > 1)
+        cj_put_count(o, "cups", layer->cups, failed);
+    put_spread(o, "thin_m", layer, layer->thin_m, failed);
+    put_known(o, "mean_m", layer->mean_m, failed);
+    put_spread(o, "thick_m", layer, layer->thick_m, failed);
+    put_known(o, "drain_s", layer->drain_s, failed);
+    put_known(o, "surplus_kg", layer->surplus_kg, failed);
+    put_known(o, "pour_by_early_s", layer->pour_by_early_s, failed);
+    put_known(o, "set_early_s", layer->set_early_s, failed);
+    put_known(o, "gel_early_s", layer->gel_early_s, failed);
+    put_known(o, "gel_late_s", layer->gel_late_s, failed);
+    put_known(o, "closes_early_s", layer->closes_early_s, failed);
+    put_known(o, "peak_late_K", layer->peak_late_K, failed);
+    put_known(o, "peak_over_share", layer->peak_over_share, failed);
+}
+
+static json_t *json_layer(const pc_layer *layer, bool *failed) {
+    json_t *o = json_object();
+    cj_put_count(o, "number", layer->number, failed);
+    cj_put_number(o, "thickness_m", layer->thickness_m, failed);
+    cj_put_number(o, "batch_kg", layer->batch_kg, failed);
+    cj_put_number(o, "part_a_kg", layer->part_a_kg, failed);
+    cj_put_number(o, "part_b_kg", layer->part_b_kg, failed);
+    cj_put_number(o, "mix_s", layer->mix_s, failed);
+    cj_put_number(o, "pour_s", layer->pour_s, failed);
+    cj_put_number(o, "pour_end_s", layer->pour_end_s, failed);
+    cj_put_number(o, "pour_by_s", layer->pour_by_s, failed);
+    cj_put_number(o, "pot_life_s", layer->pot_life_s, failed);
+    cj_put_number(o, "cup_peak_K", layer->cup_peak_K, failed);
+    cj_put_number(o, "fill_T_K", layer->fill_T_K, failed);
+    cj_put_number(o, "fill_conversion", layer->fill_conversion, failed);
+    cj_put_number(o, "set_s", layer->set_s, failed);
+    cj_put_number(o, "first_gel_s", layer->first_gel_s, failed);
+    cj_put_number(o, "gel_s", layer->gel_s, failed);
+    cj_put_number(o, "stop_s", layer->stop_s, failed);
+    cj_put_number(o, "opens_s", layer->opens_s, failed);
+    cj_put_number(o, "closes_s", layer->closes_s, failed);
+    cj_put_number(o, "peak_K", layer->peak_K, failed);
+    cj_put_number(o, "turns_set_to_gel", layer->turns_set_to_gel, failed);
+    cj_put_number(o, "unevenness", layer->unevenness, failed);
+    put_extras(o, layer, failed);
+    return o;
+}
+
+static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
+    const pc_part_plan *plan = &p->schedule->part[i];
+    json_t *o = json_object(), *layers = json_array();
+    cj_put_text(o, "name", plan->name, failed);
+    cj_put_text(o, "kind", plan->kind == PC_SOLID ? "solid" : "hollow", failed);
+    cj_put_number(o, "area_m2", plan->area_m2, failed);
+    cj_put_number(o, "wall_m", plan->wall_m, failed);
+    cj_put_number(o, "shell_volume_m3", plan->shell_volume_m3, failed);
+    cj_put_number(o, "resin_kg", plan->resin_kg, failed);
+    for (size_t j = 0; j < plan->layer_count; j++)
+        cj_push(layers, json_layer(&plan->layer[j], failed), failed);
+    cj_put(o, "layers", layers, failed);
+    if (i < p->piece->part_count && p->piece->part[i].mesh_path[0]) {
+        cj_put_bool(o, "closed", p->piece->part[i].shape.closed, failed);
+        cj_put_number(o, "volume_m3", p->piece->part[i].shape.volume_m3, failed);
+    }
+    cj_put_number(o, "demold_s", plan->demold_s, failed);
+    put_known(o, "demold_late_s", plan->demold_late_s, failed);
+    return o;
+}
+
+static json_t *json_step(const pc_schedule *s, const pc_step *step, bool *failed) {
+    char clock[16];
+    pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
+    json_t *o = json_object();
+    cj_put_number(o, "at_s", step->at_s, failed);
+    cj_put_text(o, "clock", clock, failed);
+    cj_put_text(o, "do", pc_step_word(step->kind), failed);
+    cj_put_text(o, "part", s->part[step->part].name, failed);
+    cj_put(o, "layer", step->layer > 0 ? json_integer(step->layer) : json_null(), failed);
+    cj_put_text(o, "text", step->text, failed);
+    return o;
+}
+
+static json_t *json_warning(const pc_warning *w, bool *failed) {
+    json_t *o = json_object();
+    cj_put_text(o, "code", w->code, failed);
+    cj_put_text(o, "text", w->text, failed);
+    cj_put_text(o, "remedy", w->remedy, failed);
+    cj_put_bool(o, "breaks", w->breaks, failed);
+    return o;
+}
+
+static void put_lists(json_t *top, const struct printed *p, bool *failed) {
+    const pc_schedule *s = p->schedule;
+    json_t *steps = json_array(), *warnings = json_array(), *cautions = json_array();
+    for (size_t i = 0; i < s->step_count; i++)
+        cj_push(steps, json_step(s, &s->step[i], failed), failed);
+    for (size_t i = 0; i < s->warning_count; i++)
+        cj_push(warnings, json_warning(&s->warning[i], failed), failed);
+    for (size_t i = 0; i < p->cautions->count; i++)
+        cj_push(cautions, cj_text(p->cautions->item[i].text), failed);
+    cj_put(top, "steps", steps, failed);
+    cj_put(top, "warnings", warnings, failed);
+    cj_put(top, "cautions", cautions, failed);
+}
+
+void print_json(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    bool failed = false;
+    json_t *top = json_object(), *shop = json_object(), *parts = json_array();
+    char start[16];
+    pc_clock_text(s->start_clock_s, fmod(s->start_clock_s, 60.0) != 0.0, start, sizeof start);
+    cj_put_count(top, "format", 1, &failed);
+    cj_put_text(top, "piece", s->piece, &failed);
+    cj_put_text(top, "resin", s->resin, &failed);
+    cj_put_bool(top, "feasible", s->feasible, &failed);
+    cj_put_text(top, "start", start, &failed);
+    cj_put_number(shop, "air_K", s->air_K, &failed);
+    cj_put_number(shop, "resin_K", s->resin_K, &failed);
+    cj_put_number(shop, "mold_K", s->mold_K, &failed);
+    cj_put(top, "shop", shop, &failed);
+    for (size_t i = 0; i < s->part_count; i++)
+        cj_push(parts, json_part(p, i, &failed), &failed);
+    cj_put(top, "parts", parts, &failed);
+    cj_put_number(top, "resin_kg", s->resin_kg, &failed);
+    cj_put_number(top, "demold_s", s->demold_s, &failed);
+    put_known(top, "demold_late_s", s->demold_late_s, &failed);
+    if (s->most_sensitive[0])
+        cj_put_text(top, "most_sensitive", s->most_sensitive, &failed);
+    put_lists(top, p, &failed);
+    cj_write(out, top, failed);
+}
+
+void print_csv(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    out_text(out, "clock,do,text,part,layer,at_s\r\n");
+    for (size_t i = 0; i < s->step_count; i++) {
+        const pc_step *step = &s->step[i];
+        char clock[16];
+        pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
+        out_printf(out, "%s,%s,", clock, pc_step_word(step->kind));
+        out_csv_text(out, step->text);
+        out_text(out, ",");
+        out_csv_text(out, s->part[step->part].name);
+        const double number[] = {step->layer > 0 ? (double)step->layer : (double)NAN, step->at_s};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}

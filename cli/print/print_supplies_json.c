@@ -1,0 +1,146 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config.h"
+
+#include <math.h>
+
+#include "print/json.h"
+#include "print/print_supplies.h"
+
+static json_t *needs(const pc_supplies *s, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < s->need_count; i++) {
+        const pc_need *n = &s->need[i];
+        json_t *o = json_object();
+        cj_put_text(o, "item", pc_supply_word(n->item), failed);
+        cj_put_number(o, n->item == PC_SUPPLY_WIRE ? "length_m" : "mass_kg", n->amount, failed);
+        cj_put_number(o, "volume_m3", n->volume_m3, failed);
+        cj_put_number(o, "part_a_kg", n->part_a, failed);
+        cj_put_number(o, "part_b_kg", n->part_b, failed);
+        cj_put_number(o, "part_a_m3", n->part_a_m3, failed);
+        cj_put_number(o, "part_b_m3", n->part_b_m3, failed);
+        if (n->kit[0]) {
+            cj_put_text(o, "kit", n->kit, failed);
+            cj_put_count(o, "kits", n->kits, failed);
+            if (n->other_kit[0]) {
+                cj_put_text(o, "other_kit", n->other_kit, failed);
+                cj_put_count(o, "other_kits", n->other_kits, failed);
+            }
+            cj_put_number(o, "cost", n->cost, failed);
+            cj_put_number(o, n->item == PC_SUPPLY_WIRE ? "left_a_m" : "left_a_kg", n->left_a,
+                          failed);
+            cj_put_number(o, "left_b_kg", n->left_b, failed);
+            cj_put_count(o, "castings_per_kit", n->castings_per_kit, failed);
+        }
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
+static json_t *joints(const struct printed_supplies *p, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < p->supplies.joint_count; i++) {
+        const pc_joint *pin = &p->order->pin[i];
+        const pc_joint_result *r = &p->supplies.joint[i];
+        json_t *o = json_object();
+        cj_put_text(o, "name", pin->name, failed);
+        cj_put_text(o, "metal", pin->metal->name, failed);
+        cj_put_count(o, "count", pin->count, failed);
+        cj_put_number(o, "wire_m", r->wire_m, failed);
+        cj_put_number(o, "socket_m", r->socket_m, failed);
+        cj_put_number(o, "stress_Pa", r->stress_Pa, failed);
+        cj_put_number(o, "factor", r->factor, failed);
+        cj_put_number(o, "buckling_factor", r->buckling_factor, failed);
+        cj_put_number(o, "socket_factor", r->socket_factor, failed);
+        cj_put_number(o, "sag_m", r->sag_m, failed);
+        cj_put_number(o, "displaced_m3", r->displaced_m3, failed);
+        cj_put_number(o, "least_wire_m", r->least_wire_m, failed);
+        cj_put_bool(o, "holds", r->holds, failed);
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
+static json_t *air(const struct printed_supplies *p, bool *failed) {
+    const pc_ventilation *v = &p->air;
+    json_t *o = json_object();
+    cj_put_text(o, "answer", pc_air_answer_word(v->answer), failed);
+    cj_put_text(o, "volatile", v->volatile_name, failed);
+    cj_put_text(o, "why", v->why, failed);
+    cj_put_number(o, "vapor_upper_bound_kg", v->vapor_kg, failed);
+    cj_put_number(o, "limit_fraction", v->limit_fraction, failed);
+    cj_put_number(o, "mixing", v->mixing, failed);
+    cj_put_number(o, "air_estimate_m3_s", v->air_m3_s, failed);
+    cj_put_number(o, "still_upper_bound_fraction", v->still_fraction, failed);
+    cj_put_number(o, "reached_estimate_fraction", v->reached_fraction, failed);
+    cj_put_number(o, "purge_s", v->purge_s, failed);
+    cj_put_text(o, "limits", pc_exposure_edition(), failed);
+    cj_put_number(o, "leftover_kg", p->standing.leftover_kg, failed);
+    cj_put_number(o, "leftover_peak_K", p->standing.leftover_peak_K, failed);
+    cj_put_number(o, "batch_peak_K", p->standing.batch_peak_K, failed);
+    cj_put_number(o, "adiabatic_K", p->standing.adiabatic_K, failed);
+    return o;
+}
+
+void supplies_json(struct cli_output *out, const struct printed_supplies *p) {
+    bool failed = false;
+    const pc_supplies *s = &p->supplies;
+    json_t *o = json_object();
+    cj_put_count(o, "format", 1, &failed);
+    cj_put_text(o, "piece", p->schedule->piece, &failed);
+    cj_put_text(o, "resin", p->schedule->resin, &failed);
+    cj_put_bool(o, "feasible", p->schedule->feasible, &failed);
+    cj_put_count(o, "castings", p->order->castings, &failed);
+    cj_put(o, "needs", needs(s, &failed), &failed);
+    cj_put_number(o, "cost", s->cost, &failed);
+    cj_put_number(o, "resin_in_pieces_kg", s->resin_in_pieces_kg, &failed);
+    cj_put_number(o, "resin_in_cups_kg", s->resin_in_cups_kg, &failed);
+    cj_put_number(o, "resin_lost_kg", s->resin_lost_kg, &failed);
+    cj_put_number(o, "rubber_room_m3", s->rubber_room_m3, &failed);
+    cj_put_number(o, "chunks_m3", s->chunks_m3, &failed);
+    cj_put_number(o, "chunks_saved_kg", s->chunks_saved_kg, &failed);
+    cj_put_number(o, "shell_part_kg", s->shell_half_kg, &failed);
+    cj_put_number(o, "body_kg", s->body_kg, &failed);
+    cj_put_number(o, "solid_kg", s->solid_kg, &failed);
+    cj_put_number(o, "saved_kg", s->saved_kg, &failed);
+    cj_put_number(o, "casting_s", s->casting_s, &failed);
+    cj_put_count(o, "castings_a_day", s->castings_a_day, &failed);
+    cj_put_number(o, "thumb_N", p->order->thumb_N, &failed);
+    cj_put_number(o, "thumb_stress_Pa", s->thumb_stress_Pa, &failed);
+    cj_put_number(o, "thumb_sag_m", s->thumb_sag_m, &failed);
+    cj_put_number(o, "thumb_factor", s->thumb_factor, &failed);
+    cj_put_number(o, "thumb_wall_m", s->thumb_wall_m, &failed);
+    cj_put(o, "joints", joints(p, &failed), &failed);
+    cj_put(o, "air", air(p, &failed), &failed);
+    json_t *notes = json_array();
+    for (size_t i = 0; i < s->note_count; i++)
+        cj_push(notes, cj_text(s->note[i]), &failed);
+    cj_put(o, "notes", notes, &failed);
+    cj_put_text(o, "caution", pc_deferral(), &failed);
+    cj_write(out, o, failed);
+}
+
+void supplies_csv(struct cli_output *out, const struct printed_supplies *p) {
+    out_text(out,
+             "item,unit,kit,other_kit,amount,volume_m3,part_a_kg,part_b_kg,part_a_m3,part_b_m3,"
+             "kits,other_kits,cost,left_a,left_b\r\n");
+    for (size_t i = 0; i < p->supplies.need_count; i++) {
+        const pc_need *n = &p->supplies.need[i];
+        bool bought = n->kit[0] != '\0';
+        out_printf(out, "%s,%s,", pc_supply_word(n->item), n->item == PC_SUPPLY_WIRE ? "m" : "kg");
+        out_csv_text(out, n->kit);
+        out_text(out, ",");
+        out_csv_text(out, n->other_kit);
+        const double number[] = {n->amount,
+                                 n->volume_m3,
+                                 n->part_a,
+                                 n->part_b,
+                                 n->part_a_m3,
+                                 n->part_b_m3,
+                                 bought ? (double)n->kits : NAN,
+                                 n->other_kit[0] != '\0' ? (double)n->other_kits : NAN,
+                                 bought ? n->cost : NAN,
+                                 bought ? n->left_a : NAN,
+                                 bought ? n->left_b : NAN};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}

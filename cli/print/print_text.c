@@ -1,0 +1,258 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The schedule as a sheet of text: head, steps by the clock, a line per layer, warnings with their
+ * remedies, cautions. */
+#include "config.h"
+
+#include "print/print.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "print/units.h"
+
+enum { WIDTH = 92, PART_WIDTH = 16 };
+
+static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
+    const pc_part_plan *plan = &p->schedule->part[i];
+    const char *many = plan->layer_count == 1 ? "" : "s";
+    out_printf(out, "  %-*.40s ", PART_WIDTH, plan->name);
+    if (plan->kind == PC_HOLLOW)
+        out_printf(out, "%s, wall %s in %zu layer%s; ", units_area(p->units, plan->area_m2).s,
+                   units_length(p->units, plan->wall_m).s, plan->layer_count, many);
+    else
+        out_printf(out, "%s solid in %zu pour%s; ", units_volume(p->units, plan->shell_volume_m3).s,
+                   plan->layer_count, many);
+    out_printf(out, "%s of resin\n", units_mass_both(p->units, plan->resin_kg).s);
+}
+
+static void head_span(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    double demold_s = isnan(s->demold_late_s) ? s->demold_s : s->demold_late_s;
+    out_printf(out, "  %-*s %s\n", PART_WIDTH, "resin in all",
+               units_mass_both(p->units, s->resin_kg).s);
+    out_printf(out, "  %-*s first mix %s, ", PART_WIDTH, "start to finish",
+               units_clock(s->start_clock_s, 0).s);
+    if (isnan(demold_s))
+        out_text(out, "demold: never by this plan\n");
+    else
+        out_printf(out, "last demold %s (%s)\n",
+                   units_clock(s->start_clock_s, ceil(demold_s - 1e-6)).s,
+                   units_duration(demold_s).s);
+    if (s->most_sensitive[0])
+        out_printf(out, "  %-*s %s\n", PART_WIDTH, "what matters most", s->most_sensitive);
+}
+
+static void head(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    out_style(out, CLI_BOLD);
+    out_wrapped(out, s->piece[0] ? s->piece : "Piece", 0, WIDTH);
+    out_style(out, CLI_PLAIN);
+    out_wrapped(out, s->resin, 0, WIDTH);
+    out_printf(out, "shop %s, resin %s, mold %s\n\n", units_temperature_fine(p->units, s->air_K).s,
+               units_temperature_fine(p->units, s->resin_K).s,
+               units_temperature_fine(p->units, s->mold_K).s);
+    for (size_t i = 0; i < s->part_count; i++)
+        head_part(out, p, i);
+    head_span(out, p);
+    if (!s->feasible) {
+        out_text(out, "\n");
+        out_style(out, CLI_STOP);
+        out_text(out, "DO NOT POUR BY THIS: no schedule holds the limits. The nearest is shown; "
+                      "what breaks,\nand what would free it, stands under WARNINGS.\n");
+        out_style(out, CLI_PLAIN);
+    }
+}
+
+/* Past midnight a clock has its day before it and wants a wider column. */
+static int wider(int width, struct cli_text clock) {
+    int length = (int)strlen(clock.s);
+    return length > width ? length : width;
+}
+
+static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step,
+                      int width) {
+    const pc_schedule *s = p->schedule;
+    struct cli_text clock = units_clock(s->start_clock_s, units_step_second(step));
+    int indent = 2 + width + 2 + 8;
+    out_style(out, CLI_BOLD);
+    out_printf(out, "  %*s", width, clock.s);
+    out_style(out, CLI_PLAIN);
+    out_printf(out, "  %-8s", pc_step_word(step->kind));
+    if (s->part_count > 1) {
+        out_printf(out, "%-*.*s ", PART_WIDTH, PART_WIDTH, s->part[step->part].name);
+        indent += PART_WIDTH + 1;
+    }
+    out_wrapped(out, step->text, indent, WIDTH);
+}
+
+static void steps(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    int width = 0;
+    out_title(out, "STEPS");
+    for (size_t i = 0; i < s->step_count; i++)
+        width = wider(width, units_clock(s->start_clock_s, units_step_second(&s->step[i])));
+    for (size_t i = 0; i < s->step_count; i++) {
+        const pc_step *step = &s->step[i];
+        if (i > 0 && step->kind == PC_STEP_MIX)
+            out_text(out, "\n");
+        step_line(out, p, step, width);
+    }
+}
+
+static double deadline(const pc_layer *layer) {
+    return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
+}
+
+/* The clocks of the table of layers: when it sets, gels, has gelled at latest. */
+enum { SETS, GELS, LATE, CLOCKS };
+
+struct clocks {
+    struct cli_text at[CLOCKS];
+};
+
+static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer) {
+    double start = p->schedule->start_clock_s;
+    return (struct clocks){{units_clock(start, floor(layer->set_s + 1e-6)),
+                            units_clock(start, ceil(layer->gel_s - 1e-6)),
+                            units_clock(start, ceil(layer->gel_late_s - 1e-6))}};
+}
+
+static void layer_line(struct cli_output *out, const struct printed *p, const pc_layer *layer,
+                       bool turned, const int width[CLOCKS]) {
+    struct clocks clock = layer_clocks(p, layer);
+    out_printf(out, "%4d %9s %8s", layer->number, units_thickness(p->units, layer->thickness_m).s,
+               units_mass(layer->batch_kg).s);
+    out_printf(out, " %8s %8s %*s", units_duration_column(layer->pot_life_s).s,
+               units_duration_column(deadline(layer) - layer->pour_end_s).s, width[SETS],
+               clock.at[SETS].s);
+    out_printf(out, " %*s", width[GELS], clock.at[GELS].s);
+    if (p->schedule->margins_on && !isnan(layer->gel_late_s))
+        out_printf(out, " %*s", width[LATE], clock.at[LATE].s);
+    out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
+    if (turned && isfinite(layer->turns_set_to_gel))
+        out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
+    out_text(out, "\n");
+}
+
+static void layer_head(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
+                       const int width[CLOCKS]) {
+    const pc_layer *first = &plan->layer[0];
+    bool late = p->schedule->margins_on && !isnan(first->gel_late_s);
+    bool solid = plan->kind == PC_SOLID;
+    out_style(out, CLI_DIM);
+    out_printf(out, "%4s %9s %8s %8s %8s %*s %*s", solid ? "pour" : "no",
+               solid ? "to core" : "thick", "batch", "pot life", "to spare", width[SETS], "sets",
+               width[GELS], "gels");
+    if (late)
+        out_printf(out, " %*s", width[LATE], "at latest");
+    out_printf(out, " %6s", "peak");
+    if (!solid && isfinite(first->turns_set_to_gel))
+        out_printf(out, " %6s", "turns");
+    out_text(out, "\n");
+    out_style(out, CLI_PLAIN);
+}
+
+static void layer_table(struct cli_output *out, const struct printed *p, const pc_part_plan *plan) {
+    int width[CLOCKS] = {9, 9, 9};
+    for (size_t j = 0; j < plan->layer_count; j++)
+        for (int k = 0; k < CLOCKS; k++)
+            width[k] = wider(width[k], layer_clocks(p, &plan->layer[j]).at[k]);
+    layer_head(out, p, plan, width);
+    for (size_t j = 0; j < plan->layer_count; j++)
+        layer_line(out, p, &plan->layer[j], plan->kind == PC_HOLLOW, width);
+}
+
+bool print_hangs(const pc_layer *layer) {
+    return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
+}
+
+static void film_line(struct cli_output *out, const struct printed *p, const pc_layer *layer) {
+    if (!isfinite(layer->thin_m) || !isfinite(layer->thick_m))
+        return;
+    if (print_hangs(layer)) {
+        out_printf(out, "     layer %d hangs where it is put: spread it by hand, %s all over\n",
+                   layer->number, units_thickness(p->units, layer->thickness_m).s);
+        return;
+    }
+    out_printf(out, "     layer %d lies %s to %s thick\n", layer->number,
+               units_thickness(p->units, layer->thin_m).s,
+               units_thickness(p->units, layer->thick_m).s);
+}
+
+/* Margins may be asked for and yet not run, as for a plan that does not hold. */
+static bool margins_run(const pc_schedule *s) {
+    return s->part_count > 0 && s->part[0].layer_count > 0 &&
+           !isnan(s->part[0].layer[0].pour_by_early_s);
+}
+
+/* What a solid's thickness is: the way its heat has to go. */
+static const char TO_CORE[] =
+    "  To core: how far this pour adds from the mold toward the middle of the solid, the way "
+    "its\n  heat has to go. It is not a height to fill to: weigh the pour.\n";
+
+static void layers(struct cli_output *out, const struct printed *p) {
+    for (size_t i = 0; i < p->schedule->part_count; i++) {
+        const pc_part_plan *plan = &p->schedule->part[i];
+        if (plan->layer_count == 0)
+            continue;
+        char text[160];
+        snprintf(text, sizeof text, "%s of %s", plan->kind == PC_SOLID ? "POURS" : "LAYERS",
+                 plan->name);
+        out_title(out, text);
+        layer_table(out, p, plan);
+        for (size_t j = 0; j < plan->layer_count; j++)
+            film_line(out, p, &plan->layer[j]);
+        if (p->schedule->margins_on && !isnan(plan->demold_late_s))
+            out_printf(out, "     demold: nominal %s, planned %s\n",
+                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_s - 1e-6)).s,
+                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_late_s - 1e-6)).s);
+    }
+    for (size_t i = 0; i < p->schedule->part_count; i++)
+        if (p->schedule->part[i].kind == PC_SOLID && p->schedule->part[i].layer_count > 0) {
+            out_text(out, TO_CORE);
+            break;
+        }
+    out_text(out,
+             "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
+             "the\n  deadline, 0.8 of the pot life");
+    out_text(out, margins_run(p->schedule) ? " on an unlucky day (1 in 20).\n" : ", nominal.\n");
+}
+
+static void warnings(struct cli_output *out, const struct printed *p) {
+    const pc_schedule *s = p->schedule;
+    if (s->warning_count == 0)
+        return;
+    out_title(out, "WARNINGS");
+    for (size_t i = 0; i < s->warning_count; i++) {
+        const pc_warning *w = &s->warning[i];
+        out_style(out, w->breaks ? CLI_STOP : CLI_WARN);
+        out_text(out, w->breaks ? "  BREAKS  " : "  note    ");
+        out_style(out, CLI_PLAIN);
+        out_wrapped(out, w->text, 10, WIDTH);
+        if (w->remedy[0]) {
+            out_text(out, "  do      ");
+            out_wrapped(out, w->remedy, 10, WIDTH);
+        }
+    }
+}
+
+static void cautions(struct cli_output *out, const struct printed *p) {
+    out_title(out, "CAUTIONS");
+    for (size_t i = 0; i < p->cautions->count; i++) {
+        out_text(out, "  - ");
+        out_wrapped(out, p->cautions->item[i].text, 4, WIDTH);
+    }
+}
+
+void print_text(struct cli_output *out, const struct printed *p) {
+    head(out, p);
+    steps(out, p);
+    layers(out, p);
+    if (p->schedule->most_sensitive[0]) {
+        out_text(out, "  What moves these times most: ");
+        out_wrapped(out, p->schedule->most_sensitive, 31, WIDTH);
+    }
+    warnings(out, p);
+    cautions(out, p);
+}

@@ -1,0 +1,349 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The words of `pourclock turn`. */
+#include "config.h"
+
+#include "print/print_turn.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "print/units.h"
+
+#define WIDTH         92
+#define LUMP_SHOWN_M3 0.05e-6 /* less is "none" in the table */
+/* From here on it is worth a warning: % of the wall bare, lump as a share of the layer. */
+#define BARE_MANY_PERCENT 1.0
+#define LUMP_LARGE_SHARE  0.02
+
+static void bold(struct cli_output *out, const char *text) {
+    out_style(out, CLI_BOLD);
+    out_wrapped(out, text, 0, WIDTH);
+    out_style(out, CLI_PLAIN);
+}
+
+static void warn(struct cli_output *out, const char *text) {
+    out_style(out, CLI_WARN);
+    out_text(out, "! ");
+    out_style(out, CLI_PLAIN);
+    out_wrapped(out, text, 2, WIDTH);
+}
+
+static struct cli_text clock_at(const struct turn_report *report, double at_s) {
+    return units_clock(report->schedule->start_clock_s, at_s);
+}
+
+static void print_machine(struct cli_output *out, const pc_turning *turning) {
+    char text[400];
+    if (turning->method == PC_MACHINE)
+        snprintf(text, sizeof text,
+                 "Machine: outer %.3g rpm, inner %.3g rpm against its arm. (Counted against the "
+                 "floor, at a drive shaft through the arm's axle, the inner would read %.3g rpm; "
+                 "say inner_against = floor in the piece file where yours is counted so.)",
+                 turning->outer_rad_s * CLI_RPM_PER_RAD_S, turning->inner_rad_s * CLI_RPM_PER_RAD_S,
+                 (turning->inner_rad_s + turning->outer_rad_s) * CLI_RPM_PER_RAD_S);
+    else if (turning->method == PC_HAND) {
+        pc_tilt tilt[PC_TILTS_MOST];
+        double period;
+        size_t count = pc_turning_tilts(turning, tilt, &period);
+        snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
+                 count, units_duration(period).s,
+                 turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
+                 pc_film_speed(turning) * CLI_RPM_PER_RAD_S);
+    } else {
+        snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
+    }
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_path(struct cli_output *out, const pc_turning *turning,
+                       const struct turn_part *part) {
+    const pc_coverage *c = &part->coverage;
+    char text[300], closes[120] = "never quite repeats itself";
+    if (isfinite(c->closure_s) && turning->method == PC_MACHINE)
+        snprintf(closes, sizeof closes, "repeats itself every %s (%.4g outer to %.4g inner turns)",
+                 units_duration(c->closure_s).s, c->closure_outer, c->closure_inner);
+    else if (isfinite(c->closure_s))
+        snprintf(closes, sizeof closes, "repeats itself every %s", units_duration(c->closure_s).s);
+    snprintf(text, sizeof text,
+             "The bottom's path over the wall %s; the place furthest from it is %.0f degrees away.",
+             closes, c->never_faced_rad * CLI_DEG_PER_RAD);
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_row(struct cli_output *out, const struct turn_report *report,
+                      const struct turn_part *part, size_t j) {
+    const struct turn_layer *l = &part->layer[j];
+    const pc_turn_result *r = &l->result;
+    char gap[32] = "never", uneven[32] = "-";
+    if (isfinite(r->gap_s))
+        snprintf(gap, sizeof gap, "%.0f s", r->gap_s);
+    if (isfinite(r->unevenness))
+        snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
+    out_printf(out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
+               units_thickness(report->units, part->plan.layer[j].film_m).s,
+               clock_at(report, r->set_s).s, clock_at(report, r->gel_s).s, r->turns, gap, uneven,
+               units_thickness(report->units, r->spread.thin_m).s,
+               units_thickness(report->units, r->spread.thick_m).s,
+               r->spread.lump_m3 > LUMP_SHOWN_M3 ? units_volume(report->units, r->spread.lump_m3).s
+                                                 : "none");
+}
+
+static void print_table(struct cli_output *out, const struct turn_report *report,
+                        const struct turn_part *part) {
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
+               "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
+    out_style(out, CLI_PLAIN);
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status == PC_OK)
+            print_row(out, report, part, j);
+    if (part->map && part->plan.count > 1)
+        out_printf(out, "%5s %10s %54s %9s\n", "all",
+                   units_thickness(report->units, part->sum.mean_m).s,
+                   units_thickness(report->units, part->sum.thin_m).s,
+                   units_thickness(report->units, part->sum.thick_m).s);
+    out_wrapped(
+        out,
+        "Turns: of the slower axis, set to gel. Gap: longest between two passes of the pool "
+        "over a place. Uneven: what the resin thickens in half a gap, when it sets.",
+        0, WIDTH);
+}
+
+static void print_window(struct cli_output *out, const struct turn_report *report,
+                         const struct turn_part *part, size_t j) {
+    const struct turn_layer *l = &part->layer[j];
+    char text[600];
+    if (l->status != PC_OK)
+        return;
+    snprintf(text, sizeof text,
+             "Layer %zu: turning matters from %s to %s; from then on it may stand. A standstill at "
+             "the worst moment leaves the thin 5 %% at",
+             j + 1, clock_at(report, l->result.from_s).s, clock_at(report, l->result.to_s).s);
+    for (int k = 0; k < TURN_STOPS; k++) {
+        size_t used = strlen(text);
+        snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
+                 units_thickness(report->units, l->stop[k].thin_m).s,
+                 units_duration(l->stop[k].for_s).s);
+    }
+    strncat(text, ".", sizeof text - strlen(text) - 1);
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+/* Kinds of trouble a layer can have; the worst figure of the layers that have it is said. */
+enum trouble { HANGS, BARE, FEW_TURNS, LUMP, TROUBLES };
+
+static bool has_trouble(const struct turn_part *part, size_t j, enum trouble kind, double *figure) {
+    const pc_turn_result *r = &part->layer[j].result;
+    const pc_turn_layer *l = &part->plan.layer[j];
+    bool hangs = r->set_s <= l->history.time_s[0];
+    switch (kind) {
+    case HANGS:
+        *figure = l->history.mu_Pa_s[0] / r->mu_set_Pa_s;
+        return hangs;
+    case BARE:
+        *figure = 100 * r->spread.bare;
+        return *figure > BARE_MANY_PERCENT;
+    case FEW_TURNS:
+        *figure = -r->turns;
+        return r->turns < PC_TURNS_LEAST;
+    case LUMP:
+        *figure = r->spread.lump_m3;
+        return !hangs && *figure > LUMP_LARGE_SHARE * l->volume_m3;
+    case TROUBLES:
+        break;
+    }
+    return false;
+}
+
+static void say_trouble(struct cli_output *out, const struct turn_report *report, enum trouble kind,
+                        bool several, const char *layers, double worst) {
+    char text[500] = "";
+    const char *s = several ? "" : "s";
+    switch (kind) {
+    case HANGS:
+        snprintf(
+            text, sizeof text,
+            "%s hang%s on the wall from the pour: the resin is %.2g times as thick as the wall "
+            "needs to carry it. Tilt by hand until every face is wet, turn slower at first, or "
+            "warm the resin.",
+            layers, s, worst);
+        break;
+    case BARE:
+        snprintf(text, sizeof text, "%s leave%s up to %.0f %% of the wall bare, turned like this.",
+                 layers, s, worst);
+        break;
+    case FEW_TURNS:
+        snprintf(text, sizeof text,
+                 "%s gel%s %.1f turns of the slower axis after setting; %.0f make an even wall. A "
+                 "slower resin, a thinner layer, or a faster slow axis.",
+                 layers, s, -worst, PC_TURNS_LEAST);
+        break;
+    case LUMP:
+        snprintf(text, sizeof text, "%s gel%s with a lump of up to %s still a pool.", layers, s,
+                 units_volume(report->units, worst).s);
+        break;
+    case TROUBLES:
+        return;
+    }
+    warn(out, text);
+}
+
+static void warn_layers(struct cli_output *out, const struct turn_report *report,
+                        const struct turn_part *part) {
+    for (int kind = 0; kind < TROUBLES; kind++) {
+        char layers[120] = "";
+        double worst = -INFINITY, figure;
+        size_t count = 0;
+        for (size_t j = 0; j < part->plan.count; j++) {
+            if (part->layer[j].status != PC_OK ||
+                !has_trouble(part, j, (enum trouble)kind, &figure))
+                continue;
+            size_t used = strlen(layers);
+            snprintf(layers + used, sizeof layers - used, "%s%zu", count ? ", " : "", j + 1);
+            worst = fmax(worst, figure);
+            count++;
+        }
+        char named[160];
+        snprintf(named, sizeof named, "Layer%s %s", count > 1 ? "s" : "", layers);
+        if (count > 0)
+            say_trouble(out, report, (enum trouble)kind, count > 1, named, worst);
+    }
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status != PC_OK) {
+            char text[600];
+            snprintf(text, sizeof text, "Layer %zu: %s", j + 1, part->layer[j].why);
+            warn(out, text);
+        }
+}
+
+static void warn_program(struct cli_output *out, const struct turn_report *report,
+                         const struct turn_part *part) {
+    const pc_turning *turning = &report->piece->turning;
+    const pc_turn_result *r = &part->layer[0].result;
+    char text[500];
+    if (part->coverage.locks) {
+        snprintf(text, sizeof text, "%s: the same track over and over.%s",
+                 turning->method == PC_MACHINE ? "This ratio locks" : "This cycle leaves wide gaps",
+                 turning->method == PC_MACHINE ? turning->inner_rad_s == 0
+                                                     ? " One axis never brings the ends down."
+                                                     : " Take gears that are no such simple ratio."
+                                               : " Bring the corners down too.");
+        warn(out, text);
+    }
+    if (part->layer[0].status == PC_OK && r->froude > PC_FROUDE_MOST) {
+        snprintf(text, sizeof text,
+                 "So fast that the resin is thrown outward (w2R/g %.2g, keep below %.2g): turn at "
+                 "%.0f %% of this speed at most.",
+                 r->froude, PC_FROUDE_MOST, 100 * sqrt(PC_FROUDE_MOST / r->froude));
+        warn(out, text);
+    }
+}
+
+static void print_no_best(struct cli_output *out, const struct turn_report *report,
+                          const struct turn_part *part) {
+    char text[sizeof part->why_no_best + 32] = "";
+    for (size_t j = 0; j < part->plan.count; j++)
+        if (part->layer[j].status != PC_OK)
+            return; /* none was looked for */
+    if (part->why_no_best[0])
+        snprintf(text, sizeof text, "No better program: %s", part->why_no_best);
+    else if (report->piece->turning.method == PC_MACHINE)
+        snprintf(text, sizeof text, "No program within the machine's range is better by %.0f %%.",
+                 100 * (TURN_BETTER_BY - 1));
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_best(struct cli_output *out, const struct turn_report *report,
+                       const struct turn_part *part) {
+    char text[900];
+    if (!part->has_best) {
+        print_no_best(out, report, part);
+        return;
+    }
+    int used =
+        report->piece->turning.method == PC_MACHINE
+            ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
+                       part->best.outer_rad_s * CLI_RPM_PER_RAD_S,
+                       part->best.inner_rad_s * CLI_RPM_PER_RAD_S)
+            : snprintf(text, sizeof text,
+                       "Better: all twelve quarter turns of a box, once each, %.1f s a "
+                       "side (leave out tilts in the piece file). The thin 5 %%:",
+                       PC_HAND_HOLD_S);
+    for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++)
+        used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
+                         j ? "," : "", j + 1,
+                         units_thickness(report->units, part->best_result[j].spread.thin_m).s,
+                         units_thickness(report->units, part->layer[j].result.spread.thin_m).s);
+    if (used > 0 && (size_t)used < sizeof text - 1)
+        strcat(text, ".");
+    out_wrapped(out, text, 0, WIDTH);
+}
+
+static void print_drained(struct cli_output *out, const struct turn_report *report,
+                          const struct turn_part *part) {
+    for (size_t j = 0; j < part->plan.count; j++) {
+        const struct turn_layer *l = &part->layer[j];
+        double density_kg_m3 = part->plan.layer[j].density_kg_m3;
+        char text[700];
+        if (l->status != PC_OK) {
+            snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
+            warn(out, text);
+            continue;
+        }
+        snprintf(text, sizeof text,
+                 "Layer %zu: mix and pour %s, swirl until every face is wet, pour out at %s (it is "
+                 "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
+                 j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
+                 clock_at(report, l->drain.out_s).s, l->drain.mu_out_Pa_s,
+                 units_mass(density_kg_m3 *
+                            (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
+                     .s,
+                 units_thickness(report->units, l->drain.film_m).s,
+                 units_thickness(report->units, l->drain.edge_m).s,
+                 units_mass(density_kg_m3 * l->drain.surplus_m3).s);
+        out_wrapped(out, text, 0, WIDTH);
+    }
+}
+
+static void print_part(struct cli_output *out, const struct turn_report *report,
+                       const struct turn_part *part) {
+    const pc_turning *turning = &report->piece->turning;
+    char text[200];
+    snprintf(text, sizeof text, "%s: turns on a radius of %s", report->piece->part[part->part].name,
+             units_length(report->units, report->piece->part[part->part].shape.turn_radius_m).s);
+    out_text(out, "\n");
+    bold(out, text);
+    if (turning->method == PC_DRAIN) {
+        print_drained(out, report, part);
+        return;
+    }
+    print_path(out, turning, part);
+    out_text(out, "\n");
+    print_table(out, report, part);
+    out_text(out, "\n");
+    for (size_t j = 0; j < part->plan.count; j++)
+        print_window(out, report, part, j);
+    out_text(out, "\n");
+    print_best(out, report, part);
+    warn_program(out, report, part);
+    warn_layers(out, report, part);
+}
+
+void turn_print_text(struct cli_output *out, const struct turn_report *report) {
+    char text[2 * PC_NAME_SIZE + 40];
+    snprintf(text, sizeof text, "%s, %s: turning", report->piece->name, report->schedule->resin);
+    bold(out, text);
+    print_machine(out, &report->piece->turning);
+    for (size_t i = 0; i < report->count; i++)
+        print_part(out, report, &report->part[i]);
+    out_text(out, "\n");
+    out_wrapped(
+        out,
+        "Computed on a sphere of the part's area. Layers are poured when the schedule pours "
+        "them, and set and gel at nominal times: on a slow day all of it comes later, so "
+        "turn until the schedule's stop, which allows for that. A turning mold catches "
+        "sleeves, hair and fingers: guard it, and keep its switch within reach. Follow the "
+        "maker's safety data sheet and local codes; licensed practice decides.",
+        0, WIDTH);
+}

@@ -1,0 +1,364 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The plan for what is left: every layer that has not happened moves with what has. */
+#include "bench/replan.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/say.h"
+#include "base/text.h"
+#include "plan/layout.h"
+#include "schedule/build.h"
+
+typedef struct rerun {
+    const pc_piece *piece;
+    const pc_schedule *plan;
+    const pc_actual *actual;
+    double now_s;
+    double spread; /* today's error of the pace over the data sheet's: margins shrink with it */
+    double ln_s;
+    pci_run part[PC_PARTS_MOST];
+    pc_schedule *out;
+} rerun;
+
+size_t pci_mix_order(const pc_schedule *plan, pci_turn *order) {
+    size_t count = 0;
+    for (size_t p = 0; p < plan->part_count && p < PC_PARTS_MOST; p++) {
+        for (size_t j = 0; j < plan->part[p].layer_count && j < PC_LAYERS_MOST; j++) {
+            /* Insertion: few layers, and equal times keep the order of parts. */
+            size_t at = count++;
+            double mix_s = plan->part[p].layer[j].mix_s;
+            while (at > 0 &&
+                   plan->part[order[at - 1].part].layer[order[at - 1].layer].mix_s > mix_s) {
+                order[at] = order[at - 1];
+                at--;
+            }
+            order[at] = (pci_turn){p, j};
+        }
+    }
+    return count;
+}
+
+static double known(double value, double otherwise) {
+    return isfinite(value) ? value : otherwise;
+}
+
+/* When the batch can be mixed: its layer's turn has come, and the hands are free. */
+static double mix_time(const rerun *run, const pci_turn *turn, const pci_turn *before) {
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    if (isfinite(was->mix_s))
+        return was->mix_s;
+    const pc_part_plan *planned = &run->plan->part[turn->part], *now = &run->out->part[turn->part];
+    const pc_layer *layer = &planned->layer[turn->layer];
+    double mix_s = layer->mix_s;
+    if (turn->layer > 0) {
+        const pc_layer *below = &planned->layer[turn->layer - 1];
+        double opened_s = known(below->opens_s, below->pour_end_s);
+        const pc_layer *below_now = &now->layer[turn->layer - 1];
+        mix_s = known(below_now->opens_s, below_now->pour_end_s) + (layer->mix_s - opened_s);
+    }
+    if (before != NULL) {
+        const pc_layer *other = &run->plan->part[before->part].layer[before->layer];
+        const pc_layer *other_now = &run->out->part[before->part].layer[before->layer];
+        bool after_stop = isfinite(other->stop_s) && layer->mix_s >= other->stop_s - 1.0;
+        double free_s =
+            after_stop ? known(other_now->stop_s, other_now->pour_end_s) : other_now->pour_end_s;
+        /* A layer's own successor may be mixed while the mold still turns, as planned. */
+        if (before->part != turn->part || !after_stop)
+            mix_s = fmax(mix_s, free_s);
+    }
+    return fmax(mix_s + was->late_s, run->now_s);
+}
+
+/* A margin beside a nominal time, no wider than what is known today. */
+static double margin(const rerun *run, double planned_s, double planned_nominal_s, double now_s) {
+    return now_s + (planned_s - planned_nominal_s) * run->spread;
+}
+
+static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer *planned,
+                          pc_layer *layer) {
+    pc_cup_events cup;
+    const pci_case *c = &part->c;
+    pc_status status = pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                                  pci_case_air(c, layer->mix_s), &cup);
+    if (status != PC_OK)
+        return status;
+    pci_layer_cup(layer, &cup);
+    double early_share =
+        (planned->pour_by_early_s - planned->mix_s) / (planned->pour_by_s - planned->mix_s);
+    layer->pour_by_early_s =
+        layer->mix_s + PCI_POT_SHARE * cup.pot_life_s * (1.0 - (1.0 - early_share) * run->spread);
+    return PC_OK;
+}
+
+/* Its bond closes on a copy: the real wall goes on with the next layer. */
+static pc_status fill_bond(pc_wall *wall, size_t index, pc_layer *layer) {
+    pc_wall *copy = NULL;
+    pc_status status = pc_wall_copy(wall, &copy);
+    layer->closes_alone_s = NAN;
+    if (status == PC_OK)
+        status = pc_wall_until_bond(copy, index, pc_wall_time(wall) + PCI_LONGEST_S,
+                                    &layer->closes_alone_s);
+    if (status == PC_E_UNREACHED)
+        status = PC_OK;
+    pc_wall_free(copy);
+    return status;
+}
+
+static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *planned,
+                           pc_layer *layer) {
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    pci_run *part = &run->part[turn->part];
+    pc_wall *wall = part->wall;
+    pc_cup_state in;
+    pc_layer_events events;
+    double gel_s;
+    /* A pour cannot enter before the wall's time: an earlier layer's gel may have run past it. */
+    double pour_s = fmax(layer->pour_end_s, pc_wall_time(wall));
+    pc_status status = pci_run_pour(part, layer->thickness_m, pci_cup_kg(layer), layer->mix_s,
+                                    pour_s, layer->mu_set_Pa_s, &in);
+    if (status == PC_OK)
+        status = pc_wall_until_gel(wall, turn->layer, pour_s + PCI_LONGEST_S, &gel_s);
+    if (status == PC_OK)
+        status = pc_wall_events(wall, turn->layer, &events);
+    if (status != PC_OK)
+        return status;
+    layer->fill_T_K = in.T_K;
+    layer->fill_conversion = in.a;
+    layer->set_s = events.set_s;
+    layer->first_gel_s = events.first_gel_s;
+    layer->peak_K = events.peak_K;
+    layer->peak_s = events.peak_s;
+    layer->gel_s = known(was->gel_s, gel_s);
+    layer->set_early_s = margin(run, planned->set_early_s, planned->set_s, layer->set_s);
+    layer->gel_early_s = margin(run, planned->gel_early_s, planned->gel_s, layer->gel_s);
+    layer->gel_late_s = margin(run, planned->gel_late_s, planned->gel_s, layer->gel_s);
+    if (isfinite(was->gel_s))
+        layer->gel_early_s = layer->gel_late_s = was->gel_s;
+    double stop_s = isfinite(was->gel_s)
+                        ? was->gel_s
+                        : margin(run, planned->stop_s, planned->gel_s, layer->gel_s);
+    if (isfinite(planned->stop_s))
+        layer->stop_s = known(was->stop_s, fmax(stop_s, run->now_s));
+    if (isfinite(planned->opens_s))
+        layer->opens_s = known(was->stop_s, stop_s);
+    return fill_bond(wall, turn->layer, layer);
+}
+
+static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *before) {
+    const pc_layer *planned = &run->plan->part[turn->part].layer[turn->layer];
+    pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    layer->mix_s = mix_time(run, turn, before);
+    layer->pour_s = layer->mix_s + (planned->pour_s - planned->mix_s);
+    layer->pour_end_s = known(
+        was->pour_end_s, fmax(layer->pour_s + (planned->pour_end_s - planned->pour_s), run->now_s));
+    layer->pour_s = fmin(layer->pour_s, layer->pour_end_s);
+    if (isfinite(planned->drain_s))
+        layer->drain_s = layer->pour_end_s + (planned->drain_s - planned->pour_end_s);
+    pc_status status = PC_OK;
+    if (turn->layer == 0) {
+        pci_case paced;
+        pci_case_at_pace(run->piece, turn->part, run->ln_s, &paced);
+        status = pci_run_begin(&run->part[turn->part], &paced, layer->mix_s);
+    }
+    if (status == PC_OK)
+        status = fill_cup(run, &run->part[turn->part], planned, layer);
+    return status == PC_OK ? fill_wall(run, turn, planned, layer) : status;
+}
+
+/* What only the finished wall can tell of its layers. */
+static pc_status fill_layers(const rerun *run, size_t part) {
+    const pc_part_plan *planned = &run->plan->part[part];
+    for (size_t j = 0; j < planned->layer_count; j++) {
+        pc_layer *layer = &run->out->part[part].layer[j];
+        const pc_layer *was = &planned->layer[j];
+        pc_layer_events events;
+        pc_status status = pc_wall_events(run->part[part].wall, j, &events);
+        if (status != PC_OK)
+            return status;
+        layer->peak_K = events.peak_K;
+        layer->peak_s = events.peak_s;
+        layer->peak_late_K = margin(run, was->peak_late_K, was->peak_K, layer->peak_K);
+        layer->closes_s = known(events.bond_close_s, layer->closes_alone_s);
+        layer->closes_early_s = margin(run, was->closes_early_s, was->closes_s, layer->closes_s);
+    }
+    return PC_OK;
+}
+
+static pc_status fill_demold(const rerun *run, size_t part) {
+    const pc_part_plan *planned = &run->plan->part[part];
+    pc_part_plan *now = &run->out->part[part];
+    pc_wall *wall = run->part[part].wall;
+    double demold_s = NAN, told = run->actual->demold_late_s[part];
+    if (planned->layer_count == 0)
+        return PC_OK;
+    pc_status status = pc_wall_until_demold(wall, pc_wall_time(wall) + PCI_LONGEST_S, &demold_s);
+    if (status != PC_OK && status != PC_E_UNREACHED)
+        return status;
+    now->demold_s = status == PC_OK ? demold_s : NAN;
+    /* A part can be ready before its last layer's bond closes: look on for it. */
+    double closes_s;
+    status = pc_wall_until_bond(wall, planned->layer_count - 1, pc_wall_time(wall) + PCI_LONGEST_S,
+                                &closes_s);
+    if (status != PC_OK && status != PC_E_UNREACHED)
+        return status;
+    now->demold_late_s = margin(run, planned->demold_late_s, planned->demold_s, now->demold_s);
+    now->demold_s += told;
+    now->demold_late_s += told;
+    run->out->demold_s = fmax(run->out->demold_s, now->demold_s);
+    run->out->demold_late_s = fmax(run->out->demold_late_s, now->demold_late_s);
+    return fill_layers(run, part);
+}
+
+/* ---- what has gone wrong ---- */
+
+static void warn(pc_schedule *out, const char *code, const char *text, const char *remedy) {
+    pc_warning *warning = pci_add_warning(out, code, true);
+    if (warning == NULL)
+        return;
+    pci_copy_text(warning->text, sizeof warning->text, text);
+    pci_copy_text(warning->remedy, sizeof warning->remedy, remedy);
+    out->feasible = false;
+}
+
+static void clock_of(const rerun *run, double at_s, char *text, size_t size) {
+    pc_clock_text(run->out->start_clock_s + at_s, true, text, size);
+}
+
+static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *name) {
+    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    double over_s = layer->mix_s + layer->pot_life_s;
+    const char *word = pci_layer_word(run->out->part[turn->part].kind);
+    char text[320], clock[16];
+    if (!isfinite(was->mix_s) || layer->pour_end_s <= over_s)
+        return;
+    clock_of(run, over_s, clock, sizeof clock);
+    if (isfinite(was->pour_end_s)) {
+        snprintf(text, sizeof text,
+                 "%.80s, %s %d went in after its pot life was over (%s): it may not cover.", name,
+                 word, layer->number, clock);
+        warn(run->out, "pot-life", text,
+             "Look into the mold once it has gelled; where the wall is bare, pour another thin "
+             "layer before the bond closes.");
+        return;
+    }
+    char remedy[320], peak[PCI_WORD_SIZE];
+    pci_say_temperature(run->piece->units, layer->cup_peak_K, peak);
+    if (run->now_s < over_s) {
+        snprintf(text, sizeof text,
+                 "Pot life ends at %s (%.80s, %s %d), sooner than the usual pour takes: pour "
+                 "now, and fast.",
+                 clock, name, word, layer->number);
+        snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.", peak);
+        warn(run->out, "pot-life-short", text, remedy);
+        return;
+    }
+    snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, %s %d): do not pour this batch.",
+             clock, name, word, layer->number);
+    snprintf(remedy, sizeof remedy,
+             "Set the cup outdoors on bare ground, away from anything that burns: it may reach "
+             "%s. Tell the clock it was thrown away and mix anew.",
+             peak);
+    warn(run->out, "pot-life", text, remedy);
+}
+
+static void judge_bond(const rerun *run, const pci_turn *turn, const char *name) {
+    if (turn->layer == 0)
+        return;
+    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_layer *below = layer - 1;
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    const pc_actual_layer *under = &run->actual->layer[turn->part][turn->layer - 1];
+    const char *word = pci_layer_word(run->out->part[turn->part].kind);
+    char text[320], clock[16];
+    double closes_s = below->closes_alone_s;
+    if (!isfinite(closes_s) || !isfinite(under->pour_end_s) || layer->pour_end_s <= closes_s)
+        return;
+    clock_of(run, closes_s, clock, sizeof clock);
+    bool shut = run->now_s > closes_s || isfinite(was->pour_end_s);
+    snprintf(text, sizeof text,
+             shut ? "BOND WINDOW SHUT at %s (%.80s, %s %d): the next pour will not bond by "
+                    "itself."
+                  : "Bond window shuts at %s (%.80s, %s %d), before the next pour can be in.",
+             clock, name, word, below->number);
+    warn(run->out, "bond-window", text,
+         "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the resin's "
+         "maker says, then pour.");
+}
+
+static void judge_peak(const rerun *run, const pci_turn *turn, const char *name) {
+    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
+    double limit_K = run->piece->resin.peak_limit_K;
+    if (run->piece->mold.limit_K > 0.0)
+        limit_K = fmin(limit_K, run->piece->mold.limit_K);
+    if (!isfinite(was->mix_s) || !(layer->peak_K > limit_K))
+        return;
+    char text[320], clock[16], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
+    clock_of(run, layer->peak_s, clock, sizeof clock);
+    snprintf(text, sizeof text, "%.80s, %s %d runs to %s at %s: over the limit of %s.", name,
+             pci_layer_word(run->out->part[turn->part].kind), layer->number,
+             pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
+             pci_say_temperature(run->piece->units, limit_K, limit));
+    warn(run->out, "peak", text,
+         "Stand clear of the pour hole, move air over the mold's outside, keep anything that burns "
+         "away; let it cool before demolding.");
+}
+
+/* The same layers and masses; steps and warnings are made anew. */
+static void copy_plan(const pc_schedule *plan, pc_schedule *out) {
+    *out = *plan;
+    out->warning = NULL;
+    out->step = NULL;
+    out->step_count = out->warning_count = 0;
+    out->feasible = true;
+    out->demold_s = out->demold_late_s = NAN; /* fmax drops NaN */
+}
+
+static pc_status run_all(rerun *run) {
+    pci_turn order[PC_PARTS_MOST * PC_LAYERS_MOST];
+    size_t count = pci_mix_order(run->plan, order);
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < count && status == PC_OK; i++)
+        status = run_turn(run, &order[i], i > 0 ? &order[i - 1] : NULL);
+    for (size_t p = 0; p < run->plan->part_count && status == PC_OK; p++)
+        status = fill_demold(run, p);
+    for (size_t i = 0; i < count && status == PC_OK; i++) {
+        const char *name = run->plan->part[order[i].part].name;
+        judge_pot_life(run, &order[i], name);
+        judge_bond(run, &order[i], name);
+        judge_peak(run, &order[i], name);
+    }
+    return status;
+}
+
+pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
+                    double now_s, const pc_pace *pace, pc_schedule *replan) {
+    if (piece == NULL || plan == NULL || actual == NULL || replan == NULL || !isfinite(now_s) ||
+        plan->part_count > piece->part_count || (pace != NULL && !isfinite(pace->ln_s)))
+        return PC_E_ARGUMENT;
+    rerun *run = calloc(1, sizeof *run);
+    if (run == NULL)
+        return PC_E_MEMORY;
+    run->piece = piece;
+    run->plan = plan;
+    run->actual = actual;
+    run->now_s = now_s;
+    run->out = replan;
+    run->spread = pace != NULL ? fmin(1.0, pace->ln_s_error / pci_prior_error(piece)) : 1.0;
+    run->ln_s = pace != NULL ? pace->ln_s : 0.0;
+    copy_plan(plan, replan);
+    pc_status status = run_all(run);
+    for (size_t p = 0; p < plan->part_count && status == PC_OK; p++)
+        status = pci_part_steps(piece, p, replan);
+    pci_sort_steps(replan);
+    for (size_t p = 0; p < PC_PARTS_MOST; p++)
+        pci_run_end(&run->part[p]);
+    free(run);
+    if (status != PC_OK)
+        pc_schedule_free(replan);
+    return status;
+}

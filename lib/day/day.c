@@ -1,0 +1,195 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A day judged and planned. */
+#include "pourclock/day.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/range.h"
+#include "base/text.h"
+#include "day/day_plan.h"
+
+#define DAY_S 86400.0
+
+static const char *const do_words[] = {
+#define WORD_(name, word) word,
+    PC_DAY_DO_TABLE(WORD_)
+#undef WORD_
+};
+
+const char *pc_day_do_word(pc_day_do what) {
+    return (size_t)what < sizeof do_words / sizeof *do_words ? do_words[what] : "";
+}
+
+void pc_day_defaults(pc_day *day) {
+    memset(day, 0, sizeof *day);
+    day->start_s = 8.5 * 3600;
+    day->end_s = 17 * 3600;
+    day->hands = day->stations = 1;
+    day->demold_s = 600;
+    day->setup_s = 0;
+}
+
+static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const pc_day_job *job,
+                           pc_errors *errors) {
+    bool ok = job->task_count >= 1 && job->task_count <= PC_DAY_COMB_MOST &&
+              pci_within(job->ready_s, 0, 30 * DAY_S);
+    double before = 0;
+    for (size_t i = 0; ok && i < job->task_count; i++) {
+        const pc_day_task *task = &job->task[i];
+        ok = task->from_s >= before && task->until_s > task->from_s && task->until_s <= 30 * DAY_S;
+        before = task->until_s;
+    }
+    bool station = !isnan(job->station_from_s) || !isnan(job->station_until_s);
+    if (ok && station)
+        ok = pci_within(job->station_from_s, 0, 30 * DAY_S) &&
+             pci_within(job->station_until_s, job->station_from_s, 30 * DAY_S);
+    if (!ok)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, NULL, NULL,
+                             "its hands-on jobs are not in order of time, or not finite");
+    if (station && day->stations < 1)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, "stations", NULL,
+                             "it is turned by a machine and the day has none: stations = 1");
+    return PC_OK;
+}
+
+static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
+    if (!pci_within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
+        !pci_within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, "copies", NULL,
+                             "copies and molds are 1 to %d", PC_DAY_CASTINGS_MOST);
+    size_t hours = (size_t)ceil((day->end_s - day->start_s) / 3600 - 1e-9);
+    if (piece->job_count != 1 && (piece->job_count < hours || piece->job_count > PC_DAY_SLOTS_MOST))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, NULL, NULL,
+                             "one job for the day or one for each of its %zu hours is needed",
+                             hours);
+    pc_status status = PC_OK;
+    for (size_t i = 0; status == PC_OK && i < piece->job_count; i++)
+        if (piece->job[i].feasible)
+            status = check_job(day, piece, &piece->job[i], errors);
+    return status;
+}
+
+static pc_status check_clock(const pc_day *day, pc_errors *errors) {
+    if (!pci_within(day->start_s, 0, DAY_S) ||
+        !pci_within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, DAY_S))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "end", NULL,
+                             "the day ends before it starts, or is longer than 24 h: set start "
+                             "and end, such as 08:30 and 17:00");
+    for (size_t b = 0; b < day->break_count && b < PC_DAY_BREAKS_MOST; b++)
+        if (!(day->rest[b].until_s > day->rest[b].from_s) ||
+            !pci_within(day->rest[b].from_s, day->start_s, day->end_s) ||
+            !pci_within(day->rest[b].until_s, day->start_s, day->end_s))
+            return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "breaks", NULL,
+                                 "break %zu is not within the day, or ends before it begins: "
+                                 "write breaks as 12:00-12:30",
+                                 b + 1);
+    return PC_OK;
+}
+
+pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
+    if (!day || day->piece_count > PC_DAY_PIECES_MOST || day->break_count > PC_DAY_BREAKS_MOST)
+        return PC_E_ARGUMENT;
+    pc_status status = check_clock(day, errors);
+    if (!pci_within(day->hands, 1, 50) || !pci_within(day->stations, 0, 50))
+        status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "hands", NULL,
+                               "hands are 1 to 50 and stations 0 to 50");
+    if (!pci_within(day->demold_s, PC_DAY_STEP_S, 4 * 3600) ||
+        !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
+        status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "demold", NULL,
+                               "the time to demold is 1 min to 4 h, to set up 0 to 4 h");
+    if (status != PC_OK)
+        return status;
+    if (day->piece_count == 0)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", NULL, NULL,
+                             "nothing to cast: add a section [casting NAME] with piece = FILE");
+    int castings = 0;
+    for (size_t i = 0; i < day->piece_count; i++) {
+        pc_status one = check_piece(day, &day->piece[i], errors);
+        status = status == PC_OK ? one : status;
+        castings += one == PC_OK ? day->piece[i].copies : 0;
+    }
+    if (status == PC_OK && castings > PC_DAY_CASTINGS_MOST)
+        return pc_errors_add(errors, PC_E_SIZE, NULL, 0, "day", "copies", NULL,
+                             "%d castings are more than %d: split the day", castings,
+                             PC_DAY_CASTINGS_MOST);
+    return status;
+}
+
+/* Orders that a list schedule tries: a large day lives on them, a small one only starts from it. */
+static int list_effort(int castings, long steps_most) {
+    long per_try = castings > PCI_BRANCH_MOST ? 3000 : 500000;
+    return (int)fmin(30000, (double)steps_most / (double)per_try);
+}
+
+/* With many castings each step takes longer. */
+static long search_effort(int castings, long steps_most) {
+    return castings > PCI_BRANCH_MOST ? steps_most / 5 * 2 : steps_most;
+}
+
+pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *out) {
+    pci_grid *grid = malloc(sizeof *grid);
+    if (!grid)
+        return PC_E_MEMORY;
+    pci_grid_init(day, end_s, grid);
+    pci_grid_least(grid);
+    int asked[PC_DAY_PIECES_MOST] = {0}, n = 0;
+    for (size_t k = 0; k < day->piece_count; k++)
+        n += asked[k] = day->piece[k].copies;
+    *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
+    pci_day_list(grid, asked, list_effort(n, steps_most), &out->found);
+    out->bound = pci_grid_bound(grid, asked, 0);
+    if (out->found.count == n)
+        out->bound = pci_grid_count_floor(grid, asked, out->bound, out->found.finish);
+    if (out->bound > grid->cells && out->count_bound == n)
+        out->count_bound = n - 1;
+    out->exact = n <= PC_DAY_EXACT_MOST;
+    bool best_there_is = out->found.count == n && out->found.finish <= out->bound;
+    out->proven = best_there_is || (out->exact && out->count_bound == 0);
+    bool ended = out->exact && !out->proven;
+    long steps = search_effort(n, steps_most);
+    for (int count = out->count_bound; ended && count > 0 && count >= out->found.count; count--) {
+        ended = pci_day_search(grid, asked, count, steps, &out->found, &out->steps);
+        if (ended && out->found.count < count)
+            out->count_bound = count - 1;
+        out->proven = ended;
+    }
+    if (out->proven) {
+        out->count_bound = out->found.count;
+        out->bound = out->found.finish;
+    }
+    free(grid);
+    return PC_OK;
+}
+
+pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
+    if (!plan)
+        return PC_E_ARGUMENT;
+    memset(plan, 0, sizeof *plan);
+    pc_status status = pc_day_check(day, errors);
+    if (status != PC_OK)
+        return status;
+    pci_solved solved;
+    long steps = day->steps_most > 0 ? day->steps_most : PC_DAY_STEPS_MOST;
+    status = pci_day_solve(day, day->end_s, steps, &solved);
+    if (status == PC_OK)
+        status = pci_day_timetable(day, &solved, plan);
+    if (status != PC_OK)
+        return status;
+    if (plan->fits)
+        return PC_OK;
+    status = pci_day_must_give(day, pci_day_solve, plan);
+    return status == PC_OK ? PC_E_LIMIT : status;
+}
+
+void pc_day_plan_free(pc_day_plan *plan) {
+    if (!plan)
+        return;
+    free(plan->casting);
+    free(plan->entry);
+    plan->casting = NULL;
+    plan->entry = NULL;
+    plan->count = plan->entry_count = 0;
+}

@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The comb of hands-on jobs that a schedule asks for. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/range.h"
+#include "base/text.h"
+#include "pourclock/day.h"
+#include "schedule/build.h"
+
+typedef struct builder {
+    pc_day_task task[PC_PARTS_MOST * PC_LAYERS_MOST * 2 + 1];
+    size_t count;
+} builder;
+
+static const double FAR_S = 1e9; /* no job of a plan is so far off; its seconds fit an int */
+
+static bool add(builder *b, double from_s, double until_s, pc_day_do what, size_t part, int layer) {
+    if (!(fabs(from_s) < FAR_S) || !(fabs(until_s) < FAR_S) || until_s < from_s)
+        return false;
+    b->task[b->count++] = (pc_day_task){from_s, until_s, what, part, layer};
+    return true;
+}
+
+static int by_time(const void *a, const void *b) {
+    const pc_day_task *x = a, *y = b;
+    return (x->from_s > y->from_s) - (x->from_s < y->from_s);
+}
+
+/* A layer's jobs: mixing, pouring and plugging, which turning by hand or swirling go on from; then
+ * the stop, or pouring out. */
+static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *part, size_t p,
+                      const pc_layer *layer) {
+    pc_method method = piece->turning.method;
+    double mix = layer->mix_s, in = layer->pour_end_s, stop = layer->stop_s, out = layer->drain_s;
+    int number = layer->number;
+    if (part->kind == PC_SOLID || (method == PC_DRAIN && isnan(out)))
+        return add(b, mix, in, PC_DAY_POUR, p, number);
+    if (method == PC_HAND)
+        return add(b, mix, fmax(stop, in), PC_DAY_POUR, p, number);
+    if (method == PC_DRAIN)
+        return add(b, mix, fmax(out, in), PC_DAY_POUR, p, number) &&
+               add(b, out, out + fmax(PCI_HANDS_S, in - layer->pour_s), PC_DAY_STOP, p, number);
+    return add(b, mix, in + PCI_HANDS_S, PC_DAY_POUR, p, number) &&
+           add(b, stop, stop + PCI_HANDS_S, PC_DAY_STOP, p, number);
+}
+
+static void note_act(const pc_day_task *task, pc_day_job *job) {
+    if (task->what == PC_DAY_SETUP || job->act_count == PC_DAY_ACTS_MOST)
+        return;
+    job->act[job->act_count++] = (pc_day_act){
+        (int)ceil(task->from_s - 1e-6), (unsigned char)(job->task_count - 1),
+        (unsigned char)task->what, (unsigned char)task->part, (unsigned char)task->layer};
+}
+
+static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_day_job *job) {
+    job->method = piece->turning.method;
+    job->part_count = schedule->part_count;
+    for (size_t p = 0; p < schedule->part_count; p++) {
+        pci_copy_text(job->part_name[p], sizeof job->part_name[p], schedule->part[p].name);
+        job->solid[p] = schedule->part[p].kind == PC_SOLID;
+    }
+}
+
+/* Jobs that overlap or touch become one. */
+static pc_status merge(builder *b, double zero_s, pc_day_job *job) {
+    qsort(b->task, b->count, sizeof *b->task, by_time);
+    for (size_t i = 0; i < b->count; i++) {
+        pc_day_task task = b->task[i];
+        task.from_s -= zero_s;
+        task.until_s -= zero_s;
+        pc_day_task *last = job->task_count ? &job->task[job->task_count - 1] : NULL;
+        if (last && task.from_s <= last->until_s + PC_DAY_STEP_S / 2) {
+            last->until_s = fmax(last->until_s, task.until_s);
+            if (last->what == PC_DAY_STOP || last->what == PC_DAY_SETUP) {
+                last->what = task.what;
+                last->part = task.part;
+                last->layer = task.layer;
+            }
+            note_act(&task, job);
+            continue;
+        }
+        if (job->task_count == PC_DAY_COMB_MOST)
+            return PC_E_SIZE;
+        job->task[job->task_count++] = task;
+        note_act(&task, job);
+    }
+    return PC_OK;
+}
+
+pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
+                        pc_day_job *job) {
+    if (!piece || !schedule || !day || !job || schedule->part_count > PC_PARTS_MOST ||
+        !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
+        return PC_E_ARGUMENT;
+    memset(job, 0, sizeof *job);
+    job->station_from_s = job->station_until_s = NAN;
+    name_parts(piece, schedule, job);
+    builder *b = calloc(1, sizeof *b);
+    if (!b)
+        return PC_E_MEMORY;
+    bool ok = true;
+    double first = INFINITY;
+    for (size_t p = 0; p < schedule->part_count; p++) {
+        const pc_part_plan *part = &schedule->part[p];
+        for (size_t i = 0; i < part->layer_count && i < PC_LAYERS_MOST; i++) {
+            const pc_layer *layer = &part->layer[i];
+            ok = ok && add_layer(b, piece, part, p, layer);
+            first = fmin(first, layer->mix_s);
+            if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE) {
+                job->station_from_s = fmin(job->station_from_s, layer->pour_s);
+                job->station_until_s = fmax(job->station_until_s, layer->stop_s + PCI_HANDS_S);
+            }
+        }
+    }
+    double demold = fmax(schedule->demold_s, schedule->demold_late_s);
+    job->feasible = ok && schedule->feasible && b->count > 0 && isfinite(demold);
+    pc_status status = PC_OK;
+    if (job->feasible) {
+        double zero = first - day->setup_s;
+        if (day->setup_s > 0)
+            add(b, zero, first, PC_DAY_SETUP, 0, 0);
+        status = merge(b, zero, job);
+        job->ready_s = demold - zero;
+        job->station_from_s -= zero;
+        job->station_until_s -= zero;
+    }
+    free(b);
+    return status;
+}

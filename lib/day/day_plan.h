@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From a plan on the grid to a timetable by the clock, and what must give where not all fits. */
+#ifndef PCI_DAY_DAY_PLAN_H
+#define PCI_DAY_DAY_PLAN_H
+
+#include "day/day_grid.h"
+
+typedef struct pci_solved {
+    int asked, count_bound;
+    int bound; /* cell; of the finish where all fit */
+    bool exact, proven;
+    long steps;
+    pci_found found;
+} pci_solved;
+
+/* Purpose:  the best plan of a checked day that ends at end_s, on the grid. */
+typedef pc_status (*pci_day_solver)(const pc_day *day, double end_s, long steps_most,
+                                    pci_solved *solved);
+pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *solved);
+
+/* Purpose:  fill *plan (zeroed) from it. */
+pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_plan *plan);
+
+/* Purpose:  the changes to a day, one at a time, that make all of it fit: into plan->give. */
+pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan);
+
+#endif

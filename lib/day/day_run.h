@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One list schedule, quickly: castings in an order, each at the first place that it fits. It is run
+ * ten thousand times for a large day, so it works on words of 64 cells: how many hands are busy is
+ * kept a binary digit a word, and where a job of so many cells may start is found for 64 cells at a
+ * time. */
+#ifndef PCI_DAY_DAY_RUN_H
+#define PCI_DAY_DAY_RUN_H
+
+#include "day/day_grid.h"
+
+enum { PCI_DIGITS = 6 }; /* of hands and stations, at most 50 */
+
+/* Hands or stations: how many are taken in each cell, and the cells where one is free. */
+typedef struct pci_level {
+    int most, digits;
+    uint64_t digit[PCI_DIGITS][PCI_WORDS];
+    pci_bits free;
+} pci_level;
+
+typedef struct pci_run {
+    const pci_grid *grid;
+    pci_level hands, stations, no_hands, no_stations; /* now; with nothing placed */
+    int placed_count;
+    pci_placed placed[PC_DAY_CASTINGS_MOST];
+    int demold[PC_DAY_CASTINGS_MOST];                        /* cell; -1: none, or not yet */
+    int count[PC_DAY_PIECES_MOST], last[PC_DAY_PIECES_MOST]; /* of a kind: placed; last start */
+    int of[PC_DAY_PIECES_MOST][PC_DAY_CASTINGS_MOST];        /* its castings by start */
+} pci_run;
+
+/* Purpose:  ready to run orders on an empty grid, which is only read. */
+void pci_run_init(pci_run *run, const pci_grid *grid);
+
+/* Purpose:  place kinds order[0] to order[n - 1]; one that fits nowhere is left out.
+ * Given:    late: demolds after all else, where there is room, rather than each with its casting;
+ *           what cannot be demolded then is left out too. Returned: *found: the plan. */
+void pci_run_order(pci_run *run, const int *order, int n, bool late, pci_found *found);
+
+#endif

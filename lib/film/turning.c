@@ -1,0 +1,153 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Judging a turning program for a layer; standstills; the best program of a machine. */
+#include <math.h>
+#include <string.h>
+
+#include "film/lay.h"
+#include "film/program.h"
+#include "film/viscosity_history.h"
+#include "pourclock/resin.h"
+
+#define HORIZON_TURNS 24.0 /* looked at where the path does not close sooner */
+#define STOP_THINS    0.02 /* a standstill to gel may thin the top by this share */
+#define INSTANTS      4    /* beginnings of a standstill tried in the window */
+
+/* Reciprocal of d ln mu/dt at a time; infinity where the resin does not thicken. */
+static double tau_at(const pc_mu_history *history, double time_s) {
+    double growth = time_s < history->gel_s ? pci_mu_growth(history, time_s) : INFINITY;
+    return growth > 0 ? 1 / growth : INFINITY;
+}
+
+/* From when on a standstill until gel thins the top of the wall by STOP_THINS at most: there
+ * h/h0 = 1/sqrt(1 + 4 k/3), k = rho g h^2 F/R. Found by halving; F falls with the time. */
+static double may_stop(const pc_turn_layer *layer, double radius_m, double set_s) {
+    double most = 0.75 * (1 / ((1 - STOP_THINS) * (1 - STOP_THINS)) - 1) * radius_m /
+                  (layer->density_kg_m3 * PC_GRAVITY * layer->film_m * layer->film_m);
+    double low = set_s, high = layer->history.gel_s;
+    if (pc_mu_fluidity(&layer->history, low, high) <= most)
+        return low;
+    for (int i = 0; i < 60; i++) {
+        double middle = low + (high - low) / 2;
+        if (pc_mu_fluidity(&layer->history, middle, layer->history.gel_s) > most)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
+static size_t cell_count(int fineness) {
+    return fineness == 0 ? 400 : 1200 * (size_t)fineness;
+}
+
+static pc_status check_judge(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                             pc_errors *errors) {
+    if (!turning || !layer || turning->method == PC_DRAIN || fineness < 0 || fineness > 16)
+        return PC_E_ARGUMENT;
+    if (!(layer->film_m > 0) || !isfinite(layer->film_m) || !(layer->radius_m > 0) ||
+        !isfinite(layer->radius_m) || !(layer->volume_m3 > 0) || !isfinite(layer->volume_m3) ||
+        !(layer->density_kg_m3 > 0) || !isfinite(layer->density_kg_m3) || layer->mount < 0)
+        return PC_E_ARGUMENT;
+    if (pc_mu_history_check(&layer->history) != PC_OK)
+        return pc_errors_add(errors, PC_E_ARGUMENT, NULL, 0, NULL, NULL, NULL,
+                             "the layer has gelled before its pour ends: mix a smaller or a cooler "
+                             "batch");
+    return pc_turning_check(turning, errors);
+}
+
+/* Everything but the map. radius_m: of the sphere of the layer's own area. */
+static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *layer,
+                               double radius_m, int fineness, pc_turn_result *r) {
+    double speed = pc_film_speed(turning);
+    r->mu_set_Pa_s = pc_film_mu_set(layer->density_kg_m3, layer->film_m, speed, layer->radius_m);
+    r->set_s = pc_mu_reach(&layer->history, r->mu_set_Pa_s);
+    r->gel_s = layer->history.gel_s;
+    r->tau_s = tau_at(&layer->history, r->set_s);
+    r->turns = pc_turning_turns(turning, r->set_s, r->gel_s);
+    r->froude = pc_froude(turning->method == PC_HAND ? PC_HAND_MOVE_RAD_S : speed, layer->radius_m);
+    r->pool_rad = pc_pool_angle(layer->volume_m3, radius_m);
+    double turn_s = turning->method == PC_MACHINE ? 2 * PCI_PI / fabs(turning->outer_rad_s)
+                                                  : 2 * PCI_PI / pc_turning_slower(turning);
+    pc_coverage c;
+    pc_status status = pc_turning_coverage(turning, layer->mount, r->pool_rad,
+                                           HORIZON_TURNS * turn_s, fineness, &c);
+    if (status != PC_OK)
+        return status;
+    r->gap_s = c.gap_s;
+    r->unevenness = c.gap_s / (2 * r->tau_s);
+    r->never_faced_rad = c.never_faced_rad;
+    r->missed = c.missed;
+    r->locks = c.locks;
+    double start = layer->history.time_s[0];
+    r->from_s = fmax(start, r->set_s - fmin(r->gap_s, r->set_s - start));
+    r->to_s = may_stop(layer, layer->radius_m, r->set_s);
+    return PC_OK;
+}
+
+static pc_status judge_map(const pc_turning *turning, const pc_turn_layer *layer,
+                           const pc_turn_stop *stop, double radius_m, int fineness,
+                           pc_spread *spread, pc_errors *errors) {
+    pc_map *map = NULL;
+    pc_status status = pc_map_sphere(radius_m, cell_count(fineness), &map);
+    if (status == PC_OK)
+        status = pc_map_layer_add(map, turning, layer, stop, fineness, spread, errors);
+    pc_map_free(map);
+    return status;
+}
+
+static pc_status sphere_of(const pc_turn_layer *layer, double *radius_m, pc_errors *errors) {
+    *radius_m = sqrt(layer->volume_m3 / layer->film_m / (4 * PCI_PI));
+    if (isnan(pc_pool_angle(layer->volume_m3, *radius_m)))
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL,
+                             "a layer of %.3g mm holds more resin than a cavity of its area: "
+                             "thinner layer, or cast it solid",
+                             layer->film_m * 1e3);
+    return PC_OK;
+}
+
+pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
+                        const pc_turn_stop *stop, int fineness, pc_turn_result *result,
+                        pc_errors *errors) {
+    double radius = NAN;
+    if (!result)
+        return PC_E_ARGUMENT;
+    pc_status status = check_judge(turning, layer, fineness, errors);
+    if (status == PC_OK)
+        status = sphere_of(layer, &radius, errors);
+    if (status != PC_OK)
+        return status;
+    memset(result, 0, sizeof *result);
+    status = judge_numbers(turning, layer, radius, fineness, result);
+    if (status == PC_OK)
+        status = judge_map(turning, layer, stop, radius, fineness, &result->spread, errors);
+    return status;
+}
+
+pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                            size_t count, pc_turn_interruption *item) {
+    double radius = NAN;
+    pc_status status =
+        item || count == 0 ? check_judge(turning, layer, fineness, NULL) : PC_E_ARGUMENT;
+    if (status == PC_OK)
+        status = sphere_of(layer, &radius, NULL);
+    pc_turn_result whole;
+    if (status == PC_OK)
+        status = judge_numbers(turning, layer, radius, fineness, &whole);
+    for (size_t i = 0; i < count && status == PC_OK; i++) {
+        if (!(item[i].for_s > 0))
+            return PC_E_ARGUMENT;
+        item[i].thin_m = INFINITY;
+        for (int k = 0; k < INSTANTS && status == PC_OK; k++) {
+            pc_spread spread;
+            pc_turn_stop stop = {whole.from_s + (whole.to_s - whole.from_s) * k / INSTANTS,
+                                 item[i].for_s};
+            status = judge_map(turning, layer, &stop, radius, fineness, &spread, NULL);
+            if (status != PC_OK || !(spread.thin_m < item[i].thin_m))
+                continue;
+            item[i].from_s = stop.from_s;
+            item[i].thin_m = spread.thin_m;
+            item[i].lump_m3 = spread.lump_m3;
+        }
+    }
+    return status;
+}

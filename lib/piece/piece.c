@@ -1,0 +1,247 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A piece: defaults, and what is judged once every key is known. */
+#include "pourclock/piece.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/pi.h"
+#include "base/text.h"
+#include "piece/piece_file.h"
+#include "pourclock/film.h"
+#include "sheet/resin_file.h"
+
+#define RPM (2.0 * PCI_PI / 60.0)
+
+void pci_part_defaults(pc_part_kind kind, pc_part *part) {
+    memset(part, 0, sizeof *part);
+    part->kind = kind;
+    part->wall_m = part->pour_hole_m = part->first_layer_m = part->volume_m3 = NAN;
+    part->area_m2 = part->foil_kg = part->foil_m = part->foil_density_kg_m3 = NAN;
+    part->water_fill_m3 = NAN;
+    part->form = PC_SPHERE;
+    part->least_layer_m = 0.8e-3;
+}
+
+void pc_piece_defaults(pc_piece *piece) {
+    const double room_K = PC_ZERO_CELSIUS_K + 23.0;
+    memset(piece, 0, sizeof *piece);
+    strcpy(piece->name, "Piece");
+    piece->units = PC_METRIC;
+    piece->mold = (pc_mold){10e-3, 10e-3, PC_SILICONE, PC_PLASTER, true, INFINITY};
+    pc_turning *turning = &piece->turning;
+    turning->method = PC_MACHINE;
+    turning->outer_rad_s = 12.0 * RPM;
+    turning->inner_rad_s = 3.0 * RPM;
+    turning->slowest_rad_s = turning->fastest_rad_s = turning->reverse_every_s = NAN;
+    turning->drop_length_m = NAN;
+    turning->surface_tension_N_m = PC_SURFACE_TENSION_N_M;
+    pc_shop *shop = &piece->shop;
+    shop->air_K = shop->resin_K = shop->mold_K = room_K;
+    shop->mix_time_s = 60.0;
+    shop->pour_time_s = 30.0;
+    shop->largest_mix_kg = INFINITY;
+    shop->cup_loss = 0.03;
+    shop->start_clock_s = 9.0 * 3600.0;
+    shop->hands = 1;
+    piece->margins = (pc_margins){true, 1.0, 0.10, 0.05, 0.20, 0.02, 64};
+}
+
+void pc_piece_free(pc_piece *piece) {
+    if (!piece)
+        return;
+    for (size_t i = 0; i < piece->part_count; i++)
+        pc_shape_free(&piece->part[i].shape);
+    piece->part_count = 0;
+}
+
+void pci_shop_settle(pc_shop *shop) {
+    if (shop->day_count > 0)
+        shop->air_K = pc_shop_air(shop, shop->start_clock_s);
+    if (!shop->resin_given)
+        shop->resin_K = shop->air_K;
+    if (!shop->mold_given)
+        shop->mold_K = shop->air_K;
+}
+
+struct judge {
+    const pc_piece *piece;
+    pc_errors *errors;
+    pc_status status;
+};
+
+#if defined(__GNUC__)
+__attribute__((format(printf, 5, 6)))
+#endif
+static void
+fault(struct judge *j, pc_status status, const char *section, const char *key, const char *format,
+      ...) {
+    char text[400];
+    va_list args;
+    va_start(args, format);
+    pci_vformat(text, sizeof text, format, args);
+    va_end(args);
+    pc_errors_add(j->errors, status, j->piece->path, 0, section, key, NULL, "%s", text);
+    if (j->status == PC_OK)
+        j->status = status;
+}
+
+/* No less than the distance from the wall to the middle: 3V/A is never below the inscribed radius
+ * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
+ * that area is the roomiest. */
+static double half_thickness(const pc_shape *shape) {
+    double radius = sqrt(shape->area_m2 / (4.0 * PCI_PI));
+    if (shape->volume_m3 > 0.0)
+        radius = fmin(radius, 3.0 * shape->volume_m3 / shape->area_m2);
+    if (shape->form != PC_SLAB && shape->form_radius_m > 0.0)
+        radius = fmin(radius, shape->form_radius_m);
+    return radius;
+}
+
+static bool fills_solid(const pc_shape *shape, double wall_m) {
+    double volume_m3;
+    return shape->volume_m3 > 0.0 && pc_shell_volume(shape, wall_m, &volume_m3) == PC_OK &&
+           volume_m3 >= 0.999 * shape->volume_m3;
+}
+
+static void judge_hollow(struct judge *j, const pc_part *part) {
+    const char *name = part->name;
+    if (!(part->shape.area_m2 > 0.0)) {
+        fault(j, PC_E_KEY, name, "area",
+              "the area is missing: area = 210 sq in, or shape, mesh, or foil_mass");
+        return;
+    }
+    double half_m = half_thickness(&part->shape), wall_m = part->wall_m;
+    if (isnan(wall_m))
+        fault(j, PC_E_KEY, name, "wall", "the wall is missing: wall = 3/16 in");
+    else if (!(wall_m > 0.0) || !(wall_m <= PC_WALL_MOST_M))
+        fault(j, PC_E_VALUE, name, "wall", "a wall is more than 0 and at most %g mm",
+              1e3 * PC_WALL_MOST_M);
+    else if (wall_m >= half_m || fills_solid(&part->shape, wall_m))
+        fault(j, PC_E_VALUE, name, "wall",
+              "a wall of %.3g mm is more than half the piece, which is %.3g mm to its middle at "
+              "most, and fills it solid: make the wall thinner, or the part [solid NAME]",
+              1e3 * wall_m, 1e3 * half_m);
+    else if (part->first_layer_m > wall_m)
+        fault(j, PC_E_VALUE, name, "first_layer", "the first layer is thicker than the wall");
+    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
+        fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
+}
+
+static void judge_solid(struct judge *j, const pc_part *part) {
+    if (!(part->volume_m3 > 0.0))
+        fault(j, PC_E_KEY, part->name, "volume",
+              "the volume is missing: volume = 420 cm3, or shape, or a closed mesh");
+}
+
+static void judge_turning(struct judge *j) {
+    const pc_turning *t = &j->piece->turning;
+    double outer = fabs(t->outer_rad_s), inner = fabs(t->inner_rad_s);
+    if (t->method == PC_MACHINE && !(outer + inner > 0.0))
+        fault(j, PC_E_VALUE, "turning", "outer",
+              "nothing turns: outer = 12 rpm and inner = 3 rpm, or method = hand or drain");
+    if (t->slowest_rad_s > t->fastest_rad_s)
+        fault(j, PC_E_VALUE, "turning", "slowest", "the slowest speed is above the fastest");
+    else if (t->method == PC_MACHINE && (outer > 1.000001 * t->fastest_rad_s ||
+                                         (outer > 0.0 && outer < 0.999999 * t->slowest_rad_s)))
+        fault(j, PC_E_VALUE, "turning", "outer",
+              "the machine turns at %.3g to %.3g rpm by slowest and fastest: choose a speed it has",
+              t->slowest_rad_s / RPM, t->fastest_rad_s / RPM);
+}
+
+static void judge_shop(struct judge *j) {
+    const pc_shop *shop = &j->piece->shop;
+    const double low_K = PC_ZERO_CELSIUS_K - 10.0;
+    if (!(shop->air_K >= low_K && shop->air_K <= PC_ZERO_CELSIUS_K + 45.0))
+        fault(j, PC_E_VALUE, "shop", "temperature", "a shop is at -10 C to 45 C");
+    if (!(shop->resin_K >= low_K && shop->resin_K <= PC_ZERO_CELSIUS_K + 60.0))
+        fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 60 C");
+    if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 60.0))
+        fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 60 C");
+    if (!(shop->mix_time_s >= 0.0) || !(shop->pour_time_s >= 0.0) || !isfinite(shop->mix_time_s) ||
+        !isfinite(shop->pour_time_s))
+        fault(j, PC_E_VALUE, "shop", "mix_time", "mixing and pouring take 0 or more seconds");
+    if (!(shop->largest_mix_kg > 0.0))
+        fault(j, PC_E_VALUE, "shop", "largest_mix", "the largest mix must be more than 0 g");
+    if (!(shop->cup_loss >= 0.0 && shop->cup_loss <= 0.5))
+        fault(j, PC_E_VALUE, "shop", "cup_loss", "a cup keeps 0 to 50 %% of its batch");
+    if (j->piece->mold.limit_K <= fmax(shop->mold_K, shop->air_K))
+        fault(j, PC_E_VALUE, "mold", "limit",
+              "the mold is hotter than its limit before anything is poured: check the limit");
+}
+
+static void judge_fields(struct judge *j, pci_section_kind kind, const void *record,
+                         const void *blank, const char *name) {
+    size_t count;
+    const pci_field *fields = pci_section_fields(kind, &count);
+    j->status =
+        pci_first(j->status, pci_fields_check(fields, count, record, blank, name, j->errors));
+}
+
+static void judge_day(struct judge *j) {
+    const pc_shop *shop = &j->piece->shop;
+    bool good = true;
+    for (size_t i = 0; i < shop->day_count && i < PC_DAY_POINTS_MOST; i++)
+        good = good && shop->day[i].clock_s >= 0.0 && shop->day[i].clock_s <= 86400.0 &&
+               (i == 0 || shop->day[i].clock_s > shop->day[i - 1].clock_s) &&
+               shop->day[i].T_K >= PC_ZERO_CELSIUS_K - 10.0 &&
+               shop->day[i].T_K <= PC_ZERO_CELSIUS_K + 45.0;
+    if (!good || shop->day_count > PC_DAY_POINTS_MOST)
+        fault(j, PC_E_VALUE, "shop", "temperatures",
+              "a day's clock goes forward from 00:00 to 24:00, its shop is at -10 C to 45 C");
+}
+
+/* A piece need not come from a file: its numbers are held to the ranges of one. */
+static void judge_numbers(struct judge *j) {
+    const pc_piece *piece = j->piece;
+    static const pci_section_kind kinds[] = {PCI_SECTION_PIECE, PCI_SECTION_MOLD,
+                                             PCI_SECTION_TURNING, PCI_SECTION_SHOP,
+                                             PCI_SECTION_MARGINS};
+    pc_piece blank;
+    pc_piece_defaults(&blank);
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        judge_fields(j, kinds[i], piece, &blank, pci_section_names()[kinds[i]]);
+    for (size_t i = 0; i < piece->part_count && i < PC_PARTS_MOST; i++) {
+        const pc_part *part = &piece->part[i];
+        pc_part bare, plain = *part;
+        pci_part_defaults(part->kind, &bare);
+        /* how the shape was stated does not matter any more */
+        plain.area_m2 = plain.foil_kg = plain.foil_m = NAN;
+        plain.foil_density_kg_m3 = plain.water_fill_m3 = NAN;
+        judge_fields(j, part->kind == PC_SOLID ? PCI_SECTION_SOLID : PCI_SECTION_HOLLOW, &plain,
+                     &bare, part->name);
+        if (!(part->shape.area_m2 <= 1e4 || part->kind == PC_SOLID) ||
+            !(part->shape.turn_radius_m > 0.0 || part->kind == PC_SOLID) ||
+            (unsigned)part->form > PC_SPHERE)
+            fault(j, PC_E_VALUE, part->name, "shape", "its shape's numbers are out of range");
+    }
+    judge_day(j);
+    if (piece->resin.name[0])
+        j->status = pci_first(j->status, pci_resin_check(&piece->resin, j->errors));
+}
+
+pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
+    if (!piece)
+        return PC_E_ARGUMENT;
+    struct judge j = {piece, errors, PC_OK};
+    if (!piece->resin.name[0])
+        fault(&j, PC_E_KEY, "piece", "resin",
+              "the resin is missing: resin = fast-urethane, or the path of a resin file");
+    if (piece->part_count == 0)
+        fault(&j, PC_E_KEY, NULL, NULL,
+              "no part: a piece needs a section [hollow NAME] or [solid NAME]");
+    if (piece->part_count > PC_PARTS_MOST)
+        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL, "more than %d parts",
+                             PC_PARTS_MOST);
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (piece->part[i].kind == PC_HOLLOW)
+            judge_hollow(&j, &piece->part[i]);
+        else
+            judge_solid(&j, &piece->part[i]);
+    judge_turning(&j);
+    judge_shop(&j);
+    judge_numbers(&j);
+    return j.status;
+}

@@ -1,0 +1,258 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "piece/piece_file.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "input/file.h"
+#include "piece/supplies_order.h"
+#include "pourclock/film.h"
+
+/* The inner speed of a record as the file states it, and back to relative. */
+static void inner_as_stated(pc_turning *turning) {
+    if (turning->inner_absolute)
+        turning->inner_rad_s += turning->outer_rad_s;
+}
+
+static void inner_relative(pc_turning *turning) {
+    if (turning->inner_absolute)
+        turning->inner_rad_s =
+            pc_turning_inner_relative(turning->outer_rad_s, turning->inner_rad_s);
+}
+
+/* A mesh's path starts at the file that names it. */
+static pc_status mesh_beside(pc_part *part, const char *beside, const pci_at *at) {
+    char path[sizeof part->mesh_path];
+    if (!part->mesh_path[0])
+        return PC_OK;
+    pci_at here = *at;
+    here.key = "mesh";
+    if (!pci_path_beside(part->mesh_path, beside, path, sizeof path))
+        return pci_refuse(&here, PC_E_SIZE, "the path is too long");
+    memcpy(part->mesh_path, path, sizeof path);
+    return PC_OK;
+}
+
+static void name_part(pc_part *part, const char *section) {
+    const char *name = section;
+    if (part->kind == PC_SOLID && strchr(section, ' '))
+        name = strchr(section, ' ') + 1;
+    pci_copy_text(part->name, sizeof part->name, name);
+}
+
+/* Lines of keys found out about behind the reading: errors[from..] of this file without a line. */
+static void find_lines(pci_ini *ini, pc_errors *errors, size_t from) {
+    for (size_t i = from; errors && i < errors->count; i++) {
+        pc_error *e = &errors->item[i];
+        if (e->line > 0 || strcmp(e->file, ini->file) != 0 || !e->section[0])
+            continue;
+        for (size_t s = 0; s < ini->section_count; s++) {
+            const char *name = ini->section[s].name;
+            if (!pci_same_word(name, e->section) &&
+                !(strchr(name, ' ') && pci_same_word(strchr(name, ' ') + 1, e->section)))
+                continue;
+            pci_copy_text(e->section, sizeof e->section, name);
+            const pci_ini_entry *entry = pci_ini_get(ini, s, e->key);
+            e->line = entry ? entry->line : ini->section[s].line;
+            break;
+        }
+    }
+}
+
+static pc_status read_part(pci_ini *ini, size_t section, pci_section_kind kind, pc_piece *piece,
+                           pc_errors *errors) {
+    const char *name = ini->section[section].name;
+    pci_at at = {ini->file, 0, name, NULL, NULL, errors};
+    if (piece->part_count == PC_PARTS_MOST) {
+        at.line = ini->section[section].line;
+        return pci_refuse(&at, PC_E_SIZE, "more than %d parts: split the piece", PC_PARTS_MOST);
+    }
+    size_t count;
+    const pci_field *fields = pci_section_fields(kind, &count);
+    pc_part part;
+    pci_part_defaults(kind == PCI_SECTION_HOLLOW ? PC_HOLLOW : PC_SOLID, &part);
+    part.form = (pc_form)-1; /* to see whether it was stated */
+    name_part(&part, name);
+    pc_status status = pci_fields_read(ini, section, fields, count, &part, errors);
+    bool form_given = (int)part.form >= 0;
+    if (status == PC_OK)
+        status = mesh_beside(&part, piece->path, &at);
+    if (status == PC_OK)
+        status = pci_part_shape(&part, &at);
+    if (!form_given)
+        part.form = part.shape.form == PC_CYLINDER ? PC_CYLINDER : PC_SPHERE;
+    piece->part[piece->part_count++] = part;
+    return status;
+}
+
+/* Keys that a way of turning would leave unused are not passed over in silence. */
+static pc_status judge_company(pci_ini *ini, size_t section, const pc_turning *turning,
+                               pc_errors *errors) {
+    const char *key = NULL, *text = NULL;
+    if (turning->method == PC_MACHINE && pci_ini_get(ini, section, "tilts")) {
+        key = "tilts";
+        text = "tilts are for hands, and the method is machine: add method = hand, or drop them";
+    } else if (turning->method != PC_DRAIN && pci_ini_get(ini, section, "drop_length")) {
+        key = "drop_length";
+        text = "drop_length is for draining: add method = drain, or drop it";
+    }
+    return key ? pc_errors_add(errors, PC_E_KEY, ini->file, 0, ini->section[section].name, key,
+                               NULL, "%s", text)
+               : PC_OK;
+}
+
+static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_errors *errors) {
+    int kind = pci_section_kind_of(ini->section[section].name);
+    if (pci_order_section_is(ini->section[section].name)) {
+        pc_order order; /* judged here, used by pc_order_read */
+        pc_order_defaults(&order);
+        return pci_order_section(ini, section, &order, errors);
+    }
+    if (kind < 0)
+        return pci_ini_unknown_section(ini, section, pci_section_names(), errors);
+    if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)
+        return read_part(ini, section, (pci_section_kind)kind, piece, errors);
+    size_t count;
+    const pci_field *fields = pci_section_fields((pci_section_kind)kind, &count);
+    pc_status status = pci_fields_read(ini, section, fields, count, piece, errors);
+    if (kind == PCI_SECTION_TURNING) {
+        inner_relative(&piece->turning);
+        status = pci_first(status, judge_company(ini, section, &piece->turning, errors));
+    }
+    if (kind == PCI_SECTION_SHOP && pci_ini_get(ini, section, "temperature") &&
+        pci_ini_get(ini, section, "temperatures"))
+        status = pci_first(
+            status, pc_errors_add(errors, PC_E_KEY, ini->file, 0, ini->section[section].name,
+                                  "temperatures", NULL,
+                                  "both temperature and temperatures: keep the one that holds"));
+    return status;
+}
+
+static pc_status from_ini(pci_ini *ini, pc_piece *piece, pc_errors *errors) {
+    size_t from = errors ? errors->count : 0;
+    pc_status status = PC_OK;
+    pci_copy_text(piece->path, sizeof piece->path, ini->file);
+    for (size_t s = 0; s < ini->section_count; s++)
+        status = pci_first(status, read_section(ini, s, piece, errors));
+    pci_shop_settle(&piece->shop);
+    if (status == PC_OK)
+        status = pc_piece_check(piece, errors);
+    find_lines(ini, errors, from);
+    pci_errors_by_line(errors, from);
+    return status;
+}
+
+pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
+                          pc_errors *errors) {
+    pci_ini *ini;
+    pc_piece_defaults(piece);
+    pc_status status = pci_ini_parse(file, data, size, &ini, errors);
+    if (status == PC_OK)
+        status = from_ini(ini, piece, errors);
+    pci_ini_free(ini);
+    return status;
+}
+
+pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors) {
+    if (!piece)
+        return PC_E_ARGUMENT;
+    pc_piece_defaults(piece);
+    if (!path)
+        return PC_E_ARGUMENT;
+    pci_ini *ini;
+    pc_status status = pci_ini_read(path, &ini, errors);
+    if (status == PC_OK)
+        status = from_ini(ini, piece, errors);
+    pci_ini_free(ini);
+    return status;
+}
+
+static bool states_area(const char *key) {
+    static const char *const keys[] = {"area", "shape", "mesh", "foil_mass", "volume", NULL};
+    for (size_t i = 0; keys[i]; i++)
+        if (pci_same_word(key, keys[i]))
+            return true;
+    return false;
+}
+
+/* Puts every statement of the area out of force. */
+static void forget_area(pc_part *part) {
+    part->area_m2 = part->foil_kg = part->foil_m = part->foil_density_kg_m3 = NAN;
+    part->water_fill_m3 = NAN;
+    part->shape_text[0] = part->mesh_path[0] = part->mesh_unit[0] = '\0';
+    if (part->kind == PC_SOLID)
+        part->volume_m3 = NAN;
+    pc_shape_free(&part->shape);
+    memset(&part->shape, 0, sizeof part->shape);
+}
+
+/* Whether enough is stated to make the shape: single keys come one by one. */
+static bool shape_is_due(const pc_part *part) {
+    if (part->mesh_path[0])
+        return part->mesh_unit[0] != '\0';
+    if (!isnan(part->foil_kg))
+        return !isnan(part->foil_m) && !isnan(part->foil_density_kg_m3);
+    return !isnan(part->area_m2) || part->shape_text[0] || !isnan(part->volume_m3);
+}
+
+static pc_status set_part(pc_piece *piece, pci_section_kind kind, const pci_field *field,
+                          const pci_at *at) {
+    pc_part_kind wanted = kind == PCI_SECTION_HOLLOW ? PC_HOLLOW : PC_SOLID;
+    size_t i = 0;
+    while (i < piece->part_count && piece->part[i].kind != wanted)
+        i++;
+    if (i == PC_PARTS_MOST)
+        return pci_refuse(at, PC_E_SIZE, "more than %d parts", PC_PARTS_MOST);
+    pc_part part;
+    if (i < piece->part_count) {
+        part = piece->part[i];
+    } else {
+        pci_part_defaults(wanted, &part);
+        name_part(&part, at->section);
+    }
+    pc_part trial = part; /* the value is judged before anything is given up */
+    pc_status status = pci_field_set(field, at, &trial);
+    if (status != PC_OK)
+        return status;
+    if (states_area(field->key)) {
+        forget_area(&part);
+        pci_field_set(field, at, &part);
+    } else {
+        part = trial;
+    }
+    if (i == piece->part_count)
+        piece->part_count++;
+    bool shapes = states_area(field->key) || strncmp(field->key, "foil", 4) == 0 ||
+                  strcmp(field->key, "water_fill") == 0 || strcmp(field->key, "mesh_unit") == 0 ||
+                  (strcmp(field->key, "wall") == 0 && part.mesh_path[0]);
+    if (shapes && shape_is_due(&part)) {
+        pci_at here = *at;
+        here.line = 0;
+        status = pci_part_shape(&part, &here);
+    }
+    piece->part[i] = part;
+    return status;
+}
+
+pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, const char *value,
+                       pc_errors *errors) {
+    if (!piece || !section || !key || !value)
+        return PC_E_ARGUMENT;
+    pci_at at = {"command line", 0, section, key, value, errors};
+    int kind = pci_section_kind_of(section);
+    if (kind < 0)
+        return pci_refuse(&at, PC_E_KEY, "no such section");
+    size_t count;
+    const pci_field *fields = pci_section_fields((pci_section_kind)kind, &count);
+    const pci_field *field = pci_field_named(fields, count, key);
+    if (!field)
+        return pci_refuse(&at, PC_E_KEY, "no such key");
+    if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)
+        return set_part(piece, (pci_section_kind)kind, field, &at);
+    inner_as_stated(&piece->turning);
+    pc_status status = pci_field_set(field, &at, piece);
+    inner_relative(&piece->turning);
+    pci_shop_settle(&piece->shop);
+    return status;
+}

@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The sections of a piece file, for reading and for single keys. */
+#ifndef PCI_PIECE_PIECE_FILE_H
+#define PCI_PIECE_PIECE_FILE_H
+
+#include "input/fields.h"
+#include "pourclock/piece.h"
+
+typedef enum pci_section_kind {
+    PCI_SECTION_PIECE,
+    PCI_SECTION_HOLLOW,
+    PCI_SECTION_SOLID,
+    PCI_SECTION_MOLD,
+    PCI_SECTION_TURNING,
+    PCI_SECTION_SHOP,
+    PCI_SECTION_MARGINS,
+    PCI_SECTION_KINDS
+} pci_section_kind;
+
+/* Fields of a kind of section: offsets into pc_part for parts, into pc_piece for the others. */
+const pci_field *pci_section_fields(pci_section_kind kind, size_t *count);
+
+/* Kind of a section by its name: "hollow body" is PCI_SECTION_HOLLOW; -1 when unknown. */
+int pci_section_kind_of(const char *name);
+/* The names of all kinds, NULL-ended. */
+const char *const *pci_section_names(void);
+
+void pci_part_defaults(pc_part_kind kind, pc_part *part);
+
+/* Purpose:  make a part's shape from the one source of its area (and volume) stated.
+ * Given:    part with its statements; at: where to report. Returned: PC_OK or an error's status. */
+pc_status pci_part_shape(pc_part *part, const pci_at *at);
+
+/* After any key of [shop] was set: what follows the air where it is not stated. */
+void pci_shop_settle(pc_shop *shop);
+
+/* As pc_piece_read, from bytes under a name. */
+pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
+                          pc_errors *errors);
+
+#endif

@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Sections of a piece file that order supplies. */
+#ifndef PCI_PIECE_SUPPLIES_ORDER_H
+#define PCI_PIECE_SUPPLIES_ORDER_H
+
+#include "input/fields.h"
+#include "pourclock/supplies.h"
+
+/* Whether a section is one of these: "supplies", "strength", "pin NAME". */
+bool pci_order_section_is(const char *name);
+
+/* Purpose:  read one of them into an order. */
+pc_status pci_order_section(pci_ini *ini, size_t section, pc_order *order, pc_errors *errors);
+
+#endif

@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The parts a schedule is built from. */
+#ifndef PCI_SCHEDULE_BUILD_H
+#define PCI_SCHEDULE_BUILD_H
+
+#include "plan/part.h"
+
+/* Hands on for so long after a pour, to plug the mold and start the machine, and from a stop, to
+ * stop it and unplug or to turn out of the cradle (judgement). */
+#define PCI_HANDS_S 60.0
+
+/* Grow a schedule; PC_E_MEMORY when that fails. Texts are printf-style. */
+pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
+                       int layer, const char *format, ...)
+#if defined(__GNUC__)
+    __attribute__((format(printf, 6, 7)))
+#endif
+    ;
+pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks); /* or NULL */
+
+/* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */
+#define PCI_COLD_RESIN_K     (PC_ZERO_CELSIUS_K + 16.0)
+#define PCI_COLD_RESIN_WORDS "resin at %s is thick: it mixes badly, holds bubbles and cures slowly"
+
+/* "layer" of a hollow part, "pour" of a solid, as the table heads them. */
+const char *pci_layer_word(pc_part_kind kind);
+
+/* schedule.c: when the next part's first mix starts, after a part begun at start_s. */
+double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan, double start_s);
+
+/* steps.c: the steps of a part, in any order; pci_sort_steps puts them by time. */
+pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
+void pci_sort_steps(pc_schedule *schedule);
+
+/* warnings.c: what to look out for although the limits hold. */
+pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
+
+/* limit_warnings.c: one warning for each kind of limit that does not hold, with what would free it. */
+pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits *limits,
+                             pc_schedule *schedule);
+
+/* remedy.c: the changes that would make a part feasible, each found by planning it again, as one
+ * sentence into text. */
+pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limits, char *text,
+                       size_t size);
+
+#endif

@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/say.h"
+#include "base/text.h"
+#include "plan/layout.h"
+#include "schedule/build.h"
+
+pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
+                       int layer, const char *format, ...) {
+    pc_step *step = realloc(schedule->step, (schedule->step_count + 1) * sizeof *step);
+    if (!step)
+        return PC_E_MEMORY;
+    schedule->step = step;
+    step += schedule->step_count++;
+    memset(step, 0, sizeof *step);
+    step->at_s = at_s;
+    step->kind = kind;
+    step->part = part;
+    step->layer = layer;
+    va_list args;
+    va_start(args, format);
+    pci_vformat(step->text, sizeof step->text, format, args);
+    va_end(args);
+    return PC_OK;
+}
+
+static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *layer,
+                          pc_schedule *schedule) {
+    char a[PCI_WORD_SIZE], b[PCI_WORD_SIZE], cups[48] = "";
+    const char *what = piece->part[part].kind == PC_SOLID ? "for pour" : "layer";
+    if (layer->cups > 1)
+        snprintf(cups, sizeof cups, ", in each of %d cups", layer->cups);
+    return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
+                        "Mix %s %d: %s of A and %s of B%s; stir the sides and bottom too", what,
+                        layer->number, pci_say_mass(layer->part_a_kg / layer->cups, a),
+                        pci_say_mass(layer->part_b_kg / layer->cups, b), cups);
+}
+
+static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *layer,
+                           pc_schedule *schedule) {
+    char by[PCI_WORD_SIZE];
+    return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
+                        "Pour, all in by %s",
+                        pci_say_by(piece->shop.start_clock_s, pci_pour_deadline(layer), by));
+}
+
+static void turning_words(const pc_turning *turning, char *text, size_t size) {
+    char outer[PCI_WORD_SIZE], inner[PCI_WORD_SIZE];
+    if (turning->method == PC_HAND)
+        snprintf(text, size, "by hand, every face in turn");
+    else if (turning->inner_rad_s != 0.0 && turning->outer_rad_s != 0.0)
+        snprintf(text, size, "outer %s, inner %s", pci_say_rpm(turning->outer_rad_s, outer),
+                 pci_say_rpm(turning->inner_rad_s, inner));
+    else
+        snprintf(text, size, "one axis, %s",
+                 pci_say_rpm(fmax(fabs(turning->outer_rad_s), fabs(turning->inner_rad_s)), outer));
+}
+
+static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
+                             pc_schedule *schedule) {
+    char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
+    if (isnan(layer->drain_s))
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Swirl over every face; when to pour it out is not known: see the "
+                            "warnings first");
+    pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                                    "Swirl over every face until %s",
+                                    pci_say_by(piece->shop.start_clock_s, layer->drain_s, out));
+    if (status == PC_OK)
+        status = pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
+                              "Pour out, hole down, about %s back; leave it hole down",
+                              pci_say_mass(layer->surplus_kg, surplus));
+    return status;
+}
+
+static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
+                            pc_schedule *schedule) {
+    char how[96], until[PCI_WORD_SIZE], from[PCI_WORD_SIZE];
+    turning_words(&piece->turning, how, sizeof how);
+    pci_say_from(piece->shop.start_clock_s, layer->stop_s, until);
+    if (piece->turning.method == PC_DRAIN)
+        return drain_steps(piece, part, layer, schedule);
+    double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
+    /* It hangs where it is put: turning spreads nothing. */
+    if (layer->set_s <= layer->pour_end_s && layer->gel_s > layer->pour_end_s)
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Plug, tilt by hand until every face is wet, then turn (%s) without a "
+                            "break until %s",
+                            how, until);
+    if (isnan(set_s) || set_s <= layer->pour_end_s)
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Plug and turn at once (%s) without a break until %s", how, until);
+    pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                                    "Plug and turn (%s) until %s; it matters most from %s", how,
+                                    until, pci_say_by(piece->shop.start_clock_s, set_s, from));
+    if (status == PC_OK)
+        status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
+                              "Turn without a break from now: the wall is setting");
+    return status;
+}
+
+static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
+                           pc_schedule *schedule) {
+    bool solid = piece->part[part].kind == PC_SOLID;
+    bool still = solid || piece->turning.method == PC_DRAIN; /* neither turned nor plugged */
+    const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
+    char closes[PCI_WORD_SIZE];
+    if (last)
+        return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+                            "%s through%s", what,
+                            solid ? "; keep it level and leave it" : "; the wall is whole");
+    /* No deadline that has gone by when the turning stops. */
+    if (pc_bond_deadline(layer) <= layer->stop_s)
+        return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+                            "%s%s; too late to bond by itself: scuff and clean first", what, open);
+    return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+                        "%s%s; the next pour bonds until %s", what, open,
+                        pci_say_by(piece->shop.start_clock_s, pc_bond_deadline(layer), closes));
+}
+
+static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    const pc_layer *last = &plan->layer[plan->layer_count - 1];
+    double at_s = isnan(plan->demold_late_s) ? plan->demold_s : plan->demold_late_s;
+    if (isnan(at_s) || isnan(last->stop_s))
+        return PC_OK;
+    char clock[PCI_WORD_SIZE];
+    pc_status status = PC_OK;
+    if (at_s > last->stop_s)
+        status = pci_add_step(
+            schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
+            plan->kind == PC_SOLID || piece->turning.method == PC_DRAIN ? "Let it"
+                                                                        : "Unplug and let it",
+            pci_say_from(piece->shop.start_clock_s, at_s, clock));
+    if (status == PC_OK)
+        status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
+                              plan->name);
+    return status;
+}
+
+pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    pc_status status = PC_OK;
+    for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        bool last = j + 1 == plan->layer_count;
+        if (isnan(layer->mix_s) || isnan(layer->gel_s))
+            break; /* an earlier layer never gels */
+        status = mix_step(piece, part, layer, schedule);
+        if (status == PC_OK)
+            status = pour_step(piece, part, layer, schedule);
+        if (status == PC_OK && plan->kind == PC_HOLLOW)
+            status = turn_steps(piece, part, layer, schedule);
+        if (status == PC_OK)
+            status = stop_step(piece, part, layer, last, schedule);
+    }
+    return status == PC_OK ? demold_steps(piece, part, schedule) : status;
+}
+
+/* By time; at the same time a stop comes before what follows from it. The order of adding settles
+ * the rest, since qsort is not stable. */
+void pci_sort_steps(pc_schedule *schedule) {
+    for (size_t i = 1; i < schedule->step_count; i++) {
+        pc_step step = schedule->step[i];
+        size_t k = i;
+        for (; k > 0 && schedule->step[k - 1].at_s > step.at_s; k--)
+            schedule->step[k] = schedule->step[k - 1];
+        schedule->step[k] = step;
+    }
+}

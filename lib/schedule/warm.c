@@ -1,0 +1,237 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A piece planned over a grid of temperatures. */
+#include "pourclock/warm.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/say.h"
+#include "base/text.h"
+#include "schedule/build.h"
+#include "schedule/warm_words.h"
+#include "solve/threads.h"
+
+static const double REFINE = 0.4, TOLERANCE = 4e-4;
+static const double RESIN_EFFORT = 1.0, MOLD_EFFORT = 2.0, ROOM_EFFORT = 4.0;
+
+struct warming {
+    const pc_piece *piece;
+    pc_warm_cell *cell;
+};
+
+/* Nearer than this is the same temperature. */
+static const double SAME_K = 1e-6;
+
+/* The piece in another room, its day shifted as a whole. */
+static void set_temperatures(pc_piece *piece, const pc_warm_cell *cell) {
+    pc_shop *shop = &piece->shop;
+    double shift_K = cell->room_K - pc_shop_air(shop, shop->start_clock_s);
+    shop->air_K += shift_K;
+    for (size_t i = 0; i < shop->day_count; i++)
+        shop->day[i].T_K += shift_K;
+    shop->resin_K = cell->resin_K;
+    shop->mold_K = cell->mold_K;
+    /* What stands at the room's temperature goes on following the room's day. */
+    bool day = shop->day_count > 0;
+    shop->resin_given = shop->resin_given || !day || fabs(cell->resin_K - cell->room_K) > SAME_K;
+    shop->mold_given = shop->mold_given || !day || fabs(cell->mold_K - cell->room_K) > SAME_K;
+}
+
+static void note_part(const pc_part_plan *plan, const pci_limits *limits, double *worst,
+                      pc_warm_cell *cell) {
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        cell->pot_life_s = fmin(cell->pot_life_s, layer->pot_life_s); /* fmin drops NaN */
+        cell->slack_s = fmin(cell->slack_s, layer->pour_by_s - layer->pour_end_s);
+        cell->peak_K = fmax(cell->peak_K, layer->peak_K);
+    }
+    cell->layers += plan->layer_count;
+    for (size_t i = 0; i < limits->count; i++) {
+        cell->feasible = false;
+        if (limits->item[i].excess > *worst) {
+            *worst = limits->item[i].excess;
+            pci_copy_text(cell->why, sizeof cell->why, pci_limit_code(limits->item[i].kind));
+        }
+    }
+}
+
+/* As pc_schedule_make goes through the parts, without steps, margins and remedies. */
+static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
+    double start_s = 0.0, worst = -INFINITY, demold_s = NAN;
+    cell->feasible = true;
+    cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = NAN;
+    set_temperatures(piece, cell);
+    for (size_t i = 0; i < piece->part_count; i++) {
+        pci_case c;
+        pc_part_plan plan;
+        pci_limits limits = {.count = 0};
+        pci_case_nominal(piece, &piece->part[i], &c);
+        c.refine = REFINE;
+        c.tolerance = TOLERANCE;
+        pc_status status = pci_part_split(&c, start_s, false, &plan, &limits);
+        if (status != PC_OK)
+            return status;
+        note_part(&plan, &limits, &worst, cell);
+        if (isnan(plan.demold_s))
+            cell->feasible = false;
+        demold_s = fmax(demold_s, plan.demold_s);
+        if (i + 1 < piece->part_count)
+            start_s = pci_next_start(piece, i, &plan, start_s);
+    }
+    cell->demold_s = demold_s;
+    if (!cell->feasible && !*cell->why)
+        pci_copy_text(cell->why, sizeof cell->why, pci_limit_code(PCI_LIMIT_CURE));
+    return PC_OK;
+}
+
+static pc_status run_cell(size_t i, void *context) {
+    struct warming *warming = context;
+    pc_piece *piece = malloc(sizeof *piece);
+    if (!piece)
+        return PC_E_MEMORY;
+    *piece = *warming->piece; /* shapes stay the original's */
+    pc_status status = plan_cell(piece, &warming->cell[i]);
+    free(piece);
+    return status;
+}
+
+/* What stands in the shop takes on its temperature for nothing. */
+static void set_effort(const pc_shop *shop, const pc_warm_cell *now, pc_warm_cell *cell) {
+    double resin_K = shop->resin_given ? now->resin_K : cell->room_K;
+    double mold_K = shop->mold_given ? now->mold_K : cell->room_K;
+    cell->effort = RESIN_EFFORT * fabs(cell->resin_K - resin_K) +
+                   MOLD_EFFORT * fabs(cell->mold_K - mold_K) +
+                   ROOM_EFFORT * fabs(cell->room_K - now->room_K);
+}
+
+static bool better(double a, double b, double then_a, double then_b) {
+    return a < b - 1e-9 || (a <= b + 1e-9 && then_a < then_b);
+}
+
+/* Cooled until it is thick: a change that the schedule itself would warn of. */
+static bool chilled(const pc_warm *warm, const pc_warm_cell *cell) {
+    return cell->resin_K < PCI_COLD_RESIN_K && cell->resin_K < warm->now.resin_K - 0.05;
+}
+
+static void find_best_of(pc_warm *warm, bool with_chilled) {
+    warm->cheapest = warm->fastest = SIZE_MAX;
+    for (size_t i = 0; i < warm->count; i++) {
+        const pc_warm_cell *cell = &warm->cell[i];
+        if (!cell->feasible || (!with_chilled && chilled(warm, cell)))
+            continue;
+        const pc_warm_cell *cheap = warm->cheapest == SIZE_MAX ? NULL : &warm->cell[warm->cheapest];
+        const pc_warm_cell *fast = warm->fastest == SIZE_MAX ? NULL : &warm->cell[warm->fastest];
+        if (!cheap || better(cell->effort, cheap->effort, cell->demold_s, cheap->demold_s))
+            warm->cheapest = i;
+        if (!fast || better(cell->demold_s, fast->demold_s, cell->effort, fast->effort))
+            warm->fastest = i;
+    }
+}
+
+static void find_best(pc_warm *warm) {
+    find_best_of(warm, false);
+    if (warm->cheapest == SIZE_MAX)
+        find_best_of(warm, true);
+}
+
+static bool sane_side(size_t count, const double T_K[], double least_K, double most_K) {
+    if (count == 0 || count > PC_WARM_SIDE_MOST)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        if (!(T_K[i] >= least_K) || !(T_K[i] <= most_K))
+            return false;
+    return true;
+}
+
+static bool sane_grid(const pc_warm_grid *grid) {
+    const double least_K = PC_ZERO_CELSIUS_K - 20.0, most_K = PC_ZERO_CELSIUS_K + 80.0;
+    return sane_side(grid->resin_count, grid->resin_K, least_K, most_K) &&
+           sane_side(grid->mold_count, grid->mold_K, least_K, most_K) &&
+           sane_side(grid->room_count, grid->room_K, least_K, most_K);
+}
+
+static void fill_grid(const pc_warm_grid *grid, pc_warm_cell cell[]) {
+    for (size_t r = 0; r < grid->room_count; r++)
+        for (size_t m = 0; m < grid->mold_count; m++)
+            for (size_t s = 0; s < grid->resin_count; s++) {
+                cell->room_K = grid->room_K[r];
+                cell->mold_K = grid->mold_K[m];
+                cell->resin_K = grid->resin_K[s];
+                cell++;
+            }
+}
+
+static pc_status refuse(pc_errors *errors, const pc_piece *piece, pc_status status,
+                        const char *text) {
+    return pc_errors_add(errors, status, piece ? piece->path : NULL, 0, NULL, NULL, NULL, "%s",
+                         text);
+}
+
+pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *warm,
+                      pc_errors *errors) {
+    if (!warm)
+        return PC_E_ARGUMENT;
+    memset(warm, 0, sizeof *warm);
+    if (!piece || !grid || piece->part_count == 0 || piece->part_count > PC_PARTS_MOST ||
+        !sane_grid(grid))
+        return refuse(errors, piece, PC_E_ARGUMENT,
+                      "1 to 16 temperatures of resin, mold and room, from -20 to 80 C, are needed");
+    size_t count = grid->resin_count * grid->mold_count * grid->room_count;
+    pc_warm_cell *cell = calloc(count + 1, sizeof *cell); /* the last is the piece as it is */
+    if (!cell)
+        return refuse(errors, piece, PC_E_MEMORY, pc_status_text(PC_E_MEMORY));
+    fill_grid(grid, cell);
+    cell[count].room_K = pc_shop_air(&piece->shop, piece->shop.start_clock_s);
+    cell[count].resin_K = piece->shop.resin_K;
+    cell[count].mold_K = piece->shop.mold_K;
+    struct warming warming = {piece, cell};
+    pc_status status = pci_in_threads(run_cell, &warming, count + 1);
+    warm->cell = cell;
+    if (status != PC_OK)
+        return refuse(errors, piece, status,
+                      "the piece cannot be planned at one of these temperatures; try fewer, nearer "
+                      "to the shop's");
+    warm->count = count;
+    warm->now = cell[count];
+    for (size_t i = 0; i < count; i++)
+        set_effort(&piece->shop, &warm->now, &cell[i]);
+    find_best(warm);
+    pci_warm_sentence(piece, warm);
+    return PC_OK;
+}
+
+void pc_warm_free(pc_warm *warm) {
+    if (!warm)
+        return;
+    free(warm->cell);
+    memset(warm, 0, sizeof *warm);
+}
+
+static size_t side(double now_K, double step_K, int from, int to, double most_K, double T_K[]) {
+    size_t n = 0;
+    for (int i = from; i <= to; i++) {
+        double K = now_K + step_K * i;
+        if (i == 0 || (K <= most_K + 1e-9 && K >= PC_ZERO_CELSIUS_K + 4.0))
+            T_K[n++] = K;
+    }
+    return n;
+}
+
+/* In a hot shop cooling is what helps: then the colder side is tried. */
+void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid) {
+    const double hot_K = PC_ZERO_CELSIUS_K + 25.0;
+    const pc_shop *shop = &piece->shop;
+    double step_K = piece->units == PC_US ? 10.0 / 1.8 : 5.0;
+    double room_K = pc_shop_air(shop, shop->start_clock_s);
+    double mold_most_K = fmin(PC_WARM_MOLD_MOST_K, piece->mold.limit_K);
+    double resin_most_K =
+        piece->resin.family == PC_POLYESTER ? PC_WARM_STYRENE_MOST_K : PC_WARM_RESIN_MOST_K;
+    int colder = room_K > hot_K ? 2 : 0;
+    memset(grid, 0, sizeof *grid);
+    grid->resin_count = side(shop->resin_K, step_K, -2, 4, resin_most_K, grid->resin_K);
+    grid->mold_count = side(shop->mold_K, step_K, -colder, 6 - colder, mold_most_K, grid->mold_K);
+    grid->room_count =
+        side(room_K, step_K, -colder, 2 - colder, PC_ZERO_CELSIUS_K + 35.0, grid->room_K);
+}

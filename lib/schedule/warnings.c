@@ -1,0 +1,340 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/say.h"
+#include "base/text.h"
+#include "plan/layout.h"
+#include "pourclock/film.h"
+#include "schedule/build.h"
+
+static const double TIGHT_SLACK = 0.10; /* of the pot life */
+static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgement) */
+
+pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks) {
+    pc_warning *w = realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *w);
+    if (!w)
+        return NULL;
+    schedule->warning = w;
+    w += schedule->warning_count++;
+    memset(w, 0, sizeof *w);
+    pci_copy_text(w->code, sizeof w->code, code);
+    w->breaks = breaks;
+    return w;
+}
+
+/* "1, 2, 3": the layers a warning is about, so that one warning does for all of them. */
+typedef struct numbers {
+    char text[64];
+    int count;
+} numbers;
+
+static void add_number(numbers *list, int number) {
+    size_t used = strlen(list->text);
+    snprintf(list->text + used, sizeof list->text - used, list->count++ ? ", %d" : "%d", number);
+}
+
+static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size_t j,
+                           pc_schedule *schedule) {
+    const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
+    double closes_s = pc_bond_deadline(layer);
+    if (!(next->pour_end_s > closes_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "bond-window", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char pour[PCI_WORD_SIZE], closes[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    snprintf(w->text, sizeof w->text,
+             "%s: %s %d is in at %s, after %s %d stopped bonding by itself at %s", plan->name, word,
+             next->number, pci_say_from(piece->shop.start_clock_s, next->pour_end_s, pour), word,
+             layer->number, pci_say_by(piece->shop.start_clock_s, closes_s, closes));
+    snprintf(w->remedy, sizeof w->remedy,
+             "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
+             "resin, or a second pair of hands",
+             word, layer->number);
+    return PC_OK;
+}
+
+static void say_early(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *worst,
+                      const numbers *list, pc_warning *w) {
+    char by[PCI_WORD_SIZE], planned[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    pci_say_by(piece->shop.start_clock_s, worst->pour_by_early_s, by);
+    if (list->count == 1)
+        snprintf(w->text, sizeof w->text,
+                 "%s: with a warmer day or a quicker batch %s %d must be in by %s, before it is "
+                 "planned to be",
+                 plan->name, word, worst->number, by);
+    else
+        snprintf(w->text, sizeof w->text,
+                 "%s: with a warmer day or a quicker batch %ss %s must be in sooner than planned: "
+                 "%s %d by %s, not %s",
+                 plan->name, word, list->text, word, worst->number, by,
+                 pci_say_by(piece->shop.start_clock_s, worst->pour_end_s, planned));
+}
+
+static void say_tight(const pc_part_plan *plan, const pc_layer *worst, const numbers *list,
+                      pc_warning *w) {
+    char slack[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    pci_say_duration(pci_pour_deadline(worst) - worst->pour_end_s, slack);
+    if (list->count == 1)
+        snprintf(w->text, sizeof w->text, "%s: %s %d has only %s to spare before its deadline",
+                 plan->name, word, worst->number, slack);
+    else
+        snprintf(w->text, sizeof w->text,
+                 "%s: %ss %s have little to spare before their deadlines, %s %d only %s",
+                 plan->name, word, list->text, word, worst->number, slack);
+}
+
+/* early: those that margins may call for before they are planned to be in; else those that have
+ * little to spare. One warning for all layers of a part: the remedy is the same. */
+static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool early,
+                          pc_schedule *schedule) {
+    numbers list = {"", 0};
+    const pc_layer *worst = NULL;
+    double least_s = INFINITY;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        double slack_s = layer->pour_by_s - layer->pour_end_s;
+        double early_s = layer->pour_by_early_s - layer->pour_end_s;
+        /* Negative: a broken limit, said elsewhere. */
+        if (!(slack_s >= 0.0) || early != (early_s < 0.0) ||
+            (!early && slack_s >= TIGHT_SLACK * layer->pot_life_s))
+            continue;
+        add_number(&list, layer->number);
+        if (!((early ? early_s : slack_s) < least_s - 0.5))
+            continue;
+        least_s = early ? early_s : slack_s;
+        worst = layer;
+    }
+    if (!worst)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "pot-tight", false);
+    if (!w)
+        return PC_E_MEMORY;
+    if (early)
+        say_early(piece, plan, worst, &list, w);
+    else
+        say_tight(plan, worst, &list, w);
+    snprintf(w->remedy, sizeof w->remedy,
+             "weigh A and B out beforehand, have mold and funnel ready, and mix faster than "
+             "planned; or cool the resin");
+    return PC_OK;
+}
+
+/* Layers that hang on the wall from their pour, in one warning: the remedy is the same. */
+static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_schedule *schedule) {
+    numbers list = {"", 0};
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        bool gelled = layer->gel_s <= layer->pour_end_s; /* a broken limit, said elsewhere */
+        if (layer->set_s <= layer->pour_end_s && !gelled)
+            add_number(&list, layer->number);
+    }
+    if (list.count == 0 || piece->turning.method == PC_DRAIN)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "sets-at-once", false);
+    if (!w)
+        return PC_E_MEMORY;
+    snprintf(w->text, sizeof w->text,
+             "%s: the resin of layer%s %s is thick enough to hang on the turning wall from the "
+             "moment it is poured: it will not run round by itself",
+             plan->name, list.count > 1 ? "s" : "", list.text);
+    snprintf(w->remedy, sizeof w->remedy,
+             "tilt the mold by hand until every face is wet before turning, then turn at once; "
+             "or turn slower at first, or warm the resin so that it runs");
+    return PC_OK;
+}
+
+/* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
+static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *plan, pc_warning *w) {
+    char more[80] = "", batch[PCI_WORD_SIZE];
+    size_t count = plan->layer_count + 1;
+    if (count > (size_t)pci_layers_most(&piece->part[part]))
+        more[0] = '\0';
+    else if (plan->kind == PC_HOLLOW)
+        snprintf(more, sizeof more, "ask for one layer more (layers = %zu), ", count);
+    else
+        snprintf(more, sizeof more, "pour in %zu (largest_mix = %s), ", count,
+                 pci_say_mass(1e-3 * ceil(1e3 * plan->resin_kg / (double)count), batch));
+    snprintf(w->remedy, sizeof w->remedy,
+             "for room below the limit %scool the resin or the mold, or take a slower resin", more);
+}
+
+/* The nominal peak holds, that of an unlucky day does not: no limit breaks, but it can. */
+static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    pci_case c;
+    pci_case_nominal(piece, &piece->part[part], &c);
+    double limit_K = pci_peak_limit(&c);
+    const pc_layer *worst = NULL;
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        if (layer->peak_K <= limit_K && layer->peak_late_K > limit_K &&
+            (!worst || layer->peak_over_share > worst->peak_over_share))
+            worst = layer;
+    }
+    if (!worst)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "peak-margin", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char limit[PCI_WORD_SIZE], late[PCI_WORD_SIZE];
+    const char *word = pci_layer_word(plan->kind);
+    snprintf(w->text, sizeof w->text,
+             "%s: %s %d holds the limit of %s by the plan, yet passes it in %.0f %% of what the "
+             "margins try: on an unlucky day (1 in 20) it runs to %s or hotter",
+             plan->name, word, worst->number, pci_say_temperature(piece->units, limit_K, limit),
+             100.0 * worst->peak_over_share,
+             pci_say_temperature(piece->units, worst->peak_late_K, late));
+    say_room(piece, part, plan, w);
+    return PC_OK;
+}
+
+/* Hands turn no faster than they do, and a drained mold stands. */
+static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    double radius_m = piece->part[part].shape.turn_radius_m;
+    double speed = pc_film_speed(&piece->turning);
+    if (plan->kind != PC_HOLLOW || piece->turning.method != PC_MACHINE ||
+        !(pc_froude(speed, radius_m) > PC_FROUDE_MOST))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "speed", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char rpm[PCI_WORD_SIZE];
+    double most =
+        fabs(piece->turning.outer_rad_s) * sqrt(PC_FROUDE_MOST * PC_GRAVITY / radius_m) / speed;
+    snprintf(w->text, sizeof w->text, "%s turns so fast that resin is flung outward", plan->name);
+    snprintf(w->remedy, sizeof w->remedy, "turn the outer axis at %s or slower",
+             pci_say_rpm(most, rpm));
+    return PC_OK;
+}
+
+static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
+    if (!(piece->shop.resin_K < PCI_COLD_RESIN_K))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "cold", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
+    snprintf(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
+             pci_say_temperature(piece->units, piece->shop.resin_K, is));
+    snprintf(w->remedy, sizeof w->remedy,
+             "stand the closed bottles in a room or a warm water bath at %s until warm through, "
+             "and warm the mold; never heat them over a flame",
+             pci_say_temperature(piece->units, PC_ZERO_CELSIUS_K + 23.0, room));
+    return PC_OK;
+}
+
+/* A fast resin keeps a solid below its limit by many thin stages. Where the largest mix asks for as
+ * many, another resin would change nothing. */
+static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
+                             pc_schedule *schedule) {
+    if (plan->kind != PC_SOLID || plan->layer_count <= STAGES_MANY)
+        return PC_OK;
+    double batch_kg = 0.0;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        batch_kg += plan->layer[j].batch_kg;
+    if (batch_kg > (double)(plan->layer_count - 1) * piece->shop.largest_mix_kg)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "many-stages", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char span[PCI_WORD_SIZE];
+    snprintf(
+        w->text, sizeof w->text,
+        "%s: this resin heats so fast that it takes %zu stages over %s, each with its own "
+        "mix and its own joint",
+        plan->name, plan->layer_count,
+        pci_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s, span));
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  "pour it in a slower resin (longer pot life), which takes fewer stages; "
+                  "'pourclock schedule --resin' shows how many");
+    return PC_OK;
+}
+
+static pc_status warn_film(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *layer,
+                           pc_schedule *schedule) {
+    if (layer->film_note[0] == '\0' && !layer->locks)
+        return PC_OK;
+    if (!pci_drains(layer)) /* a limit says so */
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, layer->locks ? "locks" : "film", false);
+    if (!w)
+        return PC_E_MEMORY;
+    if (layer->locks) {
+        snprintf(w->text, sizeof w->text,
+                 "%s: at this ratio the mold comes back to the same places each time: some of the "
+                 "wall is never at the bottom",
+                 plan->name);
+        snprintf(w->remedy, sizeof w->remedy,
+                 "change the ratio of the two speeds to one that closes late, such as 4:1 or 8:1 "
+                 "less a tooth; 'pourclock turn' finds one");
+    } else if (piece->turning.method == PC_DRAIN) {
+        snprintf(w->text, sizeof w->text, "%s, layer %d cannot be drained so: %s", plan->name,
+                 layer->number, layer->film_note);
+        snprintf(
+            w->remedy, sizeof w->remedy,
+            "do not pour it by this: when to pour it out is not known; plan the thickness that "
+            "stays (wall, least_layer), or turn the mold instead of draining it");
+    } else {
+        snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be worked out: %s",
+                 plan->name, layer->number, layer->film_note);
+        snprintf(w->remedy, sizeof w->remedy, "see 'pourclock turn' for this piece");
+    }
+    return PC_OK;
+}
+
+/* A machine's thin places are a limit; hands are only warned. */
+static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer *layer,
+                             pc_schedule *schedule) {
+    double least_m = piece->part[part].least_layer_m;
+    if (piece->turning.method != PC_HAND || !(layer->thin_m < least_m) ||
+        !(layer->set_s > layer->pour_end_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "uneven", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char thin[PCI_WORD_SIZE];
+    snprintf(w->text, sizeof w->text,
+             "%s: tilted by the same cycle throughout, layer %d would come out as thin as %s in "
+             "places",
+             schedule->part[part].name, layer->number,
+             pci_say_thickness(piece->units, layer->thin_m, thin));
+    pci_copy_text(
+        w->remedy, sizeof w->remedy,
+        "keep tilting slowly without holds from set to gel, over edges and corners too, "
+        "and begin each layer from another face; 'pourclock turn' shows where it is thin");
+    return PC_OK;
+}
+
+pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
+    if (status == PC_OK)
+        status = warn_speed(piece, part, schedule);
+    if (status == PC_OK)
+        status = warn_set(piece, plan, schedule);
+    if (status == PC_OK)
+        status = warn_stages(piece, plan, schedule);
+    if (status == PC_OK)
+        status = warn_pot(piece, plan, true, schedule);
+    if (status == PC_OK)
+        status = warn_pot(piece, plan, false, schedule);
+    if (status == PC_OK)
+        status = warn_hot(piece, part, schedule);
+    for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
+        if (j == 0 || !plan->layer[j].locks)
+            status = warn_film(piece, plan, &plan->layer[j], schedule);
+        if (status == PC_OK)
+            status = warn_uneven(piece, part, &plan->layer[j], schedule);
+        if (status == PC_OK && j + 1 < plan->layer_count)
+            status = warn_bond(piece, plan, j, schedule);
+    }
+    return status;
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the files of the cup tests share. */
+#ifndef PCI_SHEET_CUPTEST_H
+#define PCI_SHEET_CUPTEST_H
+
+#include "pourclock/cuptest.h"
+
+/* Whether the row gives a time (and not a reading). */
+bool pci_test_is_time(const pc_test *test);
+
+/* Number of rows from `first` on that are readings of the same cup, 0 where it is not a reading. */
+size_t pci_test_log_length(const pc_tests *tests, size_t first);
+
+/* Purpose:  what every row would give with a resin, in a single run for each logged cup.
+ * Given:    *film_work: node-steps the films may still take (wall/bound.h).
+ * Returned: value[count], infinite where an event does not happen in 30 days; *film_work: less what
+ *           was taken; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double *film_work,
+                          double value[]);
+
+/* Purpose:  as pc_tests_read, from bytes under a name. */
+pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
+                          pc_errors *errors);
+
+#endif
