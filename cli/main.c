@@ -7,8 +7,8 @@
 #include "commands/command.h"
 #include "commands/help.h"
 #include "commands/options.h"
+#include "print/message.h"
 #include "print/output.h"
-#include "print/say.h"
 
 static enum cli_exit deliver(struct cli *cli, enum cli_exit code) {
     if (code != CLI_DONE && code != CLI_LIMIT)

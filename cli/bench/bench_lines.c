@@ -10,7 +10,7 @@
 
 #include "bench/bench_run.h"
 #include "bench/bench_screen.h"
-#include "print/say.h"
+#include "print/message.h"
 #include "print/units.h"
 
 #define LINE_MOST 512 /* with its line end and the NUL behind it */

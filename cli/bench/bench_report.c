@@ -7,7 +7,7 @@
 
 #include "bench/bench_run.h"
 #include "commands/options.h"
-#include "print/say.h"
+#include "print/message.h"
 #include "print/units.h"
 
 enum { WIDTH = 78 };

@@ -258,7 +258,7 @@ static pc_status check_rehearsal(const struct bench_session *session, const char
     bool rehearsed = first != NULL && strncmp(first->text, "rehearsal: ", 11) == 0;
     if (first == NULL || rehearsed != bench_clock_is_real(session->clock))
         return PC_OK;
-    return pc_errors_add(errors, PC_E_VALUE, path, 0, NULL, NULL, NULL,
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = path},
                          rehearsed ? "is the log of a rehearsal: name another with --log"
                                    : "is the log of a real run: rehearse with another --log");
 }
@@ -307,7 +307,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
     read_clock(session);
     bool good = pc_log_count(session->log) == 0 ? record_plan(session) : resume(session);
     if (!good)
-        return pc_errors_add(errors, PC_E_FILE, path, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = path},
                              "cannot be written: make room on the disk, or name another with "
                              "--log");
     learn(session);

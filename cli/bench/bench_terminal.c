@@ -13,8 +13,8 @@
 
 #include "bench/bench_run.h"
 #include "bench/bench_screen.h"
+#include "print/message.h"
 #include "print/output.h"
-#include "print/say.h"
 
 #define TICK_MS     250
 #define BELL_EVERY  8 /* ticks: every two seconds until it is seen */

@@ -6,7 +6,7 @@
 
 #include "bench/bench_run.h"
 #include "commands/options.h"
-#include "print/say.h"
+#include "print/message.h"
 
 /* Where the log is kept: as told, else beside the piece file under its name. */
 static bool log_path(const struct cli *cli, bool real, char *path, size_t size) {

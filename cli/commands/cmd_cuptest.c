@@ -9,8 +9,8 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "print/json.h"
+#include "print/message.h"
 #include "print/print_fit.h"
-#include "print/say.h"
 #include "print/units.h"
 
 /* clang-format off */

@@ -12,8 +12,8 @@
 #include "draw/gantt.h"
 #include "print/day_text.h"
 #include "print/json.h"
+#include "print/message.h"
 #include "print/print_calendar.h"
-#include "print/say.h"
 #include "print/units.h"
 
 enum {

@@ -10,7 +10,7 @@
 #include "commands/options.h"
 #include "commands/values.h"
 #include "print/json.h"
-#include "print/say.h"
+#include "print/message.h"
 #include "print/units.h"
 
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };

@@ -8,9 +8,9 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "draw/sheet.h"
+#include "print/message.h"
 #include "print/print.h"
 #include "print/print_calendar.h"
-#include "print/say.h"
 
 static enum cli_exit write_sheet(const char *path, const struct printed *p) {
     const char **text = calloc(p->cautions->count + 1, sizeof *text);

@@ -9,8 +9,8 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "commands/values.h"
+#include "print/message.h"
 #include "print/print_supplies.h"
-#include "print/say.h"
 
 static enum cli_exit read_orders(struct cli *cli, pc_piece *piece, pc_order *order,
                                  pc_prices *prices) {

@@ -12,7 +12,7 @@
 #include "commands/options.h"
 #include "commands/values.h"
 #include "print/json.h"
-#include "print/say.h"
+#include "print/message.h"
 #include "print/units.h"
 
 /* clang-format off */

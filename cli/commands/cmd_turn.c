@@ -11,8 +11,8 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "draw/map.h"
+#include "print/message.h"
 #include "print/print_turn.h"
-#include "print/say.h"
 #include "print/units.h"
 
 enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
@@ -120,7 +120,7 @@ static pc_status mesh_map(const pc_part *part, pc_mesh *mesh, pc_map **map, pc_e
     free(corner);
     if (status == PC_E_VALUE)
         pc_errors_add(
-            errors, status, part->mesh_path, 0, NULL, NULL, NULL,
+            errors, status, (pc_place){.file = part->mesh_path},
             "the mesh is open or inside out, so no pool can be placed in it: close it, or "
             "ask for an .svg");
     return status;

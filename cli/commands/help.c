@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "commands/options.h"
-#include "print/say.h"
+#include "print/message.h"
 
 const struct cli_command *help_find(const char *name) {
     for (const struct cli_command *const *c = cli_commands; *c; c++)

@@ -8,7 +8,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "print/say.h"
+#include "print/message.h"
 
 /* clang-format off */
 const struct cli_option cli_common_options[] = {

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "commands/options.h"
-#include "print/say.h"
+#include "print/message.h"
 
 /* The unit of a mesh is set behind the mesh, in whatever order they were given. */
 static void overlay(const struct cli *cli, bool mesh_unit, pc_piece *piece, pc_errors *errors,

@@ -7,7 +7,7 @@
 #include <math.h>
 
 #include "commands/options.h"
-#include "print/say.h"
+#include "print/message.h"
 
 const struct cli_range cli_positive = {DBL_MIN, DBL_MAX, "more than 0"};
 

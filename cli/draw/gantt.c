@@ -12,8 +12,8 @@
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
 #include "print/clean_text.h"
+#include "print/message.h"
 #include "print/output.h"
-#include "print/say.h"
 
 #define WIDTH_PT  792.0
 #define MARGIN_PT 30.0

@@ -10,7 +10,7 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
-#include "print/say.h"
+#include "print/message.h"
 #include "print/units.h"
 
 #define PAGE_W  560.0

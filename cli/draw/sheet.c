@@ -247,7 +247,7 @@ pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned ch
     if (status != CAIRO_STATUS_SUCCESS) {
         free(into.data);
         return pc_errors_add(errors, status == CAIRO_STATUS_NO_MEMORY ? PC_E_MEMORY : PC_E_NUMERIC,
-                             NULL, 0, NULL, NULL, NULL, "the sheet cannot be drawn: %s",
+                             PC_NOWHERE, "the sheet cannot be drawn: %s",
                              cairo_status_to_string(status));
     }
     *out = into.data;

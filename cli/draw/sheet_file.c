@@ -2,8 +2,8 @@
 #include <stdlib.h>
 
 #include "draw/sheet_pen.h"
+#include "print/message.h"
 #include "print/output.h"
-#include "print/say.h"
 
 #define SAMPLES 240
 

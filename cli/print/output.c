@@ -13,7 +13,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "print/say.h"
+#include "print/message.h"
 
 void out_bytes(struct cli_output *out, const void *data, size_t size) {
     if (out->failed || size == 0)

@@ -5,9 +5,9 @@
 
 #include "commands/options.h"
 #include "print/calendar.h"
+#include "print/message.h"
 #include "print/output.h"
 #include "print/print_calendar.h"
-#include "print/say.h"
 
 static bool read_date(const char *text, int date[3]) {
     static const int at[3] = {0, 5, 8}, digits[3] = {4, 2, 2};

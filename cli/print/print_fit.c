@@ -13,8 +13,8 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
+#include "print/message.h"
 #include "print/output.h"
-#include "print/say.h"
 #include "print/units.h"
 
 enum { CURVE_POINTS = 61, WIDTH = 620, HEIGHT = 420, LEFT_PT = 62, FOOT_PT = 46, HEAD_PT = 40 };

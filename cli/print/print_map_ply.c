@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "draw/map.h"
-#include "print/say.h"
+#include "print/message.h"
 
 /* Of a facet, or of the facets round a vertex: their area, and the resin on it. */
 struct coat {

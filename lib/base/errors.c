@@ -22,8 +22,7 @@ static pc_error *make_room(pc_errors *errors) {
     return &errors->item[errors->count++];
 }
 
-pc_status pc_errors_add(pc_errors *errors, pc_status status, const char *file, long line,
-                        const char *section, const char *key, const char *value, const char *format,
+pc_status pc_errors_add(pc_errors *errors, pc_status status, pc_place place, const char *format,
                         ...) {
     if (!errors)
         return status;
@@ -34,11 +33,11 @@ pc_status pc_errors_add(pc_errors *errors, pc_status status, const char *file, l
     }
     memset(e, 0, sizeof *e);
     e->status = status;
-    e->line = line;
-    pci_copy_text(e->file, sizeof e->file, file);
-    pci_copy_text(e->section, sizeof e->section, section);
-    pci_copy_text(e->key, sizeof e->key, key);
-    pci_copy_text(e->value, sizeof e->value, value);
+    e->line = place.line;
+    pci_copy_text(e->file, sizeof e->file, place.file);
+    pci_copy_text(e->section, sizeof e->section, place.section);
+    pci_copy_text(e->key, sizeof e->key, place.key);
+    pci_copy_text(e->value, sizeof e->value, place.value);
     va_list args;
     va_start(args, format);
     int n = pci_vformat(e->text, sizeof e->text, format, args);

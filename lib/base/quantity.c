@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "base/units.h"
 
 static const struct {
@@ -236,9 +237,7 @@ static pc_status chain(const struct refusal *to, const char *p, double value, do
         if (value != floor(value) || value < 0.0 || !pci_is_digit(*next))
             return refuse_unit(to, unit_at);
         before = unit;
-        pc_status status = number(to, &next, &value);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(number(to, &next, &value));
         unit_at = skip_space(next);
         if (*unit_at == '\0')
             return refuse_unit(to, unit_at);
@@ -335,9 +334,7 @@ pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si
     if (dimension == PC_CLOCK)
         return clock(&to, p, si);
     double value;
-    pc_status status = number(&to, &p, &value);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(number(&to, &p, &value));
     if (dimension != PC_NUMBER)
         return with_unit(&to, p, value, si);
     p = skip_space(p);
@@ -364,9 +361,7 @@ static pc_status named_unit(const char *unit, pc_dimension dimension, const pci_
 
 pc_status pc_quantity_to_si(double value, const char *unit, pc_dimension dimension, double *si) {
     const pci_unit *found;
-    pc_status status = si ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT;
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(si ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
     if (!isfinite(value))
         return PC_E_VALUE;
     struct refusal silent = {"", dimension, NULL, 0};
@@ -375,9 +370,7 @@ pc_status pc_quantity_to_si(double value, const char *unit, pc_dimension dimensi
 
 pc_status pc_quantity_from_si(double si, const char *unit, pc_dimension dimension, double *value) {
     const pci_unit *found;
-    pc_status status = value ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT;
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(value ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
     if (!isfinite(si) || (dimension == PC_TEMPERATURE && si < 0.0))
         return PC_E_VALUE;
     double result = found ? pci_unit_from_si(found, si) : si;

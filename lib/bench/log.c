@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/bench.h"
 
 struct pc_log {
@@ -133,7 +134,7 @@ static bool take_all(pc_log *log, const char *data, size_t size) {
 }
 
 static pc_status refuse(pc_errors *errors, pc_status status, const char *path, const char *text) {
-    return pc_errors_add(errors, status, path, 0, NULL, NULL, NULL, "%s", text);
+    return pc_errors_add(errors, status, (pc_place){.file = path}, "%s", text);
 }
 
 /* Reads the whole file behind fd. */
@@ -167,9 +168,7 @@ static pc_status read_file(int fd, const char *path, char **data, size_t *size, 
 static pc_status load(pc_log *log, int fd, pc_errors *errors) {
     char *data = NULL;
     size_t size = 0;
-    pc_status status = read_file(fd, log->path, &data, &size, errors);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(read_file(fd, log->path, &data, &size, errors));
     bool kept = take_all(log, data, size);
     free(data);
     if (!kept)

@@ -2,6 +2,7 @@
 /* How fast the resin cures today, from the gels that were seen. */
 #include <math.h>
 
+#include "base/try.h"
 #include "bench/replan.h"
 #include "plan/layout.h"
 
@@ -51,9 +52,7 @@ static pc_status pace_of_gel(const pc_piece *piece, const pc_schedule *plan,
     double wanted = log(was->gel_s - was->mix_s), x = 0.0, gel_s;
     *slope = -0.8;
     for (int step = 0; step < STEPS_MOST; step++) {
-        pc_status status = pci_gel_at_pace(piece, plan, actual, x, part, layer, &gel_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_gel_at_pace(piece, plan, actual, x, part, layer, &gel_s));
         double off = log(gel_s - was->mix_s) - wanted;
         if (!isfinite(off))
             return PC_E_NUMERIC;
@@ -64,9 +63,7 @@ static pc_status pace_of_gel(const pc_piece *piece, const pc_schedule *plan,
         if (!(fabs(x - before) > 1e-6))
             break;
         double next_s;
-        status = pci_gel_at_pace(piece, plan, actual, x, part, layer, &next_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_gel_at_pace(piece, plan, actual, x, part, layer, &next_s));
         double measured = (log(next_s - was->mix_s) - log(gel_s - was->mix_s)) / (x - before);
         /* A gel inside the pour itself has no slope: keep the usual one. */
         if (measured < -0.05 && measured > -5.0)
@@ -95,9 +92,7 @@ pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan, const
             double ln_s, slope;
             if (!seen(actual, p, j, now_s))
                 continue;
-            pc_status status = pace_of_gel(piece, plan, actual, p, j, &ln_s, &slope);
-            if (status != PC_OK)
-                return status;
+            PCI_TRY(pace_of_gel(piece, plan, actual, p, j, &ln_s, &slope));
             double error = GEL_SEEN_ERROR / fabs(slope);
             weight += 1.0 / (error * error);
             sum += ln_s / (error * error);

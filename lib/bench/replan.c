@@ -8,6 +8,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "plan/layout.h"
 #include "schedule/build.h"
 
@@ -80,10 +81,8 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
                           pc_layer *layer) {
     pc_cup_events cup;
     const pci_case *c = &part->c;
-    pc_status status = pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
-                                  pci_case_air(c, layer->mix_s), &cup);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                       pci_case_air(c, layer->mix_s), &cup));
     pci_layer_cup(layer, &cup);
     double early_share =
         (planned->pour_by_early_s - planned->mix_s) / (planned->pour_by_s - planned->mix_s);
@@ -175,9 +174,7 @@ static pc_status fill_layers(const rerun *run, size_t part) {
         pc_layer *layer = &run->out->part[part].layer[j];
         const pc_layer *was = &planned->layer[j];
         pc_layer_events events;
-        pc_status status = pc_wall_events(run->part[part].wall, j, &events);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pc_wall_events(run->part[part].wall, j, &events));
         layer->peak_K = events.peak_K;
         layer->peak_s = events.peak_s;
         layer->peak_late_K = margin(run, was->peak_late_K, was->peak_K, layer->peak_K);

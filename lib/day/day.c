@@ -9,6 +9,7 @@
 
 #include "base/range.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "day/day_plan.h"
 
 #define DAY_S 86400.0
@@ -47,10 +48,11 @@ static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const p
         ok = pci_within(job->station_from_s, 0, 30 * DAY_S) &&
              pci_within(job->station_until_s, job->station_from_s, 30 * DAY_S);
     if (!ok)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
                              "its hands-on jobs are not in order of time, or not finite");
     if (station && day->stations < 1)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, "stations", NULL,
+        return pc_errors_add(errors, PC_E_VALUE,
+                             (pc_place){.section = piece->name, .key = "stations"},
                              "it is turned by a machine and the day has none: stations = 1");
     return PC_OK;
 }
@@ -58,11 +60,12 @@ static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const p
 static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
     if (!pci_within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
         !pci_within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, "copies", NULL,
+        return pc_errors_add(errors, PC_E_VALUE,
+                             (pc_place){.section = piece->name, .key = "copies"},
                              "copies and molds are 1 to %d", PC_DAY_CASTINGS_MOST);
     size_t hours = (size_t)ceil((day->end_s - day->start_s) / 3600 - 1e-9);
     if (piece->job_count != 1 && (piece->job_count < hours || piece->job_count > PC_DAY_SLOTS_MOST))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, piece->name, NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
                              "one job for the day or one for each of its %zu hours is needed",
                              hours);
     pc_status status = PC_OK;
@@ -75,14 +78,14 @@ static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_er
 static pc_status check_clock(const pc_day *day, pc_errors *errors) {
     if (!pci_within(day->start_s, 0, DAY_S) ||
         !pci_within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, DAY_S))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "end", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "end"},
                              "the day ends before it starts, or is longer than 24 h: set start "
                              "and end, such as 08:30 and 17:00");
     for (size_t b = 0; b < day->break_count && b < PC_DAY_BREAKS_MOST; b++)
         if (!(day->rest[b].until_s > day->rest[b].from_s) ||
             !pci_within(day->rest[b].from_s, day->start_s, day->end_s) ||
             !pci_within(day->rest[b].until_s, day->start_s, day->end_s))
-            return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "breaks", NULL,
+            return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "breaks"},
                                  "break %zu is not within the day, or ends before it begins: "
                                  "write breaks as 12:00-12:30",
                                  b + 1);
@@ -94,16 +97,16 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
         return PC_E_ARGUMENT;
     pc_status status = check_clock(day, errors);
     if (!pci_within(day->hands, 1, 50) || !pci_within(day->stations, 0, 50))
-        status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "hands", NULL,
+        status = pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hands"},
                                "hands are 1 to 50 and stations 0 to 50");
     if (!pci_within(day->demold_s, PC_DAY_STEP_S, 4 * 3600) ||
         !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
-        status = pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", "demold", NULL,
+        status = pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "demold"},
                                "the time to demold is 1 min to 4 h, to set up 0 to 4 h");
     if (status != PC_OK)
         return status;
     if (day->piece_count == 0)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "day", NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day"},
                              "nothing to cast: add a section [casting NAME] with piece = FILE");
     int castings = 0;
     for (size_t i = 0; i < day->piece_count; i++) {
@@ -112,7 +115,7 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
         castings += one == PC_OK ? day->piece[i].copies : 0;
     }
     if (status == PC_OK && castings > PC_DAY_CASTINGS_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, NULL, 0, "day", "copies", NULL,
+        return pc_errors_add(errors, PC_E_SIZE, (pc_place){.section = "day", .key = "copies"},
                              "%d castings are more than %d: split the day", castings,
                              PC_DAY_CASTINGS_MOST);
     return status;
@@ -168,12 +171,10 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     if (!plan)
         return PC_E_ARGUMENT;
     memset(plan, 0, sizeof *plan);
-    pc_status status = pc_day_check(day, errors);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_day_check(day, errors));
     pci_solved solved;
     long steps = day->steps_most > 0 ? day->steps_most : PC_DAY_STEPS_MOST;
-    status = pci_day_solve(day, day->end_s, steps, &solved);
+    pc_status status = pci_day_solve(day, day->end_s, steps, &solved);
     if (status == PC_OK)
         status = pci_day_timetable(day, &solved, plan);
     if (status != PC_OK)

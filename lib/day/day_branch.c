@@ -21,7 +21,7 @@ typedef struct child {
     bool waits; /* could start earlier */
 } child;
 
-typedef struct search {
+typedef struct branch_search {
     pci_grid *grid;
     pci_ahead *ahead;
     pci_machines machines;
@@ -35,9 +35,9 @@ typedef struct search {
     pci_found *best;
     int waiting[PCI_BRANCH_MOST], waiting_count; /* castings that could start earlier */
     child *list[PCI_BRANCH_MOST];                /* of each depth */
-} search;
+} branch_search;
 
-static void leaf(search *s) {
+static void leaf(branch_search *s) {
     int demold[PC_DAY_CASTINGS_MOST], finish = pci_grid_finish(s->grid, demold);
     if (finish < 0 || finish >= s->limit)
         return;
@@ -51,7 +51,7 @@ static void leaf(search *s) {
 }
 
 /* Castings placed whose mold is not poured again, by the cell they are ready. */
-static int demolds_placed(const search *s, int *ready) {
+static int demolds_placed(const branch_search *s, int *ready) {
     const pci_grid *grid = s->grid;
     int n = 0, rank[PC_DAY_PIECES_MOST] = {0};
     for (int i = 0; i < grid->count; i++) {
@@ -79,7 +79,7 @@ typedef struct node {
 } node;
 
 /* Where these demolds begin at the earliest, were no casting to come. */
-static void demolds_begin(const search *s, node *at) {
+static void demolds_begin(const branch_search *s, node *at) {
     int from = 0;
     pci_bits run;
     pci_bits_run(&s->grid->free_hands, s->grid->demold, &run);
@@ -91,7 +91,7 @@ static void demolds_begin(const search *s, node *at) {
 }
 
 /* Of the castings to come, the one that is ready first after its start. */
-static int soonest(const search *s) {
+static int soonest(const branch_search *s) {
     int cells = PCI_CELLS_MOST;
     for (int k = 0; k < s->grid->kind_count; k++)
         if (s->left[k] && !s->grid->kind[k].overnight)
@@ -100,21 +100,21 @@ static int soonest(const search *s) {
 }
 
 /* First cell at which a casting can be demolded: one placed, or one to come. */
-static int first_ready(const search *s) {
+static int first_ready(const branch_search *s) {
     const pci_grid *grid = s->grid;
     int ready[PC_DAY_CASTINGS_MOST], first = grid->placed[grid->count - 1].start + soonest(s);
     return demolds_placed(s, ready) > 0 ? pci_min(first, ready[0]) : first;
 }
 
 /* Whether a demold may end at a cell. */
-static bool demold_may_end(const search *s, int first, int cell) {
+static bool demold_may_end(const branch_search *s, int first, int cell) {
     const pci_grid *grid = s->grid;
     int from = cell - grid->demold;
     return first <= from && pci_bits_run_word(&grid->free_hands, from, grid->demold) & 1;
 }
 
 /* The same for the jobs of a casting placed, with the opening of its mold. */
-static bool demold_may_stand(const search *s, int index, int first) {
+static bool demold_may_stand(const branch_search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
     const pci_comb *comb = &grid->kind[p->kind].comb[0];
@@ -127,7 +127,7 @@ static bool demold_may_stand(const search *s, int index, int first) {
 
 /* Whether a casting placed cannot start a cell earlier, or something may yet come to stand there.
  */
-static bool stands(const search *s, int index, int first) {
+static bool stands(const branch_search *s, int index, int first) {
     const pci_grid *grid = s->grid;
     const pci_placed *p = &grid->placed[index];
     const pci_comb *comb = &grid->kind[p->kind].comb[0];
@@ -169,7 +169,7 @@ static pci_bits *meeting(const pci_grid *grid, const int *wanted) {
     return meets;
 }
 
-static bool all_stand(const search *s) {
+static bool all_stand(const branch_search *s) {
     int first = s->waiting_count ? first_ready(s) : 0;
     for (int i = 0; i < s->waiting_count; i++)
         if (!stands(s, s->waiting[i], first))
@@ -178,7 +178,7 @@ static bool all_stand(const search *s) {
 }
 
 /* Cell at which the mold of the next casting of a kind has been opened, or -1: a fresh one. */
-static int mold_open(const search *s, int kind) {
+static int mold_open(const branch_search *s, int kind) {
     const pci_grid *grid = s->grid;
     const pci_kind *of = &grid->kind[kind];
     int rank = s->wanted[kind] - s->left[kind] - of->molds;
@@ -197,7 +197,7 @@ static int by_start(const void *a, const void *b) {
 
 /* Whether a child cannot lead to a better plan, as far as the castings ahead of it tell: those
  * left, the child taken off. */
-static bool hopeless(search *s, const node *at, const child *c, int set) {
+static bool hopeless(branch_search *s, const node *at, const child *c, int set) {
     const pci_grid *grid = s->grid;
     pci_ahead_last last = {.set = set, .before = -1, .last = c->kind, .start = c->start};
     if (!pci_ahead_knows_hands(s->ahead))
@@ -218,7 +218,7 @@ static bool hopeless(search *s, const node *at, const child *c, int set) {
 /* Adds where castings of a kind may go next. Returns false: they fit nowhere any more, now or after
  * others, within a better plan. (One at the last start, of a kind that should have come before, is
  * met on another branch.) */
-static bool children_of(search *s, int k, node *at) {
+static bool children_of(branch_search *s, int k, node *at) {
     const pci_grid *grid = s->grid;
     const pci_kind *kind = &grid->kind[k];
     int open = mold_open(s, k), from = open > at->last->start ? open : at->last->start;
@@ -244,7 +244,7 @@ static bool children_of(search *s, int k, node *at) {
     return fits;
 }
 
-static bool children(search *s, node *at) {
+static bool children(branch_search *s, node *at) {
     for (int k = 0; k < s->grid->kind_count; k++)
         if (s->left[k] && !children_of(s, k, at))
             return false;
@@ -252,9 +252,9 @@ static bool children(search *s, node *at) {
     return true;
 }
 
-static void descend(search *s, const child *last);
+static void descend(branch_search *s, const child *last);
 
-static void try_child(search *s, const child *c) {
+static void try_child(branch_search *s, const child *c) {
     int waiting = s->waiting_count;
     pci_grid_put_in(s->grid, c->kind, 0, c->start, c->reuse);
     s->left[c->kind]--;
@@ -270,7 +270,7 @@ static void try_child(search *s, const child *c) {
 }
 
 /* Demolds that hands have room for from a cell on, to the limit. */
-static void slots_from(const search *s, int first, int16_t *slots) {
+static void slots_from(const branch_search *s, int first, int16_t *slots) {
     const pci_grid *grid = s->grid;
     int run = 0, count = 0;
     slots[s->limit - 1] = 0;
@@ -286,7 +286,7 @@ static void slots_from(const search *s, int first, int16_t *slots) {
 
 /* Whether there are too few for the demolds behind the cells they are ready at: of castings placed,
  * and of those to come were they to start at `start`. */
-static bool demolds_crowd(const search *s, const node *at, int start) {
+static bool demolds_crowd(const branch_search *s, const node *at, int start) {
     const pci_grid *grid = s->grid;
     int release[PC_DAY_CASTINGS_MOST], n = at->waiting;
     memcpy(release, at->ready, (size_t)n * sizeof *release);
@@ -308,7 +308,7 @@ static bool demolds_crowd(const search *s, const node *at, int start) {
 }
 
 /* Whether castings that all start at a cell or later cannot lead to a better plan. */
-static bool too_late(search *s, const node *at, int start) {
+static bool too_late(branch_search *s, const node *at, int start) {
     if (demolds_crowd(s, at, start))
         return true;
     if (pci_machines_late(&s->machines, s->grid, s->left, start, s->limit))
@@ -317,7 +317,7 @@ static bool too_late(search *s, const node *at, int start) {
            pci_grid_work_bound(s->grid, s->left, start) >= s->limit;
 }
 
-static void descend(search *s, const child *last) {
+static void descend(branch_search *s, const child *last) {
     s->stopped = s->stopped || ++s->nodes > s->nodes_most;
     if (s->stopped)
         return;
@@ -356,7 +356,7 @@ bool pci_day_branches(const pci_grid *grid) {
 }
 
 bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found) {
-    search s = {.grid = grid, .nodes_most = nodes_most, .best = found};
+    branch_search s = {.grid = grid, .nodes_most = nodes_most, .best = found};
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
         s.wanted[k] = s.left[k] = wanted[k];

@@ -71,7 +71,8 @@ static pc_status read_casting(pci_ini *ini, size_t section, pc_day *day, pc_erro
     const char *name = ini->section[section].name;
     long line = ini->section[section].line;
     if (day->piece_count == PC_DAY_PIECES_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, ini->file, line, name, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SIZE,
+                             (pc_place){.file = ini->file, .line = line, .section = name},
                              "more than %d pieces", PC_DAY_PIECES_MOST);
     pc_day_piece *piece = &day->piece[day->piece_count];
     piece->copies = piece->molds = 1;
@@ -79,12 +80,16 @@ static pc_status read_casting(pci_ini *ini, size_t section, pc_day *day, pc_erro
     pc_status status =
         pci_fields_read(ini, section, casting_fields, COUNT(casting_fields), piece, errors);
     if (status == PC_OK && !piece->path[0])
-        status = pc_errors_add(errors, PC_E_KEY, ini->file, line, name, "piece", NULL,
-                               "missing: the piece file, as piece = otter.ini");
+        status = pc_errors_add(
+            errors, PC_E_KEY,
+            (pc_place){.file = ini->file, .line = line, .section = name, .key = "piece"},
+            "missing: the piece file, as piece = otter.ini");
     char path[sizeof piece->path];
     if (status == PC_OK && !pci_path_beside(piece->path, ini->file, path, sizeof path))
-        status = pc_errors_add(errors, PC_E_SIZE, ini->file, line, name, "piece", NULL,
-                               "the path is too long");
+        status = pc_errors_add(
+            errors, PC_E_SIZE,
+            (pc_place){.file = ini->file, .line = line, .section = name, .key = "piece"},
+            "the path is too long");
     if (status == PC_OK)
         memcpy(piece->path, path, sizeof path);
     day->piece_count++;
@@ -137,7 +142,8 @@ pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
     for (size_t s = 0; ini && s < ini->section_count; s++)
         status = pci_first(status, read_section(ini, s, day, errors));
     if (status == PC_OK && !(day->end_s > day->start_s))
-        status = pc_errors_add(errors, PC_E_VALUE, ini->file, 0, "day", "end", NULL,
+        status = pc_errors_add(errors, PC_E_VALUE,
+                               (pc_place){.file = ini->file, .section = "day", .key = "end"},
                                "the day ends before it starts: set start and end");
     pci_ini_free(ini);
     bool good = status == PC_OK;

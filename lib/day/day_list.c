@@ -77,7 +77,7 @@ static bool move(int *order, int a, int b, bool insert) {
 
 /* Moves castings within an order; what is a little worse is taken, less and less so: it leads out
  * of dead ends. */
-static void improve(pci_run *run, const int *best_order, int n, bool late, int effort,
+static void improve(pci_list_run *run, const int *best_order, int n, bool late, int effort,
                     pci_found *found) {
     int order[PC_DAY_CASTINGS_MOST], current[PC_DAY_CASTINGS_MOST];
     uint32_t pick = 1; /* the same moves every time */
@@ -94,7 +94,7 @@ static void improve(pci_run *run, const int *best_order, int n, bool late, int e
         if (!move(order, a, b, pick_below(&pick, 2)))
             continue;
         int slack = SLACK * (effort - spent) / effort;
-        pci_run_order(run, order, n, late != other, &tried);
+        pci_list_run_order(run, order, n, late != other, &tried);
         if (tried.count < now.count ||
             (tried.count == now.count && tried.finish > now.finish + slack))
             continue;
@@ -109,14 +109,14 @@ static void improve(pci_run *run, const int *best_order, int n, bool late, int e
 void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found) {
     int order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST], n = 0;
     bool best_late = true;
-    pci_run run;
-    pci_run_init(&run, grid);
+    pci_list_run run;
+    pci_list_run_init(&run, grid);
     *found = (pci_found){.count = -1};
     for (int rule = 0; rule < 2 * ORDERS; rule++) {
         pci_found tried;
         bool late = rule % 2 == 0;
         n = order_by(grid, wanted, rule / 2, order);
-        pci_run_order(&run, order, n, late, &tried);
+        pci_list_run_order(&run, order, n, late, &tried);
         if (!pci_found_better(&tried, found))
             continue;
         memcpy(best_order, order, sizeof best_order);

@@ -11,7 +11,7 @@ static void level_init(pci_level *level, int most, const pci_bits *free) {
     level->free = *free;
 }
 
-void pci_run_init(pci_run *run, const pci_grid *grid) {
+void pci_list_run_init(pci_list_run *run, const pci_grid *grid) {
     run->grid = grid;
     level_init(&run->no_hands, grid->hands, &grid->free_hands);
     level_init(&run->no_stations, grid->stations, &grid->free_stations);
@@ -47,7 +47,7 @@ static void give(pci_level *level, int from, int length) {
 
 /* Cells at which a casting of a comb may start, of the 64 from a cell on. The machine first: it is
  * what rules out most. */
-static uint64_t starts_word(const pci_run *run, const pci_comb *comb, int cell, bool reuse) {
+static uint64_t starts_word(const pci_list_run *run, const pci_comb *comb, int cell, bool reuse) {
     const pci_bits *hands = &run->hands.free;
     int demold = run->grid->demold;
     uint64_t starts = ~UINT64_C(0);
@@ -62,7 +62,8 @@ static uint64_t starts_word(const pci_run *run, const pci_comb *comb, int cell, 
 }
 
 /* First such cell from `from` on, before `until`; -1: none. */
-static int first_start(const pci_run *run, const pci_comb *comb, int from, int until, bool reuse) {
+static int first_start(const pci_list_run *run, const pci_comb *comb, int from, int until,
+                       bool reuse) {
     for (int cell = from; cell < until; cell += 64) {
         uint64_t starts = starts_word(run, comb, cell, reuse);
         if (!starts)
@@ -74,7 +75,7 @@ static int first_start(const pci_run *run, const pci_comb *comb, int from, int u
 }
 
 /* First place of a kind at or after a cell; -1: none. */
-static int first_place(const pci_run *run, int k, int from, bool reuse, int *slot) {
+static int first_place(const pci_list_run *run, int k, int from, bool reuse, int *slot) {
     const pci_grid *grid = run->grid;
     const pci_kind *kind = &grid->kind[k];
     for (int s = pci_slot_at(kind, from); s < kind->slots; s++) {
@@ -92,7 +93,7 @@ static int first_place(const pci_run *run, int k, int from, bool reuse, int *slo
 }
 
 /* First cell from one on where hands are free to demold, and they are taken; -1: none. */
-static int take_demold(pci_run *run, int from) {
+static int take_demold(pci_list_run *run, int from) {
     int demold = run->grid->demold;
     for (int cell = from; cell < run->grid->cells; cell += 64) {
         uint64_t starts = pci_bits_run_word(&run->hands.free, cell, demold);
@@ -105,12 +106,12 @@ static int take_demold(pci_run *run, int from) {
     return -1;
 }
 
-static int ready_of(const pci_run *run, int index) {
+static int ready_of(const pci_list_run *run, int index) {
     const pci_placed *p = &run->placed[index];
     return p->start + run->grid->kind[p->kind].comb[p->slot].ready;
 }
 
-static void take_comb(pci_run *run, const pci_comb *comb, int start, bool reuse) {
+static void take_comb(pci_list_run *run, const pci_comb *comb, int start, bool reuse) {
     for (int i = 0; i < comb->task_count; i++)
         take(&run->hands, start + comb->from[i], comb->length[i]);
     if (comb->station_length)
@@ -119,7 +120,7 @@ static void take_comb(pci_run *run, const pci_comb *comb, int start, bool reuse)
         take(&run->hands, start - run->grid->demold, run->grid->demold);
 }
 
-static void give_comb(pci_run *run, const pci_comb *comb, int start, bool reuse) {
+static void give_comb(pci_list_run *run, const pci_comb *comb, int start, bool reuse) {
     for (int i = 0; i < comb->task_count; i++)
         give(&run->hands, start + comb->from[i], comb->length[i]);
     if (comb->station_length)
@@ -129,7 +130,7 @@ static void give_comb(pci_run *run, const pci_comb *comb, int start, bool reuse)
 }
 
 /* Places one of a kind at or after a cell, its demold too unless that comes late. */
-static bool place_from(pci_run *run, int k, int from, bool reuse, bool late) {
+static bool place_from(pci_list_run *run, int k, int from, bool reuse, bool late) {
     const pci_kind *kind = &run->grid->kind[k];
     int slot, start = first_place(run, k, from, reuse, &slot), index = run->placed_count;
     if (start < 0)
@@ -152,7 +153,7 @@ static bool place_from(pci_run *run, int k, int from, bool reuse, bool late) {
 
 /* Places one more of a kind. Behind its molds it is poured where the molds-th from the last was,
  * which is opened right before, and not where its demold stood so far. */
-static bool place(pci_run *run, int k, bool late) {
+static bool place(pci_list_run *run, int k, bool late) {
     const pci_grid *grid = run->grid;
     const pci_kind *kind = &grid->kind[k];
     int n = run->count[k];
@@ -174,7 +175,7 @@ static bool place(pci_run *run, int k, bool late) {
 }
 
 /* Castings that are the last of their mold, in the order they are ready. */
-static int last_of_molds(const pci_run *run, int *waiting) {
+static int last_of_molds(const pci_list_run *run, int *waiting) {
     int n = 0;
     for (int k = 0; k < run->grid->kind_count; k++) {
         const pci_kind *kind = &run->grid->kind[k];
@@ -191,7 +192,7 @@ static int last_of_molds(const pci_run *run, int *waiting) {
 }
 
 /* Its mold was opened for a casting that is not made after all. */
-static void open_for_nothing(pci_run *run, int index) {
+static void open_for_nothing(pci_list_run *run, int index) {
     const pci_placed *p = &run->placed[index];
     int molds = run->grid->kind[p->kind].molds;
     for (int i = molds; i < run->count[p->kind]; i++)
@@ -200,7 +201,7 @@ static void open_for_nothing(pci_run *run, int index) {
 }
 
 /* Demolds them. A casting whose demold fits nowhere is left out. */
-static void demold_late(pci_run *run) {
+static void demold_late(pci_list_run *run) {
     int waiting[PC_DAY_CASTINGS_MOST], from = 0, kept = 0;
     bool out[PC_DAY_CASTINGS_MOST] = {false};
     int n = last_of_molds(run, waiting);
@@ -222,7 +223,7 @@ static void demold_late(pci_run *run) {
     run->placed_count = kept;
 }
 
-static int finish_of(const pci_run *run) {
+static int finish_of(const pci_list_run *run) {
     int finish = 0;
     for (int i = 0; i < run->placed_count; i++) {
         const pci_placed *p = &run->placed[i];
@@ -233,7 +234,7 @@ static int finish_of(const pci_run *run) {
     return finish;
 }
 
-void pci_run_order(pci_run *run, const int *order, int n, bool late, pci_found *found) {
+void pci_list_run_order(pci_list_run *run, const int *order, int n, bool late, pci_found *found) {
     bool full[PC_DAY_PIECES_MOST] = {false};
     run->hands = run->no_hands;
     run->stations = run->no_stations;

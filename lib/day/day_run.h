@@ -17,7 +17,7 @@ typedef struct pci_level {
     pci_bits free;
 } pci_level;
 
-typedef struct pci_run {
+typedef struct pci_list_run {
     const pci_grid *grid;
     pci_level hands, stations, no_hands, no_stations; /* now; with nothing placed */
     int placed_count;
@@ -25,14 +25,14 @@ typedef struct pci_run {
     int demold[PC_DAY_CASTINGS_MOST];                        /* cell; -1: none, or not yet */
     int count[PC_DAY_PIECES_MOST], last[PC_DAY_PIECES_MOST]; /* of a kind: placed; last start */
     int of[PC_DAY_PIECES_MOST][PC_DAY_CASTINGS_MOST];        /* its castings by start */
-} pci_run;
+} pci_list_run;
 
 /* Purpose:  ready to run orders on an empty grid, which is only read. */
-void pci_run_init(pci_run *run, const pci_grid *grid);
+void pci_list_run_init(pci_list_run *run, const pci_grid *grid);
 
 /* Purpose:  place kinds order[0] to order[n - 1]; one that fits nowhere is left out.
  * Given:    late: demolds after all else, where there is room, rather than each with its casting;
  *           what cannot be demolded then is left out too. Returned: *found: the plan. */
-void pci_run_order(pci_run *run, const int *order, int n, bool late, pci_found *found);
+void pci_list_run_order(pci_list_run *run, const int *order, int n, bool late, pci_found *found);
 
 #endif

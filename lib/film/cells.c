@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/try.h"
 #include "film/program.h"
 
 #define GOLDEN_RAD 2.39996322972865332 /* pi (3 - sqrt 5) */
@@ -74,9 +75,7 @@ pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
         n > PC_MAP_CELLS_MOST)
         return PC_E_ARGUMENT;
     pc_map *m = NULL;
-    pc_status status = pci_map_new(n, true, &m);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_map_new(n, true, &m));
     pci_lattice(n, m->x, m->y, m->z);
     for (size_t i = 0; i < n; i++) {
         m->share[i] = 1 / (double)n;

@@ -3,12 +3,13 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/try.h"
 #include "film/cells.h"
 #include "film/program.h"
 
 #define PATH_MOST 250000 /* steps looked at; a machine closes within some thousands */
 
-struct watch { /* one place */
+struct place_watch { /* one place */
     double x, y, z;
     double facing; /* largest cosine to the path */
     double first_s, last_s, longest_s, under_s;
@@ -56,7 +57,8 @@ static pc_status path_make(const struct pci_program *program, double end_s, doub
 }
 
 /* Follow one place along the path: its passes. A pass counts when the pool leaves. */
-static void follow(const struct path *path, double least_cosine, bool closed, struct watch *w) {
+static void follow(const struct path *path, double least_cosine, bool closed,
+                   struct place_watch *w) {
     w->facing = -1;
     w->first_s = w->last_s = NAN;
     for (size_t i = 0; i < path->count; i++) {
@@ -131,28 +133,29 @@ static double widest(const struct path *path, double at[3], double reach) {
 }
 
 static int by_gap(const void *a, const void *b) {
-    double x = ((const struct watch *)a)->longest_s, y = ((const struct watch *)b)->longest_s;
+    double x = ((const struct place_watch *)a)->longest_s,
+           y = ((const struct place_watch *)b)->longest_s;
     return (x > y) - (x < y);
 }
 
 /* The longest gap of all but one place in a hundred: the very longest hangs on grazing passes. */
-static void longest_gap(struct watch *watch, size_t n, pc_coverage *coverage) {
+static void longest_gap(struct place_watch *watch, size_t n, pc_coverage *coverage) {
     qsort(watch, n, sizeof *watch, by_gap);
-    const struct watch *w = &watch[n - 1 - n / 100];
+    const struct place_watch *w = &watch[n - 1 - n / 100];
     coverage->gap_s = w->longest_s;
     coverage->gap_at[0] = w->x;
     coverage->gap_at[1] = w->y;
     coverage->gap_at[2] = w->z;
 }
 
-static void gather(const struct path *path, const struct watch *watch, size_t n,
+static void gather(const struct path *path, const struct place_watch *watch, size_t n,
                    pc_coverage *coverage) {
-    const struct watch *lonely = watch;
+    const struct place_watch *lonely = watch;
     double sum = 0;
     size_t passed = 0;
     coverage->dwell_least = INFINITY;
     for (size_t i = 0; i < n; i++) {
-        const struct watch *w = &watch[i];
+        const struct place_watch *w = &watch[i];
         double dwell = w->under_s / path->end_s;
         if (w->facing < lonely->facing)
             lonely = w;
@@ -188,9 +191,7 @@ pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_
         !(horizon_s > 0) || !isfinite(horizon_s) || fineness < 0 || fineness > 16 ||
         turning->method == PC_DRAIN)
         return PC_E_ARGUMENT;
-    pc_status status = pc_turning_check(turning, NULL);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_turning_check(turning, NULL));
     struct pci_program program;
     pci_program_start(&program, turning, mount);
     *coverage = (pc_coverage){.pool_rad = pool_rad};
@@ -202,11 +203,11 @@ pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_
     size_t n = fineness == 0 ? 300 : 1200 * (size_t)fine;
     double step = (fineness == 0 ? 7.5 : 4.0 / fine) * PCI_PI / 180;
     struct path path;
-    status = path_make(&program, coverage->horizon_s, step, &path);
+    pc_status status = path_make(&program, coverage->horizon_s, step, &path);
     closed = closed && path.end_s == coverage->horizon_s;
     coverage->horizon_s = path.end_s;
     double *place = malloc(3 * n * sizeof *place);
-    struct watch *watch = calloc(n, sizeof *watch);
+    struct place_watch *watch = calloc(n, sizeof *watch);
     if (!place || !watch)
         status = PC_E_MEMORY;
     if (status == PC_OK) {

@@ -50,7 +50,7 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
     memset(result, 0, sizeof *result);
     result->gel_s = history->gel_s;
     if (poured_m3 < layer->volume_m3)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
                              "%.4g ml poured in cannot leave %.4g ml on the wall: pour more",
                              poured_m3 * 1e6, layer->volume_m3 * 1e6);
     result->out_s = history->time_s[0];
@@ -67,21 +67,23 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
     double kept = layer->volume_m3 * result->film_m / layer->film_m;
     result->surplus_m3 = fmax(0, poured_m3 - kept);
     if (too_thick)
-        return pc_errors_add(errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
+        return pc_errors_add(errors, PC_E_UNREACHED,
+                             (pc_place){.section = "turning", .key = "method"},
                              "poured out at once the resin gels before it has run down to %.3g mm: "
                              "it leaves %.3g mm. A thinner, warmer or slower resin, or a thicker "
                              "layer",
                              layer->film_m * 1e3, result->film_m * 1e3);
     if (result->mu_out_Pa_s > PC_POUR_OUT_MOST_PA_S)
         return pc_errors_add(
-            errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
+            errors, PC_E_UNREACHED, (pc_place){.section = "turning", .key = "method"},
             "to leave %.3g mm it must be poured out when it is too thick to run out (%.3g Pa s, at "
             "most %.3g); a layer of this resin drained keeps %.3g mm at most: more and thinner "
             "layers",
             layer->film_m * 1e3, result->mu_out_Pa_s, PC_POUR_OUT_MOST_PA_S,
             1e3 * pc_drain_film_at(layer, drop_m, pc_mu_reach(history, PC_POUR_OUT_MOST_PA_S)));
     if (history->gel_s - result->out_s < PC_POUR_OUT_LEAST_S)
-        return pc_errors_add(errors, PC_E_UNREACHED, NULL, 0, "turning", "method", NULL,
+        return pc_errors_add(errors, PC_E_UNREACHED,
+                             (pc_place){.section = "turning", .key = "method"},
                              "to leave %.3g mm it must be poured out %.0f s before it gels, too "
                              "late to run out: several thinner layers, or a slower resin",
                              layer->film_m * 1e3, history->gel_s - result->out_s);

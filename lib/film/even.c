@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "film/boxes.h"
 #include "film/program.h"
 
@@ -107,9 +108,7 @@ static pc_status pairs_of(pc_map *map, const struct classes *classes, size_t i, 
                 double distance;
                 if ((c == classes->of[i] && j <= i) || !are_neighbors(map, i, j, &distance))
                     continue;
-                pc_status status = add_pair(map, i, j, distance, room);
-                if (status != PC_OK)
-                    return status;
+                PCI_TRY(add_pair(map, i, j, distance, room));
             }
     }
     return PC_OK;
@@ -168,9 +167,7 @@ pc_status pci_even(pc_map *map, double slope_m2) {
     }
     if (!(most * most - least * least > slope_m2 / sqrt((double)map->count)))
         return PC_OK;
-    pc_status status = pci_map_pairs(map);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_map_pairs(map));
     for (int sweep = 0; sweep < SWEEPS_MOST; sweep++) {
         double moved = 0;
         for (size_t k = 0; k < map->pair_count; k++)

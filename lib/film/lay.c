@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
 #include "pourclock/resin.h"
@@ -319,16 +320,14 @@ static pc_status check_layer(const pc_map *map, const pc_turning *turning,
     if (stop && (isnan(stop->from_s) || !(stop->for_s >= 0)))
         return PC_E_ARGUMENT;
     if (pc_mu_history_check(&layer->history) != PC_OK)
-        return pc_errors_add(errors, PC_E_ARGUMENT, NULL, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
-    pc_status status = pc_turning_check(turning, errors);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_turning_check(turning, errors));
     double left = map->volume_m3 - map->laid_m3;
     if (layer->volume_m3 > left)
         return pc_errors_add(
-            errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL,
+            errors, PC_E_VALUE, PC_NOWHERE,
             "the layer's resin, %.4g ml, is more than the %.4g ml the cavity still "
             "holds: thinner wall",
             layer->volume_m3 * 1e6, fmax(left, 0) * 1e6);
@@ -339,9 +338,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
                   const pc_turn_stop *stop, int fineness, double *lump_m3, pc_errors *errors) {
     if (!map || !turning || !layer || fineness < 0 || fineness > 16 || turning->method == PC_DRAIN)
         return PC_E_ARGUMENT;
-    pc_status status = check_layer(map, turning, layer, stop, errors);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(check_layer(map, turning, layer, stop, errors));
     struct run run = {.map = map, .layer = layer, .area_m2 = pci_layer_area(map, layer)};
     double radius = layer->radius_m > 0 ? layer->radius_m : map->radius_m;
     double weight = layer->density_kg_m3 * PC_GRAVITY;
@@ -359,7 +356,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.depth = malloc(map->count * sizeof *run.depth);
     run.changed = malloc(map->count * sizeof *run.changed);
     run.leaving = malloc(map->count * sizeof *run.leaving);
-    status = PC_E_MEMORY;
+    pc_status status = PC_E_MEMORY;
     if (run.under && run.depth && run.changed && run.leaving) {
         memset(map->film_m, 0, map->count * sizeof *map->film_m);
         status = turn(&run, stop);

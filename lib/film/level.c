@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "film/cells.h"
 #include "film/program.h"
 
@@ -119,9 +120,7 @@ pc_status pci_level(pc_map *map, double strength) {
     double a = fmin(strength / 8, STRENGTH_MOST), before = 0, after = 0;
     if (!(a > 1e-7))
         return PC_OK;
-    pc_status status = pci_map_pairs(map);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_map_pairs(map));
     double *work = malloc(6 * map->count * sizeof *work);
     if (!work)
         return PC_E_MEMORY;

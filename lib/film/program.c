@@ -11,22 +11,23 @@
 
 static pc_status check_tilts(const pc_turning *turning, pc_errors *errors) {
     if (turning->tilt_count > PC_TILTS_MOST)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
                              "at most %d tilts are taken", PC_TILTS_MOST);
     for (size_t i = 0; i < turning->tilt_count; i++) {
         double size = pci_length(turning->tilt[i].up), hold = turning->tilt[i].hold_s;
         if (!(size > 1e-9) || !isfinite(size))
-            return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
+            return pc_errors_add(errors, PC_E_VALUE,
+                                 (pc_place){.section = "turning", .key = "tilts"},
                                  "tilt %zu points nowhere: give the direction that is up, such as "
                                  "\"0 0 1\"",
                                  i + 1);
         if (!(hold >= 0) || !(hold <= 86400))
-            return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
-                                 "tilt %zu is held for a time that is not between 0 s and a day",
-                                 i + 1);
+            return pc_errors_add(
+                errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
+                "tilt %zu is held for a time that is not between 0 s and a day", i + 1);
     }
     if (!(pc_film_speed(turning) > 0))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "tilts", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
                              "all tilts are the same, so the mold never turns: give tilts that "
                              "bring every side down");
     return PC_OK;
@@ -41,19 +42,20 @@ pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors) {
         return check_tilts(turning, errors);
     double outer = fabs(turning->outer_rad_s), inner = fabs(turning->inner_rad_s);
     if (!(outer < 1e4) || !(inner < 1e4))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "outer", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "outer"},
                              "a speed is not a number or absurdly high: give it in rpm");
     if (outer == 0 && inner == 0)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "outer", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "outer"},
                              "both speeds are zero, so the resin stays a pool: give the outer axis "
                              "a speed, such as 12 rpm");
     if (outer == 0)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "outer", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "outer"},
                              "the outer axis stands still, so the inner one only spins the mold "
                              "upright and the resin stays at the bottom: turn the outer axis, and "
                              "the inner one or not");
     if (turning->reverse_every_s <= 0)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "reverse_every", NULL,
+        return pc_errors_add(errors, PC_E_VALUE,
+                             (pc_place){.section = "turning", .key = "reverse_every"},
                              "the time between reversals must be above zero");
     return PC_OK;
 }

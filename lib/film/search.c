@@ -25,12 +25,12 @@ static pc_status find_range(const pc_turning *turning, const pc_turn_layer *laye
     range->slowest = turning->slowest_rad_s > 0 ? turning->slowest_rad_s : SLOWEST_RAD_S;
     range->fastest = turning->fastest_rad_s > 0 ? turning->fastest_rad_s : FASTEST_RAD_S;
     if (!(range->slowest <= range->fastest))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "slowest", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "slowest"},
                              "the slowest speed is above the fastest: give slowest and fastest the "
                              "other way round");
     double most = sqrt(PC_FROUDE_MOST * PC_GRAVITY / layer->radius_m);
     if (range->slowest > most)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "turning", "slowest", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "slowest"},
                              "at its slowest, %.3g rpm, the machine already throws the resin "
                              "outward in a mold of this size; it must turn slower than %.3g rpm",
                              range->slowest * 30 / PCI_PI, most * 30 / PCI_PI);
@@ -86,7 +86,7 @@ pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, 
     }
     if (status == PC_OK && !found)
         return pc_errors_add(
-            errors, PC_E_VALUE, NULL, 0, "turning", "ratios", NULL,
+            errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "ratios"},
             "no gear ratio keeps both axes between %.3g and %.3g rpm and below the "
             "speed that throws the resin outward: other gears, or a wider range",
             range.slowest * 30 / PCI_PI, range.fastest * 30 / PCI_PI);

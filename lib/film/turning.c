@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "film/lay.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
@@ -49,7 +50,7 @@ static pc_status check_judge(const pc_turning *turning, const pc_turn_layer *lay
         !(layer->density_kg_m3 > 0) || !isfinite(layer->density_kg_m3) || layer->mount < 0)
         return PC_E_ARGUMENT;
     if (pc_mu_history_check(&layer->history) != PC_OK)
-        return pc_errors_add(errors, PC_E_ARGUMENT, NULL, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
     return pc_turning_check(turning, errors);
@@ -69,10 +70,8 @@ static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *l
     double turn_s = turning->method == PC_MACHINE ? 2 * PCI_PI / fabs(turning->outer_rad_s)
                                                   : 2 * PCI_PI / pc_turning_slower(turning);
     pc_coverage c;
-    pc_status status = pc_turning_coverage(turning, layer->mount, r->pool_rad,
-                                           HORIZON_TURNS * turn_s, fineness, &c);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_turning_coverage(turning, layer->mount, r->pool_rad, HORIZON_TURNS * turn_s,
+                                fineness, &c));
     r->gap_s = c.gap_s;
     r->unevenness = c.gap_s / (2 * r->tau_s);
     r->never_faced_rad = c.never_faced_rad;
@@ -98,7 +97,7 @@ static pc_status judge_map(const pc_turning *turning, const pc_turn_layer *layer
 static pc_status sphere_of(const pc_turn_layer *layer, double *radius_m, pc_errors *errors) {
     *radius_m = sqrt(layer->volume_m3 / layer->film_m / (4 * PCI_PI));
     if (isnan(pc_pool_angle(layer->volume_m3, *radius_m)))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
                              "a layer of %.3g mm holds more resin than a cavity of its area: "
                              "thinner layer, or cast it solid",
                              layer->film_m * 1e3);

@@ -6,9 +6,10 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "input/file.h"
 
-struct reader {
+struct csv_reader {
     pci_csv *csv;
     pc_errors *errors;
     pc_status status;
@@ -18,13 +19,13 @@ struct reader {
     size_t fields;
 };
 
-static void refuse(struct reader *r, pc_status status, const char *text) {
-    pc_errors_add(r->errors, status, r->csv->file, r->line, NULL, NULL, NULL, "%s", text);
+static void refuse(struct csv_reader *r, pc_status status, const char *text) {
+    pc_errors_add(r->errors, status, (pc_place){.file = r->csv->file, .line = r->line}, "%s", text);
     if (r->status == PC_OK)
         r->status = status;
 }
 
-static void drop_fields(struct reader *r) {
+static void drop_fields(struct csv_reader *r) {
     while (r->fields > 0)
         free(r->field[--r->fields]);
 }
@@ -63,7 +64,7 @@ static const char *one_cell(const char **p, const char *end, char *text) {
     return NULL;
 }
 
-static bool split(struct reader *r, const char *p, const char *end) {
+static bool split(struct csv_reader *r, const char *p, const char *end) {
     for (;;) {
         char *text = r->fields < PCI_CSV_COLUMNS_MOST ? malloc((size_t)(end - p) + 1) : NULL;
         if (!text) {
@@ -84,7 +85,7 @@ static bool split(struct reader *r, const char *p, const char *end) {
     }
 }
 
-static bool take_header(struct reader *r) {
+static bool take_header(struct csv_reader *r) {
     pci_csv *csv = r->csv;
     for (size_t i = 0; i < r->fields; i++) {
         if (!*r->field[i]) {
@@ -108,7 +109,7 @@ static bool take_header(struct reader *r) {
     return true;
 }
 
-static bool grow(struct reader *r) {
+static bool grow(struct csv_reader *r) {
     pci_csv *csv = r->csv;
     if (csv->rows < r->capacity)
         return true;
@@ -124,10 +125,10 @@ static bool grow(struct reader *r) {
     return cell && line;
 }
 
-static bool take_row(struct reader *r) {
+static bool take_row(struct csv_reader *r) {
     pci_csv *csv = r->csv;
     if (r->fields != csv->columns) {
-        pc_errors_add(r->errors, PC_E_SYNTAX, csv->file, r->line, NULL, NULL, NULL,
+        pc_errors_add(r->errors, PC_E_SYNTAX, (pc_place){.file = csv->file, .line = r->line},
                       "%zu cells, the header has %zu columns: quote a cell that holds a comma",
                       r->fields, csv->columns);
         if (r->status == PC_OK)
@@ -147,7 +148,7 @@ static bool take_row(struct reader *r) {
     return true;
 }
 
-static bool one_line(struct reader *r, const char *p, const char *end) {
+static bool one_line(struct csv_reader *r, const char *p, const char *end) {
     if (end > p && end[-1] == '\r')
         end--;
     const char *q = p;
@@ -171,7 +172,7 @@ pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv
                         pc_errors *errors) {
     memset(csv, 0, sizeof *csv);
     pci_copy_text(csv->file, sizeof csv->file, file);
-    struct reader r = {csv, errors, PC_OK, 0, 0, {NULL}, 0};
+    struct csv_reader r = {csv, errors, PC_OK, 0, 0, {NULL}, 0};
     if (size >= 3 && memcmp(data, "\xEF\xBB\xBF", 3) == 0) /* spreadsheets write one */
         data += 3, size -= 3;
     for (size_t at = 0; at < size;) {
@@ -194,10 +195,8 @@ pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv
 pc_status pci_csv_read(const char *path, pci_csv *csv, pc_errors *errors) {
     memset(csv, 0, sizeof *csv);
     pci_file_bytes bytes;
-    pc_status status = pci_file_read(path, PCI_CSV_BYTES_MOST, &bytes, errors);
-    if (status != PC_OK)
-        return status;
-    status = pci_csv_parse(pci_file_label(path), bytes.data, bytes.size, csv, errors);
+    PCI_TRY(pci_file_read(path, PCI_CSV_BYTES_MOST, &bytes, errors));
+    pc_status status = pci_csv_parse(pci_file_label(path), bytes.data, bytes.size, csv, errors);
     pci_file_free(&bytes);
     return status;
 }

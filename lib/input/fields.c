@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 
 enum { FIELDS_MOST = 64 };
 
@@ -20,7 +21,12 @@ pc_status pci_refuse(const pci_at *at, pc_status status, const char *format, ...
     va_start(args, format);
     pci_vformat(text, sizeof text, format, args);
     va_end(args);
-    return pc_errors_add(at->errors, status, at->file, at->line, at->section, at->key, at->value,
+    return pc_errors_add(at->errors, status,
+                         (pc_place){.file = at->file,
+                                    .line = at->line,
+                                    .section = at->section,
+                                    .key = at->key,
+                                    .value = at->value},
                          "%s", text);
 }
 
@@ -42,9 +48,7 @@ static bool within(const pci_field *field, double value) {
 
 static pc_status set_quantity(const pci_field *field, const pci_at *at, double *member) {
     double si;
-    pc_status status = pci_read_quantity(at, at->value, field->dimension, &si);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_read_quantity(at, at->value, field->dimension, &si));
     if (!within(field, si))
         return out_of_range(field, at);
     *member = si;
@@ -53,9 +57,7 @@ static pc_status set_quantity(const pci_field *field, const pci_at *at, double *
 
 static pc_status set_whole(const pci_field *field, const pci_at *at, int *member) {
     double value;
-    pc_status status = pci_read_quantity(at, at->value, PC_NUMBER, &value);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_read_quantity(at, at->value, PC_NUMBER, &value));
     if (!within(field, value) || value != floor(value))
         return out_of_range(field, at);
     *member = (int)value;
@@ -151,8 +153,9 @@ pc_status pci_fields_check(const pci_field *table, size_t count, const void *rec
         double value;
         if (!member_is_good(&table[i], record, blank, &value))
             status = pci_first(status,
-                               pc_errors_add(errors, PC_E_VALUE, NULL, 0, section, table[i].key,
-                                             NULL, "%g is out of range: %s", value,
+                               pc_errors_add(errors, PC_E_VALUE,
+                                             (pc_place){.section = section, .key = table[i].key},
+                                             "%g is out of range: %s", value,
                                              table[i].range ? table[i].range : "no such choice"));
     }
     return status;

@@ -24,18 +24,18 @@ void pci_file_free(pci_file_bytes *bytes) {
 }
 
 static pc_status refuse(const char *path, pc_status status, const char *text, pc_errors *errors) {
-    return pc_errors_add(errors, status, pci_file_label(path), 0, NULL, NULL, NULL, "%s", text);
+    return pc_errors_add(errors, status, (pc_place){.file = pci_file_label(path)}, "%s", text);
 }
 
 /* strerror_r of glibc returns its text, which may or may not be the buffer. */
 static pc_status refuse_system(const char *path, const char *doing, int number, pc_errors *errors) {
     char buffer[128];
-    return pc_errors_add(errors, PC_E_FILE, pci_file_label(path), 0, NULL, NULL, NULL, "%s: %s",
+    return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = pci_file_label(path)}, "%s: %s",
                          doing, strerror_r(number, buffer, sizeof buffer));
 }
 
 static pc_status too_large(const char *path, size_t most, pc_errors *errors) {
-    return pc_errors_add(errors, PC_E_SIZE, pci_file_label(path), 0, NULL, NULL, NULL,
+    return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = pci_file_label(path)},
                          "more than %zu bytes: too large for a file of this kind; is it the right "
                          "file?",
                          most);

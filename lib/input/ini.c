@@ -13,12 +13,14 @@
 #include <unistd.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "input/file.h"
 #include "input/ini_scan.h"
 
 static pc_status refuse(const char *file, pc_status status, const char *text, pc_errors *errors) {
-    return pc_errors_add(errors, status, file, status == PC_E_SYNTAX ? 1 : 0, NULL, NULL, NULL,
-                         "%s", text);
+    return pc_errors_add(errors, status,
+                         (pc_place){.file = file, .line = status == PC_E_SYNTAX ? 1 : 0}, "%s",
+                         text);
 }
 
 static bool starts_with(const char *data, size_t size, const char *mark, size_t n) {
@@ -28,7 +30,7 @@ static bool starts_with(const char *data, size_t size, const char *mark, size_t 
 /* What makes the whole file unreadable, so that its lines need not be judged. */
 static pc_status judge_bytes(const char *file, const char *data, size_t size, pc_errors *errors) {
     if (size == 0)
-        return pc_errors_add(errors, PC_E_SYNTAX, file, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = file},
                              "the file is empty: [section] and key = value lines were expected");
     if (size > PCI_INI_BYTES_MOST)
         return refuse(file, PC_E_SIZE, "more than 4 MB: too large for a file of this kind", errors);
@@ -88,10 +90,14 @@ static pc_status compare(const pci_ini *ini, const dictionary *dict, pc_errors *
         snprintf(name, sizeof name, "%s:%s", section, e->key);
         const char *value = iniparser_getstring(dict, name, NULL);
         if (!value || strcmp(value, e->value) != 0)
-            status =
-                pc_errors_add(errors, PC_E_SYNTAX, ini->file, e->line, section, e->key, e->value,
-                              "this value cannot be read for certain: write it without "
-                              "quotes, = or unusual marks");
+            status = pc_errors_add(errors, PC_E_SYNTAX,
+                                   (pc_place){.file = ini->file,
+                                              .line = e->line,
+                                              .section = section,
+                                              .key = e->key,
+                                              .value = e->value},
+                                   "this value cannot be read for certain: write it without "
+                                   "quotes, = or unusual marks");
     }
     return status;
 }
@@ -124,7 +130,7 @@ pc_status pci_ini_parse(const char *file, const char *data, size_t size, pci_ini
         pci_copy_text(made->file, sizeof made->file, file);
         status = pci_ini_scan(made, data, size, plain, &plain_size, errors);
         if (status == PC_OK && made->section_count == 0)
-            status = pc_errors_add(errors, PC_E_SYNTAX, file, 0, NULL, NULL, NULL,
+            status = pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = file},
                                    "no [section] in this file: is it the right one?");
         if (status == PC_OK)
             status = parse_plain(made, plain, plain_size, errors);
@@ -140,10 +146,8 @@ pc_status pci_ini_parse(const char *file, const char *data, size_t size, pci_ini
 pc_status pci_ini_read(const char *path, pci_ini **ini, pc_errors *errors) {
     *ini = NULL;
     pci_file_bytes bytes;
-    pc_status status = pci_file_read(path, PCI_INI_BYTES_MOST, &bytes, errors);
-    if (status != PC_OK)
-        return status;
-    status = pci_ini_parse(pci_file_label(path), bytes.data, bytes.size, ini, errors);
+    PCI_TRY(pci_file_read(path, PCI_INI_BYTES_MOST, &bytes, errors));
+    pc_status status = pci_ini_parse(pci_file_label(path), bytes.data, bytes.size, ini, errors);
     pci_file_free(&bytes);
     return status;
 }
@@ -199,10 +203,15 @@ pc_status pci_ini_unused(const pci_ini *ini, size_t section, const char *const *
         const char *near = pci_nearest_word(e->key, known);
         char list[400];
         join(known, list, sizeof list);
-        status = pc_errors_add(
-            errors, PC_E_KEY, ini->file, e->line, ini->section[section].name, e->key, e->value,
-            near ? "no such key: did you mean %s?" : "no such key; the keys are %s",
-            near ? near : list);
+        status =
+            pc_errors_add(errors, PC_E_KEY,
+                          (pc_place){.file = ini->file,
+                                     .line = e->line,
+                                     .section = ini->section[section].name,
+                                     .key = e->key,
+                                     .value = e->value},
+                          near ? "no such key: did you mean %s?" : "no such key; the keys are %s",
+                          near ? near : list);
     }
     return status;
 }
@@ -212,8 +221,9 @@ pc_status pci_ini_unknown_section(const pci_ini *ini, size_t section, const char
     const char *name = ini->section[section].name, *near = pci_nearest_word(name, known);
     char list[400];
     join(known, list, sizeof list);
-    return pc_errors_add(errors, PC_E_KEY, ini->file, ini->section[section].line, name, NULL, NULL,
-                         near ? "no such section: did you mean [%s]?"
-                              : "no such section; the sections are %s",
-                         near ? near : list);
+    return pc_errors_add(
+        errors, PC_E_KEY,
+        (pc_place){.file = ini->file, .line = ini->section[section].line, .section = name},
+        near ? "no such section: did you mean [%s]?" : "no such section; the sections are %s",
+        near ? near : list);
 }

@@ -28,7 +28,9 @@ static void refuse(struct scan *scan, pc_status status, const char *key, const c
     const char *section = ini->section_count && !scan->section_refused
                               ? ini->section[ini->section_count - 1].name
                               : NULL;
-    pc_errors_add(scan->errors, status, ini->file, scan->line, section, key, NULL, "%s", text);
+    pc_errors_add(scan->errors, status,
+                  (pc_place){.file = ini->file, .line = scan->line, .section = section, .key = key},
+                  "%s", text);
     if (scan->status == PC_OK)
         scan->status = status;
 }
@@ -165,7 +167,8 @@ static void section(struct scan *scan, struct span line) {
     }
     long twin = pci_ini_section_named(ini, text);
     if (twin >= 0) {
-        pc_errors_add(scan->errors, PC_E_KEY, ini->file, scan->line, text, NULL, NULL,
+        pc_errors_add(scan->errors, PC_E_KEY,
+                      (pc_place){.file = ini->file, .line = scan->line, .section = text},
                       "this section stands in line %ld already: put its keys together, or give "
                       "it another name",
                       ini->section[twin].line);
@@ -240,8 +243,12 @@ static void keep(struct scan *scan, char *key, struct span value, bool quoted) {
     size_t at = ini->section_count - 1;
     const pci_ini_entry *twin = entry_named(ini, at, key);
     if (twin) {
-        pc_errors_add(scan->errors, PC_E_KEY, ini->file, scan->line, ini->section[at].name, key,
-                      NULL, "this key stands in line %ld already: keep one of them", twin->line);
+        pc_errors_add(scan->errors, PC_E_KEY,
+                      (pc_place){.file = ini->file,
+                                 .line = scan->line,
+                                 .section = ini->section[at].name,
+                                 .key = key},
+                      "this key stands in line %ld already: keep one of them", twin->line);
         if (scan->status == PC_OK)
             scan->status = PC_E_KEY;
         free(key);

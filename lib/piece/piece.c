@@ -66,7 +66,7 @@ void pci_shop_settle(pc_shop *shop) {
         shop->mold_K = shop->air_K;
 }
 
-struct judge {
+struct piece_check {
     const pc_piece *piece;
     pc_errors *errors;
     pc_status status;
@@ -76,14 +76,15 @@ struct judge {
 __attribute__((format(printf, 5, 6)))
 #endif
 static void
-fault(struct judge *j, pc_status status, const char *section, const char *key, const char *format,
-      ...) {
+fault(struct piece_check *j, pc_status status, const char *section, const char *key,
+      const char *format, ...) {
     char text[400];
     va_list args;
     va_start(args, format);
     pci_vformat(text, sizeof text, format, args);
     va_end(args);
-    pc_errors_add(j->errors, status, j->piece->path, 0, section, key, NULL, "%s", text);
+    pc_errors_add(j->errors, status,
+                  (pc_place){.file = j->piece->path, .section = section, .key = key}, "%s", text);
     if (j->status == PC_OK)
         j->status = status;
 }
@@ -106,7 +107,7 @@ static bool fills_solid(const pc_shape *shape, double wall_m) {
            volume_m3 >= 0.999 * shape->volume_m3;
 }
 
-static void judge_hollow(struct judge *j, const pc_part *part) {
+static void judge_hollow(struct piece_check *j, const pc_part *part) {
     const char *name = part->name;
     if (!(part->shape.area_m2 > 0.0)) {
         fault(j, PC_E_KEY, name, "area",
@@ -130,13 +131,13 @@ static void judge_hollow(struct judge *j, const pc_part *part) {
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
 }
 
-static void judge_solid(struct judge *j, const pc_part *part) {
+static void judge_solid(struct piece_check *j, const pc_part *part) {
     if (!(part->volume_m3 > 0.0))
         fault(j, PC_E_KEY, part->name, "volume",
               "the volume is missing: volume = 420 cm3, or shape, or a closed mesh");
 }
 
-static void judge_turning(struct judge *j) {
+static void judge_turning(struct piece_check *j) {
     const pc_turning *t = &j->piece->turning;
     double outer = fabs(t->outer_rad_s), inner = fabs(t->inner_rad_s);
     if (t->method == PC_MACHINE && !(outer + inner > 0.0))
@@ -151,7 +152,7 @@ static void judge_turning(struct judge *j) {
               t->slowest_rad_s / RPM, t->fastest_rad_s / RPM);
 }
 
-static void judge_shop(struct judge *j) {
+static void judge_shop(struct piece_check *j) {
     const pc_shop *shop = &j->piece->shop;
     const double low_K = PC_ZERO_CELSIUS_K - 10.0;
     if (!(shop->air_K >= low_K && shop->air_K <= PC_ZERO_CELSIUS_K + 45.0))
@@ -172,7 +173,7 @@ static void judge_shop(struct judge *j) {
               "the mold is hotter than its limit before anything is poured: check the limit");
 }
 
-static void judge_fields(struct judge *j, pci_section_kind kind, const void *record,
+static void judge_fields(struct piece_check *j, pci_section_kind kind, const void *record,
                          const void *blank, const char *name) {
     size_t count;
     const pci_field *fields = pci_section_fields(kind, &count);
@@ -180,7 +181,7 @@ static void judge_fields(struct judge *j, pci_section_kind kind, const void *rec
         pci_first(j->status, pci_fields_check(fields, count, record, blank, name, j->errors));
 }
 
-static void judge_day(struct judge *j) {
+static void judge_day(struct piece_check *j) {
     const pc_shop *shop = &j->piece->shop;
     bool good = true;
     for (size_t i = 0; i < shop->day_count && i < PC_DAY_POINTS_MOST; i++)
@@ -194,7 +195,7 @@ static void judge_day(struct judge *j) {
 }
 
 /* A piece need not come from a file: its numbers are held to the ranges of one. */
-static void judge_numbers(struct judge *j) {
+static void judge_numbers(struct piece_check *j) {
     const pc_piece *piece = j->piece;
     static const pci_section_kind kinds[] = {PCI_SECTION_PIECE, PCI_SECTION_MOLD,
                                              PCI_SECTION_TURNING, PCI_SECTION_SHOP,
@@ -225,7 +226,7 @@ static void judge_numbers(struct judge *j) {
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
     if (!piece)
         return PC_E_ARGUMENT;
-    struct judge j = {piece, errors, PC_OK};
+    struct piece_check j = {piece, errors, PC_OK};
     if (!piece->resin.name[0])
         fault(&j, PC_E_KEY, "piece", "resin",
               "the resin is missing: resin = fast-urethane, or the path of a resin file");
@@ -233,8 +234,7 @@ pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
         fault(&j, PC_E_KEY, NULL, NULL,
               "no part: a piece needs a section [hollow NAME] or [solid NAME]");
     if (piece->part_count > PC_PARTS_MOST)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL, "more than %d parts",
-                             PC_PARTS_MOST);
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE, "more than %d parts", PC_PARTS_MOST);
     for (size_t i = 0; i < piece->part_count; i++)
         if (piece->part[i].kind == PC_HOLLOW)
             judge_hollow(&j, &piece->part[i]);

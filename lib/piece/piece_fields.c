@@ -6,6 +6,7 @@
 
 #include "base/pi.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "input/csv.h"
 #include "input/file.h"
 #include "piece/piece_file.h"
@@ -124,9 +125,7 @@ static pc_status shell(const pci_at *at, void *record) {
     pc_mold *mold = &((pc_piece *)record)->mold;
     double si = 0.0;
     if (!pci_same_word(at->value, "none")) {
-        pc_status status = pci_read_quantity(at, at->value, PC_LENGTH, &si);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_read_quantity(at, at->value, PC_LENGTH, &si));
     }
     if (!(si >= 0.0 && si <= 0.3))
         return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, OF_MOLD);
@@ -247,9 +246,7 @@ static pc_status tilts(const pci_at *at, void *record) {
         size_t n = strcspn(p, ",");
         if (count == PC_TILTS_MOST)
             return pci_refuse(at, PC_E_SIZE, "more than %d tilts: leave some out", PC_TILTS_MOST);
-        pc_status status = one_tilt(at, p, n, &list[count++]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(one_tilt(at, p, n, &list[count++]));
         if (!p[n])
             break;
         p += n + 1;
@@ -290,9 +287,7 @@ static const pci_field turning_fields[] = {
 static pc_status temperature(const pci_at *at, const char *value, double high_C, const char *what,
                              double *T_K) {
     double si, number = pc_number_parse(value, NULL);
-    pc_status status = pci_read_quantity(at, value, PC_TEMPERATURE, &si);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_read_quantity(at, value, PC_TEMPERATURE, &si));
     double C = si - ZERO;
     bool cold = C<-10.0, hot = C> high_C;
     if (cold || hot) {

@@ -97,8 +97,11 @@ static pc_status judge_company(pci_ini *ini, size_t section, const pc_turning *t
         key = "drop_length";
         text = "drop_length is for draining: add method = drain, or drop it";
     }
-    return key ? pc_errors_add(errors, PC_E_KEY, ini->file, 0, ini->section[section].name, key,
-                               NULL, "%s", text)
+    return key ? pc_errors_add(errors, PC_E_KEY,
+                               (pc_place){.file = ini->file,
+                                          .section = ini->section[section].name,
+                                          .key = key},
+                               "%s", text)
                : PC_OK;
 }
 
@@ -123,8 +126,10 @@ static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_
     if (kind == PCI_SECTION_SHOP && pci_ini_get(ini, section, "temperature") &&
         pci_ini_get(ini, section, "temperatures"))
         status = pci_first(
-            status, pc_errors_add(errors, PC_E_KEY, ini->file, 0, ini->section[section].name,
-                                  "temperatures", NULL,
+            status, pc_errors_add(errors, PC_E_KEY,
+                                  (pc_place){.file = ini->file,
+                                             .section = ini->section[section].name,
+                                             .key = "temperatures"},
                                   "both temperature and temperatures: keep the one that holds"));
     return status;
 }

@@ -141,7 +141,8 @@ static pc_status read_pin(pci_ini *ini, size_t section, pc_order *order, pc_erro
     const char *name = ini->section[section].name;
     long line = ini->section[section].line;
     if (order->pin_count == PC_PINS_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, ini->file, line, name, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SIZE,
+                             (pc_place){.file = ini->file, .line = line, .section = name},
                              "more than %d pins", PC_PINS_MOST);
     pc_joint *pin = &order->pin[order->pin_count++];
     *pin = (pc_joint){.count = 1, .wire_m = NAN, .free_m = NAN, .socket_m = NAN, .leg_m = NAN};
@@ -149,11 +150,15 @@ static pc_status read_pin(pci_ini *ini, size_t section, pc_order *order, pc_erro
     pci_copy_text(pin->name, sizeof pin->name, name);
     pc_status status = pci_fields_read(ini, section, pin_fields, COUNT(pin_fields), pin, errors);
     if (status == PC_OK && isnan(pin->leg_m))
-        status = pc_errors_add(errors, PC_E_KEY, ini->file, line, name, "leg", NULL,
-                               "missing: the thickness of the leg around the wire, as leg = 20 mm");
+        status = pc_errors_add(
+            errors, PC_E_KEY,
+            (pc_place){.file = ini->file, .line = line, .section = name, .key = "leg"},
+            "missing: the thickness of the leg around the wire, as leg = 20 mm");
     if (status == PC_OK && isnan(pin->free_m))
-        status = pc_errors_add(errors, PC_E_KEY, ini->file, line, name, "free", NULL,
-                               "missing: the wire's length between its sockets, as free = 5 mm");
+        status = pc_errors_add(
+            errors, PC_E_KEY,
+            (pc_place){.file = ini->file, .line = line, .section = name, .key = "free"},
+            "missing: the wire's length between its sockets, as free = 5 mm");
     return status;
 }
 
@@ -244,11 +249,11 @@ pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors)
                        pci_csv_column(&csv, "part_a"), pci_csv_column(&csv, "part_b"),
                        pci_csv_column(&csv, "price")};
         if (at.item < 0 || at.part_a < 0 || at.price < 0)
-            status = pc_errors_add(errors, PC_E_KEY, csv.file, 1, NULL, NULL, NULL,
+            status = pc_errors_add(errors, PC_E_KEY, (pc_place){.file = csv.file, .line = 1},
                                    "a price list needs the columns item,part_a,price (and "
                                    "name,part_b where wanted)");
         else if (csv.rows > PC_PRICES_MOST)
-            status = pc_errors_add(errors, PC_E_SIZE, csv.file, 0, NULL, NULL, NULL,
+            status = pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = csv.file},
                                    "more than %d kits", PC_PRICES_MOST);
     }
     bool good = status == PC_OK;

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/film.h"
 #include "pourclock/turn.h"
 
@@ -87,9 +88,7 @@ static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer 
 pc_status pci_layer_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
                          pc_layer *layer) {
     history h;
-    pc_status status = record(poured, layer, &h);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(record(poured, layer, &h));
     if (h.count == 0) {
         pci_copy_text(layer->film_note, sizeof layer->film_note, "it has gelled before it is in");
         return PC_OK;

@@ -6,6 +6,7 @@
 
 #include "base/pi.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/turn.h"
 
 int pci_layers_most(const pc_part *part) {
@@ -97,9 +98,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
         if (j == count - 1) /* no rounding error in the whole */
             next_m = part->kind == PC_SOLID ? pci_solid_half_m(part) : part->wall_m;
         double to_m3;
-        pc_status status = volume_to(part, count, j + 1, next_m, &to_m3);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(volume_to(part, count, j + 1, next_m, &to_m3));
         layer->thickness_m = next_m - depth_m;
         layer->volume_m3 = to_m3 - volume_m3;
         if (!(layer->thickness_m > 0.0) || !(layer->volume_m3 > 0.0))

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "resin/cup.h"
@@ -310,9 +311,7 @@ pc_status pci_samples_layer(pci_samples *samples, pc_layer *layer) {
         return PC_OK;
     size_t j = samples->layers;
     samples->layer = *layer;
-    pc_status status = pci_in_threads(layer_sample, samples, samples->count);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_in_threads(layer_sample, samples, samples->count));
     double mix_s = layer->mix_s, pot_s = layer->pot_life_s;
     layer->pour_by_early_s =
         mix_s + PCI_POT_SHARE * time_quantile(samples, read_pot_life, j, EARLY, 0.0, pot_s);
@@ -363,9 +362,7 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
                              size_t size) {
     if (!samples || samples->layers == 0)
         return PC_OK;
-    pc_status status = pci_in_threads(finish_sample, samples, samples->count);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_in_threads(finish_sample, samples, samples->count));
     const struct sample *coarse = &samples->item[samples->count - 1];
     for (size_t j = 0; j < samples->layers; j++) {
         pc_layer *layer = &plan->layer[j];

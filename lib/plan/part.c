@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "base/try.h"
 #include "plan/layer_film.h"
 #include "plan/layout.h"
 #include "plan/margins.h"
@@ -144,13 +145,11 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
  */
 static pc_status closes_alone(const pci_run *run, pc_layer *layer) {
     pc_wall *alone;
-    pc_status status = pc_wall_copy(run->wall, &alone);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_wall_copy(run->wall, &alone));
     if (run->c.hopeless_excess > 0.0) /* what it would come to is no limit of the plan */
         pci_wall_stop_above(alone, 0.0);
-    status = pc_wall_until_bond(alone, (size_t)layer->number - 1, layer->mix_s + PCI_LONGEST_S,
-                                &layer->closes_alone_s);
+    pc_status status = pc_wall_until_bond(alone, (size_t)layer->number - 1,
+                                          layer->mix_s + PCI_LONGEST_S, &layer->closes_alone_s);
     pc_wall_free(alone);
     return status == PC_E_UNREACHED ? PC_OK : status;
 }
@@ -170,9 +169,7 @@ static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
         return status;
     for (size_t j = 0; j < plan->layer_count; j++) {
         pc_layer_events events;
-        status = pc_wall_events(run->wall, j, &events);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pc_wall_events(run->wall, j, &events));
         plan->layer[j].closes_s = events.bond_close_s;
         plan->layer[j].peak_K = events.peak_K;
         plan->layer[j].peak_s = events.peak_s;
@@ -214,12 +211,10 @@ static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
 
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits) {
-    pc_status status = pci_layout(c->piece, c->part, count, split, plan);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_layout(c->piece, c->part, count, split, plan));
     pci_run run;
     pci_samples *samples = NULL;
-    status = pci_run_begin(&run, c, start_s);
+    pc_status status = pci_run_begin(&run, c, start_s);
     if (status == PC_OK && margins)
         status = pci_samples_new(c, start_s, &samples);
     if (status == PC_OK)

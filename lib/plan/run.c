@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "base/try.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "wall/bound.h"
@@ -41,9 +42,7 @@ static double wall_air(double time_s, const void *context) {
 static pc_status add_mold(const pc_mold *mold, pc_wall_spec *spec) {
     if (mold->has_shell && mold->shell_m > 0.0) {
         spec->mold_thickness_m[spec->mold_count] = mold->shell_m;
-        pc_status status = pc_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pc_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]));
     }
     if (mold->rubber_m > 0.0) {
         spec->mold_thickness_m[spec->mold_count] = mold->rubber_m;

@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "base/pi.h"
+#include "base/try.h"
 #include "solve/ode.h"
 
 enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
@@ -110,9 +111,7 @@ static pc_status note_peak(pci_ode *ode, struct cup *cup, pc_cup_events *events)
     double y[2] = {now[TEMPERATURE], now[CURE]};
     double before = warming(0.0, pci_ode_before(ode), cup), after = warming(0.0, now, cup);
     if (before > 0.0 && after < 0.0) {
-        pc_status status = pci_ode_locate(ode, warming, &t, y);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_ode_locate(ode, warming, &t, y));
     }
     if (y[TEMPERATURE] > events->peak_K) {
         events->peak_K = y[TEMPERATURE];

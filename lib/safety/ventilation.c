@@ -6,6 +6,7 @@
 
 #include "base/range.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/safety.h"
 
 #define PURGED 0.1 /* of the limit: when the room counts as clear (judgement) */
@@ -141,18 +142,12 @@ pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule, pc_
     out->adiabatic_K = schedule->resin_K + cure->heat_J_kg / cure->cp_J_kgK;
     pc_cup_events events;
     if (batch > 0) {
-        pc_status status =
-            pc_cup_run(&piece->resin, batch, schedule->resin_K, schedule->air_K, &events);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pc_cup_run(&piece->resin, batch, schedule->resin_K, schedule->air_K, &events));
         out->batch_peak_K = events.peak_K;
         out->batch_peak_s = events.peak_s;
     }
     if (leftover > 0) {
-        pc_status status =
-            pc_cup_run(&piece->resin, leftover, schedule->resin_K, schedule->air_K, &events);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pc_cup_run(&piece->resin, leftover, schedule->resin_K, schedule->air_K, &events));
         out->leftover_peak_K = events.peak_K;
         out->leftover_peak_s = events.peak_s;
     }

@@ -5,6 +5,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "schedule/build.h"
 
 static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) {
@@ -76,9 +77,7 @@ pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits
     if (limits->count == 0)
         return PC_OK;
     char remedy[sizeof schedule->warning->remedy];
-    pc_status status = pci_remedies(c, start_s, limits, remedy, sizeof remedy);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_remedies(c, start_s, limits, remedy, sizeof remedy));
     for (int kind = PCI_LIMIT_NONE + 1; kind <= PCI_LIMIT_CURE; kind++) {
         const pci_limit *limit = worst_of(limits, (pci_limit_kind)kind);
         if (!limit)

@@ -9,6 +9,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "plan/layout.h"
 #include "schedule/build.h"
 
@@ -121,9 +122,7 @@ static pc_status first_value(trial *t, change apply, double from, double step, i
         bool yes;
         reset(t);
         apply(t, x);
-        pc_status status = holds(t, &yes);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(holds(t, &yes));
         if (yes) {
             *found = x;
             return PC_OK;
@@ -139,9 +138,7 @@ static pc_status try_temperature(trial *t, change apply, double now_K, const cha
     for (int way = -1; way <= 1; way += 2) {
         double limit_K = way < 0 ? COLDEST_K : WARMEST_K, step_K = 2.0 * way, found_K;
         int most = (int)fmax(0.0, fmin(TEMPERATURE_STEPS, (limit_K - now_K) / step_K));
-        pc_status status = first_value(t, apply, now_K + step_K, step_K, most, &found_K);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(first_value(t, apply, now_K + step_K, step_K, most, &found_K));
         if (!isnan(found_K)) {
             offer(t, "%s %s to %s", way < 0 ? "cool" : "warm", what,
                   pci_say_temperature(t->piece->units, found_K, word));
@@ -167,9 +164,7 @@ static pc_status least_slowing(trial *t, change also, double x, double *found) {
         set_slower(t, slower_by(i));
         if (also)
             also(t, x);
-        pc_status status = holds(t, &yes);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(holds(t, &yes));
         if (yes)
             *found = slower_by(i);
     }
@@ -204,9 +199,7 @@ static pc_status try_pairs(trial *t) {
         double T_K = fmin(t->base->resin_K, t->base->mold_K) - drop_K, found;
         if (T_K < COLDEST_K)
             break;
-        pc_status status = least_slowing(t, set_both_K, T_K, &found);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(least_slowing(t, set_both_K, T_K, &found));
         if (!isnan(found))
             offer(t,
                   "use a resin with a pot life of %s (100 g at 23 C) or more and cool resin "
@@ -236,9 +229,7 @@ static pc_status try_wall(trial *t, const pci_limits *limits) {
         t->part.wall_m = wall_m * (thicker ? 10 + 2 * i : 10 - i) / 10.0;
         if (t->part.wall_m < t->part.least_layer_m)
             break;
-        pc_status status = holds(t, &yes);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(holds(t, &yes));
         if (yes) {
             offer(t, "make the wall no %s than %s", thicker ? "less" : "more",
                   pci_say_thickness(t->base->piece->units, t->part.wall_m, word));

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "schedule/build.h"
 
 /* When one pair of hands may turn to the next part: not before a hollow one is plugged, or stopped
@@ -46,9 +47,7 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
     pci_limits limits;
     pci_case_nominal(piece, &piece->part[part], &c);
     pc_part_plan *plan = &schedule->part[part];
-    pc_status status = pci_part_split(&c, start_s, true, plan, &limits);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_part_split(&c, start_s, true, plan, &limits));
     schedule->feasible = schedule->feasible && plan->feasible;
     schedule->resin_kg += plan->resin_kg;
     if (!(plan->demold_s <= schedule->demold_s)) /* what the last part hangs on */
@@ -56,7 +55,7 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
                       plan->most_sensitive);
     schedule->demold_s = fmax(schedule->demold_s, plan->demold_s); /* fmax drops NaN */
     schedule->demold_late_s = fmax(schedule->demold_late_s, plan->demold_late_s);
-    status = pci_limit_warnings(&c, start_s, &limits, schedule);
+    pc_status status = pci_limit_warnings(&c, start_s, &limits, schedule);
     if (status == PC_OK)
         status = pci_part_warnings(piece, part, schedule);
     if (status == PC_OK)
@@ -67,9 +66,7 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
 static pc_status plan_parts(const pc_piece *piece, pc_schedule *schedule) {
     double start_s = 0.0;
     for (size_t i = 0; i < piece->part_count; i++) {
-        pc_status status = plan_part(piece, i, start_s, schedule);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(plan_part(piece, i, start_s, schedule));
         schedule->part_count = i + 1;
         if (i + 1 < piece->part_count)
             start_s = pci_next_start(piece, i, &schedule->part[i], start_s);
@@ -83,13 +80,13 @@ pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_erro
         return PC_E_ARGUMENT;
     memset(schedule, 0, sizeof *schedule);
     if (!piece || piece->part_count < 1 || piece->part_count > PC_PARTS_MOST)
-        return pc_errors_add(errors, PC_E_ARGUMENT, piece ? piece->path : NULL, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_ARGUMENT, (pc_place){.file = piece ? piece->path : NULL},
                              "a piece needs 1 to %d parts to be scheduled", PC_PARTS_MOST);
     head(piece, schedule);
     pc_status status = plan_parts(piece, schedule);
     if (status != PC_OK) {
         pc_schedule_free(schedule);
-        return pc_errors_add(errors, status, piece->path, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, status, (pc_place){.file = piece->path},
                              "the piece cannot be planned: %s; check its sizes, temperatures and "
                              "the resin's constants",
                              pc_status_text(status));

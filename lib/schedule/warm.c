@@ -9,6 +9,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "schedule/build.h"
 #include "schedule/warm_words.h"
 #include "solve/threads.h"
@@ -70,9 +71,7 @@ static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
         pci_case_nominal(piece, &piece->part[i], &c);
         c.refine = REFINE;
         c.tolerance = TOLERANCE;
-        pc_status status = pci_part_split(&c, start_s, false, &plan, &limits);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_part_split(&c, start_s, false, &plan, &limits));
         note_part(&plan, &limits, &worst, cell);
         if (isnan(plan.demold_s))
             cell->feasible = false;
@@ -165,7 +164,7 @@ static void fill_grid(const pc_warm_grid *grid, pc_warm_cell cell[]) {
 
 static pc_status refuse(pc_errors *errors, const pc_piece *piece, pc_status status,
                         const char *text) {
-    return pc_errors_add(errors, status, piece ? piece->path : NULL, 0, NULL, NULL, NULL, "%s",
+    return pc_errors_add(errors, status, (pc_place){.file = piece ? piece->path : NULL}, "%s",
                          text);
 }
 

@@ -4,7 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "base/try.h"
+#include "shape/mesh_build.h"
 
 enum { REENTRANT_MOST = 1000 };
 
@@ -18,7 +19,7 @@ void pci_builder_free(pci_builder *b) {
 }
 
 static pc_status no_memory(const pci_builder *b) {
-    return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+    return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
 }
 
 static uint64_t hash3(const double xyz[3]) {
@@ -73,7 +74,7 @@ pc_status pci_builder_vertex(pci_builder *b, const double xyz[3], uint32_t *numb
     if (b->vertices == b->vertex_room && !grow_vertices(b))
         return no_memory(b);
     if (b->vertices >= PCI_MESH_FACETS_MOST)
-        return pc_errors_add(b->errors, PC_E_SIZE, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_SIZE, (pc_place){.file = b->name},
                              "more than 2147483648 corners");
     *number = (uint32_t)b->vertices;
     memcpy(b->vertex + 3 * b->vertices, key, sizeof key);
@@ -88,7 +89,7 @@ pc_status pci_builder_facet(pci_builder *b, uint32_t i, uint32_t j, uint32_t k) 
     }
     if (b->facets == b->facet_room) {
         if (b->facets >= PCI_MESH_FACETS_MOST)
-            return pc_errors_add(b->errors, PC_E_SIZE, b->name, 0, NULL, NULL, NULL,
+            return pc_errors_add(b->errors, PC_E_SIZE, (pc_place){.file = b->name},
                                  "more than 2147483648 facets");
         size_t room = b->facet_room ? b->facet_room + b->facet_room / 2 : 256;
         uint32_t *more = realloc(b->facet, room * 3 * sizeof *more);
@@ -171,10 +172,8 @@ static pc_status cut_ears(pci_builder *b, const flat_polygon *f, size_t n) {
         while (at < n && !is_ear(f, ring, n, at))
             at++;
         at %= n; /* a polygon that crosses itself has no ear: cut any corner, the sum stays right */
-        pc_status status = pci_builder_facet(b, f->corner[ring[(at + n - 1) % n]],
-                                             f->corner[ring[at]], f->corner[ring[(at + 1) % n]]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_builder_facet(b, f->corner[ring[(at + n - 1) % n]], f->corner[ring[at]],
+                                  f->corner[ring[(at + 1) % n]]));
         memmove(ring + at, ring + at + 1, (n - at - 1) * sizeof ring[0]);
         n--;
     }
@@ -187,7 +186,7 @@ pc_status pci_builder_polygon(pci_builder *b, const uint32_t *corner, size_t n, 
     flat_polygon flat = lay_flat(b, corner, n);
     if (!is_convex(&flat, n)) {
         if (n > REENTRANT_MOST)
-            return pc_errors_add(b->errors, PC_E_VALUE, b->name, line, NULL, NULL, NULL,
+            return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name, .line = line},
                                  "a polygon of %zu corners that is not convex: cut the mesh into "
                                  "triangles first",
                                  n);

@@ -10,7 +10,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
-#include "shape/mesh.h"
+#include "shape/mesh_build.h"
 
 static pc_status read_stream(int fd, const char *name, pci_bytes *bytes, pc_errors *errors) {
     char *data = NULL;
@@ -21,7 +21,7 @@ static pc_status read_stream(int fd, const char *name, pci_bytes *bytes, pc_erro
             room = room ? 2 * room : 65536;
             char *more = room <= 2 * PCI_MESH_BYTES_MOST ? realloc(data, room) : NULL;
             if (!more) {
-                status = pc_errors_add(errors, PC_E_MEMORY, name, 0, NULL, NULL, NULL,
+                status = pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = name},
                                        "out of memory after %zu bytes", size);
                 break;
             }
@@ -33,13 +33,13 @@ static pc_status read_stream(int fd, const char *name, pci_bytes *bytes, pc_erro
         if (n < 0 && errno == EINTR)
             continue;
         if (n < 0) {
-            status = pc_errors_add(errors, PC_E_FILE, name, 0, NULL, NULL, NULL,
+            status = pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name},
                                    "cannot be read: %s", strerror(errno));
             break;
         }
         size += (size_t)n;
         if (size > PCI_MESH_BYTES_MOST) {
-            status = pc_errors_add(errors, PC_E_SIZE, name, 0, NULL, NULL, NULL,
+            status = pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = name},
                                    "is above 4 GB: thin the mesh out first");
             break;
         }
@@ -52,15 +52,15 @@ static pc_status read_stream(int fd, const char *name, pci_bytes *bytes, pc_erro
 static pc_status map_file(int fd, const char *name, pci_bytes *bytes, pc_errors *errors) {
     struct stat info;
     if (fstat(fd, &info) != 0)
-        return pc_errors_add(errors, PC_E_FILE, name, 0, NULL, NULL, NULL, "cannot be read: %s",
+        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name}, "cannot be read: %s",
                              strerror(errno));
     if (S_ISDIR(info.st_mode))
-        return pc_errors_add(errors, PC_E_FILE, name, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name},
                              "is a directory, expected a mesh file");
     if (!S_ISREG(info.st_mode))
         return read_stream(fd, name, bytes, errors);
     if (info.st_size > (off_t)PCI_MESH_BYTES_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, name, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = name},
                              "is above 4 GB: thin the mesh out first");
     size_t size = (size_t)info.st_size;
     if (size == 0)
@@ -82,7 +82,7 @@ pc_status pci_bytes_read(const char *path, pci_bytes *bytes, pc_errors *errors) 
         fd = open(path, O_RDONLY | O_CLOEXEC);
     while (fd < 0 && errno == EINTR);
     if (fd < 0)
-        return pc_errors_add(errors, PC_E_FILE, path, 0, NULL, NULL, NULL, "cannot be opened: %s",
+        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = path}, "cannot be opened: %s",
                              strerror(errno));
     pc_status status = map_file(fd, path, bytes, errors);
     close(fd);

@@ -9,23 +9,23 @@
 #include "base/text.h"
 #include "shape/vector.h"
 
-typedef struct text {
+typedef struct ply_text {
     char *data;
     size_t size, room;
     bool failed;
-} text;
+} ply_text;
 
 static const unsigned char palette[][3] = {
     {153, 153, 153}, {86, 180, 233}, {230, 159, 0}, {213, 94, 0}};
 enum { GREY, SKY, ORANGE, VERMILLION };
 
-static void put(text *t, const char *format, ...)
+static void put(ply_text *t, const char *format, ...)
 #if defined(__GNUC__)
     __attribute__((format(printf, 2, 3)))
 #endif
     ;
 
-static void put(text *t, const char *format, ...) {
+static void put(ply_text *t, const char *format, ...) {
     if (t->size + 256 > t->room && !t->failed) {
         size_t room = t->room ? 2 * t->room : 65536;
         char *more = realloc(t->data, room);
@@ -75,7 +75,7 @@ pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps, const pc_n
                           char **out, size_t *size) {
     if (!mesh || !out || !size || mesh->facet_count == 0)
         return PC_E_ARGUMENT;
-    text t = {NULL, 0, 0, false};
+    ply_text t = {NULL, 0, 0, false};
     put(&t, "ply\nformat ascii 1.0\ncomment vermillion: air trap; orange: narrow tip; sky blue: "
             "neck\n");
     put(&t, "element vertex %zu\nproperty double x\nproperty double y\nproperty double z\n",

@@ -5,8 +5,9 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/quantity.h"
-#include "shape/mesh.h"
+#include "shape/mesh_build.h"
 #include "shape/survey.h"
 #include "shape/vector.h"
 
@@ -53,7 +54,7 @@ static bool looks_like_stl_text(const char *data, size_t size) {
 
 static pc_status read_any(pci_builder *b, const char *data, size_t size) {
     if (size == 0)
-        return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
                              "is empty, expected a mesh (STL, OBJ or PLY)");
     if (size >= 4 && !memcmp(data, "ply", 3) && (data[3] == '\n' || data[3] == '\r'))
         return pci_read_ply(b, data, size);
@@ -65,7 +66,7 @@ static pc_status read_any(pci_builder *b, const char *data, size_t size) {
         return pci_read_obj(b, data, size);
     if (ends_in(b->name, ".stl"))
         return pci_read_stl_binary(b, data, size);
-    return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+    return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
                          "is no mesh in STL, OBJ or PLY");
 }
 
@@ -108,7 +109,7 @@ static pc_status take_over(pci_builder *b, pc_mesh *mesh) {
     uint32_t *number = malloc((b->vertices + 1) * sizeof *number);
     if (!mesh->vertex || !number) {
         free(number);
-        return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+        return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
     }
     for (size_t v = 0; v < b->vertices; v++)
         number[v] = UINT32_MAX;
@@ -129,7 +130,7 @@ static pc_status take_over(pci_builder *b, pc_mesh *mesh) {
     mesh->facet_count = b->facets;
     pc_status status = pci_mesh_judge(mesh);
     if (status != PC_OK)
-        pc_errors_add(b->errors, status, b->name, 0, NULL, NULL, NULL, "out of memory");
+        pc_errors_add(b->errors, status, (pc_place){.file = b->name}, "out of memory");
     return status;
 }
 
@@ -142,42 +143,38 @@ static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
     b->vertices = mesh->vertex_count;
     b->vertex = malloc((b->vertices + 1) * 3 * sizeof *b->vertex);
     if (!b->vertex)
-        return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+        return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
     for (size_t i = 0; i < 3 * b->vertices; i++)
         b->vertex[i] = mesh->vertex[i] / mesh->unit_m;
     size_t open = mesh->report.open_edges, before = b->degenerate;
-    pc_status status = pci_builder_weld(b, within);
-    if (status != PC_OK)
-        return status;
-    status = take_over(b, mesh);
+    PCI_TRY(pci_builder_weld(b, within));
+    pc_status status = take_over(b, mesh);
     if (mesh->report.open_edges < open || b->degenerate > before)
         mesh->report.welded_m = within * mesh->unit_m;
     return status;
 }
 
 static pc_status build(pci_builder *b, const char *data, size_t size, pc_mesh *mesh) {
-    pc_status status = read_any(b, data, size);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(read_any(b, data, size));
     if (b->facets == 0)
-        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "holds no facet with three different corners");
     double unit_m = mesh->unit_m;
     for (size_t i = 0; i < 3 * b->vertices; i++)
         if (!(fabs(b->vertex[i]) * unit_m <= 1e6))
-            return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+            return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                                  "has a corner above 1000 km away: is the unit right?");
-    status = take_over(b, mesh);
+    pc_status status = take_over(b, mesh);
     if (status == PC_OK)
         status = weld_again(b, mesh);
     if (status != PC_OK)
         return status;
     pc_mesh_report *r = &mesh->report;
     if (mesh->facet_count == 0 || !(r->area_m2 > 0.0))
-        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "has no area: every facet is a line or a point");
     if (!(across(r) <= ACROSS_MOST_M))
-        return pc_errors_add(b->errors, PC_E_VALUE, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "is %.4g m across, above 1 km: is the unit right?", across(r));
     r->degenerate += b->degenerate;
     r->trailing_bytes = b->trailing_bytes;
@@ -194,10 +191,11 @@ pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const c
     if ((!data && size > 0) || !name)
         return PC_E_ARGUMENT;
     if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
-        return pc_errors_add(errors, PC_E_UNIT, name, 0, NULL, "mesh_unit", unit,
+        return pc_errors_add(errors, PC_E_UNIT,
+                             (pc_place){.file = name, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
     if (size > PCI_MESH_BYTES_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, name, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = name},
                              "is above 4 GB: thin the mesh out first");
     pci_builder b = {0};
     b.name = name;
@@ -260,7 +258,8 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     if (!path || !area_m2 || !volume_m3)
         return PC_E_ARGUMENT;
     if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
-        return pc_errors_add(errors, PC_E_UNIT, path, 0, NULL, "mesh_unit", unit,
+        return pc_errors_add(errors, PC_E_UNIT,
+                             (pc_place){.file = path, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
     *area_m2 = *volume_m3 = NAN;
     pci_bytes bytes;

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/quantity.h"
 #include "pourclock/shape.h"
 #include "shape/solid.h"
@@ -160,10 +161,8 @@ static pc_status parse_part(const char *start, const char *end, pci_solid *solid
     *entry = find_word(name);
     if (!*entry)
         return unknown_word(name, why);
-    pc_status status = parse_lengths(*entry, stop, end, length, why);
-    if (status != PC_OK)
-        return status;
-    status = pci_solid_measure((*entry)->kind, length, solid);
+    PCI_TRY(parse_lengths(*entry, stop, end, length, why));
+    pc_status status = pci_solid_measure((*entry)->kind, length, solid);
     if (status != PC_OK)
         return refuse(why, status, "%s: its measures cannot be computed", (*entry)->word);
     return PC_OK;
@@ -193,9 +192,7 @@ pc_status pc_shape_parse(const char *text, pc_shape *shape, char *why_text, size
         const char *stop = find_plus(text, start, end);
         if (parts == PARTS_MOST)
             return refuse(why, PC_E_VALUE, "more than %d solids", (int)PARTS_MOST);
-        pc_status status = parse_part(start, stop, &solid, &entry, length, why);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(parse_part(start, stop, &solid, &entry, length, why));
         parts++;
         sum.area_m2 += solid.area_m2;
         sum.volume_m3 += solid.volume_m3;

@@ -3,7 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "base/try.h"
+#include "shape/mesh_build.h"
 
 /* Vertices by their number in the file, and the corners of the polygon being read. */
 typedef struct obj {
@@ -15,7 +16,8 @@ typedef struct obj {
 } obj;
 
 static pc_status wrong(const obj *o, long line, const char *text) {
-    return pc_errors_add(o->b->errors, PC_E_SYNTAX, o->b->name, line, NULL, NULL, NULL, "%s", text);
+    return pc_errors_add(o->b->errors, PC_E_SYNTAX, (pc_place){.file = o->b->name, .line = line},
+                         "%s", text);
 }
 
 static bool push(uint32_t **list, size_t *count, size_t *room, uint32_t value) {
@@ -32,7 +34,7 @@ static bool push(uint32_t **list, size_t *count, size_t *room, uint32_t value) {
 }
 
 static pc_status no_memory(const obj *o) {
-    return pc_errors_add(o->b->errors, PC_E_MEMORY, o->b->name, 0, NULL, NULL, NULL,
+    return pc_errors_add(o->b->errors, PC_E_MEMORY, (pc_place){.file = o->b->name},
                          "out of memory");
 }
 
@@ -44,9 +46,7 @@ static pc_status read_vertex(obj *o, pci_scan *s) {
         if (!pci_scan_word(s, &word, &n) || !pci_word_number(word, n, &xyz[a]))
             return wrong(o, s->line, "expected \"v X Y Z\" with three numbers");
     uint32_t number;
-    pc_status status = pci_builder_vertex(o->b, xyz, &number);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_builder_vertex(o->b, xyz, &number));
     return push(&o->number, &o->count, &o->room, number) ? PC_OK : no_memory(o);
 }
 
@@ -58,9 +58,9 @@ static pc_status read_corner(obj *o, long line, const char *word, size_t n) {
         return wrong(o, line, "expected corners such as 7, 7/1/3 or -1");
     int64_t at = i > 0 ? i - 1 : (int64_t)o->count + i;
     if (at < 0 || at >= (int64_t)o->count)
-        return pc_errors_add(o->b->errors, PC_E_SYNTAX, o->b->name, line, NULL, NULL, NULL,
-                             "corner %lld is out of range: %zu vertices so far", (long long)i,
-                             o->count);
+        return pc_errors_add(
+            o->b->errors, PC_E_SYNTAX, (pc_place){.file = o->b->name, .line = line},
+            "corner %lld is out of range: %zu vertices so far", (long long)i, o->count);
     return push(&o->corner, &o->corners, &o->corner_room, o->number[at]) ? PC_OK : no_memory(o);
 }
 
@@ -69,9 +69,7 @@ static pc_status read_face(obj *o, pci_scan *s) {
     size_t n;
     o->corners = 0;
     while (pci_scan_word(s, &word, &n) && word[0] != '#') {
-        pc_status status = read_corner(o, s->line, word, n);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(read_corner(o, s->line, word, n));
     }
     if (o->corners < 3)
         return wrong(o, s->line, "a face with fewer than three corners");

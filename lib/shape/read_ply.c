@@ -4,7 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "base/try.h"
+#include "shape/mesh_build.h"
 
 enum { ELEMENTS_MOST = 16, PROPERTIES_MOST = 32, CORNERS_MOST = 100000 };
 
@@ -61,8 +62,8 @@ typedef struct ply {
 } ply;
 
 static pc_status wrong(const ply *y, const char *text) {
-    return pc_errors_add(y->b->errors, PC_E_SYNTAX, y->b->name, y->s.line, NULL, NULL, NULL, "%s",
-                         text);
+    return pc_errors_add(y->b->errors, PC_E_SYNTAX,
+                         (pc_place){.file = y->b->name, .line = y->s.line}, "%s", text);
 }
 
 static ply_type type_of(const char *word, size_t n) {
@@ -237,20 +238,18 @@ static pc_status read_corners(ply *y, const ply_property *q, size_t n) {
     if (n > y->corner_room) {
         uint32_t *more = realloc(y->corner, n * sizeof *more);
         if (!more)
-            return pc_errors_add(y->b->errors, PC_E_MEMORY, y->b->name, 0, NULL, NULL, NULL,
+            return pc_errors_add(y->b->errors, PC_E_MEMORY, (pc_place){.file = y->b->name},
                                  "out of memory");
         y->corner = more;
         y->corner_room = n;
     }
     for (size_t i = 0; i < n; i++) {
         double v;
-        pc_status status = read_value(y, q->type, &v);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(read_value(y, q->type, &v));
         if (!(v >= 0.0 && v < (double)y->numbers) || v != floor(v))
-            return pc_errors_add(y->b->errors, PC_E_SYNTAX, y->b->name, y->s.line, NULL, NULL, NULL,
-                                 "corner %.9g is out of range: there are %zu vertices", v,
-                                 y->numbers);
+            return pc_errors_add(
+                y->b->errors, PC_E_SYNTAX, (pc_place){.file = y->b->name, .line = y->s.line},
+                "corner %.9g is out of range: there are %zu vertices", v, y->numbers);
         y->corner[i] = y->number[(size_t)v];
     }
     if (n < 3)
@@ -280,7 +279,7 @@ static pc_status keep_vertex(ply *y, const double xyz[3]) {
         size_t room = y->number_room ? y->number_room + y->number_room / 2 : 256;
         uint32_t *more = realloc(y->number, room * sizeof *more);
         if (!more)
-            return pc_errors_add(y->b->errors, PC_E_MEMORY, y->b->name, 0, NULL, NULL, NULL,
+            return pc_errors_add(y->b->errors, PC_E_MEMORY, (pc_place){.file = y->b->name},
                                  "out of memory");
         y->number = more;
         y->number_room = room;
@@ -292,9 +291,7 @@ static pc_status read_row(ply *y, const ply_element *e) {
     double xyz[3] = {NAN, NAN, NAN}, v;
     for (size_t j = 0; j < e->properties; j++) {
         const ply_property *q = &e->property[j];
-        pc_status status = q->count_type != NO_TYPE ? read_list(y, q) : read_value(y, q->type, &v);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(q->count_type != NO_TYPE ? read_list(y, q) : read_value(y, q->type, &v));
         if (q->role >= X && q->role <= Z)
             xyz[q->role - X] = v;
     }
@@ -304,7 +301,7 @@ static pc_status read_row(ply *y, const ply_element *e) {
 pc_status pci_read_ply(pci_builder *b, const char *data, size_t size) {
     ply *y = calloc(1, sizeof *y);
     if (!y)
-        return pc_errors_add(b->errors, PC_E_MEMORY, b->name, 0, NULL, NULL, NULL, "out of memory");
+        return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
     y->b = b;
     y->s = (pci_scan){data, data + size, NULL, 0};
     y->end = data + size;

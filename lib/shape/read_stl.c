@@ -4,7 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "base/try.h"
+#include "shape/mesh_build.h"
 
 enum { HEADER = 84, FACET = 50 };
 
@@ -14,7 +15,7 @@ bool pci_is_stl_binary(const char *data, size_t size) {
 }
 
 static pc_status cut_off(const pci_builder *b, size_t stated, size_t held) {
-    return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+    return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
                          "says it has %zu facets and holds %zu: it is cut off, or no STL file",
                          stated, held);
 }
@@ -22,7 +23,7 @@ static pc_status cut_off(const pci_builder *b, size_t stated, size_t held) {
 pc_status pci_read_stl_binary(pci_builder *b, const char *data, size_t size) {
     b->format = "STL, binary";
     if (size < HEADER)
-        return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+        return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
                              "is %zu bytes long: a binary STL has at least 84", size);
     size_t count = pci_le32(data + 80), held = (size - HEADER) / FACET;
     if (count > held)
@@ -36,21 +37,18 @@ pc_status pci_read_stl_binary(pci_builder *b, const char *data, size_t size) {
             for (int a = 0; a < 3; a++)
                 xyz[a] = (double)pci_le_float(p + 12 * c + 4 * a);
             if (!(isfinite(xyz[0]) && isfinite(xyz[1]) && isfinite(xyz[2])))
-                return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, 0, NULL, NULL, NULL,
+                return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
                                      "facet %zu has a coordinate that is no number", f + 1);
-            pc_status status = pci_builder_vertex(b, xyz, &corner[c]);
-            if (status != PC_OK)
-                return status;
+            PCI_TRY(pci_builder_vertex(b, xyz, &corner[c]));
         }
-        pc_status status = pci_builder_facet(b, corner[0], corner[1], corner[2]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_builder_facet(b, corner[0], corner[1], corner[2]));
     }
     return PC_OK;
 }
 
 static pc_status wrong(const pci_builder *b, long line, const char *text) {
-    return pc_errors_add(b->errors, PC_E_SYNTAX, b->name, line, NULL, NULL, NULL, "%s", text);
+    return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name, .line = line}, "%s",
+                         text);
 }
 
 static pc_status text_vertex(pci_builder *b, pci_scan *s, uint32_t *number) {

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "base/try.h"
 #include "shape/solid.h"
 
 /* 0.001 mm2 to 1 km2: outside it a unit was mistaken. */
@@ -27,9 +28,7 @@ pc_status pc_shape_flat(double area_m2, pc_shape *shape) {
 pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape) {
     if (!(volume_m3 > 0.0 && isfinite(volume_m3)))
         return PC_E_ARGUMENT;
-    pc_status status = pc_shape_flat(area_m2, shape);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_shape_flat(area_m2, shape));
     /* No body has less area than the sphere of its volume: 36 pi V^2 <= S^3. A tenth is left for
      * the error of what a shop measures. */
     if (!(pow(36.0 * PCI_PI * volume_m3 * volume_m3, 1.0 / 3.0) <= 1.1 * area_m2))

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "shape/edt.h"
 #include "shape/voxels.h"
 #include "solve/threads.h"
@@ -271,12 +272,10 @@ pc_status pc_shape_from_mesh(const char *path, const char *unit, double wall_mos
         return PC_E_ARGUMENT;
     memset(shape, 0, sizeof *shape);
     pc_mesh mesh;
-    pc_status status = pc_mesh_read(path, unit, &mesh, errors);
+    PCI_TRY(pc_mesh_read(path, unit, &mesh, errors));
+    pc_status status = pc_shape_of_mesh(&mesh, wall_most_m, shape);
     if (status != PC_OK)
-        return status;
-    status = pc_shape_of_mesh(&mesh, wall_most_m, shape);
-    if (status != PC_OK)
-        pc_errors_add(errors, status, path, 0, NULL, NULL, NULL, "%s",
+        pc_errors_add(errors, status, (pc_place){.file = path}, "%s",
                       status == PC_E_ARGUMENT ? "the wall or the mesh's area is out of range"
                                               : pc_status_text(status));
     pc_mesh_free(&mesh);

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "shape/mesh_build.h"
 
 enum { FACET = 50, HEADER = 84, CHUNK = 16384, THREADS = 4 };
 
@@ -90,11 +90,11 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
                          double *volume, pc_errors *errors) {
     survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL, 0};
     if (s.count == 0)
-        return pc_errors_add(errors, PC_E_VALUE, name, 0, NULL, NULL, NULL, "holds no facet");
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "holds no facet");
     s.chunks = (s.count + CHUNK - 1) / CHUNK;
     s.sum = malloc(s.chunks * sizeof *s.sum);
     if (!s.sum)
-        return pc_errors_add(errors, PC_E_MEMORY, name, 0, NULL, NULL, NULL, "out of memory");
+        return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = name}, "out of memory");
     for (int i = 0; i < 3; i++)
         s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
     run(&s);
@@ -106,10 +106,10 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
     }
     free(s.sum);
     if (!isfinite(all.area2) || !isfinite(all.volume6))
-        return pc_errors_add(errors, PC_E_SYNTAX, name, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = name},
                              "has a coordinate that is no number");
     if (!(all.area2 > 0.0))
-        return pc_errors_add(errors, PC_E_VALUE, name, 0, NULL, NULL, NULL, "has no area");
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "has no area");
     *area = 0.5 * all.area2;
     *volume = all.edges == 0 ? fabs(all.volume6) / 6.0 : NAN;
     return PC_OK;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "shape/sweep.h"
+#include "base/try.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -113,9 +114,7 @@ static pc_status join_above(state *s, const uint8_t *layer, size_t z) {
             *mine = upper;
             continue;
         }
-        pc_status status = merge(s, part_root(s, *mine), upper, z, mine);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(merge(s, part_root(s, *mine), upper, z, mine));
     }
     return PC_OK;
 }
@@ -143,9 +142,7 @@ static pc_status settle_layer(state *s, const uint8_t *layer, size_t z) {
             continue;
         uint32_t *p = &s->blob_part[blob_root(s->blob, (uint32_t)i)];
         if (*p == NONE) {
-            pc_status status = new_part(s, z, p);
-            if (status != PC_OK)
-                return status;
+            PCI_TRY(new_part(s, z, p));
         }
         s->here[i] = part_root(s, *p);
         part *t = &s->part[s->here[i]];

@@ -6,7 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/mesh.h"
+#include "base/try.h"
+#include "shape/mesh_build.h"
 #include "shape/vector.h"
 
 enum { NEST_MOST = 64 }; /* components above which none is looked for inside another */
@@ -314,13 +315,9 @@ static void explain(const judge *j) {
 
 static pc_status judge_parts(judge *j, parts *p) {
     pc_mesh_report *r = &j->mesh->report;
-    pc_status status = file_sides(j);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(file_sides(j));
     for_each_edge(j, edge_joins);
-    status = number_parts(j, p);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(number_parts(j, p));
     if (r->flipped > 0)
         flip_sides(j, p->turn);
     j->balanced = true;

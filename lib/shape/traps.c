@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "base/try.h"
 #include "shape/sweep.h"
 #include "shape/vector.h"
 #include "shape/voxels.h"
@@ -229,9 +230,7 @@ static pc_status improve(const pc_mesh *mesh, const double *vent_m, candidate *c
             double length = pci_length(try.up);
             for (int a = 0; a < 3; a++)
                 try.up[a] /= length;
-            pc_status status = trapped(mesh, vent_m, try.up, &try.volume);
-            if (status != PC_OK)
-                return status;
+            PCI_TRY(trapped(mesh, vent_m, try.up, &try.volume));
             if (try.volume < c->volume)
                 *c = try;
         }
@@ -262,15 +261,11 @@ pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t dire
             c.up[1] = sqrt(1.0 - z * z) * sin(turn);
             c.up[2] = z;
         }
-        pc_status status = trapped(mesh, vent_m, c.up, &c.volume);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(trapped(mesh, vent_m, c.up, &c.volume));
         keep_best(best, &c);
     }
     for (int i = 0; i < BEST; i++) {
-        pc_status status = improve(mesh, vent_m, &best[i]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(improve(mesh, vent_m, &best[i]));
         if (best[i].volume < best[0].volume)
             best[0] = best[i];
     }

@@ -2,6 +2,7 @@
 /* Anchoring the rate to the times a data sheet states. */
 #include <math.h>
 
+#include "base/try.h"
 #include "resin/cup.h"
 #include "solve/root.h"
 
@@ -43,9 +44,7 @@ static pc_status scale_to(pc_resin *resin, double mass_kg, double T_K, double co
                           double time_s, double *ln_s) {
     struct target target = {resin, mass_kg, T_K, conversion, time_s};
     double isothermal_s;
-    pc_status status = pc_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s));
     if (!(isothermal_s > 0.0) || !isfinite(isothermal_s) || !(time_s > 0.0))
         return PC_E_NUMERIC;
     return pci_root_near(lateness, &target, log(isothermal_s / time_s) - 0.3, 0.3, LN_S_WIDTH,
@@ -80,10 +79,8 @@ static pc_status gel_residuals(const pc_resin *resin, double ln_s, double E_shif
     for (size_t i = 0; i < resin->sheet.gel_count; i++) {
         const pc_gel_time *gel = &resin->sheet.gel[i];
         double time_s;
-        pc_status status = pci_cup_conversion_time(&trial, gel->mass_kg, gel->T_K, gel->T_K,
-                                                   trial.cure.a_gel, &time_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_cup_conversion_time(&trial, gel->mass_kg, gel->T_K, gel->T_K, trial.cure.a_gel,
+                                        &time_s));
         residual[i] = log(time_s / gel->time_s);
     }
     return PC_OK;
@@ -133,7 +130,8 @@ static pc_status fit_gel_times(pc_resin *resin) {
 }
 
 static pc_status fit_failed(pc_errors *errors, const pc_resin *resin, const char *key) {
-    return pc_errors_add(errors, PC_E_VALUE, resin->path, 0, "resin", key, NULL,
+    return pc_errors_add(errors, PC_E_VALUE,
+                         (pc_place){.file = resin->path, .section = "resin", .key = key},
                          "no rate of the %s family fits these times: check the minutes, the "
                          "temperatures and the masses against the data sheet",
                          pc_family_word(resin->family));
@@ -146,10 +144,7 @@ static pc_status scale_to_gel(pc_resin *resin) {
     for (size_t i = 0; i < sheet->gel_count; i++) {
         const pc_gel_time *gel = &sheet->gel[i];
         double ln_s;
-        pc_status status =
-            scale_to(resin, gel->mass_kg, gel->T_K, resin->cure.a_gel, gel->time_s, &ln_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(scale_to(resin, gel->mass_kg, gel->T_K, resin->cure.a_gel, gel->time_s, &ln_s));
         sum += ln_s;
     }
     pci_cure_rescale(&resin->cure, sum / (double)sheet->gel_count, 0.0, sheet->gel[0].T_K);
@@ -164,7 +159,8 @@ static pc_status a_pot_from_sheet(pc_resin *resin, pc_errors *errors) {
     if (status != PC_OK)
         return fit_failed(errors, resin, "pot_life");
     if (!(state.a < resin->cure.a_gel))
-        return pc_errors_add(errors, PC_E_VALUE, resin->path, 0, "resin", "pot_life", NULL,
+        return pc_errors_add(errors, PC_E_VALUE,
+                             (pc_place){.file = resin->path, .section = "resin", .key = "pot_life"},
                              "at this pot life (%.0f s) a cup of %.0f g has gelled already: the "
                              "pot life must be shorter than the gel time; check both, and the "
                              "masses they hold for",
@@ -174,7 +170,8 @@ static pc_status a_pot_from_sheet(pc_resin *resin, pc_errors *errors) {
 }
 
 static pc_status no_times(pc_errors *errors, const pc_resin *resin) {
-    return pc_errors_add(errors, PC_E_KEY, resin->path, 0, "resin", "pot_life", NULL,
+    return pc_errors_add(errors, PC_E_KEY,
+                         (pc_place){.file = resin->path, .section = "resin", .key = "pot_life"},
                          "no pot_life, gel_time or gel_times, and no A1 and E1 in [cure]: give one "
                          "of them from the data sheet, such as pot_life = 5 min");
 }
@@ -185,9 +182,11 @@ static pc_status anchor_to_gel(pc_resin *resin, pc_errors *errors) {
         return fit_failed(errors, resin, "gel_time");
     const pc_cure *cure = &resin->cure;
     if (!(cure->E1_J_mol > 0.0) || (cure->A2_per_s > 0.0 && !(cure->E2_J_mol > 0.0)))
-        return pc_errors_add(errors, PC_E_VALUE, resin->path, 0, "resin", "gel_times", NULL,
-                             "the resin would gel later when warmer: check which time belongs to "
-                             "which temperature");
+        return pc_errors_add(
+            errors, PC_E_VALUE,
+            (pc_place){.file = resin->path, .section = "resin", .key = "gel_times"},
+            "the resin would gel later when warmer: check which time belongs to "
+            "which temperature");
     return PC_OK;
 }
 
@@ -197,9 +196,7 @@ pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors) {
         return PC_OK;
     bool pot_stated = !isnan(sheet->pot_life_s);
     if (sheet->gel_count > 0) {
-        pc_status status = anchor_to_gel(resin, errors);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(anchor_to_gel(resin, errors));
         return pot_stated && !sheet->a_pot_given ? a_pot_from_sheet(resin, errors) : PC_OK;
     }
     if (!pot_stated)

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
 
@@ -39,11 +40,9 @@ static pc_status film_run(const pc_resin *resin, double enter_s, const pc_cup_st
     spec.refine = how->refine;
     spec.tolerance = how->tolerance;
     pc_wall *wall;
-    pc_status status = pc_wall_new(&spec, enter_s, &wall);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_wall_new(&spec, enter_s, &wall));
     pci_wall_bound_work(wall, how->work_most);
-    status = pc_wall_pour(wall, resin, resin->sheet.demold_thickness_m, state, NAN);
+    pc_status status = pc_wall_pour(wall, resin, resin->sheet.demold_thickness_m, state, NAN);
     if (status == PC_OK)
         status = pc_wall_advance(wall, resin->sheet.demold_s);
     pc_layer_state layer;
@@ -83,27 +82,32 @@ pc_status pci_film_conversion(const pc_resin *resin, double *a_least, double *wo
 static pc_status anchor_demold(pc_resin *resin, pc_errors *errors) {
     const pc_data_sheet *sheet = &resin->sheet;
     if (!(sheet->demold_thickness_m <= FILM_MOST_M && sheet->demold_s <= DEMOLD_MOST_S))
-        return pc_errors_add(errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
-                             "a film of %.4g mm demolded after %.4g min: a data sheet's film is at "
-                             "most 100 mm thick and demolded within 30 days",
-                             1e3 * sheet->demold_thickness_m, sheet->demold_s / 60.0);
+        return pc_errors_add(
+            errors, PC_E_VALUE,
+            (pc_place){.file = resin->path, .section = "resin", .key = "demold_time"},
+            "a film of %.4g mm demolded after %.4g min: a data sheet's film is at "
+            "most 100 mm thick and demolded within 30 days",
+            1e3 * sheet->demold_thickness_m, sheet->demold_s / 60.0);
     double a, work;
     pc_status status = pci_film_conversion(resin, &a, &work);
     if (status == PC_E_NUMERIC)
         return pc_errors_add(
-            errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
+            errors, PC_E_VALUE,
+            (pc_place){.file = resin->path, .section = "resin", .key = "demold_time"},
             "a film of %.4g mm of this resin burns through in a front too thin to tell how far it "
             "is at the demold time (E1 comes to %.0f kJ/mol): check demold_time, demold_thickness, "
             "demold_at, and gel_times, whose temperatures should lie 5 C or more apart",
             1e3 * sheet->demold_thickness_m, 1e-3 * resin->cure.E1_J_mol);
     if (status != PC_OK)
-        return pc_errors_add(errors, status == PC_E_MEMORY ? status : PC_E_VALUE, resin->path, 0,
-                             "resin", "demold_time", NULL,
-                             "the demold time cannot be worked out: check it, demold_thickness and "
-                             "demold_at against the data sheet");
+        return pc_errors_add(
+            errors, status == PC_E_MEMORY ? status : PC_E_VALUE,
+            (pc_place){.file = resin->path, .section = "resin", .key = "demold_time"},
+            "the demold time cannot be worked out: check it, demold_thickness and "
+            "demold_at against the data sheet");
     if (!(a > resin->cure.a_gel))
         return pc_errors_add(
-            errors, PC_E_VALUE, resin->path, 0, "resin", "demold_time", NULL,
+            errors, PC_E_VALUE,
+            (pc_place){.file = resin->path, .section = "resin", .key = "demold_time"},
             "a film of %.2g mm has not even gelled after this demold time (%.0f min): it is at "
             "%.2f of full cure, gel is at %.2f; check demold_time, demold_thickness and the gel "
             "time, which hold for a cup and not for a film",

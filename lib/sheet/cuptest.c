@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What a test would give with a resin: the cup and the wall run as the test was. */
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "resin/cup.h"
 #include "sheet/anchor_demold.h"
 #include "wall/bound.h"
@@ -62,19 +63,14 @@ static void film_mold(const pc_test *test, pc_wall_spec *spec) {
 /* *work: node-steps it may take; less what it took. NULL: the wall's own bound. */
 static pc_status film_gel(const pc_test *test, const pc_resin *resin, double *work, double *gel_s) {
     pc_cup_state state;
-    pc_status status =
-        pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state));
     pc_wall_spec spec;
     pc_wall *wall;
     film_mold(test, &spec);
-    status = pc_wall_new(&spec, test->laid_s, &wall);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pc_wall_new(&spec, test->laid_s, &wall));
     if (work)
         pci_wall_bound_work(wall, *work);
-    status = pc_wall_pour(wall, resin, test->thickness_m, &state, NAN);
+    pc_status status = pc_wall_pour(wall, resin, test->thickness_m, &state, NAN);
     if (status == PC_OK)
         status = pc_wall_until_gel(wall, 0, LONGEST_S, gel_s);
     if (work)

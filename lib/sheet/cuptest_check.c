@@ -6,28 +6,30 @@
 
 #include "base/range.h"
 #include "base/text.h"
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 
 static const double WARMEST_SHOP_K = 273.15 + 45.0, COLDEST_SHOP_K = 273.15;
 static const double LONGEST_S = 30.0 * 86400.0;
 enum { READINGS_LEAST = 5 };
 
-struct judge {
+struct rows_check {
     const pc_tests *tests;
     const pc_tests_how *how;
     pc_errors *errors;
     pc_status status;
 };
 
-static void refuse(struct judge *j, const pc_test *test, const char *column, const char *text) {
-    pc_status status = pc_errors_add(j->errors, PC_E_VALUE, j->tests->file, test->line, NULL,
-                                     column, NULL, "%s", text);
+static void refuse(struct rows_check *j, const pc_test *test, const char *column,
+                   const char *text) {
+    pc_status status = pc_errors_add(
+        j->errors, PC_E_VALUE,
+        (pc_place){.file = j->tests->file, .line = test->line, .key = column}, "%s", text);
     if (j->status == PC_OK)
         j->status = status;
 }
 
 /* Column by column; text says what was expected. */
-static void judge_ranges(struct judge *j, const pc_test *t) {
+static void judge_ranges(struct rows_check *j, const pc_test *t) {
     if (!pci_within(t->mass_kg, 1e-3, 100.0))
         refuse(j, t, "mass", "the cup's mass must be from 1 g to 100 kg");
     if (!pci_within(t->T_K, 233.15, 423.15) || !pci_within(t->air_K, 233.15, 423.15))
@@ -48,7 +50,8 @@ static void judge_ranges(struct judge *j, const pc_test *t) {
         refuse(j, t, "rubber", "rubber and shell must be under 500 mm thick");
 }
 
-static void ask_temperature(struct judge *j, const pc_test *test, const char *column, double T_K) {
+static void ask_temperature(struct rows_check *j, const pc_test *test, const char *column,
+                            double T_K) {
     char text[256];
     double C = T_K - 273.15, F = 1.8 * C + 32.0;
     if (T_K >= WARMEST_SHOP_K)
@@ -69,7 +72,7 @@ static bool doubtful_temperature(double T_K) {
 }
 
 /* Once a row, and for a logged cup once. */
-static void judge_temperatures(struct judge *j, const pc_test *test) {
+static void judge_temperatures(struct rows_check *j, const pc_test *test) {
     if (doubtful_temperature(test->T_K))
         ask_temperature(j, test, "temperature", test->T_K);
     else if (doubtful_temperature(test->air_K))
@@ -79,7 +82,7 @@ static void judge_temperatures(struct judge *j, const pc_test *test) {
 }
 
 /* The same cup, clearly colder, must not gel clearly sooner. */
-static void judge_pair(struct judge *j, const pc_test *a, const pc_test *b) {
+static void judge_pair(struct rows_check *j, const pc_test *a, const pc_test *b) {
     bool alike = a->kind == b->kind && fabs(log(a->mass_kg / b->mass_kg)) < 0.1 &&
                  (a->kind != PC_TEST_FILM || fabs(log(a->thickness_m / b->thickness_m)) < 0.1);
     const pc_test *cold = a->T_K < b->T_K ? a : b, *warm = cold == a ? b : a;
@@ -94,7 +97,7 @@ static void judge_pair(struct judge *j, const pc_test *a, const pc_test *b) {
     refuse(j, cold, "time", text);
 }
 
-static void judge_pairs(struct judge *j) {
+static void judge_pairs(struct rows_check *j) {
     const pc_tests *tests = j->tests;
     for (size_t a = 0; a < tests->count; a++)
         for (size_t b = a + 1; b < tests->count; b++)
@@ -102,7 +105,7 @@ static void judge_pairs(struct judge *j) {
                 judge_pair(j, &tests->item[a], &tests->item[b]);
 }
 
-static void judge_log(struct judge *j, const pc_test *test, size_t n) {
+static void judge_log(struct rows_check *j, const pc_test *test, size_t n) {
     char text[256];
     if (n < READINGS_LEAST) {
         pci_format(text, sizeof text,
@@ -141,9 +144,9 @@ pc_status pc_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_erro
     static const pc_tests_how plain = {false, false};
     if (!tests || (tests->count > 0 && !tests->item) || tests->count > PC_TESTS_MOST)
         return PC_E_ARGUMENT;
-    struct judge j = {tests, how ? how : &plain, errors, PC_OK};
+    struct rows_check j = {tests, how ? how : &plain, errors, PC_OK};
     if (tests->count == 0)
-        return pc_errors_add(errors, PC_E_VALUE, tests->file, 0, NULL, NULL, NULL, "no tests");
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = tests->file}, "no tests");
     for (size_t i = 0; i < tests->count; i++)
         judge_ranges(&j, &tests->item[i]);
     if (j.status != PC_OK)

@@ -5,8 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "resin/cup.h"
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 #include "solve/fit.h"
 
 enum { LN_RATE, E_SHIFT, A_POT, PARAMETERS };
@@ -81,7 +82,7 @@ static pc_status residuals(const double x[], double r[], void *context) {
 }
 
 static pc_status refuse(pc_errors *errors, const pc_tests *tests, const char *text) {
-    return pc_errors_add(errors, PC_E_VALUE, tests->file, 0, NULL, NULL, NULL, "%s", text);
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = tests->file}, "%s", text);
 }
 
 /* Harmonic mean of the temperatures, so that ln rate and E come out nearly uncorrelated. */
@@ -172,7 +173,7 @@ static pc_status search(struct fitting *fit, pci_fit *found, double leverage[], 
     pc_status status =
         pci_fit_run(residuals, fit, fit->tests->count, fit->p, step, found, leverage);
     if (status == PC_E_NUMERIC)
-        return pc_errors_add(errors, PC_E_VALUE, fit->tests->file, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = fit->tests->file},
                              "no resin of the %s family explains these tests, or they are too "
                              "alike to tell its constants apart: test at temperatures 8 C or more "
                              "apart, and check minutes against degrees",
@@ -185,7 +186,7 @@ static pc_status judge_design(const struct fitting *fit, const pci_fit *found, p
     double error = sqrt(found->covariance[1][1]) * E_UNIT_J_MOL;
     if (fit->p > 1 && fit->parameters[1] == E_SHIFT && !(error <= E_ERROR_MOST_J_MOL))
         return pc_errors_add(
-            errors, PC_E_VALUE, fit->tests->file, 0, NULL, NULL, NULL,
+            errors, PC_E_VALUE, (pc_place){.file = fit->tests->file},
             "the tests are too alike: with gel times good to 5 %% they give the activation energy "
             "to no better than %.0f kJ/mol; test again 8 C or more colder or warmer, or fit the "
             "rate alone (--rate-only)",
@@ -346,7 +347,7 @@ static pc_status judge_count(const pc_tests *tests, size_t p, pc_errors *errors)
                       "the resin file as gel_time");
     if (tests->count > p)
         return PC_OK;
-    return pc_errors_add(errors, PC_E_VALUE, tests->file, 0, NULL, NULL, NULL,
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = tests->file},
                          "%zu tests for %zu constants leave nothing to tell the error by: add at "
                          "least %zu, at other temperatures%s",
                          tests->count, p, p + 1 - tests->count,
@@ -382,8 +383,7 @@ pc_status pc_tests_fit_run(const pc_tests *tests, const pc_resin *resin, const p
             fit.weight[i] = 1.0;
         status = fit_all(&fit, resin, how, out, work + 2 * n, work + 3 * n, errors);
     } else {
-        status = pc_errors_add(errors, PC_E_MEMORY, NULL, 0, NULL, NULL, NULL, "%s",
-                               pc_status_text(PC_E_MEMORY));
+        status = pc_errors_add(errors, PC_E_MEMORY, PC_NOWHERE, "%s", pc_status_text(PC_E_MEMORY));
     }
     free(work);
     return status;
@@ -398,9 +398,7 @@ pc_status pc_tests_fit_gel(const pc_tests_fit *fit, double mass_kg, double T_K, 
     for (int i = 0; i < 3; i++) {
         pc_resin resin = fit->resin;
         pci_cure_rescale(&resin.cure, i == 1 ? d[0] : 0.0, i == 2 ? d[1] : 0.0, fit->T_ref_K);
-        pc_status status = pci_cup_conversion_time(&resin, mass_kg, T_K, T_K, a_gel, &t[i]);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(pci_cup_conversion_time(&resin, mass_kg, T_K, T_K, a_gel, &t[i]));
     }
     double g[2] = {log(t[1] / t[0]) / d[0], log(t[2] / t[0]) / d[1]}, variance = 0.0;
     for (int i = 0; i < 2; i++)

@@ -8,7 +8,7 @@
 #include "base/text.h"
 #include "input/csv.h"
 #include "pourclock/quantity.h"
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 
 /* X(name, word, dimension; PC_NUMBER: not a quantity) */
 #define COLUMN_TABLE(X)                                                                            \
@@ -47,7 +47,7 @@ static const pc_dimension column_dimension[COLUMN_COUNT] = {
 #undef COLUMN_DIMENSION
 };
 
-struct reader {
+struct rows_reader {
     pci_csv csv;
     pc_errors *errors;
     pc_status status;
@@ -56,11 +56,15 @@ struct reader {
     size_t row;
 };
 
-static void refuse(struct reader *r, pc_status status, enum column column, const char *value,
+static void refuse(struct rows_reader *r, pc_status status, enum column column, const char *value,
                    const char *text) {
     long line = r->csv.rows > 0 && r->row < r->csv.rows ? r->csv.line[r->row] : 0;
-    pc_errors_add(r->errors, status, r->csv.file, line, NULL,
-                  column < COLUMN_COUNT ? column_word[column] : NULL, value, "%s", text);
+    pc_errors_add(r->errors, status,
+                  (pc_place){.file = r->csv.file,
+                             .line = line,
+                             .key = column < COLUMN_COUNT ? column_word[column] : NULL,
+                             .value = value},
+                  "%s", text);
     if (r->status == PC_OK)
         r->status = status;
 }
@@ -86,7 +90,7 @@ static int column_named(const char *name) {
     return -1;
 }
 
-static void read_header(struct reader *r) {
+static void read_header(struct rows_reader *r) {
     for (size_t i = 0; i < r->csv.columns; i++) {
         char name[64], unit[24], text[256];
         split_header(r->csv.header[i], name, unit);
@@ -117,12 +121,12 @@ static void read_header(struct reader *r) {
                "temperature");
 }
 
-static const char *cell(const struct reader *r, enum column column) {
+static const char *cell(const struct rows_reader *r, enum column column) {
     return r->at[column] < 0 ? "" : pci_csv_cell(&r->csv, r->row, (size_t)r->at[column]);
 }
 
 /* Empty cells leave *si alone. Returns whether the cell held a value. */
-static bool quantity(struct reader *r, enum column column, double *si) {
+static bool quantity(struct rows_reader *r, enum column column, double *si) {
     const char *text = cell(r, column), *end;
     char why[256];
     if (!*text)
@@ -142,7 +146,7 @@ static bool quantity(struct reader *r, enum column column, double *si) {
     return false;
 }
 
-static void mold_kind(struct reader *r, enum column column, pc_mold_kind *kind) {
+static void mold_kind(struct rows_reader *r, enum column column, pc_mold_kind *kind) {
     static const char *const words[] = {
 #define MOLD_WORD(name, word, k, rho, cp) word,
         PC_MOLD_TABLE(MOLD_WORD)
@@ -158,7 +162,7 @@ static void mold_kind(struct reader *r, enum column column, pc_mold_kind *kind) 
         refuse(r, PC_E_VALUE, column, text, "expected silicone, urethane, plaster or resin");
 }
 
-static bool test_kind(struct reader *r, pc_test_kind *kind) {
+static bool test_kind(struct rows_reader *r, pc_test_kind *kind) {
     const char *text = cell(r, COLUMN_KIND);
     for (int i = 0; i < PC_TEST_KIND_COUNT; i++)
         if (pci_same_word(text, pc_test_word((pc_test_kind)i))) {
@@ -174,7 +178,7 @@ static bool test_kind(struct reader *r, pc_test_kind *kind) {
 }
 
 /* What a row leaves open. In a log the cup's first row speaks for the rest. */
-static void defaults(const struct reader *r, const pc_tests *tests, pc_test *test) {
+static void defaults(const struct rows_reader *r, const pc_tests *tests, pc_test *test) {
     const pc_test *before = tests->count > 0 ? &tests->item[tests->count - 1] : NULL;
     pci_copy_text(test->cup, sizeof test->cup, cell(r, COLUMN_CUP));
     test->mass_kg = 0.1;
@@ -191,7 +195,7 @@ static void defaults(const struct reader *r, const pc_tests *tests, pc_test *tes
     }
 }
 
-static void take_row(struct reader *r, pc_tests *tests) {
+static void take_row(struct rows_reader *r, pc_tests *tests) {
     pc_test *test = &tests->item[tests->count];
     memset(test, 0, sizeof *test);
     test->line = r->csv.line[r->row];
@@ -225,16 +229,16 @@ static void take_row(struct reader *r, pc_tests *tests) {
 }
 
 /* The rows of a file that has been split into cells. */
-static pc_status take_rows(struct reader *r, pc_tests *tests) {
+static pc_status take_rows(struct rows_reader *r, pc_tests *tests) {
     pci_copy_text(tests->file, sizeof tests->file, r->csv.file);
     if (r->csv.rows > PC_TESTS_MOST)
-        return pc_errors_add(r->errors, PC_E_SIZE, tests->file, 0, NULL, NULL, NULL,
+        return pc_errors_add(r->errors, PC_E_SIZE, (pc_place){.file = tests->file},
                              "%zu rows: %d are the most; thin out the logged curves, fifty "
                              "readings of a cup tell as much as thousands",
                              r->csv.rows, PC_TESTS_MOST);
     tests->item = calloc(r->csv.rows, sizeof *tests->item);
     if (!tests->item)
-        return pc_errors_add(r->errors, PC_E_MEMORY, tests->file, 0, NULL, NULL, NULL, "%s",
+        return pc_errors_add(r->errors, PC_E_MEMORY, (pc_place){.file = tests->file}, "%s",
                              pc_status_text(PC_E_MEMORY));
     for (int i = 0; i < COLUMN_COUNT; i++)
         r->at[i] = -1;
@@ -250,7 +254,7 @@ pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors) {
     if (!tests)
         return PC_E_ARGUMENT;
     memset(tests, 0, sizeof *tests);
-    struct reader r = {.errors = errors};
+    struct rows_reader r = {.errors = errors};
     pc_status status = pci_csv_read(path, &r.csv, errors);
     if (status == PC_OK)
         status = take_rows(&r, tests);
@@ -261,7 +265,7 @@ pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors) {
 pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
                           pc_errors *errors) {
     memset(tests, 0, sizeof *tests);
-    struct reader r = {.errors = errors};
+    struct rows_reader r = {.errors = errors};
     pc_status status = pci_csv_parse(file, data, size, &r.csv, errors);
     if (status == PC_OK)
         status = take_rows(&r, tests);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "input/fields.h"
 #include "resin/cup.h"
 
@@ -105,9 +106,7 @@ static pc_status gel_times(const pci_at *at, void *record) {
     for (const char *p = at->value;;) {
         size_t n = strcspn(p, ",");
         double T_K, time_s;
-        pc_status status = gel_pair(at, p, n, &T_K, &time_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(gel_pair(at, p, n, &T_K, &time_s));
         if (!(time_s > 0.0) || !(time_s <= 30.0 * DAY_S) || !cure_temperature(T_K))
             return pci_refuse(at, PC_E_VALUE,
                               "a gel time is more than 0 and at most 30 d, at -40 C to 200 C");
@@ -131,9 +130,7 @@ static bool density_is_sound(double density_kg_m3) {
 static pc_status density(const pci_at *at, void *record) {
     struct draft *draft = record;
     double si;
-    pc_status status = pci_read_quantity(at, at->value, PC_DENSITY, &si);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_read_quantity(at, at->value, PC_DENSITY, &si));
     if (!density_is_sound(si))
         return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, OF_RESIN);
     draft->resin.density_kg_m3 = si;
@@ -184,9 +181,7 @@ static const pci_field resin_fields[] = {
 static pc_status given(const pci_at *at, double *member, bool *flag, pc_dimension dimension,
                        bool none, double most, const char *range) {
     double si;
-    pc_status status = pci_read_quantity(at, at->value, dimension, &si);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_read_quantity(at, at->value, dimension, &si));
     if (!((si > 0.0 || (none && si == 0.0)) && si <= most))
         return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, range);
     *member = si;
@@ -310,7 +305,7 @@ static bool rates_are_sound(const pc_cure *c) {
 pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
     struct draft blank = {.ratio_a = NAN}, draft = {.ratio_a = NAN};
     if (pc_resin_defaults(resin->family, &blank.resin) != PC_OK)
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, "resin", "family", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "resin", .key = "family"},
                              "no such family");
     draft.resin = *resin;
     pc_status status = PC_OK;
@@ -339,42 +334,43 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
         wrong = "more gel times than there is room for";
     }
     if (wrong)
-        status = pci_first(
-            status, pc_errors_add(errors, PC_E_VALUE, NULL, 0, "resin", key, NULL, "%s", wrong));
+        status = pci_first(status,
+                           pc_errors_add(errors, PC_E_VALUE,
+                                         (pc_place){.section = "resin", .key = key}, "%s", wrong));
     return status;
 }
 
 /* An error about a key of the file that was, or was not, given. */
-struct judge {
+struct resin_check {
     pci_ini *ini;
     pc_errors *errors;
     pc_status status;
 };
 
-static pci_at place(const struct judge *j, const char *section, const char *key) {
+static pci_at place(const struct resin_check *j, const char *section, const char *key) {
     long s = pci_ini_section_named(j->ini, section);
     const pci_ini_entry *e = s >= 0 ? pci_ini_get(j->ini, (size_t)s, key) : NULL;
     long line = e ? e->line : s >= 0 ? j->ini->section[s].line : 0;
     return (pci_at){j->ini->file, line, section, key, e ? e->value : NULL, j->errors};
 }
 
-static bool stated(const struct judge *j, const char *section, const char *key) {
+static bool stated(const struct resin_check *j, const char *section, const char *key) {
     long s = pci_ini_section_named(j->ini, section);
     return s >= 0 && pci_ini_get(j->ini, (size_t)s, key) != NULL;
 }
 
-static void fault(struct judge *j, pc_status status, const char *section, const char *key,
+static void fault(struct resin_check *j, pc_status status, const char *section, const char *key,
                   const char *text) {
     pci_at at = place(j, section, key);
     j->status = pci_first(j->status, pci_refuse(&at, status, "%s", text));
 }
 
-static void needs(struct judge *j, const char *key, const char *by, const char *text) {
+static void needs(struct resin_check *j, const char *key, const char *by, const char *text) {
     if (stated(j, "resin", key) && !stated(j, "resin", by))
         fault(j, PC_E_KEY, "resin", key, text);
 }
 
-static void settle_ratio(struct judge *j, struct draft *draft) {
+static void settle_ratio(struct resin_check *j, struct draft *draft) {
     pc_resin *resin = &draft->resin;
     double a = draft->ratio_a, b = draft->ratio_b;
     double rho_a = resin->density_a_kg_m3, rho_b = resin->density_b_kg_m3;
@@ -397,7 +393,7 @@ static void settle_ratio(struct judge *j, struct draft *draft) {
         resin->density_kg_m3 = 1.0 / (resin->share_a / rho_a + resin->share_b / rho_b);
 }
 
-static void settle_times(struct judge *j, struct draft *draft) {
+static void settle_times(struct resin_check *j, struct draft *draft) {
     pc_data_sheet *sheet = &draft->resin.sheet;
     for (size_t i = 0; i < sheet->gel_count; i++)
         sheet->gel[i].mass_kg = draft->gel_mass_kg;
@@ -429,7 +425,7 @@ static void settle_times(struct judge *j, struct draft *draft) {
 
 /* An E1 or E2 without A1 is the family's no more, and its rate is still scaled to the data sheet's
  * times. Gel times at several temperatures state the energy too. */
-static void settle_energy(struct judge *j, struct draft *draft) {
+static void settle_energy(struct resin_check *j, struct draft *draft) {
     const pc_cure *cure = &draft->resin.cure;
     const pc_data_sheet *sheet = &draft->resin.sheet;
     if (draft->A1_given || !(draft->E1_given || draft->E2_given))
@@ -446,7 +442,7 @@ static void settle_energy(struct judge *j, struct draft *draft) {
               "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
 }
 
-static void settle_cure(struct judge *j, struct draft *draft) {
+static void settle_cure(struct resin_check *j, struct draft *draft) {
     pc_cure *cure = &draft->resin.cure;
     pc_data_sheet *sheet = &draft->resin.sheet;
     sheet->constants_given = draft->A1_given && draft->E1_given;
@@ -480,7 +476,7 @@ static void settle_cure(struct judge *j, struct draft *draft) {
         fault(j, PC_E_VALUE, "cure", "a_demold", "a_demold must be above a_gel");
 }
 
-static void settle(struct judge *j, struct draft *draft) {
+static void settle(struct resin_check *j, struct draft *draft) {
     if (!stated(j, "resin", "name"))
         fault(j, PC_E_KEY, "resin", "name", "the resin needs a name: name = ...");
     settle_ratio(j, draft);
@@ -492,11 +488,15 @@ static void settle(struct judge *j, struct draft *draft) {
 static pc_status start(pci_ini *ini, struct draft *draft, pc_errors *errors) {
     long at = pci_ini_section_named(ini, "resin");
     if (at < 0)
-        return pc_errors_add(errors, PC_E_KEY, ini->file, 0, "resin", NULL, NULL,
+        return pc_errors_add(errors, PC_E_KEY, (pc_place){.file = ini->file, .section = "resin"},
                              "a resin file needs a section [resin]: is it the right file?");
     const pci_ini_entry *e = pci_ini_get(ini, (size_t)at, "family");
     if (!e)
-        pc_errors_add(errors, PC_E_KEY, ini->file, ini->section[at].line, "resin", "family", NULL,
+        pc_errors_add(errors, PC_E_KEY,
+                      (pc_place){.file = ini->file,
+                                 .line = ini->section[at].line,
+                                 .section = "resin",
+                                 .key = "family"},
                       "missing: one of urethane, epoxy, polyester");
     int family = e ? pc_family_from_word(e->value) : -1; /* judged again with its section */
     pc_resin_defaults(family >= 0 ? (pc_family)family : PC_URETHANE, &draft->resin);
@@ -524,7 +524,7 @@ pc_status pci_resin_from_ini(pci_ini *ini, pc_resin *resin, pc_errors *errors) {
             status = pci_first(status, pci_fields_read(ini, s, sections[i].fields,
                                                        sections[i].count, &draft, errors));
     }
-    struct judge j = {ini, errors, status};
+    struct resin_check j = {ini, errors, status};
     if (status == PC_OK || status == PC_E_KEY) /* else values it would judge are missing */
         settle(&j, &draft);
     draft.resin.fit.fitted = pci_ini_section_named(ini, "fit") >= 0;
@@ -556,8 +556,7 @@ pc_status pci_resin_parse(const char *file, const char *data, size_t size, pc_re
 
 pc_status pc_resin_read(const char *path, pc_resin *resin, pc_errors *errors) {
     if (!path || !resin)
-        return pc_errors_add(errors, PC_E_ARGUMENT, NULL, 0, NULL, NULL, NULL,
-                             "no path or no resin to read into");
+        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE, "no path or no resin to read into");
     pci_ini *ini;
     pc_status status = pci_ini_read(path, &ini, errors);
     if (status == PC_OK)

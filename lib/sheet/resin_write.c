@@ -14,7 +14,7 @@
 
 enum { TEXT_MOST = 8192 };
 
-struct text {
+struct resin_text {
     char at[TEXT_MOST];
     size_t used;
 };
@@ -23,7 +23,7 @@ struct text {
 __attribute__((format(printf, 2, 3)))
 #endif
 static void
-add(struct text *text, const char *format, ...) {
+add(struct resin_text *text, const char *format, ...) {
     va_list args;
     va_start(args, format);
     int n = pci_vformat(text->at + text->used, TEXT_MOST - text->used, format, args);
@@ -33,7 +33,7 @@ add(struct text *text, const char *format, ...) {
 }
 
 /* `key = value unit`; nothing where the value is unknown. */
-static void number(struct text *text, const char *key, double value, const char *unit) {
+static void number(struct resin_text *text, const char *key, double value, const char *unit) {
     char digits[40];
     if (!isfinite(value))
         return;
@@ -49,7 +49,7 @@ static bool one_line(const char *s) {
 }
 
 /* Text goes in quotes; a quote of the same kind inside it becomes the other. */
-static void words(struct text *text, const char *key, const char *value) {
+static void words(struct resin_text *text, const char *key, const char *value) {
     if (!*value)
         return;
     add(text, "%s = \"", key);
@@ -58,7 +58,7 @@ static void words(struct text *text, const char *key, const char *value) {
     add(text, "\"\n");
 }
 
-static void resin_section(struct text *text, const pc_resin *resin) {
+static void resin_section(struct resin_text *text, const pc_resin *resin) {
     add(text, "[resin]\n");
     words(text, "name", resin->name);
     add(text, "family = %s\n", pc_family_word(resin->family));
@@ -75,7 +75,7 @@ static void resin_section(struct text *text, const pc_resin *resin) {
     number(text, "demold_below", resin->demold_below_K, "K");
 }
 
-static void cure_section(struct text *text, const pc_resin *resin) {
+static void cure_section(struct resin_text *text, const pc_resin *resin) {
     const pc_cure *cure = &resin->cure;
     add(text, "\n[cure]\n");
     number(text, "A1", cure->A1_per_s, "1/s");
@@ -98,7 +98,7 @@ static void cure_section(struct text *text, const pc_resin *resin) {
     number(text, "flow_d", resin->flow.d, "");
 }
 
-static void safety_section(struct text *text, const pc_volatile *v) {
+static void safety_section(struct resin_text *text, const pc_volatile *v) {
     add(text, "\n[safety]\n");
     words(text, "volatile", v->name);
     number(text, "volatile_share", 100.0 * v->share, "%");
@@ -113,13 +113,13 @@ static void safety_section(struct text *text, const pc_volatile *v) {
 pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *errors) {
     if (!path || !resin || !one_line(resin->name) || !one_line(resin->gives_off.name) ||
         !*resin->name || !*pc_family_word(resin->family))
-        return pc_errors_add(errors, PC_E_ARGUMENT, path, 0, NULL, NULL, NULL,
+        return pc_errors_add(errors, PC_E_ARGUMENT, (pc_place){.file = path},
                              "a resin needs a family and a name of one line before it is written");
     if (pci_resin_check(resin, errors) != PC_OK)
         return PC_E_ARGUMENT;
-    struct text *text = calloc(1, sizeof *text);
+    struct resin_text *text = calloc(1, sizeof *text);
     if (!text)
-        return pc_errors_add(errors, PC_E_MEMORY, path, 0, NULL, NULL, NULL, "out of memory");
+        return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = path}, "out of memory");
     add(text, "; A resin with its constants of cure, written by pourclock.\n");
     resin_section(text, resin);
     cure_section(text, resin);

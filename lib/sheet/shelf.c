@@ -78,7 +78,7 @@ static pc_status no_shelf(const char *name, const struct shelf *shelf, pc_errors
     }
     if (left > 0)
         pci_format(where + used, sizeof where - used, "%s", used ? " ..." : "...");
-    return pc_errors_add(errors, PC_E_FILE, NULL, 0, NULL, NULL, name,
+    return pc_errors_add(errors, PC_E_FILE, (pc_place){.value = name},
                          "no resin \"%.40s\": no resin file at all in %s; set "
                          "POURCLOCK_SHELF=FOLDER to a folder of resin files, or give the path of a "
                          "file, such as ./%.40s.ini",
@@ -105,10 +105,10 @@ static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_er
     list[kept] = NULL;
     const char *near = pci_nearest_word(name, list);
     if (near)
-        return pc_errors_add(errors, PC_E_FILE, NULL, 0, NULL, NULL, name,
+        return pc_errors_add(errors, PC_E_FILE, (pc_place){.value = name},
                              "no resin \"%.80s\" on the shelf: did you mean %s? There are: %s",
                              name, near, all);
-    return pc_errors_add(errors, PC_E_FILE, NULL, 0, NULL, NULL, name,
+    return pc_errors_add(errors, PC_E_FILE, (pc_place){.value = name},
                          "no resin \"%.80s\" on the shelf. There are: %s. Or give the path of a "
                          "file, such as ./%.60s.ini; POURCLOCK_SHELF names a shelf of your own",
                          name, all, name);
@@ -116,12 +116,11 @@ static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_er
 
 pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin, pc_errors *errors) {
     if (!name || !*name || !resin)
-        return pc_errors_add(errors, PC_E_ARGUMENT, NULL, 0, NULL, NULL, NULL,
-                             "no name of a resin");
+        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE, "no name of a resin");
     char path[PATH_SIZE + 256];
     if (strchr(name, '/') || strchr(name, '.') || strcmp(name, "-") == 0) {
         if (!pci_path_beside(name, beside, path, sizeof path))
-            return pc_errors_add(errors, PC_E_SIZE, NULL, 0, NULL, NULL, name, "path too long");
+            return pc_errors_add(errors, PC_E_SIZE, (pc_place){.value = name}, "path too long");
         return pc_resin_read(path, resin, errors);
     }
     struct shelf shelf;

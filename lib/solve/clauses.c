@@ -24,13 +24,13 @@ enum {
 /* A clause in the store: how many literals, whether learned, how many levels it joined. */
 enum { SIZE, LEARNED, BLOCKS, HEAD };
 
-typedef struct watch {
+typedef struct clause_watch {
     uint32_t clause; /* where it is in the store */
     literal other;   /* one of its literals: where it is true there is nothing to do */
-} watch;
+} clause_watch;
 
 typedef struct watches {
-    watch *at;
+    clause_watch *at;
     int count, room;
 } watches;
 
@@ -232,7 +232,7 @@ static bool watch_by(pci_clauses *c, literal l, uint32_t clause, literal other) 
             return false;
         w->room = room;
     }
-    w->at[w->count++] = (watch){clause, other};
+    w->at[w->count++] = (clause_watch){clause, other};
     return true;
 }
 
@@ -308,7 +308,7 @@ static int64_t visit(pci_clauses *c, literal gone, long *steps) {
     int i = 0, kept = 0;
     *steps += w->count;
     while (i < w->count && broken == NONE) {
-        watch now = w->at[i++];
+        clause_watch now = w->at[i++];
         if (c->value[now.other] > 0) {
             w->at[kept++] = now;
             continue;

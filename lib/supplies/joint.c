@@ -143,7 +143,7 @@ static double stock_that_holds(const pc_joint *joint, const pin_load *load, bool
 }
 
 static pc_status refuse(pc_errors *errors, const pc_joint *joint, const char *key, double d) {
-    return pc_errors_add(errors, PC_E_VALUE, NULL, 0, joint->name, key, NULL,
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = joint->name, .key = key},
                          "a wire of %.4g mm needs a leg of %.4g mm at least, half a wire of resin "
                          "all round; the leg is %.4g mm: a thinner wire, more pins, a stronger "
                          "metal or a thicker leg",
@@ -171,7 +171,7 @@ pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_str
     out->wire_advised = isnan(joint->wire_m);
     double d = out->wire_advised ? out->least_wire_m : joint->wire_m;
     if (!isfinite(d))
-        return pc_errors_add(errors, PC_E_VALUE, NULL, 0, joint->name, "wire", NULL,
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = joint->name, .key = "wire"},
                              "no stock wire of %s up to %.0f mm holds %.0f N over %.0f mm: more "
                              "pins, a shorter free length or a stronger metal",
                              joint->metal->name, us ? 19.05 : 20.0, load.side_N,

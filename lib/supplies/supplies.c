@@ -9,6 +9,7 @@
 
 #include "base/pi.h"
 #include "base/text.h"
+#include "base/try.h"
 
 #define RELEASE_KG_M3 1000.0 /* release agents are near water (judgement) */
 #define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgement */
@@ -96,16 +97,22 @@ static double rubber_density(const maker *m) {
 static pc_status poured_room(maker *m, double *room_m3) {
     double model = model_volume(m), box = m->order->box_m3;
     if (isnan(box))
-        return pc_errors_add(m->errors, PC_E_KEY, m->piece->path, 0, "supplies", "box", NULL,
-                             "missing: a poured mold needs its box, as box = 200 x 150 x 300 mm");
+        return pc_errors_add(
+            m->errors, PC_E_KEY,
+            (pc_place){.file = m->piece->path, .section = "supplies", .key = "box"},
+            "missing: a poured mold needs its box, as box = 200 x 150 x 300 mm");
     if (isnan(model))
-        return pc_errors_add(m->errors, PC_E_VALUE, m->piece->path, 0, "supplies", "mold", NULL,
-                             "the model's volume is not known: give the part a shape, a mesh or "
-                             "its volume, or use mold = blanket");
+        return pc_errors_add(
+            m->errors, PC_E_VALUE,
+            (pc_place){.file = m->piece->path, .section = "supplies", .key = "mold"},
+            "the model's volume is not known: give the part a shape, a mesh or "
+            "its volume, or use mold = blanket");
     if (!(box > model))
-        return pc_errors_add(m->errors, PC_E_VALUE, m->piece->path, 0, "supplies", "box", NULL,
-                             "the box holds %.0f cm3 and the model takes %.0f cm3: a larger box",
-                             1e6 * box, 1e6 * model);
+        return pc_errors_add(
+            m->errors, PC_E_VALUE,
+            (pc_place){.file = m->piece->path, .section = "supplies", .key = "box"},
+            "the box holds %.0f cm3 and the model takes %.0f cm3: a larger box", 1e6 * box,
+            1e6 * model);
     *room_m3 = box - model;
     return PC_OK;
 }
@@ -119,9 +126,7 @@ static pc_status rubber(maker *m) {
         if (m->order->chunks > 0)
             note(m, "chunks of old rubber go into poured molds only: a brushed blanket takes none");
     } else {
-        pc_status status = poured_room(m, &room);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(poured_room(m, &room));
         m->out->chunks_m3 = room * m->order->chunks;
         if (m->order->chunks > PC_CHUNKS_SAFE)
             note(m,
@@ -255,8 +260,8 @@ static pc_status buy(maker *m, pc_need *n) {
             try_pairs(m, n, kit, alone, a, b, &best);
     }
     if (!best.kit)
-        return pc_errors_add(m->errors, PC_E_VALUE, m->prices->file, 0, NULL,
-                             pc_supply_word(n->item), NULL,
+        return pc_errors_add(m->errors, PC_E_VALUE,
+                             (pc_place){.file = m->prices->file, .key = pc_supply_word(n->item)},
                              "no price: add a line that starts with %s,", pc_supply_word(n->item));
     fill_in(m, &best, a, b, n);
     m->out->cost += best.cost;

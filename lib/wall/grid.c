@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "base/try.h"
 #include "wall/inside.h"
 
 /* Grid sizes that hold the accuracy promised (tests/unit/check_accuracy.c) with the fewest nodes.
@@ -230,9 +231,7 @@ static size_t element_count(const pc_wall_spec *spec, const pci_wall_layer *laye
 pc_status pci_wall_grow_layer(pc_wall *wall, pci_wall_layer *layer, double thickness_m,
                               const pc_cup_state *state) {
     size_t count = element_count(&wall->spec, layer, thickness_m, state);
-    pc_status status = pci_wall_reserve(wall, wall->n.count + count + 1, wall->p.count + count + 1);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_wall_reserve(wall, wall->n.count + count + 1, wall->p.count + count + 1));
     const pc_cure *cure = &layer->resin.cure;
     pc_material material = {cure->k_W_mK, layer->resin.density_kg_m3, cure->cp_J_kgK};
     if (wall->n.count == 0)

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/range.h"
+#include "base/try.h"
 #include "wall/bound.h"
 #include "wall/inside.h"
 
@@ -228,9 +229,7 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
     pci_rate_prepare(&resin->cure, &layer->rate);
     double wall_K = wall->n.count > 0 ? wall->n.T[wall->n.count - 1] : state->T_K;
     double contact_K = contact_temperature(wall, wall_K, resin, state->T_K);
-    pc_status status = pci_wall_grow_layer(wall, layer, thickness_m, state);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_wall_grow_layer(wall, layer, thickness_m, state));
     for (size_t i = layer->first; i < wall->p.count; i++)
         wall->released_0_J += wall->p.Q[i] * state->a;
     note_at_pour(wall, layer, state);
@@ -251,9 +250,7 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
 }
 
 static pc_status one_step(pc_wall *wall, double end_s) {
-    pc_status status = pci_wall_step(wall, end_s);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_wall_step(wall, end_s));
     pci_wall_note_events(wall);
     for (size_t l = 0; wall->stop_K > 0.0 && l < wall->layer_count; l++)
         if (wall->layer[l].now.events.peak_K > wall->stop_K)
@@ -277,9 +274,7 @@ pc_status pc_wall_advance(pc_wall *wall, double time_s) {
         return PC_OK;
     }
     while (!at_time(wall, time_s)) {
-        pc_status status = one_step(wall, time_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(one_step(wall, time_s));
     }
     return PC_OK;
 }
@@ -324,9 +319,7 @@ static pc_status until(pc_wall *wall, event_time event, size_t layer, double lat
     if (!time_s || !sane_wall_time(wall, latest_s) || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
     while (isnan(event(wall, layer)) && !at_time(wall, latest_s)) {
-        pc_status status = one_step(wall, latest_s);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(one_step(wall, latest_s));
     }
     double found_s = event(wall, layer);
     if (isnan(found_s))

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 
 enum { FIT_MOST = 10 }; /* longer ones only take longer */
 

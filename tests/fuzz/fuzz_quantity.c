@@ -16,8 +16,10 @@ static void words(const char *text, size_t size) {
     int family = pc_family_from_word(text);
     FUZZ_PROMISE(family >= -1 && family < PC_FAMILY_COUNT);
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status =
-        pc_errors_add(&errors, PC_E_VALUE, text, (long)size, text, text, text, "%s", text);
+    pc_status status = pc_errors_add(
+        &errors, PC_E_VALUE,
+        (pc_place){.file = text, .line = (long)size, .section = text, .key = text, .value = text},
+        "%s", text);
     FUZZ_PROMISE(status == PC_E_VALUE && errors.count == 1);
     char buffer[64];
     size_t room = size % sizeof buffer;

@@ -38,7 +38,11 @@ check "includes go downward" "$upward"
 check "includes stay in the rooms that room.h names" "$beyond"
 check "every folder of lib is a room" "$(cd "$src/lib" && for d in */; do
     case " $floors include " in *" ${d%/} "*) ;; *) echo "lib/$d" ;; esac; done)"
-check "no two files of the library bear one name" "$(cd "$src/lib" && find . -name '*.c' | sed 's,.*/,,' | sort | uniq -d)"
+check "no two files of the library and the tool bear one name" \
+    "$(cd "$src" && find lib cli -name '*.[ch]' ! -name room.h ! -name 'units.*' | sed 's,.*/,,' | sort | uniq -d)"
+check "no two types of the library bear one name" "$(cd "$src/lib" && {
+    grep -hoE '^(typedef )?(struct|enum|union) [A-Za-z_0-9]+ \{' -- */*.[ch] */*/*.h | sed -E 's/.* ([A-Za-z_0-9]+) \{/\1/' | sort | uniq -d
+    grep -hoE '^\} [A-Za-z_0-9]+;' -- */*.[ch] */*/*.h | sort | uniq -d; })"
 
 check "public headers include public headers only" \
     "$(grep -n '#include *"' "$src"/lib/include/*.h "$src"/lib/include/pourclock/*.h | grep -v '"pourclock/')"

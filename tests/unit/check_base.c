@@ -25,19 +25,24 @@ END_TEST
 
 START_TEST(errors_collect_format_and_cap) {
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_errors_add(&errors, PC_E_UNIT, "otter.ini", 7, "shop", "temperature", "64",
+    assert_status(pc_errors_add(&errors, PC_E_UNIT,
+                                (pc_place){.file = "otter.ini",
+                                           .line = 7,
+                                           .section = "shop",
+                                           .key = "temperature",
+                                           .value = "64"},
                                 "\"64\" has no unit, expected %s", "64 F"),
                   PC_E_UNIT);
     char text[256];
     pc_error_format(&errors.item[0], text, sizeof text);
     ck_assert_str_eq(text, "otter.ini:7: [shop] temperature: \"64\" has no unit, expected 64 F");
     for (int i = 0; i < 2 * PC_ERRORS_MOST; i++)
-        pc_errors_add(&errors, PC_E_KEY, NULL, 0, NULL, NULL, NULL, "again");
+        pc_errors_add(&errors, PC_E_KEY, PC_NOWHERE, "again");
     ck_assert_uint_eq(errors.count, PC_ERRORS_MOST);
     ck_assert_uint_eq(errors.dropped, PC_ERRORS_MOST + 1);
     pc_errors_free(&errors);
     ck_assert_ptr_null(errors.item);
-    assert_status(pc_errors_add(NULL, PC_E_KEY, NULL, 0, NULL, NULL, NULL, "x"), PC_E_KEY);
+    assert_status(pc_errors_add(NULL, PC_E_KEY, PC_NOWHERE, "x"), PC_E_KEY);
 }
 END_TEST
 
@@ -65,7 +70,7 @@ START_TEST(bug_1_no_letter_is_cut_in_two) {
     char long_text[600];
     for (size_t i = 0; i + 2 < sizeof long_text; i += 2)
         memcpy(long_text + i, "\xC3\xA9", 3);
-    pc_errors_add(&errors, PC_E_VALUE, NULL, 0, NULL, NULL, NULL, "%s", long_text);
+    pc_errors_add(&errors, PC_E_VALUE, PC_NOWHERE, "%s", long_text);
     size_t n = strlen(errors.item[0].text);
     ck_assert_str_eq(errors.item[0].text + n - 5, "\xC3\xA9...");
     pc_errors_free(&errors);

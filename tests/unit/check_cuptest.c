@@ -11,7 +11,7 @@
 
 #include "pourclock/cuptest.h"
 #include "resin/cup.h"
-#include "sheet/cuptest.h"
+#include "sheet/cuptest_rows.h"
 #include "solve/fit.h"
 #include "unit.h"
 

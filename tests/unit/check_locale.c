@@ -101,7 +101,11 @@ START_TEST(errors_say_the_same) {
     for (int i = 0; i < 2; i++) {
         under(i ? comma_locale : "C");
         pc_errors errors = PC_ERRORS_INIT;
-        pc_errors_add(&errors, PC_E_VALUE, "otter.ini", 3, "hollow", "wall", "9", "%.2f mm", 2.25);
+        pc_errors_add(
+            &errors, PC_E_VALUE,
+            (pc_place){
+                .file = "otter.ini", .line = 3, .section = "hollow", .key = "wall", .value = "9"},
+            "%.2f mm", 2.25);
         ck_assert_uint_eq(errors.count, 1);
         pc_error_format(&errors.item[0], said[i], sizeof said[i]);
         pc_errors_free(&errors);

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <unistd.h>
 
-#include "shape/mesh.h"
+#include "shape/mesh_build.h"
 
 static const double zero3[3] = {0, 0, 0}, box3[3] = {40, 50, 60};
 

@@ -37,18 +37,27 @@ typedef struct pc_errors {
 #define PC_ERRORS_INIT { NULL, 0, 0, 0 }
 /* clang-format on */
 
+/* Where an error is: what is not known stays NULL and 0. */
+typedef struct pc_place {
+    const char *file;
+    long line;
+    const char *section, *key;
+    const char *value; /* as it was given */
+} pc_place;
+
+/* The place of an error that is in no file. */
+#define PC_NOWHERE ((pc_place){NULL, 0, NULL, NULL, NULL})
+
 /* Purpose:  add an error to a list.
- * Given:    errors (may be NULL: then only the status is returned); status, not PC_OK;
- *           file, section, key, value: may be NULL; line: 0 where unknown;
+ * Given:    errors (may be NULL: then only the status is returned); status, not PC_OK; its place;
  *           format: printf-style text of what is wrong and what was expected.
  * Returned: status, so that a caller can `return pc_errors_add(...)`.
  * Notes:    over-long strings are cut with "..."; when memory is out the error is counted as
  *           dropped and the status is still returned. Never prints. */
-PC_API pc_status pc_errors_add(pc_errors *errors, pc_status status, const char *file, long line,
-                               const char *section, const char *key, const char *value,
+PC_API pc_status pc_errors_add(pc_errors *errors, pc_status status, pc_place place,
                                const char *format, ...)
 #if defined(__GNUC__)
-    __attribute__((format(printf, 8, 9)))
+    __attribute__((format(printf, 4, 5)))
 #endif
     ;
 

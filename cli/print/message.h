@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Messages on stderr and exit codes. */
-#ifndef PC_CLI_PRINT_SAY_H
-#define PC_CLI_PRINT_SAY_H
+#ifndef PC_CLI_PRINT_MESSAGE_H
+#define PC_CLI_PRINT_MESSAGE_H
 
 #include "commands/command.h"
 

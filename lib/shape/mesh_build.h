@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Building a mesh: what the readers of the formats share. */
-#ifndef PCI_SHAPE_MESH_H
-#define PCI_SHAPE_MESH_H
+#ifndef PCI_SHAPE_MESH_BUILD_H
+#define PCI_SHAPE_MESH_BUILD_H
 
 #include "pourclock/mesh.h"
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the files of the cup tests share. */
-#ifndef PCI_SHEET_CUPTEST_H
-#define PCI_SHEET_CUPTEST_H
+#ifndef PCI_SHEET_CUPTEST_ROWS_H
+#define PCI_SHEET_CUPTEST_ROWS_H
 
 #include "pourclock/cuptest.h"
 

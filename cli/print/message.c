@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "print/say.h"
+#include "print/message.h"
 
 #include <stdarg.h>
 #include <stdio.h>
