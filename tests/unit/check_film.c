@@ -38,7 +38,7 @@ static double value_of(const char *what, const double *x) {
     if (!strcmp(what, "rimming_mean"))
         return pc_film_most(x[0], x[1] * RPM_RAD_S, x[2], x[3]);
     if (!strcmp(what, "rimming_load"))
-        return rimming_load();
+        return PC_RIMMING_LOAD;
     if (!strcmp(what, "froude"))
         return pc_froude(x[0] * RPM_RAD_S, x[1]);
     if (!strcmp(what, "drain_edge"))
@@ -51,7 +51,7 @@ static double value_of(const char *what, const double *x) {
         return pc_bubble_rise(x[2], x[1], x[0], false);
     if (!strcmp(what, "rise_slips"))
         return pc_bubble_rise(x[2], x[1], x[0], true);
-    if (!strcmp(what, "never_faced") || !strncmp(what, "gravity_", 8))
+    if (!strncmp(what, "gravity_", 8))
         return INFINITY; /* check_turning.c */
     return NAN;
 }
