@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The resin shelf: directories of resin files. */
+/* The resin shelf: folders of resin files, and last the files built into the library. */
 #include <dirent.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,101 +9,123 @@
 #include "base/text.h"
 #include "input/file.h"
 #include "pourclock/resin.h"
+#include "sheet/resin_file.h"
+#include "sheet/shelf_data.h"
 
-enum { SHELVES = 3, PATH_SIZE = 1024, NAMES_MOST = 64, NAME_MOST = 64 };
+enum {
+    FOLDERS = 3,
+    PATH_SIZE = 1024,
+    NAME_SIZE = sizeof((pc_shelf_resin *)0)->name,
+    RESINS_MOST = 256,
+    BUILT_IN_COUNT = sizeof shelf_data / sizeof shelf_data[0],
+};
+
+struct folders {
+    size_t count;
+    char path[FOLDERS][PATH_SIZE];
+};
+
+/* A resin with the number of its folder; the built-in ones are as in the folder after the last. */
+struct resin_place {
+    char name[NAME_SIZE];
+    size_t folder;
+};
 
 struct shelf {
+    struct folders folders;
     size_t count;
-    char directory[SHELVES][PATH_SIZE];
+    struct resin_place resin[RESINS_MOST];
 };
 
-struct names {
-    size_t count;
-    char name[NAMES_MOST][NAME_MOST];
-};
-
-static void add_directory(struct shelf *shelf, const char *root, const char *rest) {
+static void add_folder(struct folders *folders, const char *root, const char *rest) {
     if (!root || !*root)
         return;
-    char *directory = shelf->directory[shelf->count];
-    int n = snprintf(directory, PATH_SIZE, "%s%s", root, rest);
+    int n = snprintf(folders->path[folders->count], PATH_SIZE, "%s%s", root, rest);
     if (n > 0 && n < PATH_SIZE)
-        shelf->count++;
+        folders->count++;
 }
 
-static void find_shelves(struct shelf *shelf) {
-    shelf->count = 0;
-    add_directory(shelf, getenv("POURCLOCK_SHELF"), "");
+static void find_folders(struct folders *folders) {
+    folders->count = 0;
+    add_folder(folders, getenv("POURCLOCK_SHELF"), "");
     const char *data = getenv("XDG_DATA_HOME");
     if (data && data[0] == '/') /* others are to be ignored: XDG Base Directory Specification */
-        add_directory(shelf, data, "/pourclock/resins");
+        add_folder(folders, data, "/pourclock/resins");
     else
-        add_directory(shelf, getenv("HOME"), "/.local/share/pourclock/resins");
-    add_directory(shelf, PC_SHELF_DIR, "");
+        add_folder(folders, getenv("HOME"), "/.local/share/pourclock/resins");
+    add_folder(folders, PC_SHELF_DIR, "");
 }
 
-static int by_name(const void *a, const void *b) {
-    return strcmp(a, b);
+static void add_resin(struct shelf *shelf, const char *name, size_t length, size_t folder) {
+    if (shelf->count == RESINS_MOST || length == 0 || length >= NAME_SIZE)
+        return;
+    struct resin_place *place = &shelf->resin[shelf->count++];
+    memcpy(place->name, name, length);
+    place->name[length] = '\0';
+    place->folder = folder;
 }
 
-static void list_directory(const char *path, struct names *names) {
-    DIR *directory = opendir(path);
+static void add_resins_of(struct shelf *shelf, size_t folder) {
+    DIR *directory = opendir(shelf->folders.path[folder]);
     if (!directory)
         return;
-    for (struct dirent *entry; names->count < NAMES_MOST && (entry = readdir(directory));) {
+    for (struct dirent *entry; (entry = readdir(directory));) {
         size_t n = strlen(entry->d_name);
-        if (n <= 4 || n - 4 >= NAME_MOST || strcmp(entry->d_name + n - 4, ".ini") != 0 ||
-            entry->d_name[0] == '.')
-            continue;
-        char *name = names->name[names->count++];
-        memcpy(name, entry->d_name, n - 4);
-        name[n - 4] = '\0';
+        if (n > 4 && entry->d_name[0] != '.' && strcmp(entry->d_name + n - 4, ".ini") == 0)
+            add_resin(shelf, entry->d_name, n - 4, folder);
     }
     closedir(directory);
 }
 
-/* A shelf without a single resin is not there: say where it was looked for, folder by folder, as
- * many as fit into words. */
-static pc_status no_shelf(const char *name, const struct shelf *shelf, pc_errors *errors) {
-    char where[260] = "";
-    size_t used = 0, left = 0;
-    for (size_t i = 0; i < shelf->count; i++) {
-        const char *folder = shelf->directory[i];
-        if (strlen(folder) + 3 > sizeof where - used) {
-            left++;
-            continue;
-        }
-        used +=
-            (size_t)snprintf(where + used, sizeof where - used, "%s%s", used ? ", " : "", folder);
-    }
-    if (left > 0)
-        pci_format(where + used, sizeof where - used, "%s", used ? " ..." : "...");
-    return pc_errors_add(errors, PC_E_FILE, (pc_place){.value = name},
-                         "no resin \"%.40s\": no resin file at all in %s; set "
-                         "POURCLOCK_SHELF=FOLDER to a folder of resin files, or give the path of a "
-                         "file, such as ./%.40s.ini",
-                         name, where, name);
+static int by_name_then_folder(const void *a, const void *b) {
+    const struct resin_place *p = a, *q = b;
+    int order = strcmp(p->name, q->name);
+    return order ? order : (p->folder > q->folder) - (p->folder < q->folder);
 }
 
-static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_errors *errors) {
-    struct names names = {0};
+/* Every resin once, by name, from the first folder that has it. */
+static void read_shelf(struct shelf *shelf) {
+    find_folders(&shelf->folders);
+    shelf->count = 0;
+    for (size_t i = 0; i < BUILT_IN_COUNT; i++)
+        add_resin(shelf, shelf_data[i].name, strlen(shelf_data[i].name), shelf->folders.count);
+    for (size_t i = 0; i < shelf->folders.count; i++)
+        add_resins_of(shelf, i);
+    qsort(shelf->resin, shelf->count, sizeof shelf->resin[0], by_name_then_folder);
+    size_t kept = 0;
     for (size_t i = 0; i < shelf->count; i++)
-        list_directory(shelf->directory[i], &names);
-    if (names.count == 0)
-        return no_shelf(name, shelf, errors);
-    qsort(names.name, names.count, sizeof names.name[0], by_name);
-    const char *list[NAMES_MOST + 1];
+        if (kept == 0 || strcmp(shelf->resin[kept - 1].name, shelf->resin[i].name) != 0)
+            shelf->resin[kept++] = shelf->resin[i];
+    shelf->count = kept;
+}
+
+size_t pc_shelf_list(size_t most, pc_shelf_resin *resin) {
+    struct shelf shelf;
+    read_shelf(&shelf);
+    for (size_t i = 0; resin && i < shelf.count && i < most; i++) {
+        const struct resin_place *place = &shelf.resin[i];
+        resin[i].built_in = place->folder == shelf.folders.count;
+        pci_copy_text(resin[i].name, sizeof resin[i].name, place->name);
+        pci_copy_text(resin[i].folder, sizeof resin[i].folder,
+                      resin[i].built_in ? "" : shelf.folders.path[place->folder]);
+    }
+    return shelf.count;
+}
+
+static pc_status not_on_shelf(const char *name, pc_errors *errors) {
+    struct shelf shelf;
+    read_shelf(&shelf);
+    const char *names[RESINS_MOST + 1];
     char all[300] = "";
-    size_t used = 0, kept = 0;
-    for (size_t i = 0; i < names.count; i++) {
-        if (kept > 0 && strcmp(list[kept - 1], names.name[i]) == 0)
-            continue;
-        list[kept++] = names.name[i];
-        int n = snprintf(all + used, sizeof all - used, "%s%s", used ? ", " : "", names.name[i]);
+    size_t used = 0;
+    for (size_t i = 0; i < shelf.count; i++) {
+        names[i] = shelf.resin[i].name;
+        int n = snprintf(all + used, sizeof all - used, "%s%s", used ? ", " : "", names[i]);
         used += n > 0 && (size_t)n < sizeof all - used ? (size_t)n : 0;
     }
-    list[kept] = NULL;
-    const char *near = pci_nearest_word(name, list);
+    all[used] = '\0';
+    names[shelf.count] = NULL;
+    const char *near = pci_nearest_word(name, names);
     if (near)
         return pc_errors_add(errors, PC_E_FILE, (pc_place){.value = name},
                              "no resin \"%.80s\" on the shelf: did you mean %s? There are: %s",
@@ -114,21 +136,33 @@ static pc_status not_on_shelf(const char *name, const struct shelf *shelf, pc_er
                          name, all, name);
 }
 
+static pc_status read_built_in(const char *name, pc_resin *resin, pc_errors *errors) {
+    for (size_t i = 0; i < BUILT_IN_COUNT; i++) {
+        if (strcmp(name, shelf_data[i].name) != 0)
+            continue;
+        char file[NAME_SIZE + 16];
+        snprintf(file, sizeof file, "%s (built in)", name);
+        return pci_resin_parse(file, (const char *)shelf_data[i].bytes, shelf_data[i].size, resin,
+                               errors);
+    }
+    return not_on_shelf(name, errors);
+}
+
 pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin, pc_errors *errors) {
     if (!name || !*name || !resin)
-        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE, "no name of a resin");
+        return pc_errors_add(errors, PC_E_ARGUMENT, (pc_place){0}, "no name of a resin");
     char path[PATH_SIZE + 256];
     if (strchr(name, '/') || strchr(name, '.') || strcmp(name, "-") == 0) {
         if (!pci_path_beside(name, beside, path, sizeof path))
             return pc_errors_add(errors, PC_E_SIZE, (pc_place){.value = name}, "path too long");
         return pc_resin_read(path, resin, errors);
     }
-    struct shelf shelf;
-    find_shelves(&shelf);
-    for (size_t i = 0; i < shelf.count; i++) {
-        int n = snprintf(path, sizeof path, "%s/%s.ini", shelf.directory[i], name);
+    struct folders folders;
+    find_folders(&folders);
+    for (size_t i = 0; i < folders.count; i++) {
+        int n = snprintf(path, sizeof path, "%s/%s.ini", folders.path[i], name);
         if (n > 0 && (size_t)n < sizeof path && access(path, F_OK) == 0)
             return pc_resin_read(path, resin, errors);
     }
-    return not_on_shelf(name, &shelf, errors);
+    return read_built_in(name, resin, errors);
 }

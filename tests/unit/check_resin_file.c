@@ -166,28 +166,57 @@ START_TEST(shelf_names_what_there_is) {
 }
 END_TEST
 
-/* A build that is not installed, without POURCLOCK_SHELF, answered "There are: none". */
-START_TEST(bug_3_an_empty_shelf_says_where_it_looked) {
-    if (access(PC_SHELF_DIR "/polyester.ini", F_OK) == 0)
-        return; /* installed here: the shelf is not empty */
-    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/pictures", 1);
-    setenv("XDG_DATA_HOME", "/no-such-data", 1);
-    pc_resin r;
+/* Bug 3: a build that is not installed, without POURCLOCK_SHELF, answered "There are: none"; it now
+ * has the shelf that is part of the library. Both are the same files. */
+START_TEST(bug_3_the_shelf_is_there_without_any_folder) {
+    static const char nowhere[] = "/no-such-folder";
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+    pc_resin there, built_in;
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_resin_find("polyester", NULL, &r, &errors), PC_E_FILE);
-    const char *text = errors.item[0].text;
-    ck_assert_ptr_nonnull(strstr(text, TEST_SRCDIR "/examples/pictures, /no-such-data/pourclock/"));
-    ck_assert_ptr_nonnull(strstr(text, PC_SHELF_DIR "; set POURCLOCK_SHELF=FOLDER"));
-    ck_assert_ptr_nonnull(strstr(text, "./polyester.ini"));
-    ck_assert_ptr_null(strstr(text, "none"));
-    char folder[400]; /* too long for words */
-    memset(folder, 'x', sizeof folder - 1);
-    folder[sizeof folder - 1] = '\0';
-    setenv("POURCLOCK_SHELF", folder, 1);
-    assert_status(pc_resin_find("polyester", NULL, &r, &errors), PC_E_FILE);
-    ck_assert_ptr_nonnull(strstr(errors.item[1].text, PC_SHELF_DIR " ...; set"));
+    assert_ok(pc_resin_find(shipped[_i], NULL, &there, &errors));
+    setenv("POURCLOCK_SHELF", nowhere, 1);
+    setenv("XDG_DATA_HOME", nowhere, 1);
+    assert_ok(pc_resin_find(shipped[_i], NULL, &built_in, &errors));
+    if (access(PC_SHELF_DIR "/polyester.ini", F_OK) != 0)
+        ck_assert_ptr_nonnull(strstr(built_in.path, " (built in)"));
+    ck_assert_str_eq(built_in.name, there.name);
+    ck_assert(built_in.cure.A1_per_s == there.cure.A1_per_s);
+    ck_assert(built_in.cure.E1_J_mol == there.cure.E1_J_mol);
+    ck_assert(built_in.density_kg_m3 == there.density_kg_m3);
     unsetenv("XDG_DATA_HOME");
     pc_errors_free(&errors);
+}
+END_TEST
+
+/* Every resin once, from the folder that pc_resin_find takes it from. */
+START_TEST(shelf_lists_every_resin_with_its_folder) {
+    char folder[] = "/tmp/pourclock-check-XXXXXX", path[64];
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    setenv("POURCLOCK_SHELF", folder, 1);
+    setenv("XDG_DATA_HOME", "/no-such-folder", 1);
+    snprintf(path, sizeof path, "%s/polyester.ini", folder);
+    FILE *file = fopen(path, "w");
+    ck_assert_ptr_nonnull(file);
+    fclose(file);
+    pc_shelf_resin resin[8];
+    size_t count = pc_shelf_list(8, resin);
+    ck_assert_uint_ge(count, 4);
+    ck_assert_uint_eq(pc_shelf_list(0, NULL), count);
+    bool seen = false;
+    for (size_t i = 0; i < count && i < 8; i++) {
+        ck_assert(i == 0 || strcmp(resin[i - 1].name, resin[i].name) < 0);
+        ck_assert_int_eq(resin[i].built_in, resin[i].folder[0] == '\0');
+        if (strcmp(resin[i].name, "polyester") == 0) {
+            ck_assert_str_eq(resin[i].folder, folder);
+            seen = true;
+        } else if (access(PC_SHELF_DIR "/polyester.ini", F_OK) != 0) {
+            ck_assert(resin[i].built_in);
+        }
+    }
+    ck_assert(seen);
+    unlink(path);
+    rmdir(folder);
+    unsetenv("XDG_DATA_HOME");
 }
 END_TEST
 
@@ -334,7 +363,8 @@ int main(void) {
     tcase_add_loop_test(tcase, shipped_resins_hold_their_sheets, 0, 4);
     tcase_add_loop_test(tcase, written_resins_are_read_again, 0, 4);
     tcase_add_test(tcase, shelf_names_what_there_is);
-    tcase_add_test(tcase, bug_3_an_empty_shelf_says_where_it_looked);
+    tcase_add_loop_test(tcase, bug_3_the_shelf_is_there_without_any_folder, 0, 4);
+    tcase_add_test(tcase, shelf_lists_every_resin_with_its_folder);
     tcase_add_test(tcase, all_wrong_lines_come_by_line);
     tcase_add_test(tcase, bug_1_a_film_that_burns_through_is_not_followed);
     tcase_add_test(tcase, bug_1_a_film_demolded_while_it_burns_is_refused);

@@ -189,11 +189,24 @@ PC_API pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_erro
 /* Purpose:  find a resin by the name on the shelf, or by path (a name with a '/' or '.').
  * Given:    name; beside: path of the file that names it, so that relative paths start there, or
  *           NULL. The shelf: POURCLOCK_SHELF, then $XDG_DATA_HOME/pourclock/resins (default
- *           ~/.local/share), then the installed one.
+ *           ~/.local/share), then the installed one, and last the resins built into the library.
  * Returned: *resin; PC_E_FILE with an error that lists the resins on the shelf when there is none
  *           of that name; else as pc_resin_read. */
 PC_API pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin,
                                pc_errors *errors);
+
+/* A resin on the shelf: its name and the folder its file is in, cut where too long; "" for one that
+ * is built into the library. */
+typedef struct pc_shelf_resin {
+    char name[64];
+    char folder[1024];
+    bool built_in;
+} pc_shelf_resin;
+
+/* Purpose:  list the resins on the shelf by name, each as pc_resin_find would read it.
+ * Given:    room for `most` in resin[]; NULL and 0 only to count.
+ * Returned: the number on the shelf, at most 256; resin[] as far as it has room. */
+PC_API size_t pc_shelf_list(size_t most, pc_shelf_resin *resin);
 
 PC_END_DECLS
 
