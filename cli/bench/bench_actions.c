@@ -45,6 +45,8 @@ bool bench_done(struct bench_session *session) {
     bench_acknowledge(session);
     if (!bench_record(session, &event))
         return false;
+    if (event.kind == PC_EVENT_MIX)
+        bench_record_air(session, &event);
     bench_say(session, "Saved: %s.", what);
     if (soft)
         bench_say(session,

@@ -2,6 +2,7 @@
 #include "bench/bench_clock.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -93,4 +94,18 @@ double bench_time_of_day(int64_t wall_ms) {
         return 0.0;
     return local.tm_hour * 3600.0 + local.tm_min * 60.0 + local.tm_sec +
            (double)(wall_ms % 1000) / 1000.0;
+}
+
+double bench_zone(int64_t wall_ms) {
+    double utc_s = fmod((double)(wall_ms / 1000), 86400.0) + (double)(wall_ms % 1000) / 1000.0;
+    return remainder(bench_time_of_day(wall_ms) - utc_s, 86400.0);
+}
+
+int64_t bench_planned_start(double start_clock_s, int64_t wall_ms) {
+    double now_s = bench_time_of_day(wall_ms), ahead_s = start_clock_s - now_s;
+    bool today = ahead_s >= 0.0 && ahead_s <= 18.0 * 3600.0;
+    double next_s = ahead_s < 0.0 ? ahead_s + 86400.0 : ahead_s;
+    if (!today)
+        ahead_s = next_s <= 6.0 * 3600.0 ? next_s : next_s - 86400.0;
+    return wall_ms + (int64_t)(ahead_s * 1000.0);
 }

@@ -30,4 +30,13 @@ bool bench_clock_is_real(const struct bench_clock *clock);
 /* Seconds after midnight, local time, of a wall clock reading. */
 double bench_time_of_day(int64_t wall_ms);
 
+/* How far local time is ahead of UTC then, s, in -43200 to 43200: it changes with summer time. */
+double bench_zone(int64_t wall_ms);
+
+/* Purpose:  when a start planned for a time of day is, beside the clock on the wall now.
+ * Given:    start_clock_s after midnight; wall_ms.
+ * Returned: ms since 1970: the next one where it is up to 6 h ahead, or later today up to 18 h;
+ *           otherwise the last one: at 00:05, a start at 23:55 is ten minutes ago. */
+int64_t bench_planned_start(double start_clock_s, int64_t wall_ms);
+
 #endif

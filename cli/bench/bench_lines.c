@@ -18,9 +18,8 @@
 
 /* Clock and text; false when stdout is gone. */
 static bool tell(const struct bench_session *session, const char *kind, const char *text) {
-    printf("%s %s%s\n",
-           bench_clock_text(session->now.start_clock_s, bench_session_now(session), BENCH_CUT).s,
-           kind, text);
+    printf("%s %s%s\n", bench_clock_text(bench_session_clock(session), 0.0, BENCH_CUT).s, kind,
+           text);
     return fflush(stdout) == 0;
 }
 
@@ -30,8 +29,7 @@ static bool tell_next(const struct bench_session *session) {
     if (next == NULL)
         return true;
     bench_step_text(session, next, what, sizeof what);
-    snprintf(text, sizeof text, "%s at %s", what,
-             units_clock(session->now.start_clock_s, next->at_s).s);
+    snprintf(text, sizeof text, "%s at %s", what, bench_step_clock(session, next).s);
     return tell(session, "next: ", text);
 }
 

@@ -41,22 +41,37 @@ static double actual_of(const struct report *report, const pc_event *plan) {
     return strncmp(plan->text, "gel", 3) == 0 ? was->gel_s : NAN;
 }
 
+static bool is_first_mix(const struct report *report, const pc_event *event) {
+    return event->kind == PC_EVENT_MIX && event->elapsed_ms == report->first_mix_ms;
+}
+
+/* The clock of the first mix; of a log without one, the start that was planned. */
+static void find_start(struct report *report) {
+    report->start_clock_s = bench_time_of_day(report->event[0]->wall_ms);
+    for (size_t i = 0; i < report->count; i++) {
+        const pc_event *event = report->event[i];
+        if (is_first_mix(report, event))
+            report->start_clock_s = bench_time_of_day(event->wall_ms);
+        else if (report->first_mix_ms < 0 && event->kind == PC_EVENT_PLAN && event->part < 0 &&
+                 strcmp(event->text, "start_clock_s") == 0)
+            report->start_clock_s = event->value;
+    }
+    report->start_clock_s = floor(report->start_clock_s); /* as the screen had it */
+}
+
 static void collect(struct report *report) {
     report->resin_K = NAN;
     for (size_t i = 0; i < report->count; i++) {
         const pc_event *event = report->event[i] = pc_log_event(report->log, i);
         if (event->kind != PC_EVENT_PLAN)
             continue;
-        if (strcmp(event->text, "resin_K") == 0)
+        if (strcmp(event->text, "resin_K") == 0 && event->part < 0)
             report->resin_K = event->value;
         if (strncmp(event->text, "gel ", 4) == 0 && event->part >= 0)
             snprintf(report->part[event->part], sizeof report->part[0], "%.60s", event->text + 4);
     }
     pc_actual_from_events(report->event, report->count, &report->actual, &report->first_mix_ms);
-    for (size_t i = 0; i < report->count; i++)
-        if (report->event[i]->elapsed_ms == report->first_mix_ms &&
-            report->event[i]->kind == PC_EVENT_MIX)
-            report->start_clock_s = bench_time_of_day(report->event[i]->wall_ms);
+    find_start(report);
 }
 
 static void print_row(struct cli_output *out, const struct report *report, const pc_event *plan) {
@@ -65,7 +80,7 @@ static void print_row(struct cli_output *out, const struct report *report, const
     snprintf(word, sizeof word, "%.*s", (int)strcspn(plan->text, " "), plan->text);
     out_printf(out, "%-7s %-18.18s %5.0d  %-12s %-12s", word, report->part[plan->part], plan->layer,
                units_clock(start_s, plan->value).s,
-               isfinite(was_s) ? units_clock(start_s, was_s).s : "-");
+               isfinite(was_s) ? bench_clock_text(start_s, was_s, BENCH_CUT).s : "-");
     double off_s = was_s - plan->value;
     if (isfinite(off_s))
         out_printf(out, " %s%s",
@@ -88,11 +103,18 @@ static bool repeats(const struct report *report, size_t index) {
     return false;
 }
 
+/* On the clock of the first mix; before there is one, as the wall had it. */
+static struct cli_text clock_of(const struct report *report, const pc_event *event) {
+    if (report->first_mix_ms < 0)
+        return bench_clock_text(bench_time_of_day(event->wall_ms), 0.0, BENCH_CUT);
+    double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
+    return bench_clock_text(report->start_clock_s, at_s, BENCH_CUT);
+}
+
 static void print_happenings(struct cli_output *out, const struct report *report) {
     for (size_t i = 0; i < report->count; i++) {
         const pc_event *event = report->event[i];
-        double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
-        struct cli_text clock = bench_clock_text(report->start_clock_s, at_s, BENCH_CUT);
+        struct cli_text clock = clock_of(report, event);
         switch (event->kind) {
         case PC_EVENT_NOTE:
             out_printf(out, "%s  note: ", clock.s);
@@ -141,6 +163,14 @@ static void print_damage(struct cli_output *out, const struct report *report) {
                    pc_log_torn(report->log));
 }
 
+/* A planned step, not a figure. */
+static bool is_row(const pc_event *event) {
+    size_t length = strlen(event->text);
+    return event->kind == PC_EVENT_PLAN && event->part >= 0 && strcmp(event->text, "thick") != 0 &&
+           !(length > 2 && strcmp(event->text + length - 2, "_K") == 0 &&
+             strncmp(event->text, "gel ", 4) != 0);
+}
+
 static void print_report(struct cli_output *out, const struct report *report) {
     out_style(out, CLI_BOLD);
     out_wrapped(out, report->event[0]->text, 0, WIDTH);
@@ -149,8 +179,7 @@ static void print_report(struct cli_output *out, const struct report *report) {
         out_text(out, "Nothing was mixed yet.\n");
     out_text(out, "do      part               layer  planned      actual       off\n");
     for (size_t i = 0; i < report->count; i++)
-        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part >= 0 &&
-            strcmp(report->event[i]->text, "thick") != 0 && !repeats(report, i))
+        if (is_row(report->event[i]) && !repeats(report, i))
             print_row(out, report, report->event[i]);
     print_happenings(out, report);
     print_damage(out, report);
@@ -173,6 +202,18 @@ static double plan_value(const struct report *report, const char *name, int part
     return NAN;
 }
 
+/* A temperature, K, as the batch of a layer met it: the last one recorded with its mix, else that
+ * of the plan. */
+static double batch_K(const struct report *report, const char *name, int part, int layer) {
+    for (size_t i = report->count; i-- > 0;) {
+        const pc_event *event = report->event[i];
+        if (event->kind == PC_EVENT_PLAN && event->part == part && event->layer == layer &&
+            strcmp(event->text, name) == 0)
+            return event->value;
+    }
+    return plan_value(report, name, -1);
+}
+
 static const char *kind_word(const struct report *report, const char *name) {
     for (size_t i = 0; i < report->count; i++)
         if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
@@ -186,10 +227,10 @@ static void film_row(struct cli_output *csv, const struct report *report, int pa
                      const pc_actual_layer *was) {
     double shell_mm = plan_value(report, "shell ", -1);
     out_printf(csv, "film,%.1f s,%.2f C,,%.2f C,%.3f mm,%.1f s,%.2f C,%.3f mm,%s,",
-               was->gel_s - was->mix_s, report->resin_K - PC_ZERO_CELSIUS_K,
-               plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K,
+               was->gel_s - was->mix_s, batch_K(report, "resin_K", part, 1) - PC_ZERO_CELSIUS_K,
+               batch_K(report, "air_K", part, 1) - PC_ZERO_CELSIUS_K,
                plan_value(report, "thick", part), was->pour_end_s - was->mix_s,
-               plan_value(report, "mold_K", -1) - PC_ZERO_CELSIUS_K,
+               batch_K(report, "mold_K", part, 1) - PC_ZERO_CELSIUS_K,
                plan_value(report, "rubber ", -1), kind_word(report, "rubber "));
     if (isfinite(shell_mm))
         out_printf(csv, "%.3f mm,%s\n", shell_mm, kind_word(report, "shell "));
@@ -210,8 +251,9 @@ static int gel_rows(struct cli_output *csv, const struct report *report) {
         double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
         if (event->kind == PC_EVENT_CUP_GEL && at_s > was->mix_s) {
             out_printf(csv, "cup-gel,%.1f s,%.2f C,%.3f g,%.2f C,,,,,,,\n", at_s - was->mix_s,
-                       report->resin_K - PC_ZERO_CELSIUS_K, event->value,
-                       plan_value(report, "air_K", -1) - PC_ZERO_CELSIUS_K);
+                       batch_K(report, "resin_K", event->part, event->layer) - PC_ZERO_CELSIUS_K,
+                       event->value,
+                       batch_K(report, "air_K", event->part, event->layer) - PC_ZERO_CELSIUS_K);
             rows++;
         } else if (event->kind == PC_EVENT_GEL && event->layer == 1 &&
                    was->gel_s > was->pour_end_s &&

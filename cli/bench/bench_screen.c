@@ -154,9 +154,7 @@ static void put_step(struct draft *draft, const struct bench_session *session, c
     char what[256], in[32];
     double start_s = session->now.start_clock_s, left_s = step->at_s - bench_session_now(session);
     bool started = bench_session_started(session);
-    enum bench_round round =
-        step->kind == PC_STEP_POUR || step->kind == PC_STEP_MIX ? BENCH_CUT : BENCH_UP;
-    struct cli_text clock = bench_clock_text(start_s, step->at_s, round);
+    struct cli_text clock = bench_step_clock(session, step);
     bench_step_text(session, step, what, sizeof what);
     countdown(left_s, in, sizeof in);
     enum rank rank = first ? RANK_ALWAYS : RANK_USEFUL;
@@ -211,7 +209,7 @@ void bench_screen_draw(const struct bench_session *session, int columns, int row
     double now_s = bench_session_now(session);
     countdown(now_s, since, sizeof since);
     put(&draft, RANK_ALWAYS, BENCH_BOLD, "%s  %s%s",
-        bench_clock_text(session->now.start_clock_s, now_s, BENCH_CUT).s,
+        bench_clock_text(bench_session_clock(session), 0.0, BENCH_CUT).s,
         bench_session_started(session) ? "+" : "not begun ", since);
     put(&draft, RANK_USEFUL, BENCH_PLAIN, "%s%s", session->now.piece,
         bench_clock_is_real(session->clock) ? "" : "  (REHEARSAL: not a real run)");

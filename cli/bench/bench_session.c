@@ -25,6 +25,11 @@ struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_r
     return units_clock(0.0, round == BENCH_CUT ? floor(clock_s) : ceil(clock_s));
 }
 
+struct cli_text bench_step_clock(const struct bench_session *session, const pc_step *step) {
+    bool cut = step->kind == PC_STEP_POUR || step->kind == PC_STEP_MIX;
+    return bench_clock_text(session->now.start_clock_s, step->at_s, cut ? BENCH_CUT : BENCH_UP);
+}
+
 bool bench_session_started(const struct bench_session *session) {
     return session->first_mix_ms >= 0;
 }
@@ -126,20 +131,43 @@ static void learn(struct bench_session *session) {
         session->pace = pace;
 }
 
-/* The plan's clock is set so that it agrees with the clock on the wall now. */
-static void set_start_clock(struct bench_session *session) {
-    double start_s = session->plan.start_clock_s;
-    double wall_s = bench_time_of_day(session->time.wall_ms);
+/* ---- the clock ---- */
+
+/* Whole seconds, so that a text of the library and one made here cut at the same second. Between
+ * midnight and midnight of the day of the first mix: what is tomorrow then says so for good. */
+static double start_clock_of(const struct bench_session *session) {
+    double start_s = bench_time_of_day(session->time.wall_ms);
     if (bench_session_started(session))
-        start_s = wall_s - bench_session_now(session);
-    else if (wall_s > start_s)
-        start_s = wall_s; /* the start has passed: it moves along */
-    session->now.start_clock_s = start_s;
+        start_s -= bench_session_now(session);
+    else if (session->planned_start_ms > session->time.wall_ms)
+        start_s = bench_time_of_day(session->planned_start_ms);
+    start_s = floor(start_s + 1e-3); /* the readings are to a millisecond */
+    return start_s - 86400.0 * floor(start_s / 86400.0);
+}
+
+/* Sets the start where it has moved; true where it has. A start that has passed moves along with
+ * the clock. */
+static bool set_start(struct bench_session *session) {
+    bool started = bench_session_started(session), fixes = started && !session->start_fixed;
+    double start_s = start_clock_of(session);
+    double off_s = fabs(remainder(start_s - session->plan.start_clock_s, 86400.0));
+    double least_s = fixes ? 0.5 : started ? JUMP_MS / 1000.0 : 1.0;
+    session->start_fixed = started;
+    if (off_s < least_s)
+        return false;
+    session->plan.start_clock_s = start_s;
+    return true;
+}
+
+double bench_session_clock(const struct bench_session *session) {
+    return bench_session_started(session) ? session->now.start_clock_s + bench_session_now(session)
+                                          : bench_time_of_day(session->time.wall_ms);
 }
 
 static void replan(struct bench_session *session) {
     pc_schedule fresh;
     session->replanned_ms = session->elapsed_ms;
+    set_start(session);
     pc_status status = pc_replan(session->piece, &session->plan, &session->actual,
                                  bench_session_now(session), &session->pace, &fresh);
     session->replan_failed = status != PC_OK;
@@ -147,7 +175,6 @@ static void replan(struct bench_session *session) {
         pc_schedule_free(&session->now);
         session->now = fresh;
     }
-    set_start_clock(session);
 }
 
 static bool flush_pending(struct bench_session *session) {
@@ -207,8 +234,22 @@ static bool record_shop(struct bench_session *session) {
     return plan_line(session, -1, 0, session->plan.resin_K, "resin_K") &&
            plan_line(session, -1, 0, session->plan.air_K, "air_K") &&
            plan_line(session, -1, 0, session->plan.mold_K, "mold_K") &&
+           plan_line(session, -1, 0, session->plan.start_clock_s, "start_clock_s") &&
            plan_line(session, -1, 0, mold->rubber_m * 1e3, rubber) &&
            (!mold->has_shell || plan_line(session, -1, 0, mold->shell_m * 1e3, shell));
+}
+
+/* A batch mixed at another hour than planned met another shop; a report's cup tests need to know.
+ */
+void bench_record_air(struct bench_session *session, const pc_event *mix) {
+    const pc_shop *shop = &session->piece->shop;
+    if (shop->day_count == 0)
+        return;
+    double air_K = pc_shop_air(shop, session->plan.start_clock_s + bench_session_now(session));
+    double start_K = pc_shop_air(shop, session->plan.start_clock_s);
+    plan_line(session, mix->part, mix->layer, air_K, "air_K");
+    plan_line(session, mix->part, mix->layer, shop->resin_given ? shop->resin_K : air_K, "resin_K");
+    plan_line(session, mix->part, mix->layer, shop->mold_given ? shop->mold_K : start_K, "mold_K");
 }
 
 static bool record_layers(struct bench_session *session) {
@@ -305,6 +346,8 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
     if (status != PC_OK)
         return status;
     read_clock(session);
+    session->planned_start_ms =
+        bench_planned_start(session->plan.start_clock_s, session->time.wall_ms);
     bool good = pc_log_count(session->log) == 0 ? record_plan(session) : resume(session);
     if (!good)
         return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = path},
@@ -312,7 +355,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
                              "--log");
     learn(session);
     replan(session);
-    double late_s = bench_time_of_day(session->time.wall_ms) - session->plan.start_clock_s;
+    double late_s = (double)(session->time.wall_ms - session->planned_start_ms) / 1000.0;
     if (!bench_session_started(session) && late_s > 60.0)
         bench_say(session, "The planned start was %s ago: every time moves to a start now.",
                   units_duration(late_s).s);
@@ -385,6 +428,25 @@ static int raise_steps(struct bench_session *session) {
     return fresh;
 }
 
+/* Summer time that begins or ends before the last demold: said ahead, since until then every time
+ * is on the clock of now. */
+static int raise_zone(struct bench_session *session) {
+    double left_s = fmax(session->now.demold_s, session->now.demold_late_s); /* fmax drops NaN */
+    if (!bench_session_started(session) || session->ended || !isfinite(left_s))
+        return 0;
+    left_s -= bench_session_now(session);
+    int64_t end_ms = session->time.wall_ms + (int64_t)(1000.0 * fmax(left_s, 0.0));
+    double zone = remainder(bench_zone(end_ms) - bench_zone(session->time.wall_ms), 86400.0);
+    char text[320];
+    if (fabs(zone) < 1.0)
+        return 0;
+    snprintf(text, sizeof text, "Clocks go %s %s before this is over.",
+             zone > 0.0 ? "forward" : "back", units_duration(fabs(zone)).s);
+    return raise_alarm(session, "zone", text,
+                       "Until then every time here is on the clock of now; then all move at once. "
+                       "Go by the time left.");
+}
+
 static int raise_alarms(struct bench_session *session) {
     char key[64];
     int fresh = 0;
@@ -392,11 +454,12 @@ static int raise_alarms(struct bench_session *session) {
         session->alarm[i].there = false;
     for (size_t i = 0; i < session->now.warning_count && i < BENCH_WARNINGS_MOST; i++) {
         const pc_warning *warning = &session->now.warning[i];
-        /* Numbers in the text may move from tick to tick: the cause is its code and its head. */
-        snprintf(key, sizeof key, "%.20s %.24s", warning->code, warning->text);
+        /* Clocks in the text may move from tick to tick: the cause is its code, layer and head. */
+        snprintf(key, sizeof key, "%.20s %zu %d %.11s", warning->code, warning->part,
+                 warning->layer, warning->text);
         fresh += raise_alarm(session, key, warning->text, warning->remedy);
     }
-    fresh += raise_steps(session);
+    fresh += raise_steps(session) + raise_zone(session);
     if (session->pending_count > 0)
         fresh += raise_alarm(session, "disk", "NOT SAVED on the disk.",
                              "Make room; it is tried again every moment. Do not quit.");
@@ -429,6 +492,9 @@ static void notice_jumps(struct bench_session *session) {
     int64_t sleep_ms = session->time.boot_ms - session->time.awake_ms;
     int64_t wall_ms = session->time.wall_ms - session->time.boot_ms;
     int64_t slept = sleep_ms - session->sleep_offset_ms, set = wall_ms - session->wall_offset_ms;
+    double zone_s = bench_zone(session->time.wall_ms);
+    double zone = remainder(zone_s - session->zone_s, 86400.0);
+    session->zone_s = zone_s;
     bool known = session->offsets_known;
     session->offsets_known = true;
     session->sleep_offset_ms = sleep_ms;
@@ -444,8 +510,19 @@ static void notice_jumps(struct bench_session *session) {
         pc_event event = bench_event(session, PC_EVENT_CLOCK);
         event.value = (double)set / 1000.0;
         bench_record(session, &event);
-        bench_say(session, "The clock on the wall was set %s %s; the schedule runs on regardless.",
-                  units_duration(fabs(event.value)).s, set > 0 ? "forward" : "back");
+        bench_say(
+            session,
+            "The clock on the wall was set %s %s; the schedule runs on regardless, every time "
+            "of it is on the new clock.",
+            units_duration(fabs(event.value)).s, set > 0 ? "forward" : "back");
+    }
+    if (known && fabs(zone) >= 1.0) {
+        pc_event event = bench_event(session, PC_EVENT_CLOCK);
+        event.value = zone;
+        snprintf(event.text, sizeof event.text, "zone");
+        bench_record(session, &event);
+        bench_say(session, "Clocks went %s %s here: every time has moved with them.",
+                  zone > 0 ? "forward" : "back", units_duration(fabs(zone)).s);
     }
 }
 
@@ -454,10 +531,11 @@ int bench_session_tick(struct bench_session *session) {
     notice_jumps(session);
     if (session->pending_count > 0 && flush_pending(session))
         bench_say(session, "Saved: everything is on the disk again.");
-    set_start_clock(session);
+    if (set_start(session))
+        replan(session);
     const pc_step *next = bench_session_next(session, 0);
     bool overdue = next != NULL && next->at_s < bench_session_now(session);
-    if (overdue && bench_session_started(session) &&
+    if (((overdue && bench_session_started(session)) || session->replan_failed) &&
         session->elapsed_ms - session->replanned_ms >= REPLAN_EVERY_MS)
         replan(session);
     return raise_alarms(session);

@@ -20,7 +20,10 @@ struct bench_alarm {
 
 struct bench_session {
     const pc_piece *piece;
-    pc_schedule plan, now; /* as planned; as it stands */
+    /* As planned, and as it is now. Both are on the session's clock: plan.start_clock_s is set by
+     * set_start alone, and now is made anew at once, so that no text keeps a time that has moved.
+     */
+    pc_schedule plan, now;
     pc_log *log;
     struct bench_clock *clock;
     struct bench_time time;
@@ -28,8 +31,12 @@ struct bench_session {
     pc_pace pace;
     int64_t elapsed_ms, first_mix_ms; /* first_mix_ms: -1 before it */
     int64_t replanned_ms;
-    int64_t wall_offset_ms, sleep_offset_ms; /* to notice a clock that was set, a sleep */
+    int64_t planned_start_ms; /* on the wall, since 1970 */
+    /* To notice a clock that was set, a sleep, summer time. */
+    int64_t wall_offset_ms, sleep_offset_ms;
+    double zone_s;
     bool offsets_known, ended, replan_failed;
+    bool start_fixed; /* the first mix has set the start */
     /* Events that could not be written yet: kept, tried again with every tick, and shown. */
     size_t pending_count;
     pc_event pending[BENCH_PENDING_MOST];
@@ -66,10 +73,16 @@ const pc_layer *bench_session_layer(const struct bench_session *session, const p
  */
 double bench_session_deadline(const struct bench_session *session, const pc_step *step);
 
+/* The clock's head: of the first mix plus the time since; before it, the clock on the wall. */
+double bench_session_clock(const struct bench_session *session);
+
 /* Time of day. Deadlines are cut to the second before, times to wait for go to the second behind:
  * rounding is on the safe side. */
 enum bench_round { BENCH_CUT, BENCH_UP };
 struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round);
+
+/* Time of day of a step; a first mix that waits for the caster is due now at the earliest. */
+struct cli_text bench_step_clock(const struct bench_session *session, const pc_step *step);
 
 /* For the keys: the last message; an event at the present time; keeping and writing one (true: it
  * is on the disk). */
@@ -80,6 +93,9 @@ void bench_say(struct bench_session *session, const char *format, ...)
     ;
 pc_event bench_event(const struct bench_session *session, pc_event_kind kind);
 bool bench_record(struct bench_session *session, pc_event *event);
+
+/* After a mix was recorded: the shop it met, for the report's cup tests. */
+void bench_record_air(struct bench_session *session, const pc_event *mix);
 
 /* Keys. Each sets session->message, and is on the disk when it returns true. */
 bool bench_done(struct bench_session *session);

@@ -38,11 +38,15 @@ struct typing {
     size_t length;
 };
 
+/* Where a key that sends several bytes is: ESC [ ... letter, ESC O letter. */
+enum escape { ESCAPE_NONE, ESCAPE_BEGUN, ESCAPE_LETTER, ESCAPE_NUMBERS };
+
 struct terminal {
     struct termios before;
     struct sigaction old[4];
     struct bench_session *session;
     struct typing typing;
+    enum escape escape;
     int bell_ticks;
     bool lost;
 };
@@ -114,12 +118,26 @@ static void type(struct terminal *terminal, unsigned char byte) {
     if (byte == '\r' || byte == '\n') {
         finish_typing(terminal);
     } else if (byte == 0x1B || byte == 0x03) {
-        memset(typing, 0, sizeof *typing);
+        memset(typing, 0, sizeof *typing); /* escape alone, or the head of an arrow key */
     } else if ((byte == 0x7F || byte == 0x08) && typing->length > 0) {
         typing->text[--typing->length] = '\0';
     } else if (byte >= 0x20 && byte != 0x7F && typing->length < TYPED_MOST) {
         typing->text[typing->length++] = (char)byte;
     }
+}
+
+/* Arrow and function keys begin with ESC and some end in "d": not keys of ours. True where the byte
+ * is part of one. */
+static bool skip_escape(struct terminal *terminal, unsigned char byte) {
+    enum escape was = terminal->escape;
+    terminal->escape = byte == 0x1B ? ESCAPE_BEGUN : ESCAPE_NONE;
+    if (byte == 0x1B || byte == 0x03)
+        return false;
+    if (was == ESCAPE_BEGUN && (byte == '[' || byte == 'O'))
+        terminal->escape = byte == '[' ? ESCAPE_NUMBERS : ESCAPE_LETTER;
+    else if (was == ESCAPE_NUMBERS && !(byte >= 0x40 && byte <= 0x7E))
+        terminal->escape = ESCAPE_NUMBERS;
+    return terminal->escape != ESCAPE_NONE || was > ESCAPE_BEGUN;
 }
 
 /* Returns false to quit. */
@@ -178,7 +196,8 @@ static bool enter(struct terminal *terminal) {
     stop_asked = resized = 0;
     for (size_t i = 0; i < sizeof signals / sizeof *signals; i++)
         sigaction(signals[i], &action, &terminal->old[i]);
-    return tcsetattr(STDIN_FILENO, TCSAFLUSH, &raw) == 0 &&
+    /* Not flushed: a key pressed while the plan was made is a key. */
+    return tcsetattr(STDIN_FILENO, TCSADRAIN, &raw) == 0 &&
            write_text("\033[?1049h\033[?25l\033[2J");
 }
 
@@ -197,11 +216,8 @@ static bool read_keys(struct terminal *terminal) {
         terminal->lost = true; /* the terminal was closed: the log has everything */
         return false;
     }
-    /* Arrow and function keys begin with ESC: not keys of ours. */
-    if (got > 1 && bytes[0] == 0x1B && terminal->typing.key == 0)
-        return true;
     for (ssize_t i = 0; i < got; i++)
-        if (!press(terminal, bytes[i]))
+        if (!skip_escape(terminal, bytes[i]) && !press(terminal, bytes[i]))
             return false;
     return true;
 }

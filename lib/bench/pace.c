@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How fast the resin cures today, from the gels that were seen. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/try.h"
 #include "bench/replan.h"
+#include "piece/piece_file.h"
 #include "plan/layout.h"
 
 #define GEL_SEEN_ERROR  0.05 /* of the time since its mix: felt through a glove (practice) */
@@ -16,6 +18,17 @@ void pci_case_at_pace(const pc_piece *piece, size_t part, double ln_s, pci_case 
     pci_case_nominal(piece, &piece->part[part], c);
     c->resin.cure.A1_per_s *= exp(ln_s);
     c->resin.cure.A2_per_s *= exp(ln_s);
+}
+
+pc_piece *pci_piece_on_clock(const pc_piece *piece, const pc_schedule *plan) {
+    pc_piece *moved = malloc(sizeof *moved);
+    if (moved == NULL)
+        return NULL;
+    *moved = *piece;
+    moved->shop.start_clock_s = plan->start_clock_s;
+    if (moved->shop.day_count > 0)
+        pci_shop_settle(&moved->shop);
+    return moved;
 }
 
 double pci_prior_error(const pc_piece *piece) {
@@ -81,10 +94,8 @@ static bool seen(const pc_actual *actual, size_t part, size_t layer, double now_
     return was->gel_s > was->mix_s && was->gel_s <= now_s + 1.0;
 }
 
-pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
-                           double now_s, pc_pace *pace) {
-    if (piece == NULL || plan == NULL || actual == NULL || pace == NULL || isnan(now_s))
-        return PC_E_ARGUMENT;
+static pc_status estimate(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
+                          double now_s, pc_pace *pace) {
     double prior = pci_prior_error(piece), weight = 0.0, sum = 0.0;
     *pace = (pc_pace){0.0, prior, 0, false};
     for (size_t p = 0; p < plan->part_count && p < piece->part_count; p++) {
@@ -108,4 +119,17 @@ pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan, const
     pace->ln_s = sum / total;
     pace->ln_s_error = sqrt(1.0 / total);
     return PC_OK;
+}
+
+pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
+                           double now_s, pc_pace *pace) {
+    if (piece == NULL || plan == NULL || actual == NULL || pace == NULL || isnan(now_s) ||
+        !isfinite(plan->start_clock_s))
+        return PC_E_ARGUMENT;
+    pc_piece *moved = pci_piece_on_clock(piece, plan);
+    if (moved == NULL)
+        return PC_E_MEMORY;
+    pc_status status = estimate(moved, plan, actual, now_s, pace);
+    free(moved);
+    return status;
 }

@@ -211,17 +211,21 @@ static pc_status fill_demold(const rerun *run, size_t part) {
 
 /* ---- what has gone wrong ---- */
 
-static void warn(pc_schedule *out, const char *code, const char *text, const char *remedy) {
-    pc_warning *warning = pci_add_warning(out, code, true);
+static void warn(const rerun *run, const pci_turn *turn, const char *code, const char *text,
+                 const char *remedy) {
+    pc_warning *warning = pci_add_warning(run->out, code, true);
     if (warning == NULL)
         return;
+    warning->part = turn->part;
+    warning->layer = run->out->part[turn->part].layer[turn->layer].number;
     pci_copy_text(warning->text, sizeof warning->text, text);
     pci_copy_text(warning->remedy, sizeof warning->remedy, remedy);
-    out->feasible = false;
+    run->out->feasible = false;
 }
 
 static void clock_of(const rerun *run, double at_s, char *text, size_t size) {
-    pc_clock_text(run->out->start_clock_s + at_s, true, text, size);
+    char word[PCI_WORD_SIZE];
+    pci_copy_text(text, size, pci_say_by(run->out->start_clock_s, at_s, word));
 }
 
 static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *name) {
@@ -229,15 +233,24 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     double over_s = layer->mix_s + layer->pot_life_s;
     const char *word = pci_layer_word(run->out->part[turn->part].kind);
-    char text[320], clock[16];
-    if (!isfinite(was->mix_s) || layer->pour_end_s <= over_s)
+    char text[320], clock[PCI_WORD_SIZE];
+    if (!(layer->pour_end_s > over_s))
         return;
     clock_of(run, over_s, clock, sizeof clock);
+    if (!isfinite(was->mix_s)) {
+        snprintf(text, sizeof text,
+                 "%.80s, %s %d: mixed as planned, its pot life would be over at %s, before it is "
+                 "in.",
+                 name, word, layer->number, clock);
+        warn(run, turn, "pot-life-ahead", text,
+             "Cool the resin, or plan the rest anew for this hour with pourclock schedule.");
+        return;
+    }
     if (isfinite(was->pour_end_s)) {
         snprintf(text, sizeof text,
                  "%.80s, %s %d went in after its pot life was over (%s): it may not cover.", name,
                  word, layer->number, clock);
-        warn(run->out, "pot-life", text,
+        warn(run, turn, "pot-life", text,
              "Look into the mold once it has gelled; where the wall is bare, pour another thin "
              "layer before the bond closes.");
         return;
@@ -250,7 +263,7 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
                  "now, and fast.",
                  clock, name, word, layer->number);
         snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.", peak);
-        warn(run->out, "pot-life-short", text, remedy);
+        warn(run, turn, "pot-life-short", text, remedy);
         return;
     }
     snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, %s %d): do not pour this batch.",
@@ -259,7 +272,7 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
              "Set the cup outdoors on bare ground, away from anything that burns: it may reach "
              "%s. Tell the clock it was thrown away and mix anew.",
              peak);
-    warn(run->out, "pot-life", text, remedy);
+    warn(run, turn, "pot-life", text, remedy);
 }
 
 static void judge_bond(const rerun *run, const pci_turn *turn, const char *name) {
@@ -270,18 +283,26 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     const pc_actual_layer *under = &run->actual->layer[turn->part][turn->layer - 1];
     const char *word = pci_layer_word(run->out->part[turn->part].kind);
-    char text[320], clock[16];
+    char text[320], clock[PCI_WORD_SIZE];
     double closes_s = below->closes_alone_s;
-    if (!isfinite(closes_s) || !isfinite(under->pour_end_s) || layer->pour_end_s <= closes_s)
+    if (!isfinite(closes_s) || !(layer->pour_end_s > closes_s))
         return;
     clock_of(run, closes_s, clock, sizeof clock);
+    if (!isfinite(under->pour_end_s)) {
+        snprintf(text, sizeof text,
+                 "%.80s, %s %d: its bond window would close at %s, before the next pour is in.",
+                 name, word, below->number, clock);
+        warn(run, turn, "bond-ahead", text,
+             "Plan the rest anew for this hour with pourclock schedule.");
+        return;
+    }
     bool shut = run->now_s > closes_s || isfinite(was->pour_end_s);
     snprintf(text, sizeof text,
              shut ? "BOND WINDOW SHUT at %s (%.80s, %s %d): the next pour will not bond by "
                     "itself."
                   : "Bond window shuts at %s (%.80s, %s %d), before the next pour can be in.",
              clock, name, word, below->number);
-    warn(run->out, "bond-window", text,
+    warn(run, turn, "bond-window", text,
          "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the resin's "
          "maker says, then pour.");
 }
@@ -292,17 +313,24 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
     double limit_K = run->piece->resin.peak_limit_K;
     if (run->piece->mold.limit_K > 0.0)
         limit_K = fmin(limit_K, run->piece->mold.limit_K);
-    if (!isfinite(was->mix_s) || !(layer->peak_K > limit_K))
+    if (!(layer->peak_K > limit_K))
         return;
-    char text[320], clock[16], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
+    char text[320], clock[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
     clock_of(run, layer->peak_s, clock, sizeof clock);
-    snprintf(text, sizeof text, "%.80s, %s %d runs to %s at %s: over the limit of %s.", name,
+    bool mixed = isfinite(was->mix_s);
+    snprintf(text, sizeof text, "%.80s, %s %d %s %s at %s: over the limit of %s.", name,
              pci_layer_word(run->out->part[turn->part].kind), layer->number,
+             mixed ? "runs to" : "would run to",
              pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
              pci_say_temperature(run->piece->units, limit_K, limit));
-    warn(run->out, "peak", text,
-         "Stand clear of the pour hole, move air over the mold's outside, keep anything that burns "
-         "away; let it cool before demolding.");
+    if (!mixed)
+        warn(run, turn, "peak-ahead", text,
+             "Do not mix it: let mold and shop cool, or plan the rest anew for this hour with "
+             "pourclock schedule.");
+    else
+        warn(run, turn, "peak", text,
+             "Stand clear of the pour hole, move air over the mold's outside, keep anything that "
+             "burns away; let it cool before demolding.");
 }
 
 /* The same layers and masses; steps and warnings are made anew. */
@@ -335,12 +363,16 @@ static pc_status run_all(rerun *run) {
 pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
                     double now_s, const pc_pace *pace, pc_schedule *replan) {
     if (piece == NULL || plan == NULL || actual == NULL || replan == NULL || !isfinite(now_s) ||
-        plan->part_count > piece->part_count || (pace != NULL && !isfinite(pace->ln_s)))
+        !isfinite(plan->start_clock_s) || plan->part_count > piece->part_count ||
+        plan->part_count > PC_PARTS_MOST || (pace != NULL && !isfinite(pace->ln_s)))
         return PC_E_ARGUMENT;
     rerun *run = calloc(1, sizeof *run);
-    if (run == NULL)
+    pc_piece *moved = run != NULL ? pci_piece_on_clock(piece, plan) : NULL;
+    if (moved == NULL) {
+        free(run);
         return PC_E_MEMORY;
-    run->piece = piece;
+    }
+    run->piece = moved;
     run->plan = plan;
     run->actual = actual;
     run->now_s = now_s;
@@ -348,12 +380,18 @@ pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_act
     run->spread = pace != NULL ? fmin(1.0, pace->ln_s_error / pci_prior_error(piece)) : 1.0;
     run->ln_s = pace != NULL ? pace->ln_s : 0.0;
     copy_plan(plan, replan);
+    if (moved->shop.day_count > 0) {
+        replan->air_K = moved->shop.air_K;
+        replan->resin_K = moved->shop.resin_K;
+        replan->mold_K = moved->shop.mold_K;
+    }
     pc_status status = run_all(run);
     for (size_t p = 0; p < plan->part_count && status == PC_OK; p++)
-        status = pci_part_steps(piece, p, replan);
+        status = pci_part_steps(moved, p, replan);
     pci_sort_steps(replan);
     for (size_t p = 0; p < PC_PARTS_MOST; p++)
         pci_run_end(&run->part[p]);
+    free(moved);
     free(run);
     if (status != PC_OK)
         pc_schedule_free(replan);

@@ -23,6 +23,11 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
 /* The nominal case of a part with a resin that cures exp(ln_s) times as fast. */
 void pci_case_at_pace(const pc_piece *piece, size_t part, double ln_s, pci_case *c);
 
+/* Purpose:  the piece with its shop on the clock that the plan's start_clock_s says: another start
+ * is another hour of the shop's day. Returned: a shallow copy, its shapes the piece's own, to be
+ * freed by free(); NULL where memory is out. */
+pc_piece *pci_piece_on_clock(const pc_piece *piece, const pc_schedule *plan);
+
 /* Standard error of ln s before anything was seen. */
 double pci_prior_error(const pc_piece *piece);
 

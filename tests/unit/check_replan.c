@@ -269,6 +269,9 @@ START_TEST(nonsense_is_refused) {
     assert_ok(pc_pace_estimate(&it->piece, &it->plan, &it->actual, 0.0, &pace));
     ck_assert_int_eq(pace.observations, 0);
     assert_near(pace.ln_s, 0.0, 0.0);
+    it->plan.start_clock_s = NAN;
+    assert_status(pc_pace_estimate(&it->piece, &it->plan, &it->actual, 0.0, &pace), PC_E_ARGUMENT);
+    assert_status(pc_replan(&it->piece, &it->plan, &it->actual, 0.0, NULL, &now), PC_E_ARGUMENT);
     tear_down(it);
 }
 END_TEST

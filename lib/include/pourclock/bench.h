@@ -170,8 +170,10 @@ PC_API void pc_actual_from_events(const pc_event *const *events, size_t count, p
                                   int64_t *first_mix_ms);
 
 /* Purpose:  plan what is left from what happened.
- * Given:    piece; plan: the schedule made of it; actual; now_s from the first mix: what has not
- *           happened by then happens now at the earliest; pace: as estimated by pc_pace_estimate
+ * Given:    piece; plan: the schedule made of it, whose start_clock_s is the clock of the work in
+ *           hand: where the first mix was, or is to be, at another time than planned, set it first.
+ *           Every text is on that clock and so is the shop's air; actual; now_s from the first mix:
+ *           what has not happened by then happens now at the earliest; pace: as estimated by pc_pace_estimate
  *           (NULL: the data sheet's).
  * Returned: *replan, a schedule of the same layers and masses with every time anew, and warnings
  *           of what has gone wrong with the remedy (codes "pot-life", "bond-window", "peak"); to be

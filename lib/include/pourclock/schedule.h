@@ -78,6 +78,8 @@ typedef struct pc_warning {
     bool breaks;   /* a limit of the schedule is not held: not feasible */
     char text[320];
     char remedy[320];
+    size_t part; /* at the bench: the layer it is about */
+    int layer;   /* its number; 0: not of a layer */
 } pc_warning;
 
 /* Start with pc_schedule_make, end with pc_schedule_free. */
