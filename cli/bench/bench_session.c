@@ -86,7 +86,7 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
     if (layer == NULL)
         return NAN;
     if (step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR)
-        return fmin(layer->pour_by_s, layer->pour_by_early_s);
+        return pc_pour_deadline(&session->now.part[step->part], (size_t)layer->number - 1);
     if (step->kind == PC_STEP_STOP &&
         (size_t)layer->number < session->now.part[step->part].layer_count)
         return pc_bond_deadline(layer);

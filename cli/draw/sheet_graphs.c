@@ -270,8 +270,7 @@ static void draw_viscosity(cairo_t *cr, const sheet_page *sheet, plot axes) {
 }
 
 static void draw_temperature(cairo_t *cr, const sheet_page *sheet, plot axes) {
-    double limit_K = fmin(sheet->piece->resin.peak_limit_K,
-                          sheet->piece->mold.limit_K > 0.0 ? sheet->piece->mold.limit_K : INFINITY);
+    double limit_K = pc_piece_peak_limit(sheet->piece);
     double least = INFINITY, most = -INFINITY;
     curve_range(sheet, CURVE_HOTTEST, &least, &most);
     double air = sheet_in_degrees(sheet, sheet->schedule->air_K);

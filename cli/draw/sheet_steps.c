@@ -54,6 +54,10 @@ static double early(double early_s, double nominal_s) {
     return isfinite(early_s) ? early_s : nominal_s;
 }
 
+static double deadline_of(const pc_schedule *plan, const pc_step *step) {
+    return pc_pour_deadline(&plan->part[step->part], (size_t)step->layer - 1);
+}
+
 static void say_masses(const pc_layer *layer, char *text, size_t size) {
     char cups[32] = "";
     int n = layer->cups > 1 ? layer->cups : 1;
@@ -147,7 +151,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         say_layer(plan, step->part, step->layer, row->what, sizeof row->what);
         if (level >= MERGE_TURNS && plan->part[step->part].kind == PC_HOLLOW)
             row->word = "POUR, turn";
-        say_limit(sheet, "by", floor(early(layer->pour_by_early_s, layer->pour_by_s)), row->limit,
+        say_limit(sheet, "by", floor(deadline_of(sheet->schedule, step)), row->limit,
                   sizeof row->limit);
         break;
     case PC_STEP_TURN:
@@ -195,7 +199,7 @@ static void fill_layer_row(const sheet_page *sheet, const pc_step *step, step_ro
         sheet_clock(sheet, ceil(layer->stop_s / 60.0) * 60.0, false, clock, sizeof clock);
         snprintf(row->below + used, sizeof row->below - used, "; stop turning %s", clock);
     }
-    say_limit(sheet, "in by", floor(early(layer->pour_by_early_s, layer->pour_by_s)), row->limit,
+    say_limit(sheet, "in by", floor(deadline_of(sheet->schedule, step)), row->limit,
               sizeof row->limit);
 }
 

@@ -41,7 +41,8 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "peak_over_share", layer->peak_over_share, failed);
 }
 
-static json_t *json_layer(const pc_layer *layer, bool *failed) {
+static json_t *json_layer(const pc_part_plan *plan, size_t index, bool *failed) {
+    const pc_layer *layer = &plan->layer[index];
     json_t *o = json_object();
     cj_put_count(o, "number", layer->number, failed);
     cj_put_number(o, "thickness_m", layer->thickness_m, failed);
@@ -52,6 +53,7 @@ static json_t *json_layer(const pc_layer *layer, bool *failed) {
     cj_put_number(o, "pour_s", layer->pour_s, failed);
     cj_put_number(o, "pour_end_s", layer->pour_end_s, failed);
     cj_put_number(o, "pour_by_s", layer->pour_by_s, failed);
+    cj_put_number(o, "deadline_s", pc_pour_deadline(plan, index), failed);
     cj_put_number(o, "pot_life_s", layer->pot_life_s, failed);
     cj_put_number(o, "cup_peak_K", layer->cup_peak_K, failed);
     cj_put_number(o, "fill_T_K", layer->fill_T_K, failed);
@@ -79,7 +81,7 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
     cj_put_number(o, "shell_volume_m3", plan->shell_volume_m3, failed);
     cj_put_number(o, "resin_kg", plan->resin_kg, failed);
     for (size_t j = 0; j < plan->layer_count; j++)
-        cj_push(layers, json_layer(&plan->layer[j], failed), failed);
+        cj_push(layers, json_layer(plan, j, failed), failed);
     cj_put(o, "layers", layers, failed);
     if (i < p->piece->part_count && p->piece->part[i].mesh_path[0]) {
         cj_put_bool(o, "closed", p->piece->part[i].shape.closed, failed);
@@ -91,11 +93,9 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
 }
 
 static json_t *json_step(const pc_schedule *s, const pc_step *step, bool *failed) {
-    char clock[16];
-    pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
     json_t *o = json_object();
     cj_put_number(o, "at_s", step->at_s, failed);
-    cj_put_text(o, "clock", clock, failed);
+    cj_put_text(o, "clock", units_clock(s->start_clock_s, units_step_second(step)).s, failed);
     cj_put_text(o, "do", pc_step_word(step->kind), failed);
     cj_put_text(o, "part", s->part[step->part].name, failed);
     cj_put(o, "layer", step->layer > 0 ? json_integer(step->layer) : json_null(), failed);
@@ -158,9 +158,8 @@ void print_csv(struct cli_output *out, const struct printed *p) {
     out_text(out, "clock,do,text,part,layer,at_s\r\n");
     for (size_t i = 0; i < s->step_count; i++) {
         const pc_step *step = &s->step[i];
-        char clock[16];
-        pc_clock_text(s->start_clock_s + units_step_second(step), true, clock, sizeof clock);
-        out_printf(out, "%s,%s,", clock, pc_step_word(step->kind));
+        out_printf(out, "%s,%s,", units_clock(s->start_clock_s, units_step_second(step)).s,
+                   pc_step_word(step->kind));
         out_csv_text(out, step->text);
         out_text(out, ",");
         out_csv_text(out, s->part[step->part].name);

@@ -100,10 +100,6 @@ static void steps(struct cli_output *out, const struct printed *p) {
     }
 }
 
-static double deadline(const pc_layer *layer) {
-    return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
-}
-
 /* The clocks of the table of layers: when it sets, gels, has gelled at latest. */
 enum { SETS, GELS, LATE, CLOCKS };
 
@@ -118,19 +114,20 @@ static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer
                             units_clock(start, ceil(layer->gel_late_s - 1e-6))}};
 }
 
-static void layer_line(struct cli_output *out, const struct printed *p, const pc_layer *layer,
-                       bool turned, const int width[CLOCKS]) {
+static void layer_line(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
+                       size_t index, const int width[CLOCKS]) {
+    const pc_layer *layer = &plan->layer[index];
+    double spare_s = pc_pour_deadline(plan, index) - layer->pour_end_s;
     struct clocks clock = layer_clocks(p, layer);
     out_printf(out, "%4d %9s %8s", layer->number, units_thickness(p->units, layer->thickness_m).s,
                units_mass(layer->batch_kg).s);
     out_printf(out, " %8s %8s %*s", units_duration_column(layer->pot_life_s).s,
-               units_duration_column(deadline(layer) - layer->pour_end_s).s, width[SETS],
-               clock.at[SETS].s);
+               units_duration_column(spare_s).s, width[SETS], clock.at[SETS].s);
     out_printf(out, " %*s", width[GELS], clock.at[GELS].s);
     if (p->schedule->margins_on && !isnan(layer->gel_late_s))
         out_printf(out, " %*s", width[LATE], clock.at[LATE].s);
     out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
-    if (turned && isfinite(layer->turns_set_to_gel))
+    if (plan->kind == PC_HOLLOW && isfinite(layer->turns_set_to_gel))
         out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
     out_text(out, "\n");
 }
@@ -160,7 +157,7 @@ static void layer_table(struct cli_output *out, const struct printed *p, const p
             width[k] = wider(width[k], layer_clocks(p, &plan->layer[j]).at[k]);
     layer_head(out, p, plan, width);
     for (size_t j = 0; j < plan->layer_count; j++)
-        layer_line(out, p, &plan->layer[j], plan->kind == PC_HOLLOW, width);
+        layer_line(out, p, plan, j, width);
 }
 
 bool print_hangs(const pc_layer *layer) {

@@ -45,14 +45,17 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
     pci_run run;
     pci_case_at_pace(piece, part, ln_s, &paced);
     pc_status status = pci_run_begin(&run, &paced, actual->layer[part][0].mix_s);
+    pc_layer_events events;
     for (size_t j = 0; status == PC_OK && j <= layer; j++) {
         const pc_actual_layer *was = &actual->layer[part][j];
-        const pc_layer *planned = &plan->part[part].layer[j];
-        status = pci_run_pour(&run, planned->thickness_m, pci_cup_kg(planned), was->mix_s,
-                              was->pour_end_s, planned->mu_set_Pa_s, NULL);
+        pc_layer happened = plan->part[part].layer[j];
+        happened.mix_s = was->mix_s;
+        status = pci_run_pour(&run, &happened, was->pour_end_s, NULL, NULL);
+        if (status == PC_OK && j == layer)
+            status = pci_run_gel(&run, &happened, &events);
     }
     if (status == PC_OK)
-        status = pc_wall_until_gel(run.wall, layer, pc_wall_time(run.wall) + PCI_LONGEST_S, gel_s);
+        *gel_s = events.gel_s;
     pci_run_end(&run);
     return status;
 }

@@ -91,36 +91,15 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
     return PC_OK;
 }
 
-/* Its bond closes on a copy: the real wall goes on with the next layer. */
-static pc_status fill_bond(pc_wall *wall, size_t index, pc_layer *layer) {
-    pc_wall *copy = NULL;
-    pc_status status = pc_wall_copy(wall, &copy);
-    layer->closes_alone_s = NAN;
-    if (status == PC_OK)
-        status = pc_wall_until_bond(copy, index, pc_wall_time(wall) + PCI_LONGEST_S,
-                                    &layer->closes_alone_s);
-    if (status == PC_E_UNREACHED)
-        status = PC_OK;
-    pc_wall_free(copy);
-    return status;
-}
-
 static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *planned,
                            pc_layer *layer) {
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     pci_run *part = &run->part[turn->part];
-    pc_wall *wall = part->wall;
     pc_cup_state in;
     pc_layer_events events;
-    double gel_s;
-    /* A pour cannot enter before the wall's time: an earlier layer's gel may have run past it. */
-    double pour_s = fmax(layer->pour_end_s, pc_wall_time(wall));
-    pc_status status = pci_run_pour(part, layer->thickness_m, pci_cup_kg(layer), layer->mix_s,
-                                    pour_s, layer->mu_set_Pa_s, &in);
+    pc_status status = pci_run_pour(part, layer, layer->pour_end_s, &in, NULL);
     if (status == PC_OK)
-        status = pc_wall_until_gel(wall, turn->layer, pour_s + PCI_LONGEST_S, &gel_s);
-    if (status == PC_OK)
-        status = pc_wall_events(wall, turn->layer, &events);
+        status = pci_run_gel(part, layer, &events);
     if (status != PC_OK)
         return status;
     layer->fill_T_K = in.T_K;
@@ -129,7 +108,7 @@ static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *pla
     layer->first_gel_s = events.first_gel_s;
     layer->peak_K = events.peak_K;
     layer->peak_s = events.peak_s;
-    layer->gel_s = known(was->gel_s, gel_s);
+    layer->gel_s = known(was->gel_s, events.gel_s);
     layer->set_early_s = margin(run, planned->set_early_s, planned->set_s, layer->set_s);
     layer->gel_early_s = margin(run, planned->gel_early_s, planned->gel_s, layer->gel_s);
     layer->gel_late_s = margin(run, planned->gel_late_s, planned->gel_s, layer->gel_s);
@@ -142,7 +121,7 @@ static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *pla
         layer->stop_s = known(was->stop_s, fmax(stop_s, run->now_s));
     if (isfinite(planned->opens_s))
         layer->opens_s = known(was->stop_s, stop_s);
-    return fill_bond(wall, turn->layer, layer);
+    return pci_run_bond_alone(part, layer, &layer->closes_alone_s);
 }
 
 static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *before) {
@@ -167,46 +146,31 @@ static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *befo
     return status == PC_OK ? fill_wall(run, turn, planned, layer) : status;
 }
 
-/* What only the finished wall can tell of its layers. */
-static pc_status fill_layers(const rerun *run, size_t part) {
-    const pc_part_plan *planned = &run->plan->part[part];
-    for (size_t j = 0; j < planned->layer_count; j++) {
-        pc_layer *layer = &run->out->part[part].layer[j];
-        const pc_layer *was = &planned->layer[j];
-        pc_layer_events events;
-        PCI_TRY(pc_wall_events(run->part[part].wall, j, &events));
-        layer->peak_K = events.peak_K;
-        layer->peak_s = events.peak_s;
-        layer->peak_late_K = margin(run, was->peak_late_K, was->peak_K, layer->peak_K);
-        layer->closes_s = known(events.bond_close_s, layer->closes_alone_s);
-        layer->closes_early_s = margin(run, was->closes_early_s, was->closes_s, layer->closes_s);
-    }
-    return PC_OK;
-}
-
-static pc_status fill_demold(const rerun *run, size_t part) {
+static pc_status fill_demold(rerun *run, size_t part) {
     const pc_part_plan *planned = &run->plan->part[part];
     pc_part_plan *now = &run->out->part[part];
-    pc_wall *wall = run->part[part].wall;
-    double demold_s = NAN, told = run->actual->demold_late_s[part];
+    pci_run *part_run = &run->part[part];
+    pc_layer_events events[PC_LAYERS_MOST];
+    double told = run->actual->demold_late_s[part];
     if (planned->layer_count == 0)
         return PC_OK;
-    pc_status status = pc_wall_until_demold(wall, pc_wall_time(wall) + PCI_LONGEST_S, &demold_s);
-    if (status != PC_OK && status != PC_E_UNREACHED)
-        return status;
-    now->demold_s = status == PC_OK ? demold_s : NAN;
-    /* A part can be ready before its last layer's bond closes: look on for it. */
-    double closes_s;
-    status = pc_wall_until_bond(wall, planned->layer_count - 1, pc_wall_time(wall) + PCI_LONGEST_S,
-                                &closes_s);
-    if (status != PC_OK && status != PC_E_UNREACHED)
-        return status;
+    double latest_s = pc_wall_time(part_run->wall) + PCI_LONGEST_S;
+    pc_status status = pci_run_finish(part_run, latest_s, &now->demold_s, events);
     now->demold_late_s = margin(run, planned->demold_late_s, planned->demold_s, now->demold_s);
     now->demold_s += told;
     now->demold_late_s += told;
     run->out->demold_s = fmax(run->out->demold_s, now->demold_s);
     run->out->demold_late_s = fmax(run->out->demold_late_s, now->demold_late_s);
-    return fill_layers(run, part);
+    for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
+        pc_layer *layer = &now->layer[j];
+        const pc_layer *was = &planned->layer[j];
+        layer->peak_K = events[j].peak_K;
+        layer->peak_s = events[j].peak_s;
+        layer->peak_late_K = margin(run, was->peak_late_K, was->peak_K, layer->peak_K);
+        layer->closes_s = known(events[j].bond_close_s, layer->closes_alone_s);
+        layer->closes_early_s = margin(run, was->closes_early_s, was->closes_s, layer->closes_s);
+    }
+    return status;
 }
 
 /* ---- what has gone wrong ---- */
@@ -310,9 +274,7 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
 static void judge_peak(const rerun *run, const pci_turn *turn, const char *name) {
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
-    double limit_K = run->piece->resin.peak_limit_K;
-    if (run->piece->mold.limit_K > 0.0)
-        limit_K = fmin(limit_K, run->piece->mold.limit_K);
+    double limit_K = pc_piece_peak_limit(run->piece);
     if (!(layer->peak_K > limit_K))
         return;
     char text[320], clock[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];

@@ -57,6 +57,14 @@ void pc_piece_free(pc_piece *piece) {
     piece->part_count = 0;
 }
 
+/* fmin passes over a NaN: a limit that is not stated. */
+double pc_piece_peak_limit(const pc_piece *piece) {
+    if (!piece)
+        return INFINITY;
+    double mold_K = piece->mold.limit_K > 0.0 ? piece->mold.limit_K : INFINITY;
+    return fmin(piece->resin.peak_limit_K, mold_K);
+}
+
 void pci_shop_settle(pc_shop *shop) {
     if (shop->day_count > 0)
         shop->air_K = pc_shop_air(shop, shop->start_clock_s);

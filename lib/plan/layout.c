@@ -136,11 +136,16 @@ double pci_solid_half_m(const pc_part *part) {
     return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
 }
 
-double pci_pour_deadline(const pc_layer *layer) {
-    return isnan(layer->pour_by_early_s) ? layer->pour_by_s : layer->pour_by_early_s;
-}
-
 /* fmin passes over a NaN. */
 double pc_bond_deadline(const pc_layer *layer) {
     return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
+}
+
+double pc_pour_deadline(const pc_part_plan *plan, size_t layer) {
+    if (!plan || layer >= plan->layer_count || layer >= PC_LAYERS_MOST)
+        return NAN;
+    const pc_layer *l = &plan->layer[layer];
+    double by_s = fmin(l->pour_by_s, l->pour_by_early_s);
+    double bond_s = layer > 0 ? pc_bond_deadline(l - 1) : NAN;
+    return bond_s > l->pour_s ? fmin(by_s, bond_s) : by_s;
 }

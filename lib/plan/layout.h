@@ -33,7 +33,4 @@ double pci_mix_time(const pc_shop *shop, const pc_layer *layer);
  *           known, that of the equal-volume sphere, the least there is, so that it errs hot. */
 double pci_solid_half_m(const pc_part *part);
 
-/* Purpose:  by when a layer has to be in, as printed: the early 5 % where margins are known. */
-double pci_pour_deadline(const pc_layer *layer);
-
 #endif

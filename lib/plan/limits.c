@@ -69,8 +69,8 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
 /* Limits that the wall decides. */
 static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
     const pc_piece *piece = c->piece;
-    double peak_most_K = pci_peak_limit(c);
-    if (!(layer->peak_K <= peak_most_K)) {
+    double peak_most_K = pci_case_peak_limit(c);
+    if (isfinite(peak_most_K) && !(layer->peak_K <= peak_most_K)) {
         double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
         pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
                          (layer->peak_K - base_K) / (peak_most_K - base_K));

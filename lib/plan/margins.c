@@ -181,36 +181,19 @@ static double sample_pour_end(const pci_samples *samples, const struct sample *s
     return pour_s + s->hands * (layer->pour_end_s - layer->pour_s);
 }
 
-static pc_status pour_sample(const pci_samples *samples, struct sample *s) {
-    const pc_layer *layer = &samples->layer;
-    double end_s = sample_pour_end(samples, s);
-    pc_cup_state fill;
-    pc_status status =
-        pci_cup_meet(&s->c.resin, pci_cup_kg(layer), pci_case_resin(&s->c, layer->mix_s),
-                     pci_case_air(&s->c, layer->mix_s), end_s - layer->mix_s, s->c.resin.cure.a_pot,
-                     &fill, &s->pot_life_s);
-    if (status == PC_OK)
-        status = pc_wall_advance(s->run.wall, fmax(end_s, pc_wall_time(s->run.wall)));
-    double thickness_m = layer->thickness_m * s->c.thickness_factor;
-    if (status == PC_OK)
-        status = pc_wall_pour(s->run.wall, &s->c.resin, thickness_m, &fill,
-                              pci_mu_set(&s->c, thickness_m));
-    return status;
-}
-
 /* A sample that never gels stays where it gave up, later than all that do. */
 static pc_status layer_sample(size_t i, void *context) {
     pci_samples *samples = context;
     struct sample *s = &samples->item[i];
-    pc_status status = pour_sample(samples, s);
-    s->gel_s = samples->layer.mix_s + PCI_LONGEST_S;
-    if (status == PC_OK)
-        status = pc_wall_until_gel(s->run.wall, samples->layers, s->gel_s, &s->gel_s);
+    const pc_layer *layer = &samples->layer;
     pc_layer_events events = {NAN, NAN, NAN, NAN, NAN, NAN, NAN};
-    if (status == PC_OK || status == PC_E_UNREACHED)
-        status = pc_wall_events(s->run.wall, samples->layers, &events);
+    pc_status status =
+        pci_run_pour(&s->run, layer, sample_pour_end(samples, s), NULL, &s->pot_life_s);
+    if (status == PC_OK)
+        status = pci_run_gel(&s->run, layer, &events);
     s->set_s = events.set_s;
-    return status;
+    s->gel_s = status == PC_OK ? events.gel_s : layer->mix_s + PCI_LONGEST_S;
+    return status == PC_E_UNREACHED ? PC_OK : status;
 }
 
 typedef double (*read_sample)(const struct sample *s, size_t layer);
@@ -278,6 +261,16 @@ static double time_quantile(pci_samples *samples, read_sample read, size_t layer
     return zero_s + (value_s - zero_s) * (nominal_s - zero_s) / (coarse_s - zero_s);
 }
 
+/* A bound is never on the wrong side of the nominal: of a few samples of a plan that misses its
+ * limits a quantile can be. NaN where either is not known. */
+static double not_after(double bound, double nominal) {
+    return isnan(bound) || isnan(nominal) ? bound : fmin(bound, nominal);
+}
+
+static double not_before(double bound, double nominal) {
+    return isnan(bound) || isnan(nominal) ? bound : fmax(bound, nominal);
+}
+
 /* First-order sensitivity: the variance of the mean given one input, by dealing the samples into
  * equal bins of that input, over the whole variance (correlation ratio). Added to the weights. */
 static void weigh_inputs(pci_samples *samples, read_sample read, size_t layer) {
@@ -313,11 +306,14 @@ pc_status pci_samples_layer(pci_samples *samples, pc_layer *layer) {
     samples->layer = *layer;
     PCI_TRY(pci_in_threads(layer_sample, samples, samples->count));
     double mix_s = layer->mix_s, pot_s = layer->pot_life_s;
-    layer->pour_by_early_s =
-        mix_s + PCI_POT_SHARE * time_quantile(samples, read_pot_life, j, EARLY, 0.0, pot_s);
-    layer->set_early_s = time_quantile(samples, read_set, j, EARLY, mix_s, layer->set_s);
-    layer->gel_early_s = time_quantile(samples, read_gel, j, EARLY, mix_s, layer->gel_s);
-    layer->gel_late_s = time_quantile(samples, read_gel, j, LATE, mix_s, layer->gel_s);
+    double early_pot_s = time_quantile(samples, read_pot_life, j, EARLY, 0.0, pot_s);
+    layer->pour_by_early_s = not_after(mix_s + PCI_POT_SHARE * early_pot_s, layer->pour_by_s);
+    layer->set_early_s =
+        not_after(time_quantile(samples, read_set, j, EARLY, mix_s, layer->set_s), layer->set_s);
+    layer->gel_early_s =
+        not_after(time_quantile(samples, read_gel, j, EARLY, mix_s, layer->gel_s), layer->gel_s);
+    layer->gel_late_s =
+        not_before(time_quantile(samples, read_gel, j, LATE, mix_s, layer->gel_s), layer->gel_s);
     weigh_inputs(samples, read_pot_life, j);
     weigh_inputs(samples, read_gel, j);
     samples->layers++;
@@ -327,20 +323,14 @@ pc_status pci_samples_layer(pci_samples *samples, pc_layer *layer) {
 static pc_status finish_sample(size_t i, void *context) {
     pci_samples *samples = context;
     struct sample *s = &samples->item[i];
-    double latest_s = samples->layer.mix_s + PCI_LONGEST_S, closes_s;
-    s->demold_s = latest_s;
-    pc_status status = PC_OK;
-    if (pc_wall_time(s->run.wall) < latest_s)
-        status = pc_wall_until_demold(s->run.wall, latest_s, &s->demold_s);
-    if ((status == PC_OK || status == PC_E_UNREACHED) && pc_wall_time(s->run.wall) < latest_s)
-        status = pc_wall_until_bond(s->run.wall, samples->layers - 1, latest_s, &closes_s);
-    if (status == PC_E_UNREACHED)
-        status = PC_OK;
+    double latest_s = samples->layer.mix_s + PCI_LONGEST_S;
+    pc_layer_events events[PC_LAYERS_MOST];
+    pc_status status = pci_run_finish(&s->run, latest_s, &s->demold_s, events);
+    if (isnan(s->demold_s))
+        s->demold_s = latest_s;
     for (size_t j = 0; j < samples->layers && status == PC_OK; j++) {
-        pc_layer_events events;
-        status = pc_wall_events(s->run.wall, j, &events);
-        s->closes_s[j] = events.bond_close_s;
-        s->peak_K[j] = events.peak_K;
+        s->closes_s[j] = events[j].bond_close_s;
+        s->peak_K[j] = events[j].peak_K;
     }
     return status;
 }
@@ -367,13 +357,18 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
     for (size_t j = 0; j < samples->layers; j++) {
         pc_layer *layer = &plan->layer[j];
         layer->closes_early_s =
-            time_quantile(samples, read_closes, j, EARLY, layer->mix_s, layer->closes_s);
+            not_after(time_quantile(samples, read_closes, j, EARLY, layer->mix_s, layer->closes_s),
+                      layer->closes_s);
         double shift_K = layer->peak_K - coarse->peak_K[j];
-        layer->peak_late_K = quantile(samples, read_peak, j, LATE) + shift_K;
-        layer->peak_over_share = share_over(samples, j, shift_K, pci_peak_limit(&coarse->c));
+        layer->peak_late_K =
+            not_before(quantile(samples, read_peak, j, LATE) + shift_K, layer->peak_K);
+        layer->peak_over_share = share_over(samples, j, shift_K, pci_case_peak_limit(&coarse->c));
     }
     double mix_s = samples->layer.mix_s;
-    plan->demold_late_s = time_quantile(samples, read_demold, 0, LATE, mix_s, plan->demold_s);
+    double stop_s = plan->layer[plan->layer_count - 1].stop_s; /* not while it is still turned */
+    plan->demold_late_s =
+        not_before(time_quantile(samples, read_demold, 0, LATE, mix_s, plan->demold_s),
+                   fmax(plan->demold_s, stop_s));
     weigh_inputs(samples, read_demold, 0);
     int most = 0;
     for (int d = 1; d < INPUTS; d++)

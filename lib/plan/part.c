@@ -95,8 +95,7 @@ static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *lay
         status = quick_check(c, layer, count, false);
     pc_cup_state fill = {NAN, NAN};
     if (status == PC_OK)
-        status = pci_run_pour(run, layer->thickness_m, pci_cup_kg(layer), mix_s, layer->pour_end_s,
-                              layer->mu_set_Pa_s, &fill);
+        status = pci_run_pour(run, layer, layer->pour_end_s, &fill, NULL);
     layer->fill_T_K = fill.T_K;
     layer->fill_conversion = fill.a;
     return status;
@@ -114,14 +113,11 @@ static pc_status judge_film(const pci_case *c, pc_wall *poured, double set_ln_mu
 
 static pc_status gel_layer(pci_run *run, pc_wall *poured, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
-    size_t index = (size_t)layer->number - 1;
     pc_layer_events events;
-    pc_status status =
-        pc_wall_until_gel(run->wall, index, layer->mix_s + PCI_LONGEST_S, &layer->gel_s);
-    if (status == PC_OK)
-        status = pc_wall_events(run->wall, index, &events);
+    pc_status status = pci_run_gel(run, layer, &events);
     if (status != PC_OK)
         return status;
+    layer->gel_s = events.gel_s;
     layer->set_s = events.set_s;
     layer->first_gel_s = events.first_gel_s;
     layer->stop_s = layer->opens_s = layer->gel_s;
@@ -141,40 +137,16 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     return status;
 }
 
-/* When the bond would close if nothing were poured on the layer: what a caster who is late needs.
- */
-static pc_status closes_alone(const pci_run *run, pc_layer *layer) {
-    pc_wall *alone;
-    PCI_TRY(pc_wall_copy(run->wall, &alone));
-    if (run->c.hopeless_excess > 0.0) /* what it would come to is no limit of the plan */
-        pci_wall_stop_above(alone, 0.0);
-    pc_status status = pc_wall_until_bond(alone, (size_t)layer->number - 1,
-                                          layer->mix_s + PCI_LONGEST_S, &layer->closes_alone_s);
-    pc_wall_free(alone);
-    return status == PC_E_UNREACHED ? PC_OK : status;
-}
-
 static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
+    pc_layer_events events[PC_LAYERS_MOST];
     /* The last layer may have gelled later than that: then the part does not cure in time. */
-    double demold_s = NAN, latest_s = fmax(start_s + PCI_LONGEST_S, pc_wall_time(run->wall));
-    pc_status status = pc_wall_until_demold(run->wall, latest_s, &demold_s);
-    if (status != PC_OK && status != PC_E_UNREACHED)
-        return status;
-    plan->demold_s = demold_s;
-    /* A part can be ready before its last layer's bond closes: look on for it. */
-    size_t last = plan->layer_count - 1;
-    double closes_s;
-    status = pc_wall_until_bond(run->wall, last, latest_s, &closes_s);
-    if (status != PC_OK && status != PC_E_UNREACHED)
-        return status;
-    for (size_t j = 0; j < plan->layer_count; j++) {
-        pc_layer_events events;
-        PCI_TRY(pc_wall_events(run->wall, j, &events));
-        plan->layer[j].closes_s = events.bond_close_s;
-        plan->layer[j].peak_K = events.peak_K;
-        plan->layer[j].peak_s = events.peak_s;
+    pc_status status = pci_run_finish(run, start_s + PCI_LONGEST_S, &plan->demold_s, events);
+    for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
+        plan->layer[j].closes_s = events[j].bond_close_s;
+        plan->layer[j].peak_K = events[j].peak_K;
+        plan->layer[j].peak_s = events[j].peak_s;
     }
-    return PC_OK;
+    return status;
 }
 
 /* The printed clock stops turning when 95 % of the samples have gelled. */
@@ -199,7 +171,7 @@ static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
             status = with_margins(samples, layer);
         bool staged = run->c.part->kind == PC_SOLID && j + 1 < plan->layer_count;
         if (status == PC_OK && (staged || !run->c.quick))
-            status = closes_alone(run, layer);
+            status = pci_run_bond_alone(run, layer, &layer->closes_alone_s);
     }
     if (status == PC_OK)
         status = finish(run, start_s, plan);

@@ -41,8 +41,7 @@ static pc_status sample_wall(pci_run *run, const pc_part_plan *plan, size_t n, c
         while (status == PC_OK && poured < plan->layer_count &&
                plan->layer[poured].pour_end_s <= time_s[i]) {
             const pc_layer *layer = &plan->layer[poured++];
-            status = pci_run_pour(run, layer->thickness_m, pci_cup_kg(layer), layer->mix_s,
-                                  layer->pour_end_s, layer->mu_set_Pa_s, NULL);
+            status = pci_run_pour(run, layer, layer->pour_end_s, NULL, NULL);
         }
         if (status == PC_OK && time_s[i] > pc_wall_time(run->wall))
             status = pc_wall_advance(run->wall, time_s[i]);

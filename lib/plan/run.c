@@ -4,10 +4,10 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/try.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
+#include "resin/cup.h"
 #include "wall/bound.h"
 
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
@@ -20,6 +20,11 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     c->resin_follows = piece->shop.day_count > 0 && !piece->shop.resin_given;
     c->mold_follows = piece->shop.day_count > 0 && !piece->shop.mold_given;
     c->thickness_factor = 1.0;
+}
+
+double pci_case_peak_limit(const pci_case *c) {
+    double stated_K = fmin(c->resin.peak_limit_K, pc_piece_peak_limit(c->piece));
+    return isfinite(stated_K) || !c->prefer_cool ? stated_K : c->resin.peak_warn_K;
 }
 
 double pci_case_air(const pci_case *c, double time_s) {
@@ -68,8 +73,9 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     }
     /* Only a day that changes needs asking at every step. */
     spec.air_K = pci_case_air(c, start_s);
-    if (c->quick)
-        spec.stop_above_K = pci_peak_limit(c);
+    double most_K = pci_case_peak_limit(c);
+    if (c->quick && isfinite(most_K))
+        spec.stop_above_K = most_K;
     if (c->piece->shop.day_count > 0) {
         spec.air_fn = wall_air;
         spec.air_context = &run->c;
@@ -89,27 +95,84 @@ void pci_run_end(pci_run *run) {
 /* The peak at which a layer misses its limit by so much (limits.c) is higher the cooler the layer
  * was filled: the coolest one's holds for all poured so far. */
 static void stop_when_hopeless(pci_run *run, double fill_K) {
-    double most_K = pci_peak_limit(&run->c);
+    double most_K = pci_case_peak_limit(&run->c);
+    if (!isfinite(most_K))
+        return;
     double base_K = fmin(fill_K, most_K - 1.0);
     double stop_K = base_K + run->c.hopeless_excess * (most_K - base_K) + 1e-6;
     run->hopeless_K = fmax(run->hopeless_K, stop_K);
     pci_wall_stop_above(run->wall, run->hopeless_K);
 }
 
-pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
-                       double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill) {
+/* The state of the cup when the last of it goes in; in one run with its pot life where that is
+ * asked for too. */
+static pc_status cup_at_end(const pci_run *run, const pc_layer *layer, double end_s,
+                            pc_cup_state *state, double *pot_life_s) {
+    const pci_case *c = &run->c;
+    double T_K = pci_case_resin(c, layer->mix_s), air_K = pci_case_air(c, layer->mix_s);
+    double since_s = end_s - layer->mix_s, cup_kg = pci_cup_kg(layer);
+    if (pot_life_s)
+        return pci_cup_meet(&c->resin, cup_kg, T_K, air_K, since_s, c->resin.cure.a_pot, state,
+                            pot_life_s);
+    return pc_cup_at(&c->resin, cup_kg, T_K, air_K, since_s, state);
+}
+
+pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
+                       double *pot_life_s) {
     pc_cup_state state;
-    pc_status status = pc_cup_at(&run->c.resin, cup_kg, pci_case_resin(&run->c, mix_s),
-                                 pci_case_air(&run->c, mix_s), pour_end_s - mix_s, &state);
+    double thickness_m = layer->thickness_m * run->c.thickness_factor;
+    pc_status status = cup_at_end(run, layer, end_s, &state, pot_life_s);
     if (status == PC_OK)
-        status = pc_wall_advance(run->wall, pour_end_s);
+        status = pc_wall_advance(run->wall, fmax(end_s, pc_wall_time(run->wall)));
     if (status == PC_OK)
-        status = pc_wall_pour(run->wall, &run->c.resin, thickness_m * run->c.thickness_factor,
-                              &state, mu_set_Pa_s);
+        status = pc_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
+                              pci_mu_set(&run->c, thickness_m));
     if (status == PC_OK && run->c.hopeless_excess > 0.0)
         stop_when_hopeless(run, state.T_K);
     if (status == PC_OK && fill)
         *fill = state;
+    return status;
+}
+
+pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pc_layer_events *events) {
+    size_t index = (size_t)layer->number - 1;
+    double gel_s, latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pc_wall_time(run->wall));
+    pc_status status = pc_wall_until_gel(run->wall, index, latest_s, &gel_s);
+    pc_status found = pc_wall_events(run->wall, index, events);
+    return status == PC_OK ? found : status;
+}
+
+pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *closes_s) {
+    pc_wall *alone;
+    *closes_s = NAN;
+    pc_status status = pc_wall_copy(run->wall, &alone);
+    if (status != PC_OK)
+        return status;
+    if (run->c.hopeless_excess > 0.0) /* what it would come to is no limit of the plan */
+        pci_wall_stop_above(alone, 0.0);
+    double latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pc_wall_time(alone));
+    status = pc_wall_until_bond(alone, (size_t)layer->number - 1, latest_s, closes_s);
+    pc_wall_free(alone);
+    return status == PC_E_UNREACHED ? PC_OK : status;
+}
+
+pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
+                         pc_layer_events events[]) {
+    size_t count = pc_wall_layers(run->wall);
+    double closes_s;
+    *demold_s = NAN;
+    if (count == 0)
+        return PC_E_ARGUMENT;
+    latest_s = fmax(latest_s, pc_wall_time(run->wall));
+    pc_status status = pc_wall_until_demold(run->wall, latest_s, demold_s);
+    /* A part can be ready before its last layer's bond closes: look on for it. */
+    if (status == PC_OK || status == PC_E_UNREACHED)
+        status = pc_wall_until_bond(run->wall, count - 1, fmax(latest_s, pc_wall_time(run->wall)),
+                                    &closes_s);
+    if (status == PC_E_UNREACHED)
+        status = PC_OK;
+    for (size_t j = 0; j < count && status == PC_OK; j++)
+        status = pc_wall_events(run->wall, j, &events[j]);
     return status;
 }
 
@@ -118,8 +181,4 @@ double pci_mu_set(const pci_case *c, double thickness_m) {
         return NAN;
     return pc_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
                           c->part->shape.turn_radius_m);
-}
-
-double pci_peak_limit(const pci_case *c) {
-    return fmin(c->resin.peak_limit_K, c->piece->mold.limit_K); /* fmin drops NaN */
 }

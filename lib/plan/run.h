@@ -23,6 +23,7 @@ typedef struct pci_case {
     double hopeless_excess;   /* a peak that misses its limit by more ends it; 0: none does */
     double *work;             /* node-steps its plans took are added (wall/bound.h); may be NULL */
     bool film;                /* with the wall map of each layer, for the final plan */
+    bool prefer_cool;         /* the family's peak to warn of is a limit where none is stated */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
 } pci_case;
 
@@ -34,6 +35,10 @@ typedef struct pci_run {
 
 /* Purpose:  the case as the piece file states it. */
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
+
+/* Purpose:  hottest a layer may get, K: as resin file and mold state it; where neither does and the
+ *           case prefers a cool wall, the family's peak to warn of; else infinity. */
+double pci_case_peak_limit(const pci_case *c);
 
 /* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
  *           points into c's piece: keep the run where it is.
@@ -48,18 +53,31 @@ double pci_case_air(const pci_case *c, double time_s);
  *           where the file gives it none (a batch mixed at noon is no longer at the morning's). */
 double pci_case_resin(const pci_case *c, double time_s);
 
-/* Purpose:  pour a layer whose mixing began at mix_s and which is in the mold at pour_end_s (the
- *           wall is advanced to then).
- * Given:    cup_kg, mass of one cup; mu_set_Pa_s: NaN for a solid.
- * Returned: *fill (may be NULL): what it entered with; PC_OK; as pc_cup_at, pc_wall_advance and
- *           pc_wall_pour. */
-pc_status pci_run_pour(pci_run *run, double thickness_m, double cup_kg, double mix_s,
-                       double pour_end_s, double mu_set_Pa_s, pc_cup_state *fill);
+/* Purpose:  pour a layer and leave the wall at the end of its pour, or where it is when that is
+ *           later (an earlier layer's gel may have run past it).
+ * Given:    layer: number, thickness, batch, cups and mix_s; end_s: when all of it is in.
+ * Returned: *fill: what it enters with; *pot_life_s: its cup's, NaN where it has none (either may
+ *           be NULL); PC_OK; as pc_cup_at, pc_wall_advance and pc_wall_pour. */
+pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
+                       double *pot_life_s);
+
+/* Purpose:  go on to the gel of a layer that is in.
+ * Returned: *events of it so far; PC_OK; PC_E_UNREACHED: not within PCI_LONGEST_S of its mix; as
+ *           pc_wall_until_gel. */
+pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pc_layer_events *events);
+
+/* Purpose:  when the bond of the last layer would close if nothing were poured on it: what a caster
+ *           who is late needs. The run stays where it is.
+ * Returned: *closes_s, NaN: not within PCI_LONGEST_S of its mix; PC_OK; as pc_wall_until_bond. */
+pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *closes_s);
+
+/* Purpose:  go on until the part can be demolded and its last bond has closed.
+ * Given:    latest_s: the time to give up at, if the wall is not there already.
+ * Returned: *demold_s, NaN: not by latest_s; events[] of every layer (room PC_LAYERS_MOST); PC_OK;
+ *           as pc_wall_until_demold. */
+pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s, pc_layer_events events[]);
 
 /* Purpose:  viscosity at which a layer of a part is set; NaN for a solid or a drained one. */
 double pci_mu_set(const pci_case *c, double thickness_m);
-
-/* Purpose:  hottest a layer may get, K: the lower of the resin's and the mold's limit. */
-double pci_peak_limit(const pci_case *c);
 
 #endif

@@ -24,25 +24,32 @@ static const struct {
     pc_cure cure;
     double E_mu_J_mol, c, d;
     pc_volatile gives_off;
+    double peak_warn_C, least_C; /* practice */
 } family_row[PC_FAMILY_COUNT] = {
     [PC_URETHANE] = {{7.398e6, 54870.0, 0.0, 54870.0, 1.0, 2.0, 256e3, 1800.0, 0.20, 0.707,
                       0.60 * 0.707, 0.90, 0.85},
                      41300.0,
                      1.5,
                      1.0,
-                     {"diisocyanate", NAN, NAN, NAN, NAN, NAN}},
+                     {"diisocyanate", NAN, NAN, NAN, NAN, NAN},
+                     100.0,
+                     10.0},
     [PC_EPOXY] = {{35982.0, 54960.0, 0.09933 * 35982.0, 44289.0, 0.39845, 1.5361, 460e3, 1900.0,
                    0.20, 0.577, 0.60 * 0.577, 0.72, 0.72},
                   50000.0,
                   1.5,
                   1.0,
-                  {"amine", NAN, NAN, NAN, NAN, NAN}},
+                  {"amine", NAN, NAN, NAN, NAN, NAN},
+                  120.0,
+                  10.0},
     [PC_POLYESTER] = {{1.0e6, 60000.0, 60.0e6, 60000.0, 1.0, 1.5, 375e3, 1900.0, 0.19, 0.08,
                        0.60 * 0.08, 0.80, 0.70},
                       35000.0,
                       1.0,
                       1.0,
-                      {"styrene", 0.40, NAN, 50e-6, NAN, 0.10415}},
+                      {"styrene", 0.40, NAN, 50e-6, NAN, 0.10415},
+                      140.0,
+                      15.0},
 };
 
 const char *pc_family_word(pc_family family) {
@@ -64,7 +71,9 @@ pc_status pc_resin_defaults(pc_family family, pc_resin *resin) {
     resin->density_kg_m3 = 1100.0;
     resin->share_a = resin->share_b = 0.5;
     resin->density_a_kg_m3 = resin->density_b_kg_m3 = NAN;
-    resin->peak_limit_K = PC_ZERO_CELSIUS_K + 80.0;
+    resin->peak_limit_K = NAN;
+    resin->peak_warn_K = PC_ZERO_CELSIUS_K + family_row[family].peak_warn_C;
+    resin->least_temperature_K = PC_ZERO_CELSIUS_K + family_row[family].least_C;
     resin->demold_below_K = PC_ZERO_CELSIUS_K + 45.0;
     resin->cure = family_row[family].cure;
     resin->flow.mu_ref_Pa_s = 0.5;

@@ -44,9 +44,9 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
 static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                            pc_schedule *schedule) {
     char by[PCI_WORD_SIZE];
+    double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "Pour, all in by %s",
-                        pci_say_by(piece->shop.start_clock_s, pci_pour_deadline(layer), by));
+                        "Pour, all in by %s", pci_say_by(piece->shop.start_clock_s, by_s, by));
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {

@@ -70,8 +70,7 @@ static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_tu
     pc_status status = pci_run_begin(&run, c, planned->layer[0].mix_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
         const pc_layer *layer = &planned->layer[j];
-        status = pci_run_pour(&run, layer->thickness_m, pci_cup_kg(layer), layer->mix_s,
-                              layer->pour_end_s, NAN, NULL);
+        status = pci_run_pour(&run, layer, layer->pour_end_s, NULL, NULL);
         if (status == PC_OK)
             status = sample(&run, layer, j, plan);
     }

@@ -80,7 +80,8 @@ static void say_tight(const pc_part_plan *plan, const pc_layer *worst, const num
                       pc_warning *w) {
     char slack[PCI_WORD_SIZE];
     const char *word = pci_layer_word(plan->kind);
-    pci_say_duration(pci_pour_deadline(worst) - worst->pour_end_s, slack);
+    double by_s = pc_pour_deadline(plan, (size_t)worst->number - 1);
+    pci_say_duration(by_s - worst->pour_end_s, slack);
     if (list->count == 1)
         snprintf(w->text, sizeof w->text, "%s: %s %d has only %s to spare before its deadline",
                  plan->name, word, worst->number, slack);
@@ -170,7 +171,7 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     const pc_part_plan *plan = &schedule->part[part];
     pci_case c;
     pci_case_nominal(piece, &piece->part[part], &c);
-    double limit_K = pci_peak_limit(&c);
+    double limit_K = pci_case_peak_limit(&c);
     const pc_layer *worst = NULL;
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];

@@ -176,6 +176,8 @@ static const pci_field resin_fields[] = {
                        ZERO + 200, "a casting is demolded at 0 C to 200 C"),
     PCI_QUANTITY_FIELD("peak_limit", PC_TEMPERATURE, struct draft, resin.peak_limit_K, ZERO + 20,
                        ZERO + 300, "a limit is 20 C to 300 C"),
+    PCI_QUANTITY_FIELD("least_temperature", PC_TEMPERATURE, struct draft, resin.least_temperature_K,
+                       ZERO - 20, ZERO + 60, "a resin's least temperature is -20 C to 60 C"),
 };
 
 static pc_status given(const pci_at *at, double *member, bool *flag, pc_dimension dimension,

@@ -72,6 +72,7 @@ static void resin_section(struct resin_text *text, const pc_resin *resin) {
     pci_number_text(100.0 * resin->share_b, b, sizeof b);
     add(text, "ratio = %s:%s by weight\n", a, b);
     number(text, "peak_limit", resin->peak_limit_K, "K");
+    number(text, "least_temperature", resin->least_temperature_K, "K");
     number(text, "demold_below", resin->demold_below_K, "K");
 }
 

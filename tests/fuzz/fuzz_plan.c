@@ -73,7 +73,13 @@ static bool any_piece(fuzz_bytes *b) {
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     pc_errors_free(&errors);
     pc_piece_fingerprint(&piece);
+    FUZZ_PROMISE(!(pc_piece_peak_limit(&piece) > piece.resin.peak_limit_K));
     return status == PC_OK;
+}
+
+/* NaN where one is not known; else in order, also of a plan that misses its limits. */
+static bool in_order(double early, double nominal, double late) {
+    return !(early > nominal) && !(nominal > late) && !(early > late);
 }
 
 static void sound(void) {
@@ -86,7 +92,14 @@ static void sound(void) {
             FUZZ_PROMISE(l->batch_kg > 0 && isfinite(l->batch_kg) && l->thickness_m > 0);
             FUZZ_PROMISE(l->pour_s >= l->mix_s && l->pour_end_s >= l->pour_s);
             FUZZ_PROMISE(!schedule.feasible || l->gel_s > l->pour_end_s);
+            FUZZ_PROMISE(in_order(l->pour_by_early_s, l->pour_by_s, NAN));
+            FUZZ_PROMISE(in_order(l->set_early_s, l->set_s, NAN));
+            FUZZ_PROMISE(in_order(l->gel_early_s, l->gel_s, l->gel_late_s));
+            FUZZ_PROMISE(in_order(l->closes_early_s, l->closes_s, NAN));
+            FUZZ_PROMISE(in_order(NAN, l->peak_K, l->peak_late_K));
+            FUZZ_PROMISE(in_order(pc_pour_deadline(part, i), l->pour_by_s, NAN));
         }
+        FUZZ_PROMISE(in_order(NAN, part->demold_s, part->demold_late_s));
     }
     for (size_t i = 0; i < schedule.step_count; i++)
         FUZZ_PROMISE(isfinite(schedule.step[i].at_s));

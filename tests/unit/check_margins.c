@@ -62,6 +62,41 @@ START_TEST(test_early_and_late_lie_round_the_nominal) {
 }
 END_TEST
 
+static bool rises(double early, double nominal, double late) {
+    return !(early > nominal) && !(nominal > late) && !(early > late);
+}
+
+/* Bug 4 of the margins: of a plan that misses its limits, run with few samples, an early time could
+ * come after the nominal and a late one before it. Every figure, feasible or not. */
+START_TEST(bug_4_early_nominal_and_late_are_in_order) {
+    static const struct {
+        const char *section, *key, *value;
+    } change[] = {{"shop", "temperature", "35 C"}, {"shop", "mix_time", "4 min"},
+                  {"hollow", "layers", "1"},       {"mold", "limit", "40 C"},
+                  {"hollow", "wall", "20 mm"},     {"shop", "temperature", "-5 C"}};
+    pc_piece piece;
+    pc_schedule s;
+    otter(&piece);
+    piece.margins.samples = 8;
+    assert_ok(pc_piece_set(&piece, change[_i].section, change[_i].key, change[_i].value, NULL));
+    plan(&piece, &s);
+    const pc_part_plan *part = &s.part[0];
+    for (size_t j = 0; j < part->layer_count; j++) {
+        const pc_layer *l = &part->layer[j];
+        ck_assert(rises(l->pour_by_early_s, l->pour_by_s, NAN));
+        ck_assert(rises(l->set_early_s, l->set_s, NAN));
+        ck_assert(rises(l->gel_early_s, l->gel_s, l->gel_late_s));
+        ck_assert(rises(l->closes_early_s, l->closes_s, NAN));
+        ck_assert(rises(NAN, l->peak_K, l->peak_late_K));
+        ck_assert(rises(pc_pour_deadline(part, j), l->pour_by_s, NAN));
+        ck_assert(rises(NAN, l->stop_s, part->demold_late_s));
+    }
+    ck_assert(rises(NAN, part->demold_s, part->demold_late_s));
+    pc_schedule_free(&s);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 /* Nothing uncertain: early and late are the nominal, though they come from the coarse grid. */
 START_TEST(test_no_spread_is_the_nominal) {
     pc_piece piece;
@@ -378,6 +413,7 @@ int main(void) {
     TCase *margins = tcase_create("margins");
     tcase_set_timeout(margins, 300);
     tcase_add_test(margins, test_early_and_late_lie_round_the_nominal);
+    tcase_add_loop_test(margins, bug_4_early_nominal_and_late_are_in_order, 0, 6);
     tcase_add_test(margins, test_no_spread_is_the_nominal);
     tcase_add_test(margins, test_converges_with_samples);
     tcase_add_test(margins, test_quantile_is_that_of_the_slow_resin);

@@ -18,6 +18,7 @@ static void make_piece(pc_piece *piece, double area_m2, double wall_m) {
     piece->margins.on = false;
     assert_ok(pc_resin_defaults(PC_URETHANE, &piece->resin));
     piece->resin.density_kg_m3 = 1050.0;
+    piece->resin.peak_limit_K = 353.15;
     piece->resin.flow.mu_ref_Pa_s = 0.12;
     piece->resin.sheet.gel_count = 1;
     piece->resin.sheet.gel[0] = (pc_gel_time){240.0, 0.1, 296.15};
@@ -311,6 +312,39 @@ START_TEST(bug_2_no_bond_deadline_that_has_gone_by) {
 }
 END_TEST
 
+/* Bug 9 of the plan: "all in by" came of the pot life alone, minutes after the layer below was said
+ * to bond until. It is the earliest of all that bind; a window shut before the pour binds nothing.
+ */
+START_TEST(bug_9_a_deadline_is_the_earliest_that_binds) {
+    static const struct {
+        double pour_s, by, early, closes, alone, closes_early, expected;
+    } row[] = {
+        {100, 200, NAN, NAN, NAN, NAN, 200}, {100, 200, 180, NAN, NAN, NAN, 180},
+        {100, 200, 180, 170, 190, NAN, 170}, {100, 200, 180, 300, 150, NAN, 150},
+        {100, 200, 180, 300, 150, 140, 140}, {100, 200, 180, 300, 300, 90, 180},
+        {100, NAN, NAN, 300, 150, NAN, 150}, {100, NAN, NAN, NAN, NAN, NAN, NAN},
+    };
+    static pc_part_plan plan;
+    plan.layer_count = 2;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        pc_layer *below = &plan.layer[0], *layer = &plan.layer[1];
+        below->closes_s = row[i].closes;
+        below->closes_alone_s = row[i].alone;
+        below->closes_early_s = row[i].closes_early;
+        layer->pour_s = row[i].pour_s;
+        layer->pour_by_s = row[i].by;
+        layer->pour_by_early_s = row[i].early;
+        double by_s = pc_pour_deadline(&plan, 1);
+        ck_assert_msg(by_s == row[i].expected || (isnan(by_s) && isnan(row[i].expected)),
+                      "row %zu: %g", i, by_s);
+    }
+    plan.layer[0].pour_by_s = 50.0; /* the first layer lies on no other */
+    plan.layer[0].pour_by_early_s = NAN;
+    ck_assert(pc_pour_deadline(&plan, 0) == 50.0);
+    ck_assert(isnan(pc_pour_deadline(&plan, 2)) && isnan(pc_pour_deadline(NULL, 0)));
+}
+END_TEST
+
 /* Bug 3 of the plan: a step that runs past midnight said "until 01:34:29" with no day, which reads
  * as a time gone by; the clock beside the steps had always had it. */
 START_TEST(bug_3_a_time_of_the_next_day_says_so) {
@@ -516,6 +550,7 @@ int main(void) {
     tcase_add_test(tcase, bug_1_resin_left_to_the_shop_follows_its_day);
     tcase_add_test(tcase, bug_2_no_bond_deadline_that_has_gone_by);
     tcase_add_test(tcase, bug_3_a_time_of_the_next_day_says_so);
+    tcase_add_test(tcase, bug_9_a_deadline_is_the_earliest_that_binds);
     tcase_add_test(tcase, nonsense_is_refused);
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);

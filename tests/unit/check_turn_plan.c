@@ -23,6 +23,7 @@ static void make_piece(pc_family family) {
                       .volume_m3 = NAN,
                       .least_layer_m = 0.8e-3};
     assert_ok(pc_shape_flat(0.12, &part->shape));
+    piece.resin.peak_limit_K = 353.15;
     piece.mold = (pc_mold){.rubber_m = 0.01, .rubber_kind = PC_SILICONE, .limit_K = INFINITY};
     piece.turning = machine(12, 3);
     piece.turning.drop_length_m = NAN;

@@ -225,6 +225,7 @@ START_TEST(a_solid_is_warned_of_its_stages_and_its_heat) {
     pc_part_plan *plan = &schedule.part[0];
     plan->kind = piece.part[0].kind = PC_SOLID;
     piece.mold.limit_K = INFINITY;
+    piece.resin.peak_limit_K = 353.15;
     piece.shop.largest_mix_kg = INFINITY;
     for (int i = 0; i < 8; i++) {
         plan->layer[i].pour_by_early_s = plan->layer[i].closes_early_s = NAN;

@@ -113,6 +113,10 @@ PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *
  *           callers of pc_piece_set call it once at the end. */
 PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
 
+/* Purpose:  hottest any layer may get, K: the lower of the resin file's limit and the mold's.
+ * Returned: infinity where neither states one, and for NULL. */
+PC_API double pc_piece_peak_limit(const pc_piece *piece);
+
 /* Purpose:  free what a piece's parts hold and take them out; safe twice and on NULL. */
 PC_API void pc_piece_free(pc_piece *piece);
 

@@ -92,7 +92,10 @@ typedef struct pc_resin {
     double density_kg_m3;
     double share_a, share_b; /* of the mix by mass; add up to 1 */
     double density_a_kg_m3, density_b_kg_m3;
-    double peak_limit_K, demold_below_K;
+    double peak_limit_K;        /* NaN where the resin file states none */
+    double peak_warn_K;         /* the family's: hotter is warned of, and avoided where it can be */
+    double least_temperature_K; /* below it the resin is not worked: it does not cure through */
+    double demold_below_K;
     pc_cure cure;
     pc_flow flow;
     pc_data_sheet sheet;
@@ -119,7 +122,7 @@ PC_API int pc_family_from_word(const char *word);
 
 /* Purpose:  set a resin to its family's defaults, with nothing from a data sheet.
  * Given:    family. Returned: *resin; PC_OK or PC_E_ARGUMENT.
- * Notes:    density 1100 kg/m3, viscosity 0.5 Pa s at 23 C, ratio 1:1, peak limit 80 C, demold
+ * Notes:    density 1100 kg/m3, viscosity 0.5 Pa s at 23 C, ratio 1:1, no peak limit, demold
  *           below 45 C. Sources of the constants: lib/resin/families.c. */
 PC_API pc_status pc_resin_defaults(pc_family family, pc_resin *resin);
 

@@ -137,6 +137,13 @@ PC_API const char *pc_step_word(pc_step_kind kind);
  * Returned: s from the first mix; NaN where none is known. */
 PC_API double pc_bond_deadline(const pc_layer *layer);
 
+/* Purpose:  by when all of a layer has to be in: the earliest of 0.8 of its pot life, the same in
+ *           the worst 5 % of the margins' cases, and the bond window of the layer below. A window
+ *           that has closed before the layer is poured binds nothing: that layer is scuffed first.
+ * Given:    plan; layer: index from 0.
+ * Returned: s from the first mix; NaN where none is known, for NULL, and outside the plan. */
+PC_API double pc_pour_deadline(const pc_part_plan *plan, size_t layer);
+
 PC_END_DECLS
 
 #endif
