@@ -10,7 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "print/message.h"
@@ -184,74 +183,9 @@ bool out_write_all(int fd, const void *data, size_t size) {
     return true;
 }
 
-static bool write_straight(const char *path, const void *data, size_t size) {
-    int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
-    if (fd < 0)
-        return lost(path);
-    bool ok = out_write_all(fd, data, size);
-    if (!ok)
-        lost(path);
-    if (close(fd) != 0 && ok)
-        return lost(path);
-    return ok;
-}
-
-/* The mode a new file would have got from the shell; a file replaced keeps its own. */
-static mode_t mode_for(const struct stat *old) {
-    if (old)
-        return old->st_mode & 07777;
-    mode_t mask = umask(0);
-    umask(mask);
-    return 0666 & ~mask;
-}
-
-static bool write_and_rename(const char *path, const void *data, size_t size, mode_t mode) {
-    size_t length = strlen(path);
-    char *temporary = malloc(length + sizeof ".XXXXXX");
-    if (!temporary) {
-        say_error(CLI_INTERNAL, "out of memory");
-        return false;
-    }
-    memcpy(temporary, path, length);
-    memcpy(temporary + length, ".XXXXXX", sizeof ".XXXXXX");
-    int fd = mkstemp(temporary);
-    if (fd < 0) {
-        free(temporary);
-        return lost(path);
-    }
-    bool ok = out_write_all(fd, data, size) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
-    int why = errno;
-    if (close(fd) != 0 && ok) {
-        why = errno;
-        ok = false;
-    }
-    if (ok && rename(temporary, path) != 0) {
-        why = errno;
-        ok = false;
-    }
-    if (!ok)
-        unlink(temporary);
-    free(temporary);
-    errno = why;
-    return ok || lost(path);
-}
-
 bool out_to_file(const char *path, const void *data, size_t size) {
-    struct stat st;
-    bool there = stat(path, &st) == 0;
-    if (there && S_ISDIR(st.st_mode)) {
-        errno = EISDIR;
-        return lost(path);
-    }
-    if (there && !S_ISREG(st.st_mode))
-        return write_straight(path, data, size);
-    /* A link is followed, so that what it points to is replaced and the link stays. */
-    char *real = there ? realpath(path, NULL) : NULL;
-    if (there && !real)
-        return lost(path);
-    bool ok = write_and_rename(real ? real : path, data, size, mode_for(there ? &st : NULL));
-    free(real);
-    return ok;
+    pc_errors errors = PC_ERRORS_INIT;
+    return say_errors(pc_file_write(path, data, size, &errors), &errors) == CLI_DONE;
 }
 
 bool out_is_named(const char *path, const char *ending) {

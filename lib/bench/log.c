@@ -11,6 +11,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "input/whole_file.h"
 #include "pourclock/bench.h"
 
 struct pc_log {
@@ -137,45 +138,16 @@ static pc_status refuse(pc_errors *errors, pc_status status, const char *path, c
     return pc_errors_add(errors, status, (pc_place){.file = path}, "%s", text);
 }
 
-/* Reads the whole file behind fd. */
-static pc_status read_file(int fd, const char *path, char **data, size_t *size, pc_errors *errors) {
-    struct stat st;
-    if (fstat(fd, &st) != 0)
-        return refuse(errors, PC_E_FILE, path, strerror(errno));
-    if (!S_ISREG(st.st_mode))
-        return refuse(errors, PC_E_FILE, path, "is not a file that a log can be kept in");
-    if (st.st_size > PC_LOG_MOST_BYTES)
-        return refuse(errors, PC_E_SIZE, path, "is over 4 MiB: not a log of one casting");
-    *data = malloc((size_t)st.st_size + 1);
-    if (*data == NULL)
-        return refuse(errors, PC_E_MEMORY, path, pc_status_text(PC_E_MEMORY));
-    for (*size = 0; *size < (size_t)st.st_size;) {
-        ssize_t got = pread(fd, *data + *size, (size_t)st.st_size - *size, (off_t)*size);
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got < 0) {
-            int why = errno;
-            free(*data);
-            return refuse(errors, PC_E_FILE, path, strerror(why));
-        }
-        if (got == 0)
-            break;
-        *size += (size_t)got;
-    }
-    return PC_OK;
-}
-
 static pc_status load(pc_log *log, int fd, pc_errors *errors) {
-    char *data = NULL;
-    size_t size = 0;
-    PCI_TRY(read_file(fd, log->path, &data, &size, errors));
-    bool kept = take_all(log, data, size);
-    free(data);
+    pci_file_bytes bytes;
+    PCI_TRY(pci_file_read_open(fd, log->path, PC_LOG_MOST_BYTES, &bytes, errors));
+    bool kept = take_all(log, bytes.data, bytes.size);
+    pci_file_free(&bytes);
     if (!kept)
         return refuse(errors, PC_E_MEMORY, log->path, pc_status_text(PC_E_MEMORY));
     if (log->count == 0 && log->damages > 0)
         return refuse(errors, PC_E_SYNTAX, log->path,
-                      "holds no line of a bench log; name another file with --log");
+                      "has no line of a bench log; name another file with --log");
     return PC_OK;
 }
 

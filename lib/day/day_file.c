@@ -6,8 +6,9 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "input/fields.h"
-#include "input/file.h"
+#include "input/whole_file.h"
 #include "pourclock/day.h"
 
 #define COUNT(table) (sizeof(table) / sizeof *(table))
@@ -67,42 +68,31 @@ static const pci_field casting_fields[] = {
 
 static const char *const sections[] = {"day", "casting NAME", NULL};
 
-static pc_status read_casting(pci_ini *ini, size_t section, pc_day *day, pc_errors *errors) {
-    const char *name = ini->section[section].name;
-    long line = ini->section[section].line;
+static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *day,
+                              pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, "piece", errors);
     if (day->piece_count == PC_DAY_PIECES_MOST)
-        return pc_errors_add(errors, PC_E_SIZE,
-                             (pc_place){.file = ini->file, .line = line, .section = name},
-                             "more than %d pieces", PC_DAY_PIECES_MOST);
-    pc_day_piece *piece = &day->piece[day->piece_count];
+        return pci_refuse(&at, PC_E_SIZE, "more than %d pieces", PC_DAY_PIECES_MOST);
+    pc_day_piece *piece = &day->piece[day->piece_count++];
     piece->copies = piece->molds = 1;
-    pci_copy_text(piece->name, sizeof piece->name, name + strlen("casting "));
-    pc_status status =
-        pci_fields_read(ini, section, casting_fields, COUNT(casting_fields), piece, errors);
-    if (status == PC_OK && !piece->path[0])
-        status = pc_errors_add(
-            errors, PC_E_KEY,
-            (pc_place){.file = ini->file, .line = line, .section = name, .key = "piece"},
-            "missing: the piece file, as piece = otter.ini");
+    pci_copy_text(piece->name, sizeof piece->name, section + strlen("casting "));
+    PCI_TRY(pci_fields_read(ini, section, casting_fields, COUNT(casting_fields), piece, errors));
     char path[sizeof piece->path];
-    if (status == PC_OK && !pci_path_beside(piece->path, ini->file, path, sizeof path))
-        status = pc_errors_add(
-            errors, PC_E_SIZE,
-            (pc_place){.file = ini->file, .line = line, .section = name, .key = "piece"},
-            "the path is too long");
-    if (status == PC_OK)
-        memcpy(piece->path, path, sizeof path);
-    day->piece_count++;
-    return status;
+    if (!piece->path[0])
+        return pci_refuse(&at, PC_E_KEY, "missing: the piece file, as piece = otter.ini");
+    if (!pci_path_beside(piece->path, ini->file, path, sizeof path))
+        return pci_refuse(&at, PC_E_SIZE, "the path is too long");
+    memcpy(piece->path, path, sizeof path);
+    return PC_OK;
 }
 
-static pc_status read_section(pci_ini *ini, size_t section, pc_day *day, pc_errors *errors) {
-    const char *name = ini->section[section].name;
+static pc_status read_section(const pci_ini *ini, const char *section, pc_day *day,
+                              pc_errors *errors) {
     char word[9];
-    snprintf(word, sizeof word, "%.8s", name);
-    if (pci_same_word(name, "day"))
+    snprintf(word, sizeof word, "%.8s", section);
+    if (pci_same_word(section, "day"))
         return pci_fields_read(ini, section, day_fields, COUNT(day_fields), day, errors);
-    if (pci_same_word(word, "casting ") && name[8])
+    if (pci_same_word(word, "casting ") && section[8])
         return read_casting(ini, section, day, errors);
     return pci_ini_unknown_section(ini, section, sections, errors);
 }
@@ -139,12 +129,12 @@ pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
     pc_day_defaults(day);
     pci_ini *ini = NULL;
     pc_status status = pci_ini_read(path, &ini, errors);
-    for (size_t s = 0; ini && s < ini->section_count; s++)
-        status = pci_first(status, read_section(ini, s, day, errors));
-    if (status == PC_OK && !(day->end_s > day->start_s))
-        status = pc_errors_add(errors, PC_E_VALUE,
-                               (pc_place){.file = ini->file, .section = "day", .key = "end"},
-                               "the day ends before it starts: set start and end");
+    for (size_t s = 0; ini && s < ini->sections; s++)
+        status = pci_first(status, read_section(ini, pci_ini_section(ini, s), day, errors));
+    if (status == PC_OK && !(day->end_s > day->start_s)) {
+        pci_at at = pci_ini_at(ini, "day", "end", errors);
+        status = pci_refuse(&at, PC_E_VALUE, "the day ends before it starts: set start and end");
+    }
     pci_ini_free(ini);
     bool good = status == PC_OK;
     for (size_t i = 0; good && i < day->piece_count; i++)

@@ -7,6 +7,7 @@
 #include "pourclock/cuptest.h"
 #include "pourclock/day.h"
 #include "pourclock/errors.h"
+#include "pourclock/file.h"
 #include "pourclock/film.h"
 #include "pourclock/joint.h"
 #include "pourclock/mesh.h"

@@ -7,7 +7,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
-#include "input/file.h"
+#include "input/whole_file.h"
 
 struct csv_reader {
     pci_csv *csv;

@@ -174,22 +174,19 @@ void pci_field_keys(const pci_field *table, size_t count, const char **list) {
     list[count] = NULL;
 }
 
-pc_status pci_fields_read(pci_ini *ini, size_t section, const pci_field *table, size_t count,
-                          void *record, pc_errors *errors) {
+pc_status pci_fields_read(const pci_ini *ini, const char *section, const pci_field *table,
+                          size_t count, void *record, pc_errors *errors) {
     const char *known[FIELDS_MOST + 1];
     if (count > FIELDS_MOST)
         return PC_E_ARGUMENT;
     pc_status status = PC_OK;
     for (size_t i = 0; i < count; i++) {
-        const pci_ini_entry *e = pci_ini_get(ini, section, table[i].key);
-        if (!e)
-            continue;
-        pci_at at = {ini->file,    e->line,  ini->section[section].name,
-                     table[i].key, e->value, errors};
-        status = pci_first(status, pci_field_set(&table[i], &at, record));
+        pci_at at = pci_ini_at(ini, section, table[i].key, errors);
+        if (at.value)
+            status = pci_first(status, pci_field_set(&table[i], &at, record));
     }
     pci_field_keys(table, count, known);
-    return pci_first(status, pci_ini_unused(ini, section, known, errors));
+    return pci_first(status, pci_ini_unknown_keys(ini, section, known, errors));
 }
 
 void pci_errors_by_line(pc_errors *errors, size_t from) {

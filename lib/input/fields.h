@@ -9,14 +9,6 @@
 #include "input/ini.h"
 #include "pourclock/quantity.h"
 
-/* Where a value stands, for messages. */
-typedef struct pci_at {
-    const char *file;
-    long line;
-    const char *section, *key, *value;
-    pc_errors *errors;
-} pci_at;
-
 typedef enum pci_field_kind {
     PCI_QUANTITY, /* double, SI */
     PCI_TEXT,     /* char[size] */
@@ -82,8 +74,8 @@ const pci_field *pci_field_named(const pci_field *table, size_t count, const cha
 
 /* Purpose:  read a whole section into a record by its table, unknown keys refused.
  * Returned: PC_OK, or the first error's status with all of them in errors. */
-pc_status pci_fields_read(pci_ini *ini, size_t section, const pci_field *table, size_t count,
-                          void *record, pc_errors *errors);
+pc_status pci_fields_read(const pci_ini *ini, const char *section, const pci_field *table,
+                          size_t count, void *record, pc_errors *errors);
 
 /* Purpose:  judge the numbers of a record that no file was read for, by the same table.
  * Given:    blank: the record's defaults; what is as there is not judged. Texts and own readers'

@@ -1,26 +1,85 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* iniparser parses what the pre-scan let through. It wants a path, so the text goes to it through a
- * file in memory, or a temporary one where the system has no such; only its string getter is used.
- */
 #include "input/ini.h"
 
-#include <fcntl.h>
 #include <iniparser/iniparser.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
-#include <unistd.h>
 
 #include "base/text.h"
 #include "base/try.h"
-#include "input/file.h"
 #include "input/ini_scan.h"
+#include "input/whole_file.h"
 
-static pc_status refuse(const char *file, pc_status status, const char *text, pc_errors *errors) {
-    return pc_errors_add(errors, status,
-                         (pc_place){.file = file, .line = status == PC_E_SYNTAX ? 1 : 0}, "%s",
-                         text);
+enum { NAME_SIZE = PCI_INI_NAME_MOST + PCI_INI_KEY_MOST + 2 };
+
+pci_ini *pci_ini_new(const char *file) {
+    pci_ini *ini = calloc(1, sizeof *ini);
+    if (!ini)
+        return NULL;
+    pci_copy_text(ini->file, sizeof ini->file, file);
+    ini->value = dictionary_new(0);
+    ini->line = dictionary_new(0);
+    if (ini->value && ini->line)
+        return ini;
+    pci_ini_free(ini);
+    return NULL;
+}
+
+void pci_ini_free(pci_ini *ini) {
+    if (!ini)
+        return;
+    if (ini->value)
+        dictionary_del(ini->value);
+    if (ini->line)
+        dictionary_del(ini->line);
+    free(ini);
+}
+
+/* The dictionary's name of an entry. iniparser_getstring would fold it by the locale. */
+static const char *entry_name(const char *section, const char *key, char name[NAME_SIZE]) {
+    snprintf(name, NAME_SIZE, "%s%s%s", section, key ? ":" : "", key ? key : "");
+    for (char *p = name; *p; p++)
+        *p = pci_lower(*p);
+    return name;
+}
+
+/* iniparser 4.1 does not say when it could not copy a string: look whether it is there. */
+static bool set(dictionary *d, const char *name, const char *value) {
+    return dictionary_set(d, name, value) == 0 && dictionary_get(d, name, NULL) != NULL;
+}
+
+bool pci_ini_add(pci_ini *ini, const char *section, const char *key, const char *value, long line) {
+    char name[NAME_SIZE], number[24];
+    entry_name(section, key, name);
+    snprintf(number, sizeof number, "%ld", line);
+    *(key ? &ini->entries : &ini->sections) += 1;
+    return set(ini->value, name, key ? value : section) && set(ini->line, name, number);
+}
+
+const char *pci_ini_section(const pci_ini *ini, size_t number) {
+    return dictionary_get(ini->value, iniparser_getsecname(ini->value, (int)number), "");
+}
+
+long pci_ini_line(const pci_ini *ini, const char *section, const char *key) {
+    char name[NAME_SIZE];
+    return strtol(dictionary_get(ini->line, entry_name(section, key, name), "0"), NULL, 10);
+}
+
+const char *pci_ini_value(const pci_ini *ini, const char *section, const char *key) {
+    char name[NAME_SIZE];
+    return dictionary_get(ini->value, entry_name(section, key, name), NULL);
+}
+
+pci_at pci_ini_at(const pci_ini *ini, const char *section, const char *key, pc_errors *errors) {
+    long line = pci_ini_line(ini, section, key);
+    return (pci_at){ini->file, line > 0 ? line : pci_ini_line(ini, section, NULL), section,
+                    key,       key ? pci_ini_value(ini, section, key) : NULL,      errors};
+}
+
+static pc_status refuse(const char *file, pc_status status, long line, const char *text,
+                        pc_errors *errors) {
+    return pc_errors_add(errors, status, (pc_place){.file = file, .line = line}, "%s", text);
 }
 
 static bool starts_with(const char *data, size_t size, const char *mark, size_t n) {
@@ -30,112 +89,34 @@ static bool starts_with(const char *data, size_t size, const char *mark, size_t 
 /* What makes the whole file unreadable, so that its lines need not be judged. */
 static pc_status judge_bytes(const char *file, const char *data, size_t size, pc_errors *errors) {
     if (size == 0)
-        return pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = file},
-                             "the file is empty: [section] and key = value lines were expected");
+        return refuse(file, PC_E_SYNTAX, 0,
+                      "the file is empty: [section] and key = value lines were expected", errors);
     if (size > PCI_INI_BYTES_MOST)
-        return refuse(file, PC_E_SIZE, "more than 4 MB: too large for a file of this kind", errors);
+        return refuse(file, PC_E_SIZE, 0, "more than 4 MB: too large for a file of this kind",
+                      errors);
     if (starts_with(data, size, "\xEF\xBB\xBF", 3))
-        return refuse(file, PC_E_SYNTAX,
+        return refuse(file, PC_E_SYNTAX, 1,
                       "the file starts with a byte order mark: save it as UTF-8 without one",
                       errors);
     if (starts_with(data, size, "\xFF\xFE", 2) || starts_with(data, size, "\xFE\xFF", 2))
-        return refuse(file, PC_E_SYNTAX, "the file is UTF-16: save it as UTF-8", errors);
+        return refuse(file, PC_E_SYNTAX, 1, "the file is UTF-16: save it as UTF-8", errors);
     if (memchr(data, '\0', size))
-        return refuse(file, PC_E_SYNTAX,
-                      "the file holds NUL bytes, so it is not text: is it the right file?", errors);
+        return refuse(file, PC_E_SYNTAX, 1,
+                      "the file has NUL bytes, so it is not text: is it the right file?", errors);
     return PC_OK;
-}
-
-/* By a file in memory, which has a name only where /proc is. NULL where there is none. */
-static dictionary *load_from_memory(const char *plain, size_t size) {
-    int fd = memfd_create("pourclock", MFD_CLOEXEC);
-    dictionary *dict = NULL;
-    char path[64];
-    snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-    if (fd >= 0 && pci_write_all(fd, plain, size) == 0 && access(path, R_OK) == 0)
-        dict = iniparser_load(path);
-    if (fd >= 0)
-        close(fd);
-    return dict;
-}
-
-/* By a temporary file that only its owner may read, gone before anything is made of it. */
-static dictionary *load_from_disk(const char *plain, size_t size, const char *folder) {
-    char path[1024];
-    int n = snprintf(path, sizeof path, "%s/pourclock-XXXXXX", folder);
-    int fd = n > 0 && (size_t)n < sizeof path ? mkstemp(path) : -1;
-    if (fd < 0)
-        return NULL;
-    dictionary *dict = pci_write_all(fd, plain, size) == 0 ? iniparser_load(path) : NULL;
-    close(fd);
-    unlink(path);
-    return dict;
-}
-
-static dictionary *load(const char *plain, size_t size) {
-    dictionary *dict = load_from_memory(plain, size);
-    const char *folder = getenv("TMPDIR");
-    if (!dict && folder && *folder)
-        dict = load_from_disk(plain, size, folder);
-    return dict ? dict : load_from_disk(plain, size, "/tmp");
-}
-
-/* Every value must come out of iniparser as the pre-scan understood it. */
-static pc_status compare(const pci_ini *ini, const dictionary *dict, pc_errors *errors) {
-    pc_status status = PC_OK;
-    for (size_t i = 0; i < ini->entry_count; i++) {
-        const pci_ini_entry *e = &ini->entry[i];
-        const char *section = ini->section[e->section].name;
-        char name[PCI_INI_LINE_MOST];
-        snprintf(name, sizeof name, "%s:%s", section, e->key);
-        const char *value = iniparser_getstring(dict, name, NULL);
-        if (!value || strcmp(value, e->value) != 0)
-            status = pc_errors_add(errors, PC_E_SYNTAX,
-                                   (pc_place){.file = ini->file,
-                                              .line = e->line,
-                                              .section = section,
-                                              .key = e->key,
-                                              .value = e->value},
-                                   "this value cannot be read for certain: write it without "
-                                   "quotes, = or unusual marks");
-    }
-    return status;
-}
-
-static pc_status parse_plain(const pci_ini *ini, const char *plain, size_t size,
-                             pc_errors *errors) {
-    dictionary *dict = load(plain, size);
-    if (!dict)
-        return refuse(ini->file, PC_E_FILE,
-                      "cannot be parsed: there is neither memory for it nor a folder for temporary "
-                      "files (TMPDIR, /tmp) with room in it",
-                      errors);
-    pc_status status = compare(ini, dict, errors);
-    iniparser_freedict(dict);
-    return status;
 }
 
 pc_status pci_ini_parse(const char *file, const char *data, size_t size, pci_ini **ini,
                         pc_errors *errors) {
     *ini = NULL;
-    pc_status status = judge_bytes(file, data, size, errors);
-    if (status != PC_OK)
-        return status;
-    pci_ini *made = calloc(1, sizeof *made);
-    char *plain = malloc(size + 8 * (size_t)(PCI_INI_ENTRIES_MOST + PCI_INI_SECTIONS_MOST) + 1);
-    size_t plain_size = 0;
-    if (!made || !plain) {
-        status = refuse(file, PC_E_MEMORY, "out of memory", errors);
-    } else {
-        pci_copy_text(made->file, sizeof made->file, file);
-        status = pci_ini_scan(made, data, size, plain, &plain_size, errors);
-        if (status == PC_OK && made->section_count == 0)
-            status = pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = file},
-                                   "no [section] in this file: is it the right one?");
-        if (status == PC_OK)
-            status = parse_plain(made, plain, plain_size, errors);
-    }
-    free(plain);
+    PCI_TRY(judge_bytes(file, data, size, errors));
+    pci_ini *made = pci_ini_new(file);
+    if (!made)
+        return refuse(file, PC_E_MEMORY, 0, "out of memory", errors);
+    pc_status status = pci_ini_scan(made, data, size, errors);
+    if (status == PC_OK && made->sections == 0)
+        status =
+            refuse(file, PC_E_SYNTAX, 0, "no [section] in this file: is it the right one?", errors);
     if (status == PC_OK)
         *ini = made;
     else
@@ -152,36 +133,6 @@ pc_status pci_ini_read(const char *path, pci_ini **ini, pc_errors *errors) {
     return status;
 }
 
-void pci_ini_free(pci_ini *ini) {
-    if (!ini)
-        return;
-    for (size_t i = 0; i < ini->section_count; i++)
-        free(ini->section[i].name);
-    for (size_t i = 0; i < ini->entry_count; i++) {
-        free(ini->entry[i].key);
-        free(ini->entry[i].value);
-    }
-    free(ini);
-}
-
-long pci_ini_section_named(const pci_ini *ini, const char *name) {
-    for (size_t i = 0; i < ini->section_count; i++)
-        if (pci_same_word(ini->section[i].name, name))
-            return (long)i;
-    return -1;
-}
-
-const pci_ini_entry *pci_ini_get(pci_ini *ini, size_t section, const char *key) {
-    for (size_t i = 0; i < ini->entry_count; i++) {
-        pci_ini_entry *e = &ini->entry[i];
-        if (e->section == section && pci_same_word(e->key, key)) {
-            e->used = true;
-            return e;
-        }
-    }
-    return NULL;
-}
-
 /* "a, b, c" of a NULL-ended list, cut with "..." to fit. */
 static void join(const char *const *list, char *buffer, size_t size) {
     char all[1024] = "";
@@ -193,37 +144,88 @@ static void join(const char *const *list, char *buffer, size_t size) {
     pci_copy_text(buffer, size, all);
 }
 
-pc_status pci_ini_unused(const pci_ini *ini, size_t section, const char *const *known,
-                         pc_errors *errors) {
+static pc_status unknown(pci_at at, const char *word, const char *const *known, bool section) {
+    const char *near = pci_nearest_word(word, known);
+    char list[400];
+    join(known, list, sizeof list);
+    pc_place place = {at.file, at.line, at.section, at.key, at.value};
+    const char *kind = section ? "section" : "key";
+    if (near)
+        return pc_errors_add(at.errors, PC_E_KEY, place, "no such %s: did you mean %s%s%s?", kind,
+                             section ? "[" : "", near, section ? "]" : "");
+    return pc_errors_add(at.errors, PC_E_KEY, place, "no such %s; the %ss are %s", kind, kind,
+                         list);
+}
+
+static bool is_in(const char *word, const char *const *list) {
+    while (*list && !pci_same_word(*list, word))
+        list++;
+    return *list != NULL;
+}
+
+pc_status pci_ini_unknown_keys(const pci_ini *ini, const char *section, const char *const *known,
+                               pc_errors *errors) {
     pc_status status = PC_OK;
-    for (size_t i = 0; i < ini->entry_count; i++) {
-        const pci_ini_entry *e = &ini->entry[i];
-        if (e->section != section || e->used)
-            continue;
-        const char *near = pci_nearest_word(e->key, known);
-        char list[400];
-        join(known, list, sizeof list);
-        status =
-            pc_errors_add(errors, PC_E_KEY,
-                          (pc_place){.file = ini->file,
-                                     .line = e->line,
-                                     .section = ini->section[section].name,
-                                     .key = e->key,
-                                     .value = e->value},
-                          near ? "no such key: did you mean %s?" : "no such key; the keys are %s",
-                          near ? near : list);
+    char start[NAME_SIZE];
+    size_t n = strlen(entry_name(section, "", start));
+    for (ssize_t i = 0; i < ini->value->size; i++) {
+        const char *name = ini->value->key[i];
+        if (name && strncmp(name, start, n) == 0 && !is_in(name + n, known))
+            status = unknown(pci_ini_at(ini, section, name + n, errors), name + n, known, false);
     }
     return status;
 }
 
-pc_status pci_ini_unknown_section(const pci_ini *ini, size_t section, const char *const *known,
+pc_status pci_ini_unknown_section(const pci_ini *ini, const char *section, const char *const *known,
                                   pc_errors *errors) {
-    const char *name = ini->section[section].name, *near = pci_nearest_word(name, known);
-    char list[400];
-    join(known, list, sizeof list);
-    return pc_errors_add(
-        errors, PC_E_KEY,
-        (pc_place){.file = ini->file, .line = ini->section[section].line, .section = name},
-        near ? "no such section: did you mean [%s]?" : "no such section; the sections are %s",
-        near ? near : list);
+    return unknown(pci_ini_at(ini, section, NULL, errors), section, known, true);
+}
+
+/* Whether this release of iniparser writes values in quotes: 4.1 does not, 4.2 does. */
+static bool writer_quotes(void) {
+    dictionary *d = dictionary_new(0);
+    char text[128] = "";
+    FILE *stream = fmemopen(text, sizeof text, "w");
+    if (d && stream && set(d, "a", "a") && set(d, "a:b", "c"))
+        iniparser_dumpsection_ini(d, "a", stream);
+    if (stream)
+        fclose(stream);
+    if (d)
+        dictionary_del(d);
+    return strchr(text, '"') != NULL;
+}
+
+bool pci_ini_put(pci_ini *ini, const char *section, const char *key, const char *value) {
+    char line[PCI_INI_LINE_MOST];
+    bool quotes = strpbrk(value, ";#") || *value == '\'' || *value == '"';
+    const char *mark = quotes && !writer_quotes() ? "\"" : "";
+    if (pci_ini_line(ini, section, NULL) == 0 && !pci_ini_add(ini, section, NULL, NULL, 1))
+        return false;
+    snprintf(line, sizeof line, "%.900s", value);
+    for (char *p = line; *p; p++)
+        if (*p == '"')
+            *p = '\'';
+    char whole[sizeof line + 2];
+    snprintf(whole, sizeof whole, "%s%s%s", mark, line, mark);
+    return pci_ini_add(ini, section, key, whole, 1);
+}
+
+pc_status pci_ini_write(const pci_ini *ini, const char *comment, const char *path,
+                        pc_errors *errors) {
+    char *text = NULL;
+    size_t size = 0;
+    FILE *stream = open_memstream(&text, &size);
+    if (!stream)
+        return refuse(path, PC_E_MEMORY, 0, "out of memory", errors);
+    fprintf(stream, "; %s\n", comment);
+    for (size_t s = 0; s < ini->sections; s++)
+        iniparser_dumpsection_ini(ini->value, iniparser_getsecname(ini->value, (int)s), stream);
+    bool lost = ferror(stream) != 0;
+    pc_status status = PC_E_MEMORY;
+    if (fclose(stream) != 0 || lost)
+        refuse(path, status, 0, "out of memory", errors);
+    else
+        status = pc_file_write(path, text, size, errors);
+    free(text);
+    return status;
 }

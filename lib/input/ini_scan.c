@@ -1,19 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "input/ini_scan.h"
 
-#include <stdlib.h>
+#include <stdarg.h>
 #include <string.h>
 
 #include "base/text.h"
-
-enum { NAME_MOST = 95, KEY_MOST = 63 };
 
 struct scan {
     pci_ini *ini;
     pc_errors *errors;
     pc_status status; /* of the first error */
     long line;
-    char *out;
+    char section[PCI_INI_NAME_MOST + 1]; /* the present one; "" before the first */
     bool section_refused; /* its keys are skipped: reporting them too would hide the cause */
 };
 
@@ -23,14 +21,22 @@ struct span {
     size_t n;
 };
 
-static void refuse(struct scan *scan, pc_status status, const char *key, const char *text) {
-    const pci_ini *ini = scan->ini;
-    const char *section = ini->section_count && !scan->section_refused
-                              ? ini->section[ini->section_count - 1].name
-                              : NULL;
-    pc_errors_add(scan->errors, status,
-                  (pc_place){.file = ini->file, .line = scan->line, .section = section, .key = key},
-                  "%s", text);
+static void refuse(struct scan *scan, pc_status status, const char *key, const char *format, ...)
+#if defined(__GNUC__)
+    __attribute__((format(printf, 4, 5)))
+#endif
+    ;
+
+static void refuse(struct scan *scan, pc_status status, const char *key, const char *format, ...) {
+    char text[300];
+    va_list args;
+    va_start(args, format);
+    pci_vformat(text, sizeof text, format, args);
+    va_end(args);
+    pc_place place = {scan->ini->file, scan->line, scan->section, key, NULL};
+    if (scan->section_refused)
+        place.section = NULL;
+    pc_errors_add(scan->errors, status, place, "%s", text);
     if (scan->status == PC_OK)
         scan->status = status;
 }
@@ -45,13 +51,10 @@ static struct span trim(struct span s) {
     return s;
 }
 
-static char *copy(struct span s) {
-    char *text = malloc(s.n + 1);
-    if (text) {
-        memcpy(text, s.at, s.n);
-        text[s.n] = '\0';
-    }
-    return text;
+/* room: for s.n + 1 bytes */
+static void copy(struct span s, char *room) {
+    memcpy(room, s.at, s.n);
+    room[s.n] = '\0';
 }
 
 /* Length of the UTF-8 sequence at s, 0 when it is not one (RFC 3629: no surrogates, no overlong
@@ -105,37 +108,29 @@ static struct span without_comment(struct span s, bool *touching) {
     return trim(s);
 }
 
-static void append(struct scan *scan, const char *text, size_t n) {
-    memcpy(scan->out, text, n);
-    scan->out += n;
-}
-
 static bool name_is_good(struct scan *scan, struct span name) {
     const char *text = NULL;
     if (name.n == 0)
         text = "a section needs a name between [ and ]";
-    else if (name.n > NAME_MOST)
+    else if (name.n > PCI_INI_NAME_MOST)
         text = "the name of this section is longer than 95 bytes";
     for (size_t i = 0; !text && i < name.n; i++)
         if (strchr(":[];#=\"\\", name.at[i]))
             text = "the name of a section may not hold any of : [ ] ; # = \" \\";
     if (text)
-        refuse(scan, PC_E_SYNTAX, NULL, text);
+        refuse(scan, PC_E_SYNTAX, NULL, "%s", text);
     return !text;
 }
 
 /* Copy of a name with white space inside it to one space. */
-static char *squeezed(struct span s) {
-    char *text = copy(s);
+static void squeeze(struct span s, char *text) {
     size_t used = 0;
-    for (size_t i = 0; text && i < s.n; i++)
+    for (size_t i = 0; i < s.n; i++)
         if (!pci_is_space(s.at[i]))
             text[used++] = s.at[i];
         else if (!pci_is_space(s.at[i - 1])) /* trimmed: i > 0 */
             text[used++] = ' ';
-    if (text)
-        text[used] = '\0';
-    return text;
+    text[used] = '\0';
 }
 
 static void section(struct scan *scan, struct span line) {
@@ -156,36 +151,27 @@ static void section(struct scan *scan, struct span line) {
     }
     if (!name_is_good(scan, name))
         return;
-    if (ini->section_count == PCI_INI_SECTIONS_MOST) {
+    if (ini->sections == PCI_INI_SECTIONS_MOST) {
         refuse(scan, PC_E_SIZE, NULL, "more than 200 sections: too many");
         return;
     }
-    char *text = squeezed(name);
-    if (!text) {
-        refuse(scan, PC_E_MEMORY, NULL, "out of memory");
-        return;
-    }
-    long twin = pci_ini_section_named(ini, text);
-    if (twin >= 0) {
-        pc_errors_add(scan->errors, PC_E_KEY,
-                      (pc_place){.file = ini->file, .line = scan->line, .section = text},
-                      "this section stands in line %ld already: put its keys together, or give "
-                      "it another name",
-                      ini->section[twin].line);
-        if (scan->status == PC_OK)
-            scan->status = PC_E_KEY;
-        free(text);
-        return;
-    }
-    ini->section[ini->section_count++] = (pci_ini_section){scan->line, text};
+    squeeze(name, scan->section);
     scan->section_refused = false;
-    append(scan, "[", 1);
-    append(scan, text, strlen(text));
-    append(scan, "]\n", 2);
+    long twin = pci_ini_line(ini, scan->section, NULL);
+    if (twin > 0)
+        refuse(scan, PC_E_KEY, NULL,
+               "this section is in line %ld already: put its keys together, or give it another "
+               "name",
+               twin);
+    else if (!pci_ini_add(ini, scan->section, NULL, NULL, scan->line))
+        refuse(scan, PC_E_MEMORY, NULL, "out of memory");
+    else
+        return;
+    scan->section_refused = true;
 }
 
 static bool key_is_good(struct scan *scan, struct span key) {
-    bool good = key.n > 0 && key.n <= KEY_MOST;
+    bool good = key.n > 0 && key.n <= PCI_INI_KEY_MOST;
     for (size_t i = 0; good && i < key.n; i++) {
         char c = pci_lower(key.at[i]);
         good = (c >= 'a' && c <= 'z') || pci_is_digit(c) || c == '_';
@@ -197,12 +183,11 @@ static bool key_is_good(struct scan *scan, struct span key) {
 }
 
 /* Value of a line behind the =, without quotes and comment; false when it was refused. */
-static bool value_of(struct scan *scan, const char *key, struct span text, struct span *value,
-                     bool *quoted) {
+static bool value_of(struct scan *scan, const char *key, struct span text, struct span *value) {
     text = trim(text);
     bool touching = false;
-    *quoted = text.n > 0 && (text.at[0] == '"' || text.at[0] == '\'');
-    if (*quoted) {
+    bool quoted = text.n > 0 && (text.at[0] == '"' || text.at[0] == '\'');
+    if (quoted) {
         const char *close = memchr(text.at + 1, text.at[0], text.n - 1);
         struct span rest = {NULL, 0};
         if (close)
@@ -227,49 +212,21 @@ static bool value_of(struct scan *scan, const char *key, struct span text, struc
     else if (value->at[value->n - 1] == '\\')
         wrong = "the value ends in a backslash: a value is one line";
     if (wrong)
-        refuse(scan, PC_E_SYNTAX, key, wrong);
+        refuse(scan, PC_E_SYNTAX, key, "%s", wrong);
     return !wrong;
 }
 
-static const pci_ini_entry *entry_named(const pci_ini *ini, size_t at, const char *key) {
-    for (size_t i = 0; i < ini->entry_count; i++)
-        if (ini->entry[i].section == at && pci_same_word(ini->entry[i].key, key))
-            return &ini->entry[i];
-    return NULL;
-}
-
-static void keep(struct scan *scan, char *key, struct span value, bool quoted) {
+static void keep(struct scan *scan, const char *key, struct span value) {
+    char text[PCI_INI_LINE_MOST + 1];
     pci_ini *ini = scan->ini;
-    size_t at = ini->section_count - 1;
-    const pci_ini_entry *twin = entry_named(ini, at, key);
-    if (twin) {
-        pc_errors_add(scan->errors, PC_E_KEY,
-                      (pc_place){.file = ini->file,
-                                 .line = scan->line,
-                                 .section = ini->section[at].name,
-                                 .key = key},
-                      "this key stands in line %ld already: keep one of them", twin->line);
-        if (scan->status == PC_OK)
-            scan->status = PC_E_KEY;
-        free(key);
-        return;
-    }
-    char *text = copy(value);
-    if (!text || ini->entry_count == PCI_INI_ENTRIES_MOST) {
-        refuse(scan, text ? PC_E_SIZE : PC_E_MEMORY, key,
-               text ? "more than 2000 keys: too many" : "out of memory");
-        free(text);
-        free(key);
-        return;
-    }
-    ini->entry[ini->entry_count++] = (pci_ini_entry){at, scan->line, key, text, false};
-    const char *quote = !quoted ? "" : memchr(value.at, '"', value.n) ? "'" : "\"";
-    append(scan, key, strlen(key));
-    append(scan, " = ", 3);
-    append(scan, quote, strlen(quote));
-    append(scan, value.at, value.n);
-    append(scan, quote, strlen(quote));
-    append(scan, "\n", 1);
+    long twin = pci_ini_line(ini, scan->section, key);
+    copy(value, text);
+    if (twin > 0)
+        refuse(scan, PC_E_KEY, key, "this key is in line %ld already: keep one of them", twin);
+    else if (ini->entries == PCI_INI_ENTRIES_MOST)
+        refuse(scan, PC_E_SIZE, key, "more than 2000 keys: too many");
+    else if (!pci_ini_add(ini, scan->section, key, text, scan->line))
+        refuse(scan, PC_E_MEMORY, key, "out of memory");
 }
 
 static void entry(struct scan *scan, struct span line) {
@@ -283,22 +240,14 @@ static void entry(struct scan *scan, struct span line) {
     struct span rest = {equals + 1, line.n - (size_t)(equals + 1 - line.at)}, value;
     if (!key_is_good(scan, name))
         return;
-    char *key = copy(name);
-    if (!key) {
-        refuse(scan, PC_E_MEMORY, NULL, "out of memory");
-        return;
-    }
+    char key[PCI_INI_KEY_MOST + 1];
+    copy(name, key);
     for (char *p = key; *p; p++)
         *p = pci_lower(*p);
-    bool quoted, kept = false;
-    if (scan->ini->section_count == 0 && !scan->section_refused)
-        refuse(scan, PC_E_SYNTAX, key, "this key stands before the first [section]");
-    else if (value_of(scan, key, rest, &value, &quoted) && !scan->section_refused)
-        kept = true;
-    if (kept)
-        keep(scan, key, value, quoted);
-    else
-        free(key);
+    if (!scan->section[0] && !scan->section_refused)
+        refuse(scan, PC_E_SYNTAX, key, "this key is before the first [section]");
+    else if (value_of(scan, key, rest, &value) && !scan->section_refused)
+        keep(scan, key, value);
 }
 
 static void one_line(struct scan *scan, struct span line) {
@@ -324,9 +273,8 @@ static void one_line(struct scan *scan, struct span line) {
         entry(scan, line);
 }
 
-pc_status pci_ini_scan(pci_ini *ini, const char *data, size_t size, char *plain, size_t *plain_size,
-                       pc_errors *errors) {
-    struct scan scan = {ini, errors, PC_OK, 0, plain, false};
+pc_status pci_ini_scan(pci_ini *ini, const char *data, size_t size, pc_errors *errors) {
+    struct scan scan = {.ini = ini, .errors = errors, .status = PC_OK};
     for (size_t at = 0; at < size;) {
         const char *end = memchr(data + at, '\n', size - at);
         size_t n = end ? (size_t)(end - data) - at : size - at;
@@ -334,6 +282,5 @@ pc_status pci_ini_scan(pci_ini *ini, const char *data, size_t size, char *plain,
         one_line(&scan, (struct span){data + at, n});
         at += n + (end != NULL);
     }
-    *plain_size = (size_t)(scan.out - plain);
     return scan.status;
 }

@@ -76,9 +76,20 @@ void pci_shop_settle(pc_shop *shop) {
 
 struct piece_check {
     const pc_piece *piece;
+    const pci_ini *ini; /* NULL: from no file */
     pc_errors *errors;
     pc_status status;
 };
+
+/* A solid is named by what comes after the first word of its section. */
+static pci_at place(const struct piece_check *j, const char *section, const char *key) {
+    for (size_t s = 0; section && j->ini && s < j->ini->sections; s++) {
+        const char *name = pci_ini_section(j->ini, s), *space = strchr(name, ' ');
+        if (pci_same_word(name, section) || (space && pci_same_word(space + 1, section)))
+            return pci_ini_at(j->ini, name, key, j->errors);
+    }
+    return (pci_at){j->piece->path, 0, section, key, NULL, j->errors};
+}
 
 #if defined(__GNUC__)
 __attribute__((format(printf, 5, 6)))
@@ -91,8 +102,8 @@ fault(struct piece_check *j, pc_status status, const char *section, const char *
     va_start(args, format);
     pci_vformat(text, sizeof text, format, args);
     va_end(args);
-    pc_errors_add(j->errors, status,
-                  (pc_place){.file = j->piece->path, .section = section, .key = key}, "%s", text);
+    pci_at at = place(j, section, key);
+    pci_refuse(&at, status, "%s", text);
     if (j->status == PC_OK)
         j->status = status;
 }
@@ -232,9 +243,11 @@ static void judge_numbers(struct piece_check *j) {
 }
 
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
-    if (!piece)
-        return PC_E_ARGUMENT;
-    struct piece_check j = {piece, errors, PC_OK};
+    return piece ? pci_piece_check(piece, NULL, errors) : PC_E_ARGUMENT;
+}
+
+pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *errors) {
+    struct piece_check j = {piece, ini, errors, PC_OK};
     if (!piece->resin.name[0])
         fault(&j, PC_E_KEY, "piece", "resin",
               "the resin is missing: resin = fast-urethane, or the path of a resin file");

@@ -8,7 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "input/csv.h"
-#include "input/file.h"
+#include "input/whole_file.h"
 #include "piece/piece_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K

@@ -5,7 +5,8 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "input/file.h"
+#include "base/try.h"
+#include "input/whole_file.h"
 #include "piece/supplies_order.h"
 #include "pourclock/film.h"
 
@@ -41,40 +42,18 @@ static void name_part(pc_part *part, const char *section) {
     pci_copy_text(part->name, sizeof part->name, name);
 }
 
-/* Lines of keys found out about behind the reading: errors[from..] of this file without a line. */
-static void find_lines(pci_ini *ini, pc_errors *errors, size_t from) {
-    for (size_t i = from; errors && i < errors->count; i++) {
-        pc_error *e = &errors->item[i];
-        if (e->line > 0 || strcmp(e->file, ini->file) != 0 || !e->section[0])
-            continue;
-        for (size_t s = 0; s < ini->section_count; s++) {
-            const char *name = ini->section[s].name;
-            if (!pci_same_word(name, e->section) &&
-                !(strchr(name, ' ') && pci_same_word(strchr(name, ' ') + 1, e->section)))
-                continue;
-            pci_copy_text(e->section, sizeof e->section, name);
-            const pci_ini_entry *entry = pci_ini_get(ini, s, e->key);
-            e->line = entry ? entry->line : ini->section[s].line;
-            break;
-        }
-    }
-}
-
-static pc_status read_part(pci_ini *ini, size_t section, pci_section_kind kind, pc_piece *piece,
-                           pc_errors *errors) {
-    const char *name = ini->section[section].name;
-    pci_at at = {ini->file, 0, name, NULL, NULL, errors};
-    if (piece->part_count == PC_PARTS_MOST) {
-        at.line = ini->section[section].line;
+static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kind kind,
+                           pc_piece *piece, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, name, NULL, errors);
+    if (piece->part_count == PC_PARTS_MOST)
         return pci_refuse(&at, PC_E_SIZE, "more than %d parts: split the piece", PC_PARTS_MOST);
-    }
     size_t count;
     const pci_field *fields = pci_section_fields(kind, &count);
     pc_part part;
     pci_part_defaults(kind == PCI_SECTION_HOLLOW ? PC_HOLLOW : PC_SOLID, &part);
     part.form = (pc_form)-1; /* to see whether it was stated */
     name_part(&part, name);
-    pc_status status = pci_fields_read(ini, section, fields, count, &part, errors);
+    pc_status status = pci_fields_read(ini, name, fields, count, &part, errors);
     bool form_given = (int)part.form >= 0;
     if (status == PC_OK)
         status = mesh_beside(&part, piece->path, &at);
@@ -86,28 +65,30 @@ static pc_status read_part(pci_ini *ini, size_t section, pci_section_kind kind, 
     return status;
 }
 
-/* Keys that a way of turning would leave unused are not passed over in silence. */
-static pc_status judge_company(pci_ini *ini, size_t section, const pc_turning *turning,
-                               pc_errors *errors) {
-    const char *key = NULL, *text = NULL;
-    if (turning->method == PC_MACHINE && pci_ini_get(ini, section, "tilts")) {
-        key = "tilts";
-        text = "tilts are for hands, and the method is machine: add method = hand, or drop them";
-    } else if (turning->method != PC_DRAIN && pci_ini_get(ini, section, "drop_length")) {
-        key = "drop_length";
-        text = "drop_length is for draining: add method = drain, or drop it";
-    }
-    return key ? pc_errors_add(errors, PC_E_KEY,
-                               (pc_place){.file = ini->file,
-                                          .section = ini->section[section].name,
-                                          .key = key},
-                               "%s", text)
-               : PC_OK;
+/* A key that something else in its section leaves without effect is not passed over in silence. */
+static pc_status refuse_key(const pci_ini *ini, const char *section, const char *key,
+                            const char *text, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, key, errors);
+    return at.value ? pci_refuse(&at, PC_E_KEY, "%s", text) : PC_OK;
 }
 
-static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_errors *errors) {
-    int kind = pci_section_kind_of(ini->section[section].name);
-    if (pci_order_section_is(ini->section[section].name)) {
+static pc_status judge_company(const pci_ini *ini, const char *section, pc_method method,
+                               pc_errors *errors) {
+    if (method == PC_MACHINE)
+        PCI_TRY(refuse_key(
+            ini, section, "tilts",
+            "tilts are for hands, and the method is machine: add method = hand, or drop them",
+            errors));
+    if (method != PC_DRAIN)
+        PCI_TRY(refuse_key(ini, section, "drop_length",
+                           "drop_length is for draining: add method = drain, or drop it", errors));
+    return PC_OK;
+}
+
+static pc_status read_section(const pci_ini *ini, const char *section, pc_piece *piece,
+                              pc_errors *errors) {
+    int kind = pci_section_kind_of(section);
+    if (pci_order_section_is(section)) {
         pc_order order; /* judged here, used by pc_order_read */
         pc_order_defaults(&order);
         return pci_order_section(ini, section, &order, errors);
@@ -121,29 +102,25 @@ static pc_status read_section(pci_ini *ini, size_t section, pc_piece *piece, pc_
     pc_status status = pci_fields_read(ini, section, fields, count, piece, errors);
     if (kind == PCI_SECTION_TURNING) {
         inner_relative(&piece->turning);
-        status = pci_first(status, judge_company(ini, section, &piece->turning, errors));
+        status = pci_first(status, judge_company(ini, section, piece->turning.method, errors));
     }
-    if (kind == PCI_SECTION_SHOP && pci_ini_get(ini, section, "temperature") &&
-        pci_ini_get(ini, section, "temperatures"))
-        status = pci_first(
-            status, pc_errors_add(errors, PC_E_KEY,
-                                  (pc_place){.file = ini->file,
-                                             .section = ini->section[section].name,
-                                             .key = "temperatures"},
-                                  "both temperature and temperatures: keep the one that holds"));
+    if (kind == PCI_SECTION_SHOP && pci_ini_value(ini, section, "temperature"))
+        status = pci_first(status,
+                           refuse_key(ini, section, "temperatures",
+                                      "both temperature and temperatures: keep the one that holds",
+                                      errors));
     return status;
 }
 
-static pc_status from_ini(pci_ini *ini, pc_piece *piece, pc_errors *errors) {
+static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors) {
     size_t from = errors ? errors->count : 0;
     pc_status status = PC_OK;
     pci_copy_text(piece->path, sizeof piece->path, ini->file);
-    for (size_t s = 0; s < ini->section_count; s++)
-        status = pci_first(status, read_section(ini, s, piece, errors));
+    for (size_t s = 0; s < ini->sections; s++)
+        status = pci_first(status, read_section(ini, pci_ini_section(ini, s), piece, errors));
     pci_shop_settle(&piece->shop);
     if (status == PC_OK)
-        status = pc_piece_check(piece, errors);
-    find_lines(ini, errors, from);
+        status = pci_piece_check(piece, ini, errors);
     pci_errors_by_line(errors, from);
     return status;
 }
@@ -232,9 +209,7 @@ static pc_status set_part(pc_piece *piece, pci_section_kind kind, const pci_fiel
                   strcmp(field->key, "water_fill") == 0 || strcmp(field->key, "mesh_unit") == 0 ||
                   (strcmp(field->key, "wall") == 0 && part.mesh_path[0]);
     if (shapes && shape_is_due(&part)) {
-        pci_at here = *at;
-        here.line = 0;
-        status = pci_part_shape(&part, &here);
+        status = pci_part_shape(&part, at);
     }
     piece->part[i] = part;
     return status;

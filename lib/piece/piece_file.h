@@ -34,6 +34,10 @@ pc_status pci_part_shape(pc_part *part, const pci_at *at);
 /* After any key of [shop] was set: what follows the air where it is not stated. */
 void pci_shop_settle(pc_shop *shop);
 
+/* Purpose:  as pc_piece_check, with the lines of the file that the piece is from.
+ * Given:    ini: NULL where it is from none. */
+pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *errors);
+
 /* As pc_piece_read, from bytes under a name. */
 pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
                           pc_errors *errors);

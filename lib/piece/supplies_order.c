@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "input/csv.h"
 #include "pourclock/shape.h"
 
@@ -137,36 +138,37 @@ bool pci_order_section_is(const char *name) {
     return pci_same_word(name, "supplies") || pci_same_word(name, "strength") || is_pin(name);
 }
 
-static pc_status read_pin(pci_ini *ini, size_t section, pc_order *order, pc_errors *errors) {
-    const char *name = ini->section[section].name;
-    long line = ini->section[section].line;
+static pc_status missing(const pci_ini *ini, const char *section, const char *key, const char *text,
+                         pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, key, errors);
+    return pci_refuse(&at, PC_E_KEY, "missing: %s", text);
+}
+
+static pc_status read_pin(const pci_ini *ini, const char *section, pc_order *order,
+                          pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, NULL, errors);
     if (order->pin_count == PC_PINS_MOST)
-        return pc_errors_add(errors, PC_E_SIZE,
-                             (pc_place){.file = ini->file, .line = line, .section = name},
-                             "more than %d pins", PC_PINS_MOST);
+        return pci_refuse(&at, PC_E_SIZE, "more than %d pins", PC_PINS_MOST);
     pc_joint *pin = &order->pin[order->pin_count++];
     *pin = (pc_joint){.count = 1, .wire_m = NAN, .free_m = NAN, .socket_m = NAN, .leg_m = NAN};
     pin->metal = pc_metal_find("steel");
-    pci_copy_text(pin->name, sizeof pin->name, name);
-    pc_status status = pci_fields_read(ini, section, pin_fields, COUNT(pin_fields), pin, errors);
-    if (status == PC_OK && isnan(pin->leg_m))
-        status = pc_errors_add(
-            errors, PC_E_KEY,
-            (pc_place){.file = ini->file, .line = line, .section = name, .key = "leg"},
-            "missing: the thickness of the leg around the wire, as leg = 20 mm");
+    pci_copy_text(pin->name, sizeof pin->name, section);
+    PCI_TRY(pci_fields_read(ini, section, pin_fields, COUNT(pin_fields), pin, errors));
+    pc_status status = PC_OK;
+    if (isnan(pin->leg_m))
+        status = missing(ini, section, "leg",
+                         "the thickness of the leg around the wire, as leg = 20 mm", errors);
     if (status == PC_OK && isnan(pin->free_m))
-        status = pc_errors_add(
-            errors, PC_E_KEY,
-            (pc_place){.file = ini->file, .line = line, .section = name, .key = "free"},
-            "missing: the wire's length between its sockets, as free = 5 mm");
+        status = missing(ini, section, "free",
+                         "the wire's length between its sockets, as free = 5 mm", errors);
     return status;
 }
 
-pc_status pci_order_section(pci_ini *ini, size_t section, pc_order *order, pc_errors *errors) {
-    const char *name = ini->section[section].name;
-    if (is_pin(name))
+pc_status pci_order_section(const pci_ini *ini, const char *section, pc_order *order,
+                            pc_errors *errors) {
+    if (is_pin(section))
         return read_pin(ini, section, order, errors);
-    if (pci_same_word(name, "supplies"))
+    if (pci_same_word(section, "supplies"))
         return pci_fields_read(ini, section, supplies_fields, COUNT(supplies_fields), order,
                                errors);
     return pci_fields_read(ini, section, strength_fields, COUNT(strength_fields), order, errors);
@@ -180,9 +182,11 @@ pc_status pc_order_read(const char *path, pc_order *order, pc_errors *errors) {
         return PC_OK;
     pci_ini *ini = NULL;
     pc_status status = pci_ini_read(path, &ini, errors);
-    for (size_t s = 0; ini && s < ini->section_count; s++)
-        if (pci_order_section_is(ini->section[s].name))
-            status = pci_first(status, pci_order_section(ini, s, order, errors));
+    for (size_t s = 0; ini && s < ini->sections; s++) {
+        const char *section = pci_ini_section(ini, s);
+        if (pci_order_section_is(section))
+            status = pci_first(status, pci_order_section(ini, section, order, errors));
+    }
     pci_ini_free(ini);
     return status;
 }

@@ -10,6 +10,7 @@
 bool pci_order_section_is(const char *name);
 
 /* Purpose:  read one of them into an order. */
-pc_status pci_order_section(pci_ini *ini, size_t section, pc_order *order, pc_errors *errors);
+pc_status pci_order_section(const pci_ini *ini, const char *section, pc_order *order,
+                            pc_errors *errors);
 
 #endif

@@ -1,106 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Files in memory, and words in text. */
-#include <errno.h>
-#include <fcntl.h>
+/* Words in text. */
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "base/text.h"
 #include "shape/mesh_build.h"
-
-static pc_status read_stream(int fd, const char *name, pci_bytes *bytes, pc_errors *errors) {
-    char *data = NULL;
-    size_t size = 0, room = 0;
-    pc_status status = PC_OK;
-    for (;;) {
-        if (size == room) {
-            room = room ? 2 * room : 65536;
-            char *more = room <= 2 * PCI_MESH_BYTES_MOST ? realloc(data, room) : NULL;
-            if (!more) {
-                status = pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = name},
-                                       "out of memory after %zu bytes", size);
-                break;
-            }
-            data = more;
-        }
-        ssize_t n = read(fd, data + size, room - size);
-        if (n == 0)
-            break;
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0) {
-            status = pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name},
-                                   "cannot be read: %s", strerror(errno));
-            break;
-        }
-        size += (size_t)n;
-        if (size > PCI_MESH_BYTES_MOST) {
-            status = pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = name},
-                                   "is above 4 GB: thin the mesh out first");
-            break;
-        }
-    }
-    bytes->data = bytes->owned = data;
-    bytes->size = size;
-    return status;
-}
-
-static pc_status map_file(int fd, const char *name, pci_bytes *bytes, pc_errors *errors) {
-    struct stat info;
-    if (fstat(fd, &info) != 0)
-        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name}, "cannot be read: %s",
-                             strerror(errno));
-    if (S_ISDIR(info.st_mode))
-        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = name},
-                             "is a directory, expected a mesh file");
-    if (!S_ISREG(info.st_mode))
-        return read_stream(fd, name, bytes, errors);
-    if (info.st_size > (off_t)PCI_MESH_BYTES_MOST)
-        return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = name},
-                             "is above 4 GB: thin the mesh out first");
-    size_t size = (size_t)info.st_size;
-    if (size == 0)
-        return PC_OK;
-    void *map = mmap(NULL, size, PROT_READ, MAP_PRIVATE, fd, 0);
-    if (map == MAP_FAILED)
-        return read_stream(fd, name, bytes, errors);
-    bytes->data = map;
-    bytes->size = bytes->mapped = size;
-    return PC_OK;
-}
-
-pc_status pci_bytes_read(const char *path, pci_bytes *bytes, pc_errors *errors) {
-    memset(bytes, 0, sizeof *bytes);
-    if (!strcmp(path, "-"))
-        return read_stream(STDIN_FILENO, "standard input", bytes, errors);
-    int fd;
-    do
-        fd = open(path, O_RDONLY | O_CLOEXEC);
-    while (fd < 0 && errno == EINTR);
-    if (fd < 0)
-        return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = path}, "cannot be opened: %s",
-                             strerror(errno));
-    pc_status status = map_file(fd, path, bytes, errors);
-    close(fd);
-    return status;
-}
-
-void pci_bytes_free(pci_bytes *bytes) {
-    if (bytes->mapped) {
-        /* munmap takes what mmap gave; the const is ours. */
-        union {
-            const char *given;
-            void *taken;
-        } map = {bytes->data};
-        munmap(map.taken, bytes->mapped);
-    }
-    free(bytes->owned);
-    memset(bytes, 0, sizeof *bytes);
-}
 
 static const char *behind_line(const pci_scan *s) {
     return s->line_end < s->end ? s->line_end + 1 : s->end;

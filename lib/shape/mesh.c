@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "input/whole_file.h"
 #include "pourclock/quantity.h"
 #include "shape/mesh_build.h"
 #include "shape/survey.h"
@@ -215,12 +216,11 @@ pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_err
     memset(mesh, 0, sizeof *mesh);
     if (!path)
         return PC_E_ARGUMENT;
-    pci_bytes bytes;
-    pc_status status = pci_bytes_read(path, &bytes, errors);
-    if (status == PC_OK)
-        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size,
-                               strcmp(path, "-") ? path : "standard input", unit, mesh, errors);
-    pci_bytes_free(&bytes);
+    pci_file_bytes bytes;
+    PCI_TRY(pci_file_read_any(path, PCI_MESH_BYTES_MOST, &bytes, errors));
+    pc_status status =
+        pc_mesh_parse(bytes.data, bytes.size, pci_file_label(path), unit, mesh, errors);
+    pci_file_free(&bytes);
     return status;
 }
 
@@ -262,22 +262,23 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
                              (pc_place){.file = path, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
     *area_m2 = *volume_m3 = NAN;
-    pci_bytes bytes;
-    pc_status status = pci_bytes_read(path, &bytes, errors);
-    const char *name = strcmp(path, "-") ? path : "standard input";
-    if (status == PC_OK && pci_is_stl_binary(bytes.data, bytes.size)) {
+    pci_file_bytes bytes;
+    PCI_TRY(pci_file_read_any(path, PCI_MESH_BYTES_MOST, &bytes, errors));
+    const char *name = pci_file_label(path);
+    pc_status status;
+    if (pci_is_stl_binary(bytes.data, bytes.size)) {
         status = pci_survey_stl(bytes.data, bytes.size, name, area_m2, volume_m3, errors);
         *area_m2 *= unit_m * unit_m;
         *volume_m3 *= unit_m * unit_m * unit_m;
-    } else if (status == PC_OK) {
+    } else {
         pc_mesh mesh;
-        status = pc_mesh_parse(bytes.data ? bytes.data : "", bytes.size, name, unit, &mesh, errors);
+        status = pc_mesh_parse(bytes.data, bytes.size, name, unit, &mesh, errors);
         if (status == PC_OK) {
             *area_m2 = mesh.report.area_m2;
             *volume_m3 = mesh.report.volume_m3;
         }
         pc_mesh_free(&mesh);
     }
-    pci_bytes_free(&bytes);
+    pci_file_free(&bytes);
     return status;
 }

@@ -8,20 +8,6 @@
 #define PCI_MESH_BYTES_MOST  ((size_t)4 << 30)
 #define PCI_MESH_FACETS_MOST ((size_t)1 << 31)
 
-/* A file in memory, mapped or read. */
-typedef struct pci_bytes {
-    const char *data;
-    size_t size;
-    void *owned;   /* malloc'd, or NULL */
-    size_t mapped; /* bytes mapped, or 0 */
-} pci_bytes;
-
-/* Purpose:  bring a file into memory ("-": standard input).
- * Returned: PC_OK, PC_E_FILE (with the reason), PC_E_SIZE, PC_E_MEMORY. Free with pci_bytes_free.
- */
-pc_status pci_bytes_read(const char *path, pci_bytes *bytes, pc_errors *errors);
-void pci_bytes_free(pci_bytes *bytes);
-
 /* A mesh being read: corners in the file's unit, equal ones joined as they come. */
 typedef struct pci_builder {
     double *vertex;

@@ -2,14 +2,13 @@
 #include "shape/survey.h"
 
 #include <math.h>
-#include <pthread.h>
-#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "shape/mesh_build.h"
+#include "solve/threads.h"
 
-enum { FACET = 50, HEADER = 84, CHUNK = 16384, THREADS = 4 };
+enum { FACET = 50, HEADER = 84, CHUNK = 16384 };
 
 /* Sums over a chunk of facets. Chunks are added up in order, so that the figures do not depend on
  * the threads. */
@@ -23,7 +22,6 @@ typedef struct survey {
     size_t count, chunks;
     double origin[3];
     chunk_sum *sum;
-    atomic_size_t next;
 } survey;
 
 static uint64_t corner_hash(const float x[3]) {
@@ -60,35 +58,19 @@ static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
     sum->edges += edge_hash(h[0], h[1]) + edge_hash(h[1], h[2]) + edge_hash(h[2], h[0]);
 }
 
-static void *work(void *context) {
+static pc_status add_chunk(size_t c, void *context) {
     survey *s = context;
-    for (;;) {
-        size_t c = atomic_fetch_add(&s->next, 1);
-        if (c >= s->chunks)
-            return NULL;
-        size_t end = (c + 1) * CHUNK < s->count ? (c + 1) * CHUNK : s->count;
-        chunk_sum sum = {0.0, 0.0, 0};
-        for (size_t f = c * CHUNK; f < end; f++)
-            add_facet(s, f, &sum);
-        s->sum[c] = sum;
-    }
-}
-
-static void run(survey *s) {
-    pthread_t thread[THREADS];
-    size_t started = 0;
-    /* A thread that cannot be started is no loss: this one does the work. */
-    while (started < THREADS - 1 && started + 1 < s->chunks &&
-           pthread_create(&thread[started], NULL, work, s) == 0)
-        started++;
-    work(s);
-    for (size_t t = 0; t < started; t++)
-        pthread_join(thread[t], NULL);
+    size_t end = (c + 1) * CHUNK < s->count ? (c + 1) * CHUNK : s->count;
+    chunk_sum sum = {0.0, 0.0, 0};
+    for (size_t f = c * CHUNK; f < end; f++)
+        add_facet(s, f, &sum);
+    s->sum[c] = sum;
+    return PC_OK;
 }
 
 pc_status pci_survey_stl(const char *data, size_t size, const char *name, double *area,
                          double *volume, pc_errors *errors) {
-    survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL, 0};
+    survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL};
     if (s.count == 0)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "holds no facet");
     s.chunks = (s.count + CHUNK - 1) / CHUNK;
@@ -97,7 +79,7 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
         return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = name}, "out of memory");
     for (int i = 0; i < 3; i++)
         s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
-    run(&s);
+    pc_status status = pci_in_threads(add_chunk, &s, s.chunks);
     chunk_sum all = {0.0, 0.0, 0};
     for (size_t c = 0; c < s.chunks; c++) {
         all.area2 += s.sum[c].area2;
@@ -105,6 +87,8 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
         all.edges += s.sum[c].edges;
     }
     free(s.sum);
+    if (status != PC_OK)
+        return pc_errors_add(errors, status, (pc_place){.file = name}, "out of memory");
     if (!isfinite(all.area2) || !isfinite(all.volume6))
         return pc_errors_add(errors, PC_E_SYNTAX, (pc_place){.file = name},
                              "has a coordinate that is no number");

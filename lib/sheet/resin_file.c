@@ -344,26 +344,18 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
 
 /* An error about a key of the file that was, or was not, given. */
 struct resin_check {
-    pci_ini *ini;
+    const pci_ini *ini;
     pc_errors *errors;
     pc_status status;
 };
 
-static pci_at place(const struct resin_check *j, const char *section, const char *key) {
-    long s = pci_ini_section_named(j->ini, section);
-    const pci_ini_entry *e = s >= 0 ? pci_ini_get(j->ini, (size_t)s, key) : NULL;
-    long line = e ? e->line : s >= 0 ? j->ini->section[s].line : 0;
-    return (pci_at){j->ini->file, line, section, key, e ? e->value : NULL, j->errors};
-}
-
 static bool stated(const struct resin_check *j, const char *section, const char *key) {
-    long s = pci_ini_section_named(j->ini, section);
-    return s >= 0 && pci_ini_get(j->ini, (size_t)s, key) != NULL;
+    return pci_ini_value(j->ini, section, key) != NULL;
 }
 
 static void fault(struct resin_check *j, pc_status status, const char *section, const char *key,
                   const char *text) {
-    pci_at at = place(j, section, key);
+    pci_at at = pci_ini_at(j->ini, section, key, j->errors);
     j->status = pci_first(j->status, pci_refuse(&at, status, "%s", text));
 }
 
@@ -487,49 +479,41 @@ static void settle(struct resin_check *j, struct draft *draft) {
 }
 
 /* The family comes first: its defaults lie under all other keys. */
-static pc_status start(pci_ini *ini, struct draft *draft, pc_errors *errors) {
-    long at = pci_ini_section_named(ini, "resin");
-    if (at < 0)
-        return pc_errors_add(errors, PC_E_KEY, (pc_place){.file = ini->file, .section = "resin"},
-                             "a resin file needs a section [resin]: is it the right file?");
-    const pci_ini_entry *e = pci_ini_get(ini, (size_t)at, "family");
-    if (!e)
-        pc_errors_add(errors, PC_E_KEY,
-                      (pc_place){.file = ini->file,
-                                 .line = ini->section[at].line,
-                                 .section = "resin",
-                                 .key = "family"},
-                      "missing: one of urethane, epoxy, polyester");
-    int family = e ? pc_family_from_word(e->value) : -1; /* judged again with its section */
+static pc_status start(const pci_ini *ini, struct draft *draft, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, "resin", "family", errors);
+    int family = at.value ? pc_family_from_word(at.value) : -1; /* judged again with its section */
     pc_resin_defaults(family >= 0 ? (pc_family)family : PC_URETHANE, &draft->resin);
     draft->ratio_a = draft->ratio_b = draft->gel_s = draft->a_pot = draft->a_demold = NAN;
     draft->gel_mass_kg = 0.1;
     draft->gel_T_K = ZERO + 23.0;
-    return e ? PC_OK : PC_E_KEY;
+    return at.value ? PC_OK
+                    : pci_refuse(&at, PC_E_KEY, "missing: one of urethane, epoxy, polyester");
 }
 
-pc_status pci_resin_from_ini(pci_ini *ini, pc_resin *resin, pc_errors *errors) {
-    struct draft draft = {0};
+static pc_status read_section(const pci_ini *ini, const char *section, struct draft *draft,
+                              pc_errors *errors) {
     const char *names[COUNT(sections) + 1] = {NULL};
-    for (size_t i = 0; i < COUNT(sections); i++)
+    for (size_t i = 0; i < COUNT(sections); i++) {
         names[i] = sections[i].name;
-    pc_status status = start(ini, &draft, errors);
-    if (pci_ini_section_named(ini, "resin") < 0)
-        return status;
-    for (size_t s = 0; s < ini->section_count; s++) {
-        size_t i = 0;
-        while (i < COUNT(sections) && !pci_same_word(sections[i].name, ini->section[s].name))
-            i++;
-        if (i == COUNT(sections))
-            status = pci_first(status, pci_ini_unknown_section(ini, s, names, errors));
-        else
-            status = pci_first(status, pci_fields_read(ini, s, sections[i].fields,
-                                                       sections[i].count, &draft, errors));
+        if (pci_same_word(names[i], section))
+            return pci_fields_read(ini, section, sections[i].fields, sections[i].count, draft,
+                                   errors);
     }
+    return pci_ini_unknown_section(ini, section, names, errors);
+}
+
+pc_status pci_resin_from_ini(const pci_ini *ini, pc_resin *resin, pc_errors *errors) {
+    struct draft draft = {0};
+    if (pci_ini_line(ini, "resin", NULL) == 0)
+        return pc_errors_add(errors, PC_E_KEY, (pc_place){.file = ini->file, .section = "resin"},
+                             "a resin file needs a section [resin]: is it the right file?");
+    pc_status status = start(ini, &draft, errors);
+    for (size_t s = 0; s < ini->sections; s++)
+        status = pci_first(status, read_section(ini, pci_ini_section(ini, s), &draft, errors));
     struct resin_check j = {ini, errors, status};
     if (status == PC_OK || status == PC_E_KEY) /* else values it would judge are missing */
         settle(&j, &draft);
-    draft.resin.fit.fitted = pci_ini_section_named(ini, "fit") >= 0;
+    draft.resin.fit.fitted = pci_ini_line(ini, "fit", NULL) > 0;
     if (draft.resin.fit.fitted && !(draft.resin.fit.T_ref_K > 0.0))
         draft.resin.fit.T_ref_K = PC_ZERO_CELSIUS_K + 23.0;
     pci_copy_text(draft.resin.path, sizeof draft.resin.path, ini->file);
@@ -537,7 +521,7 @@ pc_status pci_resin_from_ini(pci_ini *ini, pc_resin *resin, pc_errors *errors) {
     return j.status;
 }
 
-static pc_status finish(pci_ini *ini, pc_resin *resin, pc_errors *errors) {
+static pc_status finish(const pci_ini *ini, pc_resin *resin, pc_errors *errors) {
     size_t from = errors ? errors->count : 0;
     pc_status status = pci_resin_from_ini(ini, resin, errors);
     if (status == PC_OK)

@@ -9,7 +9,7 @@
 /* Purpose:  fill a resin from a file that has been read: family defaults, data sheet, [cure],
  *           [safety], [fit]; nothing is anchored.
  * Returned: *resin; PC_OK, or the first error's status with every wrong line in errors. */
-pc_status pci_resin_from_ini(pci_ini *ini, pc_resin *resin, pc_errors *errors);
+pc_status pci_resin_from_ini(const pci_ini *ini, pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  judge a resin's numbers, wherever they come from, by the ranges of a resin file.
  * Returned: PC_OK, or PC_E_VALUE with an error for each. */

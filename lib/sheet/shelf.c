@@ -7,7 +7,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
-#include "input/file.h"
+#include "input/whole_file.h"
 #include "pourclock/resin.h"
 #include "sheet/resin_file.h"
 #include "sheet/shelf_data.h"

@@ -13,11 +13,13 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
     pc_status status = pci_ini_parse("fuzz", (const char *)data, size, &ini, &errors);
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     FUZZ_PROMISE((status == PC_OK) == (ini != NULL));
-    for (size_t i = 0; ini && i < ini->entry_count; i++) {
-        const pci_ini_entry *e = &ini->entry[i];
-        FUZZ_PROMISE(e->section < ini->section_count && e->line > 0);
-        FUZZ_PROMISE(strlen(e->value) > 0 && strlen(e->value) <= PCI_INI_LINE_MOST);
-        FUZZ_PROMISE(pci_ini_get(ini, e->section, e->key) == e);
+    for (size_t i = 0; ini && i < ini->sections; i++) {
+        const char *section = pci_ini_section(ini, i);
+        FUZZ_PROMISE(strlen(section) > 0 && strlen(section) <= PCI_INI_NAME_MOST);
+        FUZZ_PROMISE(pci_ini_line(ini, section, NULL) > 0);
+        pci_at at = pci_ini_at(ini, section, "name", &errors);
+        FUZZ_PROMISE(!at.value || (strlen(at.value) > 0 && strlen(at.value) <= PCI_INI_LINE_MOST));
+        FUZZ_PROMISE(pci_ini_put(ini, section, "written", at.value ? at.value : "x"));
     }
     pci_ini_free(ini);
     pc_errors_free(&errors);

@@ -246,7 +246,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_log_read(path, &log, &errors), PC_E_SIZE);
     assert_status(pc_log_open(path, PIECE, NULL, &log, &errors), PC_E_SIZE);
-    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "not a log of one casting"));
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "too large for a file of this kind"));
     pc_errors_free(&errors);
     drop_path();
 }

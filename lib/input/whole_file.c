@@ -1,14 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "input/file.h"
+#include "input/whole_file.h"
 
 #include <errno.h>
 #include <fcntl.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "base/try.h"
 
 enum { FIRST_BLOCK = 16384 };
 
@@ -75,53 +78,72 @@ static pc_status read_all(int fd, size_t most, size_t hint, pci_file_bytes *byte
     return used > most ? PC_E_SIZE : PC_OK;
 }
 
-static pc_status judge_kind(const char *path, const struct stat *info, size_t most,
+static pc_status judge_kind(const char *path, const struct stat *info, bool any, size_t most,
                             pc_errors *errors) {
     if (S_ISDIR(info->st_mode))
         return refuse(path, PC_E_FILE, "is a directory, a file was expected", errors);
-    if (!S_ISREG(info->st_mode))
+    if (!S_ISREG(info->st_mode) && !any)
         return refuse(path, PC_E_FILE,
                       "is a pipe or a device, a plain file was expected: to read from a pipe give "
                       "\"-\" and feed it to standard input",
                       errors);
-    if (info->st_size > 0 && (size_t)info->st_size > most)
+    if (S_ISREG(info->st_mode) && info->st_size > 0 && (uintmax_t)info->st_size > most)
         return too_large(path, most, errors);
     return PC_OK;
 }
 
-pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc_errors *errors) {
+static pc_status read_open(int fd, const char *path, bool any, size_t most, pci_file_bytes *bytes,
+                           pc_errors *errors) {
+    struct stat info;
+    int number = 0;
+    if (fstat(fd, &info) != 0)
+        return refuse_system(path, "cannot be read", errno, errors);
+    PCI_TRY(judge_kind(path, &info, any, most, errors));
+    size_t hint = info.st_size > 0 && S_ISREG(info.st_mode) ? (size_t)info.st_size : 0;
+    pc_status status = read_all(fd, most, hint, bytes, &number);
+    if (status == PC_OK)
+        return PC_OK;
+    pci_file_free(bytes);
+    if (status == PC_E_FILE)
+        return refuse_system(path, "cannot be read", number, errors);
+    if (status == PC_E_SIZE)
+        return too_large(path, most, errors);
+    return refuse(path, PC_E_MEMORY, "out of memory while reading it", errors);
+}
+
+static pc_status read_path(const char *path, bool any, size_t most, pci_file_bytes *bytes,
+                           pc_errors *errors) {
     if (!path || !bytes)
         return PC_E_ARGUMENT;
     *bytes = (pci_file_bytes){NULL, 0};
-    bool standard = strcmp(path, "-") == 0;
-    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY);
+    if (strcmp(path, "-") == 0)
+        return read_open(STDIN_FILENO, path, true, most, bytes, errors);
+    /* The open of a pipe must not wait for one to write where pipes are refused. */
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | (any ? 0 : O_NONBLOCK));
     if (fd < 0)
         return refuse_system(path, "cannot be read", errno, errors);
-    struct stat info;
-    pc_status status = PC_OK;
-    if (fstat(fd, &info) != 0)
-        status = refuse_system(path, "cannot be read", errno, errors);
-    else if (!standard || S_ISDIR(info.st_mode))
-        status = judge_kind(path, &info, most, errors);
-    int number = 0;
-    if (status == PC_OK) {
-        size_t hint = info.st_size > 0 && S_ISREG(info.st_mode) ? (size_t)info.st_size : 0;
-        status = read_all(fd, most, hint, bytes, &number);
-        if (status == PC_E_FILE)
-            refuse_system(path, "cannot be read", number, errors);
-        else if (status == PC_E_SIZE)
-            too_large(path, most, errors);
-        else if (status == PC_E_MEMORY)
-            refuse(path, PC_E_MEMORY, "out of memory while reading it", errors);
-    }
-    if (!standard)
-        close(fd);
-    if (status != PC_OK)
-        pci_file_free(bytes);
+    pc_status status = read_open(fd, path, any, most, bytes, errors);
+    close(fd);
     return status;
 }
 
-int pci_write_all(int fd, const char *data, size_t size) {
+pc_status pci_file_read(const char *path, size_t most, pci_file_bytes *bytes, pc_errors *errors) {
+    return read_path(path, false, most, bytes, errors);
+}
+
+pc_status pci_file_read_any(const char *path, size_t most, pci_file_bytes *bytes,
+                            pc_errors *errors) {
+    return read_path(path, true, most, bytes, errors);
+}
+
+pc_status pci_file_read_open(int fd, const char *path, size_t most, pci_file_bytes *bytes,
+                             pc_errors *errors) {
+    *bytes = (pci_file_bytes){NULL, 0};
+    return read_open(fd, path, false, most, bytes, errors);
+}
+
+/* Returns 0, or the errno of the call that failed. */
+static int write_all(int fd, const char *data, size_t size) {
     while (size > 0) {
         ssize_t n = write(fd, data, size);
         if (n < 0 && errno == EINTR)
@@ -134,12 +156,13 @@ int pci_write_all(int fd, const char *data, size_t size) {
     return 0;
 }
 
-/* A file replaced keeps its permissions. */
-static int give_permissions(int fd, const char *path) {
-    struct stat info;
-    if (stat(path, &info) == 0)
-        return fchmod(fd, info.st_mode & 0777) == 0 ? 0 : errno;
-    return errno == ENOENT ? 0 : errno;
+static int write_and_close(int fd, const char *data, size_t size, bool synced) {
+    int number = write_all(fd, data, size);
+    if (!number && synced && fsync(fd) != 0)
+        number = errno;
+    if (close(fd) != 0 && !number)
+        number = errno;
+    return number;
 }
 
 /* A fresh temporary file beside path. mkstemp would make it 0600; open obeys the umask. */
@@ -153,35 +176,47 @@ static int open_beside(const char *path, char *name, size_t size) {
     return -1;
 }
 
-pc_status pci_file_write(const char *path, const char *data, size_t size, pc_errors *errors) {
-    if (!path || !*path || (!data && size > 0))
-        return PC_E_ARGUMENT;
-    struct stat info;
-    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode))
-        return refuse(path, PC_E_FILE,
-                      "is not a plain file and cannot be replaced: give the name of a file",
-                      errors);
+/* old: the file replaced, which keeps its permissions; NULL where there is none. Returns an errno.
+ */
+static int replace(const char *path, const struct stat *old, const char *data, size_t size) {
     size_t room = strlen(path) + 64;
     char *name = malloc(room);
     if (!name)
-        return refuse(path, PC_E_MEMORY, "out of memory", errors);
-    int number = 0, fd = open_beside(path, name, room);
-    if (fd < 0) {
-        number = errno;
-    } else {
-        number = pci_write_all(fd, data, size);
-        if (!number)
-            number = give_permissions(fd, path);
-        if (!number && fsync(fd) != 0)
-            number = errno;
-        if (close(fd) != 0 && !number)
-            number = errno;
+        return ENOMEM;
+    int fd = open_beside(path, name, room), number = fd < 0 ? errno : 0;
+    if (fd >= 0) {
+        int refused = old && fchmod(fd, old->st_mode & 07777) != 0 ? errno : 0;
+        number = write_and_close(fd, data, size, true);
+        number = number ? number : refused;
         if (!number && rename(name, path) != 0)
             number = errno;
         if (number)
             unlink(name);
     }
     free(name);
+    return number;
+}
+
+pc_status pc_file_write(const char *path, const void *data, size_t size, pc_errors *errors) {
+    if (!path || !*path || (!data && size > 0))
+        return PC_E_ARGUMENT;
+    struct stat old;
+    bool there = stat(path, &old) == 0;
+    int number = 0;
+    if (there && S_ISDIR(old.st_mode)) {
+        number = EISDIR;
+    } else if (there && !S_ISREG(old.st_mode)) {
+        int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+        number = fd < 0 ? errno : write_and_close(fd, data, size, false);
+    } else {
+        /* A link is followed, so that what it points to is replaced and the link stays. */
+        char *real = there ? realpath(path, NULL) : NULL;
+        number =
+            there && !real ? errno : replace(real ? real : path, there ? &old : NULL, data, size);
+        free(real);
+    }
+    if (number == ENOMEM)
+        return refuse(path, PC_E_MEMORY, "out of memory", errors);
     return number ? refuse_system(path, "cannot be written", number, errors) : PC_OK;
 }
 
