@@ -7,6 +7,7 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
+#include "draw/page.h"
 #include "draw/sheet.h"
 #include "print/message.h"
 #include "print/print.h"
@@ -21,6 +22,12 @@ static enum cli_exit write_sheet(const char *path, const struct printed *p) {
     enum cli_exit code = print_sheet(path, p->piece, p->schedule, text, p->cautions->count);
     free(text);
     return code;
+}
+
+static enum cli_exit write_page(struct cli *cli, const struct printed *p) {
+    page_source source = {.piece = p->piece, .plan = p->schedule, .cautions = p->cautions};
+    source.path = cli->operand_count > 0 ? cli->operand[0] : NULL;
+    return page_write(cli, cli_value(cli, "page"), &source);
 }
 
 static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
@@ -41,6 +48,8 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
         code = write_sheet(cli_value(cli, "sheet"), &printed);
     if (code == CLI_DONE)
         code = print_calendar(cli, schedule);
+    if (code == CLI_DONE && cli_has(cli, "page"))
+        code = write_page(cli, &printed);
     pc_cautions_free(&cautions);
     return code;
 }
@@ -83,6 +92,7 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"nominal", 'n', NULL, "plan without margins", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"sheet", 0, "FILE", "draw the one-page sheet too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"page", 0, "FILE", "write a page that runs the clock on a phone too (.html)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_PIECE_OPTIONS,

@@ -1,0 +1,324 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The schedule as data for the page's script: figures in seconds, and words ready to show, in which
+ * the clocks are named instead of written, since steps move. */
+#include "config.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <time.h>
+
+#include "draw/page.h"
+#include "print/clean_text.h"
+#include "print/json.h"
+#include "print/output.h"
+#include "print/units.h"
+
+enum { TIMES_MOST = 8 };
+
+/* A time that a step's words may name. */
+struct named_time {
+    const char *name;
+    double at_s; /* rounded as the words round it */
+};
+
+static double safe(double early_s, double nominal_s) {
+    return isnan(early_s) ? nominal_s : early_s;
+}
+
+static double deadline(const pc_layer *layer) {
+    return fmin(layer->pour_by_s, safe(layer->pour_by_early_s, layer->pour_by_s));
+}
+
+static double floor_s(double s) {
+    return floor(s + 1e-6);
+}
+
+static double ceil_s(double s) {
+    return ceil(s - 1e-6);
+}
+
+static double demold_time(const pc_part_plan *part) {
+    return safe(part->demold_late_s, part->demold_s);
+}
+
+static const pc_layer *layer_of(const pc_schedule *plan, const pc_step *step) {
+    const pc_part_plan *part = &plan->part[step->part];
+    if (part->layer_count == 0)
+        return NULL;
+    size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
+    return j < part->layer_count ? &part->layer[j] : NULL;
+}
+
+static size_t name_times(const pc_schedule *plan, const pc_step *step,
+                         struct named_time time[TIMES_MOST]) {
+    const pc_layer *layer = layer_of(plan, step);
+    size_t n = 0;
+    if (layer == NULL)
+        return 0;
+    time[n++] = (struct named_time){"by", floor_s(deadline(layer))};
+    time[n++] = (struct named_time){"stop", ceil_s(layer->stop_s)};
+    time[n++] = (struct named_time){"set", floor_s(safe(layer->set_early_s, layer->set_s))};
+    time[n++] = (struct named_time){"drain", floor_s(layer->drain_s)};
+    time[n++] = (struct named_time){"closes", floor_s(pc_bond_deadline(layer))};
+    time[n++] = (struct named_time){"demold", ceil_s(demold_time(&plan->part[step->part]))};
+    return n;
+}
+
+/* The words of a step: text, and {"at": NAME} where one of its times is written. */
+static json_t *step_words(const pc_schedule *plan, const pc_step *step, bool *failed) {
+    struct named_time time[TIMES_MOST];
+    size_t times = name_times(plan, step, time), from = 0;
+    char text[sizeof step->text];
+    json_t *words = json_array();
+    clean_text(step->text, text, sizeof text);
+    for (size_t i = 0; text[i] != '\0';) {
+        size_t length = 0, k;
+        for (k = 0; k < times && length == 0; k++) {
+            struct cli_text clock = units_clock(plan->start_clock_s, time[k].at_s);
+            if (isfinite(time[k].at_s) && strncmp(text + i, clock.s, strlen(clock.s)) == 0)
+                length = strlen(clock.s);
+        }
+        if (length == 0) {
+            i++;
+            continue;
+        }
+        text[i] = '\0';
+        cj_push(words, cj_text(text + from), failed);
+        json_t *clock = json_object();
+        cj_put_text(clock, "at", time[k - 1].name, failed);
+        cj_push(words, clock, failed);
+        i += length;
+        from = i;
+    }
+    cj_push(words, cj_text(text + from), failed);
+    return words;
+}
+
+/* Which time of its layer or part a step goes by: it moves with that. */
+static struct named_time anchor_of(const pc_schedule *plan, const pc_step *step) {
+    const pc_layer *layer = layer_of(plan, step);
+    if (layer == NULL)
+        return (struct named_time){"start", 0.0};
+    switch (step->kind) {
+    case PC_STEP_POUR:
+        return (struct named_time){"pour", layer->pour_s};
+    case PC_STEP_TURN:
+        if (!(step->at_s > layer->pour_end_s + 0.5))
+            return (struct named_time){"end", layer->pour_end_s};
+        if (isfinite(layer->drain_s))
+            return (struct named_time){"drain", layer->drain_s};
+        return (struct named_time){"set", safe(layer->set_early_s, layer->set_s)};
+    case PC_STEP_STOP:
+    case PC_STEP_WAIT:
+        return (struct named_time){"stop", layer->stop_s};
+    case PC_STEP_DEMOLD:
+        return (struct named_time){"demold", demold_time(&plan->part[step->part])};
+    default:
+        return (struct named_time){"mix", layer->mix_s};
+    }
+}
+
+static json_t *data_step(const pc_schedule *plan, const pc_step *step, bool *failed) {
+    struct named_time anchor = anchor_of(plan, step);
+    json_t *o = json_object();
+    cj_put_text(o, "kind", pc_step_word(step->kind), failed);
+    cj_put_count(o, "part", (long)step->part, failed);
+    cj_put_count(o, "layer", step->layer, failed);
+    cj_put_text(o, "anchor", anchor.name, failed);
+    cj_put_number(o, "offset", isfinite(anchor.at_s) ? step->at_s - anchor.at_s : step->at_s,
+                  failed);
+    cj_put(o, "words", step_words(plan, step, failed), failed);
+    return o;
+}
+
+static json_t *data_rate(const page_rate *rate, bool *failed) {
+    json_t *o = json_object();
+    cj_put_number(o, "pace", rate->pace, failed);
+    cj_put_number(o, "late", rate->late, failed);
+    return o;
+}
+
+static void put_times(json_t *o, const pc_layer *layer, bool *failed) {
+    cj_put_number(o, "mix", layer->mix_s, failed);
+    cj_put_number(o, "pour", layer->pour_s, failed);
+    cj_put_number(o, "end", layer->pour_end_s, failed);
+    cj_put_number(o, "by", deadline(layer), failed);
+    cj_put_number(o, "by_nominal", layer->pour_by_s, failed);
+    cj_put_number(o, "pot_life", layer->pot_life_s, failed);
+    cj_put_number(o, "drain", layer->drain_s, failed);
+    cj_put_number(o, "set", layer->set_s, failed);
+    cj_put_number(o, "set_early", safe(layer->set_early_s, layer->set_s), failed);
+    cj_put_number(o, "gel", layer->gel_s, failed);
+    cj_put_number(o, "gel_late", safe(layer->gel_late_s, layer->gel_s), failed);
+    cj_put_number(o, "stop", layer->stop_s, failed);
+    cj_put_number(o, "opens", layer->opens_s, failed);
+    cj_put_number(o, "closes_alone", layer->closes_alone_s, failed);
+    cj_put_number(o, "closes", pc_bond_deadline(layer), failed);
+}
+
+static json_t *data_layer(const page_source *source, size_t part, size_t j, bool *failed) {
+    const pc_layer *layer = &source->plan->part[part].layer[j];
+    const page_rates *rate = &source->rate[part][j];
+    pc_units units = source->piece->units;
+    int cups = layer->cups > 1 ? layer->cups : 1;
+    json_t *o = json_object(), *rates = json_object();
+    cj_put_count(o, "number", layer->number, failed);
+    cj_put_count(o, "cups", cups, failed);
+    cj_put_text(o, "a", units_mass(layer->part_a_kg / cups).s, failed);
+    cj_put_text(o, "b", units_mass(layer->part_b_kg / cups).s, failed);
+    cj_put_text(o, "batch", units_mass(layer->batch_kg).s, failed);
+    cj_put_text(o, "thick", units_thickness(units, layer->thickness_m).s, failed);
+    cj_put_number(o, "thick_mm", layer->thickness_m * 1e3, failed);
+    cj_put_text(o, "cup_peak", units_temperature(units, layer->cup_peak_K).s, failed);
+    put_times(o, layer, failed);
+    cj_put(rates, "pot", data_rate(&rate->pot, failed), failed);
+    cj_put(rates, "set", data_rate(&rate->set, failed), failed);
+    cj_put(rates, "gel", data_rate(&rate->gel, failed), failed);
+    cj_put(rates, "closes", data_rate(&rate->closes, failed), failed);
+    cj_put(o, "rates", rates, failed);
+    return o;
+}
+
+/* Names are shown as text wherever they stand; control characters are shown as '?'. */
+static void put_clean(json_t *o, const char *key, const char *text, bool *failed) {
+    char clean[1024];
+    clean_text(text, clean, sizeof clean);
+    cj_put_text(o, key, clean, failed);
+}
+
+static json_t *data_part(const page_source *source, size_t part, bool *failed) {
+    const pc_part_plan *plan = &source->plan->part[part];
+    json_t *o = json_object(), *layers = json_array();
+    put_clean(o, "name", plan->name, failed);
+    cj_put_text(o, "word", units_layer_word(plan->kind), failed);
+    cj_put_bool(o, "hollow", plan->kind == PC_HOLLOW, failed);
+    cj_put_number(o, "demold", plan->demold_s, failed);
+    cj_put_number(o, "demold_late", demold_time(plan), failed);
+    cj_put(o, "demold_rate", data_rate(&source->demold[part], failed), failed);
+    for (size_t j = 0; j < plan->layer_count; j++)
+        cj_push(layers, data_layer(source, part, j, failed), failed);
+    cj_put(o, "layers", layers, failed);
+    return o;
+}
+
+static json_t *data_warnings(const pc_schedule *plan, bool *failed) {
+    json_t *list = json_array();
+    for (int limits = 1; limits >= 0; limits--)
+        for (size_t i = 0; i < plan->warning_count; i++) {
+            const pc_warning *w = &plan->warning[i];
+            if (w->breaks != (limits == 1))
+                continue;
+            json_t *o = json_object();
+            cj_put_bool(o, "limit", w->breaks, failed);
+            put_clean(o, "text", w->text, failed);
+            put_clean(o, "remedy", w->remedy, failed);
+            cj_push(list, o, failed);
+        }
+    return list;
+}
+
+static const char *mold_word(pc_mold_kind kind) {
+    static const char *const words[] = {
+#define MOLD_WORD(name, word, k, rho, cp) word,
+        PC_MOLD_TABLE(MOLD_WORD)
+#undef MOLD_WORD
+    };
+    return (unsigned)kind < PC_MOLD_KIND_COUNT ? words[kind] : "";
+}
+
+/* The mold in the columns of a film test: its temperature, rubber and shell. */
+static void put_film_mold(json_t *top, const page_source *source, bool *failed) {
+    const pc_mold *mold = &source->piece->mold;
+    char text[160], shell[64] = ",none";
+    if (mold->has_shell)
+        snprintf(shell, sizeof shell, "%.3f mm,%s", mold->shell_m * 1e3,
+                 mold_word(mold->shell_kind));
+    snprintf(text, sizeof text, "%.2f C,%.3f mm,%s,%s", source->plan->mold_K - PC_ZERO_CELSIUS_K,
+             mold->rubber_m * 1e3, mold_word(mold->rubber_kind), shell);
+    cj_put_text(top, "film_mold", text, failed);
+}
+
+static void put_log(json_t *top, const page_source *source, bool *failed) {
+    json_t *events = json_array();
+    for (size_t i = 0; source->log != NULL && i < pc_log_count(source->log); i++) {
+        const pc_event *event = pc_log_event(source->log, i);
+        json_t *o = json_object();
+        cj_put_count(o, "number", event->number, failed);
+        cj_put_text(o, "kind", pc_event_word(event->kind), failed);
+        cj_put_count(o, "part", event->part, failed);
+        cj_put_count(o, "layer", event->layer, failed);
+        cj_put_number(o, "elapsed_ms", (double)event->elapsed_ms, failed);
+        cj_put_number(o, "value", event->value, failed);
+        cj_push(events, o, failed);
+    }
+    cj_put(top, "log", events, failed);
+    cj_put_number(top, "first_mix_ms",
+                  source->log != NULL ? (double)source->first_mix_wall_ms : (double)NAN, failed);
+}
+
+static void put_made(json_t *top, const page_source *source, bool *failed) {
+    char made[32] = "";
+    time_t at = (time_t)(source->made_ms / 1000);
+    struct tm local;
+    if (localtime_r(&at, &local) != NULL)
+        strftime(made, sizeof made, "%Y-%m-%d %H:%M", &local);
+    cj_put_text(top, "made", made, failed);
+    cj_put_number(top, "made_ms", (double)source->made_ms, failed);
+    char id[24];
+    snprintf(id, sizeof id, "%016llx", (unsigned long long)pc_piece_fingerprint(source->piece));
+    cj_put_text(top, "fingerprint", id, failed);
+    bool file = source->path != NULL && strcmp(source->path, "-") != 0;
+    const char *slash = file ? strrchr(source->path, '/') : NULL;
+    put_clean(top, "file", file ? slash != NULL ? slash + 1 : source->path : "", failed);
+}
+
+static void put_head(json_t *top, const page_source *source, bool *failed) {
+    const pc_schedule *plan = source->plan;
+    pc_units units = source->piece->units;
+    char shop[256];
+    snprintf(shop, sizeof shop, "shop %s, resin %s, mold %s",
+             units_temperature_fine(units, plan->air_K).s,
+             units_temperature_fine(units, plan->resin_K).s,
+             units_temperature_fine(units, plan->mold_K).s);
+    put_clean(top, "piece", plan->piece[0] ? plan->piece : "Piece", failed);
+    put_clean(top, "resin", plan->resin, failed);
+    cj_put_text(top, "shop", shop, failed);
+    cj_put_number(top, "resin_C", plan->resin_K - PC_ZERO_CELSIUS_K, failed);
+    cj_put_number(top, "air_C", plan->air_K - PC_ZERO_CELSIUS_K, failed);
+    cj_put_number(top, "mold_C", plan->mold_K - PC_ZERO_CELSIUS_K, failed);
+    cj_put_text(top, "total", units_mass_both(units, plan->resin_kg).s, failed);
+    cj_put_bool(top, "feasible", plan->feasible, failed);
+    cj_put_bool(top, "shop_changes", source->piece->shop.day_count > 0, failed);
+    cj_put_number(top, "start_clock", plan->start_clock_s, failed);
+    cj_put_number(top, "pace_error", source->pace_error, failed);
+    cj_put_number(top, "pace_known", source->pace != NULL ? source->pace->ln_s : 0.0, failed);
+    cj_put_bool(top, "rates_known", source->rates_known, failed);
+}
+
+json_t *page_data(const page_source *source) {
+    const pc_schedule *plan = source->plan;
+    bool failed = false;
+    json_t *top = json_object(), *parts = json_array(), *steps = json_array();
+    json_t *cautions = json_array();
+    cj_put_count(top, "format", 1, &failed);
+    put_head(top, source, &failed);
+    put_made(top, source, &failed);
+    put_film_mold(top, source, &failed);
+    for (size_t p = 0; p < plan->part_count; p++)
+        cj_push(parts, data_part(source, p, &failed), &failed);
+    for (size_t i = 0; i < plan->step_count; i++)
+        cj_push(steps, data_step(plan, &plan->step[i], &failed), &failed);
+    for (size_t i = 0; i < source->cautions->count; i++)
+        cj_push(cautions, cj_text(source->cautions->item[i].text), &failed);
+    cj_put(top, "parts", parts, &failed);
+    cj_put(top, "steps", steps, &failed);
+    cj_put(top, "warnings", data_warnings(plan, &failed), &failed);
+    cj_put(top, "cautions", cautions, &failed);
+    put_log(top, source, &failed);
+    if (failed) {
+        json_decref(top);
+        return NULL;
+    }
+    return top;
+}
