@@ -26,7 +26,8 @@ static double safe(double early_s, double nominal_s) {
     return isnan(early_s) ? nominal_s : early_s;
 }
 
-static double deadline(const pc_layer *layer) {
+/* Of the pot life alone: the bond window of the layer below moves on its own. */
+static double pot_deadline(const pc_layer *layer) {
     return fmin(layer->pour_by_s, safe(layer->pour_by_early_s, layer->pour_by_s));
 }
 
@@ -50,13 +51,19 @@ static const pc_layer *layer_of(const pc_schedule *plan, const pc_step *step) {
     return j < part->layer_count ? &part->layer[j] : NULL;
 }
 
+static double pour_deadline(const pc_schedule *plan, const pc_step *step) {
+    const pc_part_plan *part = &plan->part[step->part];
+    size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
+    return pc_pour_deadline(part, j);
+}
+
 static size_t name_times(const pc_schedule *plan, const pc_step *step,
                          struct named_time time[TIMES_MOST]) {
     const pc_layer *layer = layer_of(plan, step);
     size_t n = 0;
     if (layer == NULL)
         return 0;
-    time[n++] = (struct named_time){"by", floor_s(deadline(layer))};
+    time[n++] = (struct named_time){"deadline", floor_s(pour_deadline(plan, step))};
     time[n++] = (struct named_time){"stop", ceil_s(layer->stop_s)};
     time[n++] = (struct named_time){"set", floor_s(safe(layer->set_early_s, layer->set_s))};
     time[n++] = (struct named_time){"drain", floor_s(layer->drain_s)};
@@ -143,7 +150,7 @@ static void put_times(json_t *o, const pc_layer *layer, bool *failed) {
     cj_put_number(o, "mix", layer->mix_s, failed);
     cj_put_number(o, "pour", layer->pour_s, failed);
     cj_put_number(o, "end", layer->pour_end_s, failed);
-    cj_put_number(o, "by", deadline(layer), failed);
+    cj_put_number(o, "by", pot_deadline(layer), failed);
     cj_put_number(o, "by_nominal", layer->pour_by_s, failed);
     cj_put_number(o, "pot_life", layer->pot_life_s, failed);
     cj_put_number(o, "drain", layer->drain_s, failed);

@@ -65,7 +65,7 @@ test("no clock is left written in a step's words", () => {
     for (const step of data.steps)
       for (const word of step.words)
         if (typeof word === "string") assert.doesNotMatch(word, /\d\d:\d\d/, name);
-    assert.ok(data.steps.some((s) => s.words.some((w) => w.at === "by")), name);
+    assert.ok(data.steps.some((s) => s.words.some((w) => w.at === "deadline")), name);
   }
 });
 

@@ -5,6 +5,6 @@
 #define PC_CLI_DRAW_PAGE_HASHES_H
 
 #define PAGE_STYLE_HASH  "sha256-JXAOnml1C8j/TrFsp0gTbqEVBXl9JUKD49QDJZ9EqTU="
-#define PAGE_SCRIPT_HASH "sha256-WtGDVW7woaralGAqZKuQAT3+UjmQzUDDfUd2xrahldQ="
+#define PAGE_SCRIPT_HASH "sha256-IH4Yonp6YmbDDea0JUr3cj/hO6b6VaXj45UQzHj4Gvk="
 
 #endif

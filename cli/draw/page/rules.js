@@ -213,7 +213,12 @@ const rules = (() => {
       const layer = plan.parts[turn.p].layers[turn.j];
       const was = actual.layer[turn.p][turn.j];
       const mix = mixTime(plan, actual, now, out, turn, before);
-      out[turn.p].layers[turn.j] = moveLayer(layer, was, mix, now, today.ln, spread);
+      const layerNow = moveLayer(layer, was, mix, now, today.ln, spread);
+      out[turn.p].layers[turn.j] = layerNow;
+      // All in while the layer below bonds; a window that has closed before binds nothing.
+      const below = turn.j > 0 ? out[turn.p].layers[turn.j - 1].closes : null;
+      layerNow.deadline = known(below) && below > layerNow.pour ? Math.min(layerNow.by, below)
+        : layerNow.by;
       before = turn;
     }
     plan.parts.forEach((part, p) => {
@@ -258,7 +263,7 @@ const rules = (() => {
   function deadline(step, move, plan) {
     if (!(step.layer > 0)) return null;
     const layer = move.parts[step.part].layers[step.layer - 1];
-    if (step.kind === "mix" || step.kind === "pour") return layer.by;
+    if (step.kind === "mix" || step.kind === "pour") return layer.deadline;
     if (step.kind === "stop" && step.layer < plan.parts[step.part].layers.length)
       return layer.closes;
     return null;
