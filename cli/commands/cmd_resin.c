@@ -14,8 +14,6 @@
 #include "print/units.h"
 
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };
-static const double RUBBER_M = 0.008, PLASTER_M = 0.010; /* the reference mold */
-static const double LATEST_S = 30.0 * 86400.0;
 #define MASS_MOST_KG 1000.0
 
 struct row {
@@ -68,37 +66,6 @@ static bool read_grid(const struct cli *cli, struct grid *grid) {
            read_list(cli, "film", PC_LENGTH, &film, 1, film_m, &grid->film_count, grid->film_m);
 }
 
-/* A film on the reference mold, entering as the cup is at half its pot life. */
-static pc_status run_film(const pc_resin *resin, struct row *row) {
-    row->film_gel_s = row->demold_s = NAN;
-    double pour_s = 0.5 * row->cup.pot_life_s;
-    if (!isfinite(pour_s))
-        return PC_OK;
-    pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_count = 2,
-                         .mold_thickness_m = {PLASTER_M, RUBBER_M},
-                         .mold_K = row->T_K,
-                         .out_W_m2K = PC_OUTSIDE_W_M2K,
-                         .air_K = row->T_K};
-    pc_cup_state state;
-    pc_wall *wall = NULL;
-    pc_status status = pc_mold_material(PC_PLASTER, &spec.mold[0]);
-    if (status == PC_OK)
-        status = pc_mold_material(PC_SILICONE, &spec.mold[1]);
-    if (status == PC_OK)
-        status = pc_cup_at(resin, row->mass_kg, row->T_K, row->T_K, pour_s, &state);
-    if (status == PC_OK)
-        status = pc_wall_new(&spec, pour_s, &wall);
-    if (status == PC_OK)
-        status = pc_wall_pour(wall, resin, row->film_m, &state, NAN);
-    if (status == PC_OK)
-        status = pc_wall_until_gel(wall, 0, LATEST_S, &row->film_gel_s);
-    if (status == PC_OK)
-        status = pc_wall_until_demold(wall, LATEST_S, &row->demold_s);
-    pc_wall_free(wall);
-    return status == PC_E_UNREACHED ? PC_OK : status;
-}
-
 static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
     size_t most = grid->T_count * grid->mass_count * grid->film_count;
     if (most > ROWS_MOST)
@@ -113,7 +80,8 @@ static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
         row->T_K = grid->T_K[i / grid->film_count / grid->mass_count];
         pc_status status = pc_cup_run(&table->resin, row->mass_kg, row->T_K, row->T_K, &row->cup);
         if (status == PC_OK)
-            status = run_film(&table->resin, row);
+            status = pc_resin_film(&table->resin, row->mass_kg, row->T_K, row->film_m,
+                                   &row->film_gel_s, &row->demold_s);
         if (status != PC_OK)
             return say_error(say_exit_of(status), "%s at %s, %s: %s", table->resin.name,
                              units_temperature_fine(PC_METRIC, row->T_K).s,

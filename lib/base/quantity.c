@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dimensions.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "base/units.h"
@@ -22,11 +23,11 @@ static bool known(pc_dimension dimension) {
     return (int)dimension >= 0 && dimension < PC_DIMENSION_COUNT;
 }
 
-const char *pc_dimension_name(pc_dimension dimension) {
+const char *pci_dimension_name(pc_dimension dimension) {
     return known(dimension) ? dimensions[dimension].name : "";
 }
 
-const char *pc_dimension_si(pc_dimension dimension) {
+const char *pci_dimension_si(pc_dimension dimension) {
     return known(dimension) ? dimensions[dimension].si : "";
 }
 
@@ -87,7 +88,7 @@ static size_t trimmed_length(const char *p) {
 }
 
 static const char *article(pc_dimension dimension) {
-    const char *name = pc_dimension_name(dimension);
+    const char *name = pci_dimension_name(dimension);
     return *name && strchr("aeiou", *name) ? "an" : "a";
 }
 
@@ -96,9 +97,9 @@ static pc_status refuse_number(const struct refusal *to, const char *p) {
     struct quoted q = quote(p, strlen(p));
     if (*p == '\0')
         return refuse(to, PC_E_VALUE, "nothing stands here: write %s %s such as %s",
-                      article(to->dimension), pc_dimension_name(to->dimension), example);
+                      article(to->dimension), pci_dimension_name(to->dimension), example);
     return refuse(to, PC_E_VALUE, "\"%s\" is not a number: write %s %s such as %s", q.text,
-                  article(to->dimension), pc_dimension_name(to->dimension), example);
+                  article(to->dimension), pci_dimension_name(to->dimension), example);
 }
 
 /* Reads digits as a whole number; false where there are none, or absurdly many. */
@@ -174,14 +175,14 @@ static pc_status refuse_foreign(const struct refusal *to, const char *unit, cons
                       "%s",
                       unit, units);
     return refuse(to, PC_E_UNIT, "\"%s\" is a unit of %s, %s %s was expected: %s", unit,
-                  pc_dimension_name(other->dimension), article(dimension),
-                  pc_dimension_name(dimension), units);
+                  pci_dimension_name(other->dimension), article(dimension),
+                  pci_dimension_name(dimension), units);
 }
 
 static pc_status refuse_unit(const struct refusal *to, const char *p) {
     char units[160], unit[PCI_UNIT_TEXT_MOST];
-    pc_dimension_units(to->dimension, units, sizeof units);
-    const char *name = pc_dimension_name(to->dimension),
+    pci_dimension_units(to->dimension, units, sizeof units);
+    const char *name = pci_dimension_name(to->dimension),
                *example = pc_dimension_example(to->dimension);
     if (*p == '\0')
         return refuse(to, PC_E_UNIT, "\"%s\" has no unit: write %s %s such as %s; units: %s",
@@ -359,7 +360,7 @@ static pc_status named_unit(const char *unit, pc_dimension dimension, const pci_
     return *found ? PC_OK : PC_E_UNIT;
 }
 
-pc_status pc_quantity_to_si(double value, const char *unit, pc_dimension dimension, double *si) {
+pc_status pci_quantity_to_si(double value, const char *unit, pc_dimension dimension, double *si) {
     const pci_unit *found;
     PCI_TRY(si ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
     if (!isfinite(value))
@@ -368,7 +369,7 @@ pc_status pc_quantity_to_si(double value, const char *unit, pc_dimension dimensi
     return finish(&silent, found ? pci_unit_to_si(found, value) : value, si);
 }
 
-pc_status pc_quantity_from_si(double si, const char *unit, pc_dimension dimension, double *value) {
+pc_status pci_quantity_from_si(double si, const char *unit, pc_dimension dimension, double *value) {
     const pci_unit *found;
     PCI_TRY(value ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
     if (!isfinite(si) || (dimension == PC_TEMPERATURE && si < 0.0))

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pourclock/status.h"
+#include "base/try.h"
 
 const char *pc_status_text(pc_status status) {
     switch (status) {
@@ -12,7 +13,7 @@ const char *pc_status_text(pc_status status) {
     return "unknown status";
 }
 
-const char *pc_status_name(pc_status status) {
+const char *pci_status_name(pc_status status) {
     switch (status) {
 #define NAME_CASE(name, number, text)                                                              \
     case name:                                                                                     \

@@ -13,4 +13,9 @@
             return try_status_;                                                                    \
     } while (0)
 
+/* Purpose:  the symbol of a status code, such as "PC_E_UNIT".
+ * Given:    status, any value.
+ * Returned: a constant string, never NULL; "PC_?" for a number not in the table. */
+const char *pci_status_name(pc_status status);
+
 #endif

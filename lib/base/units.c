@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dimensions.h"
 #include "base/text.h"
 
 #define LISTED   PCI_UNIT_LISTED
@@ -326,7 +327,7 @@ bool pci_unit_normalise(const char *text, size_t n, char *buffer) {
     return true;
 }
 
-int pc_dimension_units(pc_dimension dimension, char *buffer, size_t size) {
+int pci_dimension_units(pc_dimension dimension, char *buffer, size_t size) {
     if (buffer && size > 0)
         buffer[0] = '\0';
     if ((int)dimension < 0 || dimension >= PC_DIMENSION_COUNT)

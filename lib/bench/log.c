@@ -11,6 +11,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "bench/event_line.h"
 #include "input/whole_file.h"
 #include "pourclock/bench.h"
 
@@ -84,7 +85,7 @@ static bool take_line(pc_log *log, const char *line, size_t length, long at) {
     char text[96];
     if (length == 0)
         return true; /* ends the remains of a failed write */
-    if (pc_event_parse(line, length, &event, &piece, &why) != PC_OK)
+    if (pci_event_parse(line, length, &event, &piece, &why) != PC_OK)
         return keep_damage(log, at, why);
     if (log->count > 0 && piece != log->piece)
         return keep_damage(log, at, "it belongs to another piece");
@@ -108,7 +109,7 @@ static bool take_tail(pc_log *log, const char *tail, size_t length, long at, off
     pc_event event;
     uint64_t piece;
     for (size_t cut = 0; cut <= 1 && cut < length; cut++) {
-        if (pc_event_parse(tail, length - cut, &event, &piece, NULL) != PC_OK)
+        if (pci_event_parse(tail, length - cut, &event, &piece, NULL) != PC_OK)
             continue;
         log->size = before + (off_t)(length - cut);
         log->unended = true;
@@ -258,7 +259,7 @@ pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors) {
     pc_event numbered = *event;
     numbered.number = log->number + 1;
     size_t lead = log->unended ? 1 : 0, written = 0;
-    size_t length = pc_event_format(&numbered, log->piece, line + lead, PC_EVENT_LINE_SIZE);
+    size_t length = pci_event_format(&numbered, log->piece, line + lead, PC_EVENT_LINE_SIZE);
     if (length == 0)
         return PC_E_ARGUMENT;
     /* Room first: what is on the disk must not be lost for want of memory. */
@@ -317,7 +318,7 @@ size_t pc_log_torn(const pc_log *log) {
     return log != NULL ? log->torn : 0;
 }
 
-uint64_t pc_log_piece(const pc_log *log) {
+uint64_t pci_log_piece(const pc_log *log) {
     return log != NULL && log->count > 0 ? log->piece : 0;
 }
 

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "bench/event_line.h"
 #include "pourclock/bench.h"
 
 #define FIELDS 11
@@ -20,7 +21,7 @@ const char *pc_event_word(pc_event_kind kind) {
 }
 
 /* Bit by bit: a line is short and a table would only be longer. Polynomial of ISO 3309. */
-uint32_t pc_crc32(const void *data, size_t size) {
+uint32_t pci_crc32(const void *data, size_t size) {
     const unsigned char *at = data;
     uint32_t crc = 0xFFFFFFFFu;
     for (size_t i = 0; i < size; i++) {
@@ -80,7 +81,7 @@ static bool fits_a_line(const pc_event *event) {
            event->part < PC_PARTS_MOST && event->layer >= 0 && event->layer <= PC_LAYERS_MOST;
 }
 
-size_t pc_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size) {
+size_t pci_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size) {
     char text[4 * PC_EVENT_TEXT_SIZE], value[32] = "-";
     if (event == NULL || buffer == NULL || (unsigned)event->kind >= PC_EVENT_KIND_COUNT ||
         !fits_a_line(event) || memchr(event->text, '\0', sizeof event->text) == NULL ||
@@ -100,7 +101,7 @@ size_t pc_event_format(const pc_event *event, uint64_t piece, char *buffer, size
                  piece, pc_event_word(event->kind), event->part, event->layer, value, text);
     if (length < 0 || (size_t)length + 10 > size)
         return 0;
-    uint32_t crc = pc_crc32(buffer, (size_t)length);
+    uint32_t crc = pci_crc32(buffer, (size_t)length);
     length += snprintf(buffer + length, size - (size_t)length, "%08" PRIx32 "\n", crc);
     return (size_t)length;
 }
@@ -167,8 +168,8 @@ static bool read_fields(const char *const field[], const size_t length[], pc_eve
     return fits_a_line(event);
 }
 
-pc_status pc_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
-                         const char **why) {
+pc_status pci_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
+                          const char **why) {
     const char *field[FIELDS], *reason = "it does not end with a checksum";
     size_t field_length[FIELDS], count = 0;
     pc_event read = {.value = NAN};
@@ -180,7 +181,7 @@ pc_status pc_event_parse(const char *line, size_t length, pc_event *event, uint6
         ended = hex_digit(line[i]) >= 0;
         crc = crc << 4 | (uint64_t)(unsigned)(hex_digit(line[i]) & 15);
     }
-    bool good = ended && pc_crc32(line, length - 8) == (uint32_t)crc;
+    bool good = ended && pci_crc32(line, length - 8) == (uint32_t)crc;
     if (ended && !good)
         reason = "its checksum does not match";
     if (good) {

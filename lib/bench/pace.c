@@ -7,6 +7,7 @@
 #include "bench/replan.h"
 #include "piece/piece_file.h"
 #include "plan/layout.h"
+#include "wall/layers.h"
 
 #define GEL_SEEN_ERROR  0.05 /* of the time since its mix: felt through a glove (practice) */
 #define PRIOR_ERROR     0.05 /* of a data sheet's time where margins are off (judgement) */
@@ -45,7 +46,7 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
     pci_run run;
     pci_case_at_pace(piece, part, ln_s, &paced);
     pc_status status = pci_run_begin(&run, &paced, actual->layer[part][0].mix_s);
-    pc_layer_events events;
+    pci_layer_events events;
     for (size_t j = 0; status == PC_OK && j <= layer; j++) {
         const pc_actual_layer *was = &actual->layer[part][j];
         pc_layer happened = plan->part[part].layer[j];

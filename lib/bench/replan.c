@@ -11,6 +11,7 @@
 #include "base/try.h"
 #include "plan/layout.h"
 #include "schedule/build.h"
+#include "wall/layers.h"
 
 typedef struct rerun {
     const pc_piece *piece;
@@ -96,7 +97,7 @@ static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *pla
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     pci_run *part = &run->part[turn->part];
     pc_cup_state in;
-    pc_layer_events events;
+    pci_layer_events events;
     pc_status status = pci_run_pour(part, layer, layer->pour_end_s, &in, NULL);
     if (status == PC_OK)
         status = pci_run_gel(part, layer, &events);
@@ -150,11 +151,11 @@ static pc_status fill_demold(rerun *run, size_t part) {
     const pc_part_plan *planned = &run->plan->part[part];
     pc_part_plan *now = &run->out->part[part];
     pci_run *part_run = &run->part[part];
-    pc_layer_events events[PC_LAYERS_MOST];
+    pci_layer_events events[PC_LAYERS_MOST];
     double told = run->actual->demold_late_s[part];
     if (planned->layer_count == 0)
         return PC_OK;
-    double latest_s = pc_wall_time(part_run->wall) + PCI_LONGEST_S;
+    double latest_s = pci_wall_time(part_run->wall) + PCI_LONGEST_S;
     pc_status status = pci_run_finish(part_run, latest_s, &now->demold_s, events);
     now->demold_late_s = margin(run, planned->demold_late_s, planned->demold_s, now->demold_s);
     now->demold_s += told;

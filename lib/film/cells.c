@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "film/program.h"
 
 #define GOLDEN_RAD 2.39996322972865332 /* pi (3 - sqrt 5) */
@@ -89,7 +90,7 @@ pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
     return PC_OK;
 }
 
-double pc_pool_angle(double volume_m3, double radius_m) {
+double pci_pool_angle(double volume_m3, double radius_m) {
     if (!(volume_m3 >= 0) || !(radius_m > 0) || !isfinite(radius_m))
         return NAN;
     double fraction = volume_m3 / (4 * PCI_PI / 3) / radius_m / radius_m / radius_m;
@@ -193,15 +194,15 @@ size_t pc_map_count(const pc_map *map) {
     return map ? map->count : 0;
 }
 
-double pc_map_area(const pc_map *map) {
+double pci_map_area(const pc_map *map) {
     return map ? map->area_m2 : NAN;
 }
 
-double pc_map_volume(const pc_map *map) {
+double pci_map_volume(const pc_map *map) {
     return map ? map->volume_m3 : NAN;
 }
 
-double pc_map_radius(const pc_map *map) {
+double pci_map_radius(const pc_map *map) {
     return map ? map->radius_m : NAN;
 }
 

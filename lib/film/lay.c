@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
 #include "pourclock/resin.h"
@@ -164,7 +165,7 @@ static void pool_step(struct run *run) {
 /* The mold stands still from t0 to t1: films run down into the pool. */
 static void stand(struct run *run, double t0, double t1) {
     pc_map *map = run->map;
-    double down[3], fluidity = pc_mu_fluidity(&run->layer->history, t0, t1);
+    double down[3], fluidity = pci_mu_fluidity(&run->layer->history, t0, t1);
     pci_program_down(&run->program, t0 - run->paused_s, down, NULL);
     if (!(fluidity > 0))
         return;
@@ -187,8 +188,8 @@ static void leap(struct run *run, double until_s) {
     if (run->time_s - run->block_start_s < run->block_s)
         return;
     double growth = run->pool_m3 > POOL_MUCH * run->layer->volume_m3 ? GROWTH_EARLY : run->growth;
-    double mu = pc_mu_at(&run->layer->history, run->block_start_s);
-    double to = fmin(pc_mu_reach(&run->layer->history, mu * exp(growth)), until_s);
+    double mu = pci_mu_at(&run->layer->history, run->block_start_s);
+    double to = fmin(pci_mu_reach(&run->layer->history, mu * exp(growth)), until_s);
     double units = floor((to - run->time_s) / run->unit_s);
     if (units > 0)
         run->time_s += units * run->unit_s;
@@ -223,7 +224,7 @@ static void advance(struct run *run, double until_s) {
 /* A layer laid sways on: what is too steep runs out in the next turn, and surface tension levels it
  * for as long as it flows. */
 static pc_status even(struct run *run) {
-    double mu = pc_mu_at(&run->layer->history, run->time_s + run->turn_s);
+    double mu = pci_mu_at(&run->layer->history, run->time_s + run->turn_s);
     double reach = run->carry / PC_RIMMING_MEAN; /* its square is R/(rho g) */
     run->evened = true;
     if (!isfinite(mu))
@@ -231,7 +232,7 @@ static pc_status even(struct run *run) {
     pc_status status = pci_even(run->map, mu * run->speed * reach * reach);
     double film = run->layer->volume_m3 / run->area_m2, r = run->map->radius_m;
     double until = fmin(run->stop_s, run->layer->history.gel_s);
-    double fluidity = pc_mu_fluidity(&run->layer->history, run->time_s, fmax(until, run->time_s));
+    double fluidity = pci_mu_fluidity(&run->layer->history, run->time_s, fmax(until, run->time_s));
     if (status == PC_OK)
         status = pci_level(run->map,
                            run->tension_N_m * film * film * film * fluidity / (3 * r * r * r * r));
@@ -269,7 +270,7 @@ static void begin(struct run *run, const pc_turn_stop *stop) {
     double mu_set = film * film / (run->carry * run->carry * run->speed);
     bool stops = stop && stop->for_s > 0 && stop->from_s + stop->for_s > start;
     run->stop_s = stops ? fmax(stop->from_s, start) : INFINITY;
-    run->time_s = fmin(pc_mu_reach(history, FIRST_CARRY * mu_set), run->stop_s) - run->block_s;
+    run->time_s = fmin(pci_mu_reach(history, FIRST_CARRY * mu_set), run->stop_s) - run->block_s;
     run->time_s = fmax(start, run->time_s);
     run->paused_s = start;
     run->block_start_s = run->time_s;
@@ -319,7 +320,7 @@ static pc_status check_layer(const pc_map *map, const pc_turning *turning,
         return PC_E_ARGUMENT;
     if (stop && (isnan(stop->from_s) || !(stop->for_s >= 0)))
         return PC_E_ARGUMENT;
-    if (pc_mu_history_check(&layer->history) != PC_OK)
+    if (pci_mu_history_check(&layer->history) != PC_OK)
         return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
@@ -351,7 +352,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.tension_N_m =
         turning->surface_tension_N_m > 0 ? turning->surface_tension_N_m : PC_SURFACE_TENSION_N_M;
     run.speed = pc_film_speed(turning);
-    run.turn_s = 2 * PCI_PI / pc_turning_slower(turning);
+    run.turn_s = 2 * PCI_PI / pci_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
     run.changed = malloc(map->count * sizeof *run.changed);

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "film/film_sums.h"
 #include "shape/vector.h"
 
 #define CLOSURE_MOST 64 /* whole numbers of a closing ratio */
@@ -230,8 +231,8 @@ struct pci_step pci_program_step(const struct pci_program *program, double time_
     return (struct pci_step){next, false};
 }
 
-pc_status pc_turning_gravity(const pc_turning *turning, int mounted, double time_s,
-                             double down[3]) {
+pc_status pci_turning_gravity(const pc_turning *turning, int mounted, double time_s,
+                              double down[3]) {
     if (!turning || !down || mounted < 0 || !(time_s >= 0) || !isfinite(time_s) ||
         pc_turning_check(turning, NULL) != PC_OK)
         return PC_E_ARGUMENT;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/pi.h"
+#include "film/film_sums.h"
 
 /* A closed walk over the twelve quarter turns between neighbouring faces of a box: every edge of
  * the octahedron of up-directions once. */
@@ -65,7 +66,7 @@ double pc_film_speed(const pc_turning *turning) {
     return period > 0 ? path / period : isnan(period) ? NAN : 0;
 }
 
-double pc_turning_slower(const pc_turning *turning) {
+double pci_turning_slower(const pc_turning *turning) {
     if (!turning)
         return NAN;
     if (turning->method == PC_MACHINE) {
@@ -84,12 +85,12 @@ double pc_turning_slower(const pc_turning *turning) {
     return path > 0 ? 2 * PCI_PI / period : isnan(path) || isnan(period) ? NAN : 0;
 }
 
-double pc_turning_turns(const pc_turning *turning, double t0_s, double t1_s) {
+double pci_turning_turns(const pc_turning *turning, double t0_s, double t1_s) {
     if (!turning || turning->method == PC_DRAIN || !(t1_s >= t0_s) || isinf(t0_s))
         return NAN;
-    return pc_turning_slower(turning) * (t1_s - t0_s) / (2 * PCI_PI);
+    return pci_turning_slower(turning) * (t1_s - t0_s) / (2 * PCI_PI);
 }
 
-double pc_turning_inner_relative(double outer_rad_s, double inner_floor_rad_s) {
+double pci_turning_inner_relative(double outer_rad_s, double inner_floor_rad_s) {
     return inner_floor_rad_s - outer_rad_s;
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "film/lay.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
@@ -25,11 +26,11 @@ static double may_stop(const pc_turn_layer *layer, double radius_m, double set_s
     double most = 0.75 * (1 / ((1 - STOP_THINS) * (1 - STOP_THINS)) - 1) * radius_m /
                   (layer->density_kg_m3 * PC_GRAVITY * layer->film_m * layer->film_m);
     double low = set_s, high = layer->history.gel_s;
-    if (pc_mu_fluidity(&layer->history, low, high) <= most)
+    if (pci_mu_fluidity(&layer->history, low, high) <= most)
         return low;
     for (int i = 0; i < 60; i++) {
         double middle = low + (high - low) / 2;
-        if (pc_mu_fluidity(&layer->history, middle, layer->history.gel_s) > most)
+        if (pci_mu_fluidity(&layer->history, middle, layer->history.gel_s) > most)
             low = middle;
         else
             high = middle;
@@ -49,7 +50,7 @@ static pc_status check_judge(const pc_turning *turning, const pc_turn_layer *lay
         !isfinite(layer->radius_m) || !(layer->volume_m3 > 0) || !isfinite(layer->volume_m3) ||
         !(layer->density_kg_m3 > 0) || !isfinite(layer->density_kg_m3) || layer->mount < 0)
         return PC_E_ARGUMENT;
-    if (pc_mu_history_check(&layer->history) != PC_OK)
+    if (pci_mu_history_check(&layer->history) != PC_OK)
         return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
@@ -60,15 +61,16 @@ static pc_status check_judge(const pc_turning *turning, const pc_turn_layer *lay
 static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *layer,
                                double radius_m, int fineness, pc_turn_result *r) {
     double speed = pc_film_speed(turning);
-    r->mu_set_Pa_s = pc_film_mu_set(layer->density_kg_m3, layer->film_m, speed, layer->radius_m);
-    r->set_s = pc_mu_reach(&layer->history, r->mu_set_Pa_s);
+    r->mu_set_Pa_s = pci_film_mu_set(layer->density_kg_m3, layer->film_m, speed, layer->radius_m);
+    r->set_s = pci_mu_reach(&layer->history, r->mu_set_Pa_s);
     r->gel_s = layer->history.gel_s;
     r->tau_s = tau_at(&layer->history, r->set_s);
-    r->turns = pc_turning_turns(turning, r->set_s, r->gel_s);
-    r->froude = pc_froude(turning->method == PC_HAND ? PC_HAND_MOVE_RAD_S : speed, layer->radius_m);
-    r->pool_rad = pc_pool_angle(layer->volume_m3, radius_m);
+    r->turns = pci_turning_turns(turning, r->set_s, r->gel_s);
+    r->froude =
+        pci_froude(turning->method == PC_HAND ? PC_HAND_MOVE_RAD_S : speed, layer->radius_m);
+    r->pool_rad = pci_pool_angle(layer->volume_m3, radius_m);
     double turn_s = turning->method == PC_MACHINE ? 2 * PCI_PI / fabs(turning->outer_rad_s)
-                                                  : 2 * PCI_PI / pc_turning_slower(turning);
+                                                  : 2 * PCI_PI / pci_turning_slower(turning);
     pc_coverage c;
     PCI_TRY(pc_turning_coverage(turning, layer->mount, r->pool_rad, HORIZON_TURNS * turn_s,
                                 fineness, &c));
@@ -96,7 +98,7 @@ static pc_status judge_map(const pc_turning *turning, const pc_turn_layer *layer
 
 static pc_status sphere_of(const pc_turn_layer *layer, double *radius_m, pc_errors *errors) {
     *radius_m = sqrt(layer->volume_m3 / layer->film_m / (4 * PCI_PI));
-    if (isnan(pc_pool_angle(layer->volume_m3, *radius_m)))
+    if (isnan(pci_pool_angle(layer->volume_m3, *radius_m)))
         return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
                              "a layer of %.3g mm holds more resin than a cavity of its area: "
                              "thinner layer, or cast it solid",

@@ -2,9 +2,10 @@
 /* A layer's viscosity over time: value, inverse, and integral of its reciprocal. */
 #include "film/viscosity_history.h"
 
+#include "film/film_sums.h"
 #include <math.h>
 
-pc_status pc_mu_history_check(const pc_mu_history *history) {
+pc_status pci_mu_history_check(const pc_mu_history *history) {
     if (!history || history->count < 1 || !history->time_s || !history->mu_Pa_s ||
         !isfinite(history->gel_s))
         return PC_E_ARGUMENT;
@@ -114,14 +115,14 @@ double pci_mu_growth(const pc_mu_history *history, double time_s) {
     return slope_at(history, i) + u * (slope_at(history, i + 1) - slope_at(history, i));
 }
 
-double pc_mu_at(const pc_mu_history *history, double time_s) {
-    if (isnan(time_s) || pc_mu_history_check(history) != PC_OK)
+double pci_mu_checked_at(const pc_mu_history *history, double time_s) {
+    if (isnan(time_s) || pci_mu_history_check(history) != PC_OK)
         return NAN;
     return pci_mu_at(history, time_s);
 }
 
-double pc_mu_reach(const pc_mu_history *history, double mu_Pa_s) {
-    if (pc_mu_history_check(history) != PC_OK || !(mu_Pa_s > 0))
+double pci_mu_reach(const pc_mu_history *history, double mu_Pa_s) {
+    if (pci_mu_history_check(history) != PC_OK || !(mu_Pa_s > 0))
         return NAN;
     if (history->mu_Pa_s[0] >= mu_Pa_s)
         return history->time_s[0];
@@ -137,8 +138,8 @@ double pc_mu_reach(const pc_mu_history *history, double mu_Pa_s) {
     }
 }
 
-double pc_mu_fluidity(const pc_mu_history *history, double t0_s, double t1_s) {
-    if (pc_mu_history_check(history) != PC_OK || !(t0_s <= t1_s))
+double pci_mu_fluidity(const pc_mu_history *history, double t0_s, double t1_s) {
+    if (pci_mu_history_check(history) != PC_OK || !(t0_s <= t1_s))
         return NAN;
     double sum = 0;
     for (size_t i = 0;; i++) {

@@ -11,6 +11,7 @@
 #include "pourclock/film.h"
 #include "pourclock/joint.h"
 #include "pourclock/mesh.h"
+#include "pourclock/mold.h"
 #include "pourclock/piece.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
@@ -20,7 +21,6 @@
 #include "pourclock/status.h"
 #include "pourclock/supplies.h"
 #include "pourclock/turn.h"
-#include "pourclock/wall.h"
 #include "pourclock/warm.h"
 
 #endif

@@ -6,6 +6,7 @@
 
 #include "base/pi.h"
 #include "piece/piece_file.h"
+#include "shape/mesh_shape.h"
 
 /* A mesh's shell table reaches a little beyond the wall, so that margins may thicken it. */
 static const double TABLE_BEYOND = 1.25;
@@ -99,7 +100,7 @@ static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shap
         return pci_refuse(&here, PC_E_KEY,
                           "a mesh file has no unit: add mesh_unit = mm, cm, m, in or ft");
     double most_m = fmax(TABLE_LEAST_M, TABLE_BEYOND * (isnan(part->wall_m) ? 0.0 : part->wall_m));
-    return pc_shape_from_mesh(part->mesh_path, part->mesh_unit, most_m, shape, at->errors);
+    return pci_shape_from_mesh(part->mesh_path, part->mesh_unit, most_m, shape, at->errors);
 }
 
 /* A solid of which the volume alone is known: the sphere of that volume has the least face to cool

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dimensions.h"
 #include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
@@ -72,7 +73,7 @@ static pc_status mesh_unit(const pci_at *at, void *record) {
     double si;
     pc_part *part = record;
     if (strlen(at->value) >= sizeof part->mesh_unit ||
-        pc_quantity_to_si(1.0, at->value, PC_LENGTH, &si) != PC_OK)
+        pci_quantity_to_si(1.0, at->value, PC_LENGTH, &si) != PC_OK)
         return pci_refuse(at, PC_E_UNIT, "\"%.60s\" is not a unit of length: mm, cm, m, in or ft",
                           at->value);
     strcpy(part->mesh_unit, at->value);

@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "input/whole_file.h"
 #include "piece/supplies_order.h"
 #include "pourclock/film.h"
@@ -19,7 +20,7 @@ static void inner_as_stated(pc_turning *turning) {
 static void inner_relative(pc_turning *turning) {
     if (turning->inner_absolute)
         turning->inner_rad_s =
-            pc_turning_inner_relative(turning->outer_rad_s, turning->inner_rad_s);
+            pci_turning_inner_relative(turning->outer_rad_s, turning->inner_rad_s);
 }
 
 /* A mesh's path starts at the file that names it. */
@@ -90,7 +91,7 @@ static pc_status read_section(const pci_ini *ini, const char *section, pc_piece 
     int kind = pci_section_kind_of(section);
     if (pci_order_section_is(section)) {
         pc_order order; /* judged here, used by pc_order_read */
-        pc_order_defaults(&order);
+        pci_order_defaults(&order);
         return pci_order_section(ini, section, &order, errors);
     }
     if (kind < 0)

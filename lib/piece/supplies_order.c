@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "input/csv.h"
+#include "piece/metals.h"
 #include "pourclock/shape.h"
 
 #define COUNT(table) (sizeof(table) / sizeof *(table))
@@ -24,7 +25,7 @@ const char *pc_supply_word(pc_supply item) {
     return (unsigned)item < PC_SUPPLY_COUNT ? supply_words[item] : "";
 }
 
-void pc_order_defaults(pc_order *order) {
+void pci_order_defaults(pc_order *order) {
     *order = (pc_order){
         .castings = 1,
         .loss = 0.05,
@@ -106,12 +107,12 @@ static pc_status metal(const pci_at *at, void *record) {
     pc_joint *pin = record;
     char list[200] = "";
     size_t used = 0;
-    const pc_metal *found = pc_metal_find(at->value), *one;
+    const pc_metal *found = pci_metal_find(at->value), *one;
     if (found) {
         pin->metal = found;
         return PC_OK;
     }
-    for (size_t i = 0; (one = pc_metal_at(i)) && used < sizeof list; i++)
+    for (size_t i = 0; (one = pci_metal_at(i)) && used < sizeof list; i++)
         used += (size_t)snprintf(list + used, sizeof list - used, "%s%s", i ? ", " : "", one->name);
     return pci_refuse(at, PC_E_VALUE, "no such metal; known: %s", list);
 }
@@ -151,7 +152,7 @@ static pc_status read_pin(const pci_ini *ini, const char *section, pc_order *ord
         return pci_refuse(&at, PC_E_SIZE, "more than %d pins", PC_PINS_MOST);
     pc_joint *pin = &order->pin[order->pin_count++];
     *pin = (pc_joint){.count = 1, .wire_m = NAN, .free_m = NAN, .socket_m = NAN, .leg_m = NAN};
-    pin->metal = pc_metal_find("steel");
+    pin->metal = pci_metal_find("steel");
     pci_copy_text(pin->name, sizeof pin->name, section);
     PCI_TRY(pci_fields_read(ini, section, pin_fields, COUNT(pin_fields), pin, errors));
     pc_status status = PC_OK;
@@ -177,7 +178,7 @@ pc_status pci_order_section(const pci_ini *ini, const char *section, pc_order *o
 pc_status pc_order_read(const char *path, pc_order *order, pc_errors *errors) {
     if (!path || !order)
         return PC_E_ARGUMENT;
-    pc_order_defaults(order);
+    pci_order_defaults(order);
     if (!path[0] || strcmp(path, "-") == 0)
         return PC_OK;
     pci_ini *ini = NULL;

@@ -13,4 +13,8 @@ bool pci_order_section_is(const char *name);
 pc_status pci_order_section(const pci_ini *ini, const char *section, pc_order *order,
                             pc_errors *errors);
 
+/* Purpose:  the defaults: one casting, 5 % loss, brushed blanket, 10 % rubber and shell loss, two
+ *           shell halves with a 25 mm flange, 0.05 mm of release, an 8 h day. */
+void pci_order_defaults(pc_order *order);
+
 #endif

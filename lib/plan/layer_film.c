@@ -7,6 +7,7 @@
 #include "base/try.h"
 #include "pourclock/film.h"
 #include "pourclock/turn.h"
+#include "wall/layers.h"
 
 enum { HISTORY_POINTS = 32, FINENESS = 0 };
 
@@ -16,16 +17,16 @@ typedef struct history {
 } history;
 
 /* Viscosity from pour to gel, closer together toward gel, where it climbs. */
-static pc_status record(pc_wall *poured, const pc_layer *layer, history *h) {
+static pc_status record(pci_wall *poured, const pc_layer *layer, history *h) {
     double span_s = layer->gel_s - layer->pour_end_s;
     h->count = 0;
     for (int i = 0; i < HISTORY_POINTS; i++) {
         double left = 1.0 - (double)i / HISTORY_POINTS;
         double t_s = layer->pour_end_s + span_s * (1.0 - left * left);
-        pc_layer_state state;
-        pc_status status = pc_wall_advance(poured, fmax(t_s, pc_wall_time(poured)));
+        pci_layer_state state;
+        pc_status status = pci_wall_advance(poured, fmax(t_s, pci_wall_time(poured)));
         if (status == PC_OK)
-            status = pc_wall_layer_state(poured, (size_t)layer->number - 1, &state);
+            status = pci_wall_layer_state(poured, (size_t)layer->number - 1, &state);
         if (status != PC_OK)
             return status;
         if (!isfinite(state.mu_Pa_s))
@@ -85,7 +86,7 @@ static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer 
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-pc_status pci_layer_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
                          pc_layer *layer) {
     history h;
     PCI_TRY(record(poured, layer, &h));

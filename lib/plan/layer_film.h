@@ -4,6 +4,7 @@
 #define PCI_PLAN_LAYER_FILM_H
 
 #include "plan/run.h"
+#include "wall/layers.h"
 
 /* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer; pour-out time and
  *           surplus of a drained one.
@@ -12,7 +13,7 @@
  *           pour_end_s and gel_s.
  * Returned: the layer's film figures; where they cannot be had, film_note says why. PC_OK,
  *           PC_E_MEMORY, PC_E_NUMERIC. */
-pc_status pci_layer_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
                          pc_layer *layer);
 
 #endif

@@ -16,6 +16,7 @@
 #include "resin/cup.h"
 #include "solve/sobol.h"
 #include "solve/threads.h"
+#include "wall/layers.h"
 
 static const double REFINE = 0.25, TOLERANCE = 3e-3;
 static const double SIGMAS = 1.959964; /* half a 95 % interval */
@@ -186,7 +187,7 @@ static pc_status layer_sample(size_t i, void *context) {
     pci_samples *samples = context;
     struct sample *s = &samples->item[i];
     const pc_layer *layer = &samples->layer;
-    pc_layer_events events = {NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    pci_layer_events events = {NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     pc_status status =
         pci_run_pour(&s->run, layer, sample_pour_end(samples, s), NULL, &s->pot_life_s);
     if (status == PC_OK)
@@ -324,7 +325,7 @@ static pc_status finish_sample(size_t i, void *context) {
     pci_samples *samples = context;
     struct sample *s = &samples->item[i];
     double latest_s = samples->layer.mix_s + PCI_LONGEST_S;
-    pc_layer_events events[PC_LAYERS_MOST];
+    pci_layer_events events[PC_LAYERS_MOST];
     pc_status status = pci_run_finish(&s->run, latest_s, &s->demold_s, events);
     if (isnan(s->demold_s))
         s->demold_s = latest_s;

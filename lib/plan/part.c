@@ -4,12 +4,14 @@
 #include <math.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "plan/layer_film.h"
 #include "plan/layout.h"
 #include "plan/margins.h"
 #include "pourclock/film.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
+#include "wall/layers.h"
 
 /* A solid's next stage waits for this share of the time its bond leaves, so that the last one
  * cools: poured hot on hot, every stage would have to be thin. */
@@ -56,13 +58,13 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
 }
 
 /* Turning between set and gel, and how even it leaves the wall. */
-static void plan_turning(const pci_case *c, const pc_layer_events *events, pc_layer *layer) {
+static void plan_turning(const pci_case *c, const pci_layer_events *events, pc_layer *layer) {
     const pc_turning *turning = &c->piece->turning;
     if (c->part->kind == PC_SOLID || turning->method == PC_DRAIN)
         return;
-    layer->turns_set_to_gel = pc_turning_turns(turning, layer->set_s, layer->gel_s);
-    layer->froude = pc_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
-    double slower_rad_s = pc_turning_slower(turning);
+    layer->turns_set_to_gel = pci_turning_turns(turning, layer->set_s, layer->gel_s);
+    layer->froude = pci_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
+    double slower_rad_s = pci_turning_slower(turning);
     if (slower_rad_s > 0.0)
         layer->unevenness = M_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
 }
@@ -102,7 +104,7 @@ static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *lay
 }
 
 /* What turning makes of a layer. poured: the wall just after its pour, or NULL: not asked for. */
-static pc_status judge_film(const pci_case *c, pc_wall *poured, double set_ln_mu_per_s,
+static pc_status judge_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
                             pc_layer *layer) {
     if (!poured)
         return PC_OK;
@@ -111,9 +113,9 @@ static pc_status judge_film(const pci_case *c, pc_wall *poured, double set_ln_mu
     return status == PC_OK && c->quick && !holds ? PC_E_LIMIT : status;
 }
 
-static pc_status gel_layer(pci_run *run, pc_wall *poured, int count, pc_layer *layer) {
+static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
-    pc_layer_events events;
+    pci_layer_events events;
     pc_status status = pci_run_gel(run, layer, &events);
     if (status != PC_OK)
         return status;
@@ -127,18 +129,18 @@ static pc_status gel_layer(pci_run *run, pc_wall *poured, int count, pc_layer *l
 }
 
 static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
-    pc_wall *poured = NULL;
+    pci_wall *poured = NULL;
     pc_status status = pour_layer(run, mix_s, count, layer);
     if (status == PC_OK && run->c.film && run->c.part->kind == PC_HOLLOW)
-        status = pc_wall_copy(run->wall, &poured);
+        status = pci_wall_copy(run->wall, &poured);
     if (status == PC_OK)
         status = gel_layer(run, poured, count, layer);
-    pc_wall_free(poured);
+    pci_wall_free(poured);
     return status;
 }
 
 static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
-    pc_layer_events events[PC_LAYERS_MOST];
+    pci_layer_events events[PC_LAYERS_MOST];
     /* The last layer may have gelled later than that: then the part does not cure in time. */
     pc_status status = pci_run_finish(run, start_s + PCI_LONGEST_S, &plan->demold_s, events);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {

@@ -5,6 +5,8 @@
 
 #include "plan/layout.h"
 #include "plan/run.h"
+#include "resin/cure_rate.h"
+#include "wall/layers.h"
 
 /* In the cup: from the mix to the end of the pour. */
 static pc_status sample_cup(const pci_case *c, const pc_layer *layer, size_t n,
@@ -20,13 +22,13 @@ static pc_status sample_cup(const pci_case *c, const pc_layer *layer, size_t n,
         count++;
     }
     if (status == PC_OK && count > 0)
-        status = pc_cup_trace(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
-                              pci_case_air(c, layer->mix_s), count, since_s, state);
+        status = pci_cup_trace(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                               pci_case_air(c, layer->mix_s), count, since_s, state);
     for (size_t i = 0; status == PC_OK && i < count; i++) {
         pc_history_point *at = &point[first + i];
         at->T_K = at->hottest_K = state[i].T_K;
         at->a = state[i].a;
-        at->mu_Pa_s = pc_viscosity(&c->resin.flow, state[i].a, state[i].T_K);
+        at->mu_Pa_s = pci_viscosity(&c->resin.flow, state[i].a, state[i].T_K);
     }
     free(since_s);
     free(state);
@@ -43,11 +45,11 @@ static pc_status sample_wall(pci_run *run, const pc_part_plan *plan, size_t n, c
             const pc_layer *layer = &plan->layer[poured++];
             status = pci_run_pour(run, layer, layer->pour_end_s, NULL, NULL);
         }
-        if (status == PC_OK && time_s[i] > pc_wall_time(run->wall))
-            status = pc_wall_advance(run->wall, time_s[i]);
+        if (status == PC_OK && time_s[i] > pci_wall_time(run->wall))
+            status = pci_wall_advance(run->wall, time_s[i]);
         for (size_t j = 0; status == PC_OK && j < poured; j++) {
-            pc_layer_state state;
-            status = pc_wall_layer_state(run->wall, j, &state);
+            pci_layer_state state;
+            status = pci_wall_layer_state(run->wall, j, &state);
             point[j * n + i] =
                 (pc_history_point){time_s[i], state.T_K, state.hottest_K, state.a, state.mu_Pa_s};
         }

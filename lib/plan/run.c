@@ -5,10 +5,12 @@
 #include <string.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
+#include "wall/layers.h"
 
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     memset(c, 0, sizeof *c);
@@ -44,14 +46,14 @@ static double wall_air(double time_s, const void *context) {
     return pci_case_air(context, time_s);
 }
 
-static pc_status add_mold(const pc_mold *mold, pc_wall_spec *spec) {
+static pc_status add_mold(const pc_mold *mold, pci_wall_spec *spec) {
     if (mold->has_shell && mold->shell_m > 0.0) {
         spec->mold_thickness_m[spec->mold_count] = mold->shell_m;
-        PCI_TRY(pc_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]));
+        PCI_TRY(pci_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]));
     }
     if (mold->rubber_m > 0.0) {
         spec->mold_thickness_m[spec->mold_count] = mold->rubber_m;
-        return pc_mold_material(mold->rubber_kind, &spec->mold[spec->mold_count++]);
+        return pci_mold_material(mold->rubber_kind, &spec->mold[spec->mold_count++]);
     }
     return PC_OK;
 }
@@ -59,11 +61,11 @@ static pc_status add_mold(const pc_mold *mold, pc_wall_spec *spec) {
 pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     memset(run, 0, sizeof *run);
     run->c = *c;
-    pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, start_s) : 0.0),
-                         .out_W_m2K = PC_OUTSIDE_W_M2K,
-                         .tolerance = c->tolerance,
-                         .refine = c->refine};
+    pci_wall_spec spec = {.form = PC_SLAB,
+                          .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, start_s) : 0.0),
+                          .out_W_m2K = PC_OUTSIDE_W_M2K,
+                          .tolerance = c->tolerance,
+                          .refine = c->refine};
     if (c->part->kind == PC_SOLID) {
         spec.form = c->part->form;
         spec.cavity_radius_m = pci_solid_half_m(c->part);
@@ -83,12 +85,12 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
     pc_status status = add_mold(&c->piece->mold, &spec);
     /* Out of the oven it cools, empty, toward the shop. */
     if (status == PC_OK)
-        status = pc_wall_new(&spec, start_s - c->piece->shop.mold_rest_s, &run->wall);
+        status = pci_wall_new(&spec, start_s - c->piece->shop.mold_rest_s, &run->wall);
     return status;
 }
 
 void pci_run_end(pci_run *run) {
-    pc_wall_free(run->wall);
+    pci_wall_free(run->wall);
     run->wall = NULL;
 }
 
@@ -123,10 +125,10 @@ pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup
     double thickness_m = layer->thickness_m * run->c.thickness_factor;
     pc_status status = cup_at_end(run, layer, end_s, &state, pot_life_s);
     if (status == PC_OK)
-        status = pc_wall_advance(run->wall, fmax(end_s, pc_wall_time(run->wall)));
+        status = pci_wall_advance(run->wall, fmax(end_s, pci_wall_time(run->wall)));
     if (status == PC_OK)
-        status = pc_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
-                              pci_mu_set(&run->c, thickness_m));
+        status = pci_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
+                               pci_mu_set(&run->c, thickness_m));
     if (status == PC_OK && run->c.hopeless_excess > 0.0)
         stop_when_hopeless(run, state.T_K);
     if (status == PC_OK && fill)
@@ -134,51 +136,51 @@ pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup
     return status;
 }
 
-pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pc_layer_events *events) {
+pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pci_layer_events *events) {
     size_t index = (size_t)layer->number - 1;
-    double gel_s, latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pc_wall_time(run->wall));
-    pc_status status = pc_wall_until_gel(run->wall, index, latest_s, &gel_s);
-    pc_status found = pc_wall_events(run->wall, index, events);
+    double gel_s, latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pci_wall_time(run->wall));
+    pc_status status = pci_wall_until_gel(run->wall, index, latest_s, &gel_s);
+    pc_status found = pci_wall_events(run->wall, index, events);
     return status == PC_OK ? found : status;
 }
 
 pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *closes_s) {
-    pc_wall *alone;
+    pci_wall *alone;
     *closes_s = NAN;
-    pc_status status = pc_wall_copy(run->wall, &alone);
+    pc_status status = pci_wall_copy(run->wall, &alone);
     if (status != PC_OK)
         return status;
     if (run->c.hopeless_excess > 0.0) /* what it would come to is no limit of the plan */
         pci_wall_stop_above(alone, 0.0);
-    double latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pc_wall_time(alone));
-    status = pc_wall_until_bond(alone, (size_t)layer->number - 1, latest_s, closes_s);
-    pc_wall_free(alone);
+    double latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pci_wall_time(alone));
+    status = pci_wall_until_bond(alone, (size_t)layer->number - 1, latest_s, closes_s);
+    pci_wall_free(alone);
     return status == PC_E_UNREACHED ? PC_OK : status;
 }
 
 pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
-                         pc_layer_events events[]) {
-    size_t count = pc_wall_layers(run->wall);
+                         pci_layer_events events[]) {
+    size_t count = pci_wall_layers(run->wall);
     double closes_s;
     *demold_s = NAN;
     if (count == 0)
         return PC_E_ARGUMENT;
-    latest_s = fmax(latest_s, pc_wall_time(run->wall));
-    pc_status status = pc_wall_until_demold(run->wall, latest_s, demold_s);
+    latest_s = fmax(latest_s, pci_wall_time(run->wall));
+    pc_status status = pci_wall_until_demold(run->wall, latest_s, demold_s);
     /* A part can be ready before its last layer's bond closes: look on for it. */
     if (status == PC_OK || status == PC_E_UNREACHED)
-        status = pc_wall_until_bond(run->wall, count - 1, fmax(latest_s, pc_wall_time(run->wall)),
-                                    &closes_s);
+        status = pci_wall_until_bond(run->wall, count - 1, fmax(latest_s, pci_wall_time(run->wall)),
+                                     &closes_s);
     if (status == PC_E_UNREACHED)
         status = PC_OK;
     for (size_t j = 0; j < count && status == PC_OK; j++)
-        status = pc_wall_events(run->wall, j, &events[j]);
+        status = pci_wall_events(run->wall, j, &events[j]);
     return status;
 }
 
 double pci_mu_set(const pci_case *c, double thickness_m) {
     if (c->part->kind == PC_SOLID || c->piece->turning.method == PC_DRAIN)
         return NAN;
-    return pc_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
-                          c->part->shape.turn_radius_m);
+    return pci_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
+                           c->part->shape.turn_radius_m);
 }

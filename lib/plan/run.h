@@ -6,6 +6,7 @@
 
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
+#include "wall/layers.h"
 
 /* Longest a part may take from its first mix to demolding. */
 #define PCI_LONGEST_S (14.0 * 86400.0)
@@ -29,7 +30,7 @@ typedef struct pci_case {
 
 typedef struct pci_run {
     pci_case c;
-    pc_wall *wall;
+    pci_wall *wall;
     double hopeless_K; /* a peak above it is hopeless; 0: not known yet */
 } pci_run;
 
@@ -42,7 +43,7 @@ double pci_case_peak_limit(const pci_case *c);
 
 /* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
  *           points into c's piece: keep the run where it is.
- * Returned: *run, to be ended with pci_run_end (also after an error); PC_OK; as pc_wall_new. */
+ * Returned: *run, to be ended with pci_run_end (also after an error); PC_OK; as pci_wall_new. */
 pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s);
 void pci_run_end(pci_run *run);
 
@@ -57,25 +58,26 @@ double pci_case_resin(const pci_case *c, double time_s);
  *           later (an earlier layer's gel may have run past it).
  * Given:    layer: number, thickness, batch, cups and mix_s; end_s: when all of it is in.
  * Returned: *fill: what it enters with; *pot_life_s: its cup's, NaN where it has none (either may
- *           be NULL); PC_OK; as pc_cup_at, pc_wall_advance and pc_wall_pour. */
+ *           be NULL); PC_OK; as pc_cup_at, pci_wall_advance and pci_wall_pour. */
 pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
                        double *pot_life_s);
 
 /* Purpose:  go on to the gel of a layer that is in.
  * Returned: *events of it so far; PC_OK; PC_E_UNREACHED: not within PCI_LONGEST_S of its mix; as
- *           pc_wall_until_gel. */
-pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pc_layer_events *events);
+ *           pci_wall_until_gel. */
+pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pci_layer_events *events);
 
 /* Purpose:  when the bond of the last layer would close if nothing were poured on it: what a caster
  *           who is late needs. The run stays where it is.
- * Returned: *closes_s, NaN: not within PCI_LONGEST_S of its mix; PC_OK; as pc_wall_until_bond. */
+ * Returned: *closes_s, NaN: not within PCI_LONGEST_S of its mix; PC_OK; as pci_wall_until_bond. */
 pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *closes_s);
 
 /* Purpose:  go on until the part can be demolded and its last bond has closed.
  * Given:    latest_s: the time to give up at, if the wall is not there already.
  * Returned: *demold_s, NaN: not by latest_s; events[] of every layer (room PC_LAYERS_MOST); PC_OK;
- *           as pc_wall_until_demold. */
-pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s, pc_layer_events events[]);
+ *           as pci_wall_until_demold. */
+pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
+                         pci_layer_events events[]);
 
 /* Purpose:  viscosity at which a layer of a part is set; NaN for a solid or a drained one. */
 double pci_mu_set(const pci_case *c, double thickness_m);

@@ -7,6 +7,7 @@
 
 #include "base/pi.h"
 #include "base/try.h"
+#include "resin/cure_rate.h"
 #include "solve/ode.h"
 
 enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
@@ -156,8 +157,8 @@ pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double 
     return status;
 }
 
-pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
-                       const double *time_s, pc_cup_state *state) {
+pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
+                        const double *time_s, pc_cup_state *state) {
     if (!state || !time_s || !sane(resin, mass_kg, T0_K, air_K))
         return PC_E_ARGUMENT;
     for (size_t i = 0; i < n; i++)
@@ -181,7 +182,7 @@ pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, doubl
 
 pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K, double time_s,
                     pc_cup_state *state) {
-    return pc_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
+    return pci_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
 }
 
 static pc_status meet_step(pci_ode *ode, struct cup *cup, int i, double end_s, double *wanted_s) {

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "resin/cure_rate.h"
 #include "solve/root.h"
 
 enum { POWER_ANY, POWER_1, POWER_1_5, POWER_2 };
@@ -95,7 +96,7 @@ double pci_rate_slopes(const pci_rate *rate, double a, double T_K, double *d_da,
     return drive * left_n;
 }
 
-double pc_cure_rate(const pc_cure *cure, double a, double T_K) {
+double pci_cure_rate(const pc_cure *cure, double a, double T_K) {
     if (!cure || isnan(a) || !(T_K > 0.0))
         return NAN;
     pci_rate rate;
@@ -117,8 +118,8 @@ static double slowness(double u, void *context) {
     return rate > 0.0 ? da_du / rate : INFINITY;
 }
 
-pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
-                                  double *time_s) {
+pc_status pci_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
+                                   double *time_s) {
     if (!cure || !time_s || !(a0 >= 0.0) || !(a1 >= a0) || !(a1 < 1.0) || !(T_K > 0.0) ||
         isinf(T_K))
         return PC_E_ARGUMENT;
@@ -134,7 +135,7 @@ pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, dou
                          time_s);
 }
 
-double pc_viscosity(const pc_flow *flow, double a, double T_K) {
+double pci_viscosity(const pc_flow *flow, double a, double T_K) {
     if (!flow || isnan(a) || !(T_K > 0.0) || !(flow->T_ref_K > 0.0))
         return NAN;
     if (a >= flow->a_gel)
@@ -146,7 +147,7 @@ double pc_viscosity(const pc_flow *flow, double a, double T_K) {
     return flow->mu_ref_Pa_s * exp(thermal + growth);
 }
 
-double pc_gel_conversion(double f, double g, double r) {
+double pci_gel_conversion(double f, double g, double r) {
     if (!(f >= 2.0) || !(g >= 2.0) || !(r > 0.0) || !(r <= 1.0) || isinf(f) || isinf(g))
         return NAN;
     return fmin(1.0, 1.0 / sqrt(r * (f - 1.0) * (g - 1.0)));

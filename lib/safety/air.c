@@ -6,37 +6,38 @@
 
 #include "base/range.h"
 #include "pourclock/resin.h"
+#include "safety/air_sums.h"
 
 static bool is_mixing(double x) {
     return x >= 1 && x < INFINITY;
 }
 
-double pc_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K) {
+double pci_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K) {
     if (!pci_not_negative(mass_kg) || !pci_positive(molar_mass_kg_mol) || !pci_positive(T_K))
         return NAN;
     return mass_kg * PC_GAS_CONSTANT * T_K / (molar_mass_kg_mol * PC_ATMOSPHERE_PA);
 }
 
-double pc_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_K) {
-    return pc_vapor_volume(limit_kg_m3, molar_mass_kg_mol, T_K);
+double pci_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_K) {
+    return pci_vapor_volume(limit_kg_m3, molar_mass_kg_mol, T_K);
 }
 
-double pc_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
+double pci_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
     if (!(limit_fraction >= 0 && limit_fraction <= 1) || !pci_positive(molar_mass_kg_mol) ||
         !pci_positive(T_K))
         return NAN;
     return limit_fraction * molar_mass_kg_mol * PC_ATMOSPHERE_PA / (PC_GAS_CONSTANT * T_K);
 }
 
-double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {
+double pci_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {
     if (!pci_not_negative(vapor_m3_s) || !(limit_fraction > 0 && limit_fraction < 1) ||
         !is_mixing(mixing))
         return NAN;
     return mixing * vapor_m3_s / limit_fraction;
 }
 
-double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
-                   double time_s) {
+double pci_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
+                    double time_s) {
     if (!pci_not_negative(vapor_m3_s) || !pci_positive(room_m3) || !pci_not_negative(air_m3_s) ||
         !is_mixing(mixing) || !pci_not_negative(time_s))
         return NAN;
@@ -46,14 +47,14 @@ double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mi
     return fmin(1, vapor_m3_s * time_s / room_m3 * share);
 }
 
-double pc_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing) {
+double pci_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing) {
     if (!pci_positive(from) || !(to > 0 && to <= from) || !pci_positive(room_m3) ||
         !pci_positive(air_m3_s) || !is_mixing(mixing))
         return NAN;
     return mixing * room_m3 / air_m3_s * log(from / to);
 }
 
-double pc_styrene_lost(double share) {
+double pci_styrene_lost(double share) {
     if (!(share >= 0 && share <= 0.5))
         return NAN;
     return PC_STYRENE_LOST_1 * pow(100 * share, 2.275) / 1000;

@@ -6,6 +6,7 @@
 #include <math.h>
 
 #include "base/text.h"
+#include "safety/air_sums.h"
 
 #define PPM   1e-6
 #define MG_M3 1e-6
@@ -35,7 +36,7 @@ const pc_exposure *pc_exposure_at(size_t index) {
     return index < sizeof table / sizeof *table ? &table[index] : NULL;
 }
 
-const pc_exposure *pc_exposure_find(const char *substance) {
+const pc_exposure *pci_exposure_find(const char *substance) {
     for (size_t i = 0; substance && i < sizeof table / sizeof *table; i++)
         if (pci_same_word(substance, table[i].substance))
             return &table[i];

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "pourclock/safety.h"
+#include "safety/air_sums.h"
 
 #define PURGED 0.1 /* of the limit: when the room counts as clear (judgement) */
 
@@ -26,7 +27,7 @@ const char *pc_air_answer_word(pc_air_answer answer) {
 static double limit_of(const pc_volatile *v, const pc_exposure *row, double molar_mass,
                        double T_K) {
     double limit = v->limit_fraction;
-    limit = fmin(limit, pc_limit_fraction(v->limit_kg_m3, molar_mass, T_K)); /* fmin skips NaN */
+    limit = fmin(limit, pci_limit_fraction(v->limit_kg_m3, molar_mass, T_K)); /* fmin skips NaN */
     if (row)
         limit = fmin(fmin(limit, fmin(row->niosh_fraction, row->osha_fraction)),
                      fmin(row->niosh_ceiling_fraction, row->osha_ceiling_fraction));
@@ -39,7 +40,7 @@ static double lost_share(const pc_resin *resin) {
     if (v->share >= 0 && v->share <= 1 && v->evaporated_share >= 0 && v->evaporated_share <= 1)
         return v->share * v->evaporated_share;
     if (resin->family == PC_POLYESTER && pci_same_word(v->name, "styrene"))
-        return pc_styrene_lost(fmin(v->share, 0.5)); /* the rule's range ends there */
+        return pci_styrene_lost(fmin(v->share, 0.5)); /* the rule's range ends there */
     return NAN;
 }
 
@@ -66,10 +67,10 @@ static void in_the_room(const pc_piece *piece, double vapor_m3_s, double all_m3,
     out->still_fraction = fmin(1, all_m3 / room);
     if (!pci_positive(air))
         return;
-    out->reached_fraction = pc_build_up(vapor_m3_s, room, air, out->mixing, out->worst_s);
+    out->reached_fraction = pci_build_up(vapor_m3_s, room, air, out->mixing, out->worst_s);
     double clear = PURGED * out->limit_fraction;
     out->purge_s = out->reached_fraction > clear
-                       ? pc_purge_time(out->reached_fraction, clear, room, air, out->mixing)
+                       ? pci_purge_time(out->reached_fraction, clear, room, air, out->mixing)
                        : 0;
 }
 
@@ -96,7 +97,7 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                    "sheet");
         return PC_OK;
     }
-    const pc_exposure *row = pc_exposure_find(v->name);
+    const pc_exposure *row = pci_exposure_find(v->name);
     double T = schedule->air_K, molar = v->molar_mass_kg_mol;
     if (!pci_positive(molar) && row)
         molar = row->molar_mass_kg_mol;
@@ -119,9 +120,9 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
         return PC_OK;
     }
     out->answer = PC_AIR_DILUTION;
-    double vapor_m3_s = pc_vapor_volume(out->rate_kg_s, molar, T);
-    out->air_m3_s = pc_dilution_air(vapor_m3_s, out->limit_fraction, out->mixing);
-    in_the_room(piece, vapor_m3_s, pc_vapor_volume(out->vapor_kg, molar, T), out);
+    double vapor_m3_s = pci_vapor_volume(out->rate_kg_s, molar, T);
+    out->air_m3_s = pci_dilution_air(vapor_m3_s, out->limit_fraction, out->mixing);
+    in_the_room(piece, vapor_m3_s, pci_vapor_volume(out->vapor_kg, molar, T), out);
     return PC_OK;
 }
 

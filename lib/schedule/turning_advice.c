@@ -8,6 +8,7 @@
 #include "base/pi.h"
 #include "plan/layout.h"
 #include "plan/run.h"
+#include "wall/layers.h"
 
 #define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and towards gel */
 
@@ -34,11 +35,11 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
     size_t count = 0;
     for (size_t k = 0; k < SAMPLES; k++) {
         double u = (double)k / SAMPLES;
-        pc_layer_state state;
+        pci_layer_state state;
         time[k] = start + span * u * u * (3 - 2 * u);
-        pc_status status = pc_wall_advance(run->wall, time[k]);
+        pc_status status = pci_wall_advance(run->wall, time[k]);
         if (status == PC_OK)
-            status = pc_wall_layer_state(run->wall, index, &state);
+            status = pci_wall_layer_state(run->wall, index, &state);
         if (status != PC_OK)
             return status;
         mu[k] = state.mu_Pa_s;
@@ -56,7 +57,7 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         .history = {count, time, mu, planned->gel_s},
     };
     plan->count = index + 1;
-    return count > 0 ? pc_wall_advance(run->wall, planned->gel_s) : PC_E_LIMIT;
+    return count > 0 ? pci_wall_advance(run->wall, planned->gel_s) : PC_E_LIMIT;
 }
 
 static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_turn_plan *plan) {

@@ -6,6 +6,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "film/film_sums.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "schedule/build.h"
@@ -202,7 +203,7 @@ static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *sch
     double radius_m = piece->part[part].shape.turn_radius_m;
     double speed = pc_film_speed(&piece->turning);
     if (plan->kind != PC_HOLLOW || piece->turning.method != PC_MACHINE ||
-        !(pc_froude(speed, radius_m) > PC_FROUDE_MOST))
+        !(pci_froude(speed, radius_m) > PC_FROUDE_MOST))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "speed", false);
     if (!w)

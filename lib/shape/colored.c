@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "shape/mesh_shape.h"
 #include "shape/vector.h"
 
 typedef struct ply_text {
@@ -54,7 +55,7 @@ static bool near(const double a[3], const double b[3], double within_m) {
 static int color_of(const pc_mesh *mesh, size_t facet, const pc_traps *traps,
                     const pc_narrows *narrows) {
     double c[3];
-    pc_mesh_facet(mesh, facet, c, NULL, NULL);
+    pci_mesh_facet(mesh, facet, c, NULL, NULL);
     for (size_t i = 0; traps && i < traps->count; i++) {
         double below[3];
         pci_minus(c, traps->trap[i].at_m, below);

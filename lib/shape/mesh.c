@@ -4,11 +4,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/dimensions.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "input/whole_file.h"
 #include "pourclock/quantity.h"
 #include "shape/mesh_build.h"
+#include "shape/mesh_shape.h"
 #include "shape/survey.h"
 #include "shape/vector.h"
 
@@ -85,7 +87,7 @@ static void doubt_unit(pc_mesh *mesh) {
         return;
     for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
         double m;
-        if (pc_quantity_to_si(size / mesh->unit_m, units[i], PC_LENGTH, &m) != PC_OK)
+        if (pci_quantity_to_si(size / mesh->unit_m, units[i], PC_LENGTH, &m) != PC_OK)
             continue;
         if (m >= LIKELY_LEAST_M && m <= LIKELY_MOST_M) {
             pci_format(
@@ -184,14 +186,14 @@ static pc_status build(pci_builder *b, const char *data, size_t size, pc_mesh *m
     return PC_OK;
 }
 
-pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
-                        pc_mesh *mesh, pc_errors *errors) {
+pc_status pci_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
+                         pc_mesh *mesh, pc_errors *errors) {
     if (!mesh)
         return PC_E_ARGUMENT;
     memset(mesh, 0, sizeof *mesh);
     if ((!data && size > 0) || !name)
         return PC_E_ARGUMENT;
-    if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
+    if (!unit || pci_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
         return pc_errors_add(errors, PC_E_UNIT,
                              (pc_place){.file = name, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
@@ -219,7 +221,7 @@ pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_err
     pci_file_bytes bytes;
     PCI_TRY(pci_file_read_any(path, PCI_MESH_BYTES_MOST, &bytes, errors));
     pc_status status =
-        pc_mesh_parse(bytes.data, bytes.size, pci_file_label(path), unit, mesh, errors);
+        pci_mesh_parse(bytes.data, bytes.size, pci_file_label(path), unit, mesh, errors);
     pci_file_free(&bytes);
     return status;
 }
@@ -232,8 +234,8 @@ void pc_mesh_free(pc_mesh *mesh) {
     memset(mesh, 0, sizeof *mesh);
 }
 
-pc_status pc_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3], double normal[3],
-                        double *area_m2) {
+pc_status pci_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3], double normal[3],
+                         double *area_m2) {
     if (!mesh || index >= mesh->facet_count)
         return PC_E_ARGUMENT;
     double n[3];
@@ -257,7 +259,7 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     double unit_m;
     if (!path || !area_m2 || !volume_m3)
         return PC_E_ARGUMENT;
-    if (!unit || pc_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
+    if (!unit || pci_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
         return pc_errors_add(errors, PC_E_UNIT,
                              (pc_place){.file = path, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
@@ -272,7 +274,7 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
         *volume_m3 *= unit_m * unit_m * unit_m;
     } else {
         pc_mesh mesh;
-        status = pc_mesh_parse(bytes.data, bytes.size, name, unit, &mesh, errors);
+        status = pci_mesh_parse(bytes.data, bytes.size, name, unit, &mesh, errors);
         if (status == PC_OK) {
             *area_m2 = mesh.report.area_m2;
             *volume_m3 = mesh.report.volume_m3;

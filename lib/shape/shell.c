@@ -6,6 +6,7 @@
 
 #include "base/try.h"
 #include "shape/edt.h"
+#include "shape/mesh_shape.h"
 #include "shape/voxels.h"
 #include "solve/threads.h"
 
@@ -250,7 +251,7 @@ static pc_status make_table(const pc_mesh *mesh, double wall_most_m, pc_shell_ta
     return pc_mesh_shell(mesh, TABLE, t->wall_m + 1, 0, t->volume_m3 + 1, NULL, NULL);
 }
 
-pc_status pc_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape) {
+pc_status pci_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape) {
     if (!mesh || !shape || !(wall_most_m > 0.0 && isfinite(wall_most_m)))
         return PC_E_ARGUMENT;
     pc_status status = pc_shape_flat(mesh->report.area_m2, shape);
@@ -266,14 +267,14 @@ pc_status pc_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *sh
     return status;
 }
 
-pc_status pc_shape_from_mesh(const char *path, const char *unit, double wall_most_m,
-                             pc_shape *shape, pc_errors *errors) {
+pc_status pci_shape_from_mesh(const char *path, const char *unit, double wall_most_m,
+                              pc_shape *shape, pc_errors *errors) {
     if (!shape)
         return PC_E_ARGUMENT;
     memset(shape, 0, sizeof *shape);
     pc_mesh mesh;
     PCI_TRY(pc_mesh_read(path, unit, &mesh, errors));
-    pc_status status = pc_shape_of_mesh(&mesh, wall_most_m, shape);
+    pc_status status = pci_shape_of_mesh(&mesh, wall_most_m, shape);
     if (status != PC_OK)
         pc_errors_add(errors, status, (pc_place){.file = path}, "%s",
                       status == PC_E_ARGUMENT ? "the wall or the mesh's area is out of range"

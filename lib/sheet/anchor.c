@@ -4,6 +4,7 @@
 
 #include "base/try.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 #include "solve/root.h"
 
 enum { FIT_ITERATIONS_MOST = 30 };
@@ -44,7 +45,7 @@ static pc_status scale_to(pc_resin *resin, double mass_kg, double T_K, double co
                           double time_s, double *ln_s) {
     struct target target = {resin, mass_kg, T_K, conversion, time_s};
     double isothermal_s;
-    PCI_TRY(pc_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s));
+    PCI_TRY(pci_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s));
     if (!(isothermal_s > 0.0) || !isfinite(isothermal_s) || !(time_s > 0.0))
         return PC_E_NUMERIC;
     return pci_root_near(lateness, &target, log(isothermal_s / time_s) - 0.3, 0.3, LN_S_WIDTH,

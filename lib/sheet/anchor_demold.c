@@ -9,6 +9,7 @@
 #include "base/try.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
+#include "wall/layers.h"
 
 static const double A_DEMOLD_MOST = 0.98;
 static const double FILM_MOST_M = 0.1, DEMOLD_MOST_S = 30.0 * 86400.0;
@@ -21,13 +22,13 @@ typedef struct fineness {
 static const fineness FINE = {0.0, 0.0, 1.5e6}, COARSE = {0.05, 1e-3, 0.5e6};
 static const double BURNED = 0.99; /* on a coarse grid: above A_DEMOLD_MOST on any */
 
-void pci_reference_mold(double T_K, pc_wall_spec *spec) {
+void pci_reference_mold(double T_K, pci_wall_spec *spec) {
     memset(spec, 0, sizeof *spec);
     spec->mold_count = 2;
     spec->mold_thickness_m[0] = 10e-3;
     spec->mold_thickness_m[1] = 8e-3;
-    pc_mold_material(PC_PLASTER, &spec->mold[0]);
-    pc_mold_material(PC_SILICONE, &spec->mold[1]);
+    pci_mold_material(PC_PLASTER, &spec->mold[0]);
+    pci_mold_material(PC_SILICONE, &spec->mold[1]);
     spec->mold_K = spec->air_K = T_K;
     spec->out_W_m2K = PC_OUTSIDE_W_M2K;
 }
@@ -35,23 +36,23 @@ void pci_reference_mold(double T_K, pc_wall_spec *spec) {
 /* The film from its pour at enter_s to the demold time. */
 static pc_status film_run(const pc_resin *resin, double enter_s, const pc_cup_state *state,
                           const fineness *how, double *a_least, double *work) {
-    pc_wall_spec spec;
+    pci_wall_spec spec;
     pci_reference_mold(resin->sheet.demold_T_K, &spec);
     spec.refine = how->refine;
     spec.tolerance = how->tolerance;
-    pc_wall *wall;
-    PCI_TRY(pc_wall_new(&spec, enter_s, &wall));
+    pci_wall *wall;
+    PCI_TRY(pci_wall_new(&spec, enter_s, &wall));
     pci_wall_bound_work(wall, how->work_most);
-    pc_status status = pc_wall_pour(wall, resin, resin->sheet.demold_thickness_m, state, NAN);
+    pc_status status = pci_wall_pour(wall, resin, resin->sheet.demold_thickness_m, state, NAN);
     if (status == PC_OK)
-        status = pc_wall_advance(wall, resin->sheet.demold_s);
-    pc_layer_state layer;
+        status = pci_wall_advance(wall, resin->sheet.demold_s);
+    pci_layer_state layer;
     if (status == PC_OK)
-        status = pc_wall_layer_state(wall, 0, &layer);
+        status = pci_wall_layer_state(wall, 0, &layer);
     if (status == PC_OK)
         *a_least = layer.a_least;
     *work += pci_wall_work(wall);
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return status;
 }
 

@@ -8,8 +8,10 @@
 
 #include "base/try.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 #include "sheet/anchor_demold.h"
 #include "wall/bound.h"
+#include "wall/layers.h"
 
 static const double LONGEST_S = 30.0 * 86400.0;
 
@@ -39,7 +41,7 @@ size_t pci_test_log_length(const pc_tests *tests, size_t first) {
 }
 
 /* The user's own rubber, or the reference mold, at the mold's temperature in the shop's air. */
-static void film_mold(const pc_test *test, pc_wall_spec *spec) {
+static void film_mold(const pc_test *test, pci_wall_spec *spec) {
     pci_reference_mold(test->mold_K, spec);
     spec->air_K = test->air_K;
     /* Thick and hot it burns through in a front, which a fit cannot wait for on the fine grid. */
@@ -52,11 +54,11 @@ static void film_mold(const pc_test *test, pc_wall_spec *spec) {
     spec->mold_count = 0;
     if (test->shell_m > 0.0) {
         spec->mold_thickness_m[0] = test->shell_m;
-        pc_mold_material(test->shell_kind, &spec->mold[0]);
+        pci_mold_material(test->shell_kind, &spec->mold[0]);
         spec->mold_count = 1;
     }
     spec->mold_thickness_m[spec->mold_count] = test->rubber_m;
-    pc_mold_material(test->rubber_kind, &spec->mold[spec->mold_count]);
+    pci_mold_material(test->rubber_kind, &spec->mold[spec->mold_count]);
     spec->mold_count++;
 }
 
@@ -64,18 +66,18 @@ static void film_mold(const pc_test *test, pc_wall_spec *spec) {
 static pc_status film_gel(const pc_test *test, const pc_resin *resin, double *work, double *gel_s) {
     pc_cup_state state;
     PCI_TRY(pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state));
-    pc_wall_spec spec;
-    pc_wall *wall;
+    pci_wall_spec spec;
+    pci_wall *wall;
     film_mold(test, &spec);
-    PCI_TRY(pc_wall_new(&spec, test->laid_s, &wall));
+    PCI_TRY(pci_wall_new(&spec, test->laid_s, &wall));
     if (work)
         pci_wall_bound_work(wall, *work);
-    pc_status status = pc_wall_pour(wall, resin, test->thickness_m, &state, NAN);
+    pc_status status = pci_wall_pour(wall, resin, test->thickness_m, &state, NAN);
     if (status == PC_OK)
-        status = pc_wall_until_gel(wall, 0, LONGEST_S, gel_s);
+        status = pci_wall_until_gel(wall, 0, LONGEST_S, gel_s);
     if (work)
         *work -= pci_wall_work(wall);
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return status;
 }
 
@@ -118,7 +120,8 @@ static pc_status log_values(const pc_test *test, size_t n, const pc_resin *resin
     for (size_t i = 0; status == PC_OK && i < n; i++)
         time_s[i] = test[i].time_s;
     if (status == PC_OK)
-        status = pc_cup_trace(resin, test[0].mass_kg, test[0].T_K, test[0].air_K, n, time_s, state);
+        status =
+            pci_cup_trace(resin, test[0].mass_kg, test[0].T_K, test[0].air_K, n, time_s, state);
     for (size_t i = 0; status == PC_OK && i < n; i++)
         value[i] = state[i].T_K;
     free(time_s);

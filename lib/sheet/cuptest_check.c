@@ -140,7 +140,7 @@ static void judge_log(struct rows_check *j, const pc_test *test, size_t n) {
                "in another unit? (--as-is takes it as it stands)");
 }
 
-pc_status pc_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors) {
+pc_status pci_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors) {
     static const pc_tests_how plain = {false, false};
     if (!tests || (tests->count > 0 && !tests->item) || tests->count > PC_TESTS_MOST)
         return PC_E_ARGUMENT;

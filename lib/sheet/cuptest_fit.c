@@ -7,6 +7,7 @@
 
 #include "base/try.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 #include "sheet/cuptest_rows.h"
 #include "solve/fit.h"
 
@@ -238,8 +239,8 @@ static void judge_rows(const struct fitting *fit, const double leverage[], pc_te
 
 static void note_rate_and_energy(const struct fitting *fit, const pc_resin *base,
                                  const double error[], pc_tests_fit *out) {
-    double ratio = log(pc_cure_rate(&out->resin.cure, 0.0, fit->T_ref_K) /
-                       pc_cure_rate(&base->cure, 0.0, fit->T_ref_K));
+    double ratio = log(pci_cure_rate(&out->resin.cure, 0.0, fit->T_ref_K) /
+                       pci_cure_rate(&base->cure, 0.0, fit->T_ref_K));
     out->T_ref_K = fit->T_ref_K;
     out->rate_scale = exp(ratio);
     out->rate_low = exp(ratio - out->t_95 * error[LN_RATE]);
@@ -363,7 +364,7 @@ pc_status pc_tests_fit_run(const pc_tests *tests, const pc_resin *resin, const p
     if (!tests || !resin || tests->count == 0 || tests->count > PC_TESTS_MOST)
         return PC_E_ARGUMENT;
     how = how ? how : &plain;
-    pc_status status = pc_tests_check(tests, how, errors);
+    pc_status status = pci_tests_check(tests, how, errors);
     struct fitting fit = {.tests = tests, .start = *resin};
     size_t p = free_parameters(&fit, how->rate_only);
     if (status == PC_OK)

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/dimensions.h"
 #include "base/text.h"
 #include "input/csv.h"
 #include "pourclock/quantity.h"
@@ -105,7 +106,7 @@ static void read_header(struct rows_reader *r) {
             continue;
         }
         if (unit[0] && (column_dimension[column] == PC_NUMBER ||
-                        pc_quantity_to_si(1.0, unit, column_dimension[column], &si) != PC_OK)) {
+                        pci_quantity_to_si(1.0, unit, column_dimension[column], &si) != PC_OK)) {
             snprintf(text, sizeof text, "\"%s\" is not a unit for this column; such as %s", unit,
                      pc_dimension_example(column_dimension[column]));
             refuse(r, PC_E_UNIT, (enum column)column, unit, text);
@@ -134,14 +135,14 @@ static bool quantity(struct rows_reader *r, enum column column, double *si) {
     double number = pc_number_parse(text, &end);
     pc_status status;
     if (r->unit[column][0] && end != text && *end == '\0')
-        status = pc_quantity_to_si(number, r->unit[column], column_dimension[column], si);
+        status = pci_quantity_to_si(number, r->unit[column], column_dimension[column], si);
     else
         status = pc_quantity_parse(text, column_dimension[column], si, why, sizeof why);
     if (status == PC_OK)
         return true;
     if (r->unit[column][0] && end != text && *end == '\0')
         snprintf(why, sizeof why, "\"%s\" %s is not a %s", text, r->unit[column],
-                 pc_dimension_name(column_dimension[column]));
+                 pci_dimension_name(column_dimension[column]));
     refuse(r, status, column, text, why);
     return false;
 }

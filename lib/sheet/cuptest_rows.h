@@ -22,4 +22,10 @@ pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, double *
 pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
                           pc_errors *errors);
 
+/* Purpose:  judge tests before they are fitted: what is impossible, and what is doubtful and
+ *           therefore asked about unless how->as_is (Fahrenheit read as Celsius, gel sooner in the
+ *           cold, readings that jump).
+ * Returned: PC_OK, or the first error's status, with all of them in errors. */
+pc_status pci_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors);
+
 #endif

@@ -9,6 +9,7 @@
 #include "base/try.h"
 #include "input/fields.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 
 /* A resin on its way in: what must wait until every key is known. */
 struct draft {
@@ -540,7 +541,7 @@ pc_status pci_resin_parse(const char *file, const char *data, size_t size, pc_re
     return status;
 }
 
-pc_status pc_resin_read(const char *path, pc_resin *resin, pc_errors *errors) {
+pc_status pci_resin_read(const char *path, pc_resin *resin, pc_errors *errors) {
     if (!path || !resin)
         return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE, "no path or no resin to read into");
     pci_ini *ini;

@@ -5,6 +5,7 @@
 
 #include "input/ini.h"
 #include "pourclock/resin.h"
+#include "resin/cure_rate.h"
 
 /* Purpose:  fill a resin from a file that has been read: family defaults, data sheet, [cure],
  *           [safety], [fit]; nothing is anchored.
@@ -15,7 +16,7 @@ pc_status pci_resin_from_ini(const pci_ini *ini, pc_resin *resin, pc_errors *err
  * Returned: PC_OK, or PC_E_VALUE with an error for each. */
 pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors);
 
-/* As pc_resin_read, from bytes under a name. */
+/* As pci_resin_read, from bytes under a name. */
 pc_status pci_resin_parse(const char *file, const char *data, size_t size, pc_resin *resin,
                           pc_errors *errors);
 

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "input/whole_file.h"
 #include "pourclock/resin.h"
+#include "resin/cure_rate.h"
 #include "sheet/resin_file.h"
 #include "sheet/shelf_data.h"
 
@@ -155,14 +156,14 @@ pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin, p
     if (strchr(name, '/') || strchr(name, '.') || strcmp(name, "-") == 0) {
         if (!pci_path_beside(name, beside, path, sizeof path))
             return pc_errors_add(errors, PC_E_SIZE, (pc_place){.value = name}, "path too long");
-        return pc_resin_read(path, resin, errors);
+        return pci_resin_read(path, resin, errors);
     }
     struct folders folders;
     find_folders(&folders);
     for (size_t i = 0; i < folders.count; i++) {
         int n = snprintf(path, sizeof path, "%s/%s.ini", folders.path[i], name);
         if (n > 0 && (size_t)n < sizeof path && access(path, F_OK) == 0)
-            return pc_resin_read(path, resin, errors);
+            return pci_resin_read(path, resin, errors);
     }
     return read_built_in(name, resin, errors);
 }

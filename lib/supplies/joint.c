@@ -7,50 +7,32 @@
 #include "base/pi.h"
 #include "base/range.h"
 #include "base/text.h"
+#include "supplies/strength.h"
 
-/* Handbook values of the softest usual temper, from memory. */
-static const pc_metal metals[] = {
-    {"steel", 200e9, 250e6, 7850},        {"stainless", 193e9, 205e6, 8000},
-    {"brass", 100e9, 125e6, 8500},        {"copper", 117e9, 69e6, 8940},
-    {"aluminium", 69e9, 35e6, 2700},      {"aluminium-alloy", 69e9, 240e6, 2700},
-    {"spring-steel", 205e9, 900e6, 7850},
-};
-
-const pc_metal *pc_metal_at(size_t index) {
-    return index < sizeof metals / sizeof *metals ? &metals[index] : NULL;
-}
-
-const pc_metal *pc_metal_find(const char *name) {
-    for (size_t i = 0; name && i < sizeof metals / sizeof *metals; i++)
-        if (pci_same_word(name, metals[i].name))
-            return &metals[i];
-    return NULL;
-}
-
-double pc_resin_strength(pc_family family) {
+double pci_resin_strength(pc_family family) {
     static const double Pa[] = {[PC_URETHANE] = 20e6, [PC_EPOXY] = 40e6, [PC_POLYESTER] = 35e6};
     return (unsigned)family < PC_FAMILY_COUNT ? Pa[family] : NAN;
 }
 
-double pc_resin_modulus(pc_family family) {
+double pci_resin_modulus(pc_family family) {
     static const double Pa[] = {[PC_URETHANE] = 0.8e9, [PC_EPOXY] = 2.5e9, [PC_POLYESTER] = 3e9};
     return (unsigned)family < PC_FAMILY_COUNT ? Pa[family] : NAN;
 }
 
 /* Divided step by step: the product of small numbers may be 0 where none of them is. */
-double pc_wire_bending(double force_N, double length_m, double d_m) {
+double pci_wire_bending(double force_N, double length_m, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m))
         return NAN;
     return 32 * force_N * length_m / PCI_PI / d_m / d_m / d_m;
 }
 
-double pc_wire_axial(double force_N, double d_m) {
+double pci_wire_axial(double force_N, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(d_m))
         return NAN;
     return 4 * force_N / PCI_PI / d_m / d_m;
 }
 
-double pc_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
+double pci_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m) ||
         !pci_positive(E_Pa))
         return NAN;
@@ -58,7 +40,7 @@ double pc_wire_deflection(double force_N, double length_m, double d_m, double E_
     return bent / PCI_PI * 64 / d_m / d_m / d_m / d_m;
 }
 
-double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
+double pci_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
     if (!pci_positive(length_m) || !pci_positive(d_m) || !pci_positive(E_Pa) ||
         !pci_positive(yield_Pa))
         return NAN;
@@ -69,14 +51,14 @@ double pc_wire_buckling(double length_m, double d_m, double E_Pa, double yield_P
     return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PCI_PI * PCI_PI * E_Pa));
 }
 
-double pc_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
+double pci_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(yield_Pa) ||
         !pci_positive(factor))
         return NAN;
     return cbrt(32 * force_N * length_m * factor / (PCI_PI * yield_Pa));
 }
 
-double pc_wire_stock(double d_m, bool us) {
+double pci_wire_stock(double d_m, bool us) {
     static const double mm[] = {1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20};
     static const double in64[] = {3, 4, 6, 8, 10, 12, 16, 20, 24, 32, 40, 48};
     if (!pci_positive(d_m))
@@ -90,7 +72,7 @@ double pc_wire_stock(double d_m, bool us) {
     return INFINITY;
 }
 
-double pc_socket_pressure(double force_N, double length_m, double depth_m, double d_m) {
+double pci_socket_pressure(double force_N, double length_m, double depth_m, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(depth_m) ||
         !pci_positive(d_m))
         return NAN;
@@ -110,13 +92,14 @@ static double factor_of(double holds, double borne) {
 static void judge(const pc_joint *joint, const pin_load *load, double d, double s,
                   pc_joint_result *out) {
     out->stress_Pa =
-        pc_wire_bending(load->side_N, joint->free_m, d) + pc_wire_axial(load->weight_N, d);
+        pci_wire_bending(load->side_N, joint->free_m, d) + pci_wire_axial(load->weight_N, d);
     out->factor = factor_of(joint->metal->yield_Pa, out->stress_Pa);
     out->buckling_N =
-        pc_wire_buckling(joint->free_m, d, joint->metal->E_Pa, joint->metal->yield_Pa);
+        pci_wire_buckling(joint->free_m, d, joint->metal->E_Pa, joint->metal->yield_Pa);
     out->buckling_factor = factor_of(out->buckling_N, load->weight_N);
-    out->sag_m = pc_wire_deflection(load->side_N, joint->free_m, d, joint->metal->E_Pa);
-    out->pressure_Pa = load->side_N > 0 ? pc_socket_pressure(load->side_N, joint->free_m, s, d) : 0;
+    out->sag_m = pci_wire_deflection(load->side_N, joint->free_m, d, joint->metal->E_Pa);
+    out->pressure_Pa =
+        load->side_N > 0 ? pci_socket_pressure(load->side_N, joint->free_m, s, d) : 0;
     out->socket_factor = factor_of(load->strength_Pa, out->pressure_Pa);
 }
 
@@ -124,7 +107,7 @@ static void judge(const pc_joint *joint, const pin_load *load, double d, double 
 static double socket_for(const pc_joint *joint, const pin_load *load, double d) {
     double depths = PC_SOCKET_DEPTHS;
     while (depths < 20 && load->side_N > 0 &&
-           !(pc_socket_pressure(load->side_N, joint->free_m, depths * d, d) * PC_JOINT_FACTOR <=
+           !(pci_socket_pressure(load->side_N, joint->free_m, depths * d, d) * PC_JOINT_FACTOR <=
              load->strength_Pa))
         depths += 0.5;
     return depths * d;
@@ -132,12 +115,12 @@ static double socket_for(const pc_joint *joint, const pin_load *load, double d) 
 
 static double stock_that_holds(const pc_joint *joint, const pin_load *load, bool us) {
     pc_joint_result trial;
-    double d = pc_wire_stock(1e-6, us);
+    double d = pci_wire_stock(1e-6, us);
     while (isfinite(d)) {
         judge(joint, load, d, PC_SOCKET_DEPTHS * d, &trial);
         if (trial.factor >= PC_JOINT_FACTOR && trial.buckling_factor >= PC_JOINT_FACTOR)
             return d;
-        d = pc_wire_stock(d * 1.0001, us);
+        d = pci_wire_stock(d * 1.0001, us);
     }
     return INFINITY;
 }
@@ -155,8 +138,8 @@ static bool is_length(double m) {
     return m >= 1e-6 && m <= 1e3;
 }
 
-pc_status pc_joint_judge(const pc_joint *joint, double body_kg, double resin_strength_Pa, bool us,
-                         pc_joint_result *out, pc_errors *errors) {
+pc_status pci_joint_judge(const pc_joint *joint, double body_kg, double resin_strength_Pa, bool us,
+                          pc_joint_result *out, pc_errors *errors) {
     if (!joint || !out || !joint->metal || joint->count < 1 || joint->count > 1000 ||
         !(body_kg >= 1e-6 && body_kg <= 1e6) || !(resin_strength_Pa >= 1.0) ||
         !pci_positive(resin_strength_Pa) || !is_length(joint->free_m) || !is_length(joint->leg_m) ||

@@ -5,6 +5,7 @@
 #include "base/pi.h"
 #include "base/range.h"
 #include "pourclock/joint.h"
+#include "supplies/strength.h"
 
 #define EULER_GAMMA 0.57721566490153286061
 #define KELVIN_MOST 8.0 /* beyond it ker' and kei' are below 1e-3 and fade */
@@ -55,8 +56,8 @@ static pc_status give(double sag_m, double stress, double *deflection_m, double 
     return PC_OK;
 }
 
-pc_status pc_shell_press(double force_N, double radius_m, double wall_m, double patch_m,
-                         double E_Pa, double poisson, double *deflection_m, double *stress_Pa) {
+pc_status pci_shell_press(double force_N, double radius_m, double wall_m, double patch_m,
+                          double E_Pa, double poisson, double *deflection_m, double *stress_Pa) {
     if (!press_arguments(force_N, radius_m, wall_m, patch_m, E_Pa, poisson))
         return PC_E_ARGUMENT;
     double side = 1 - poisson * poisson;
@@ -75,8 +76,8 @@ pc_status pc_shell_press(double force_N, double radius_m, double wall_m, double 
                 stress_Pa);
 }
 
-pc_status pc_plate_press(double force_N, double radius_m, double wall_m, double patch_m,
-                         double E_Pa, double poisson, double *deflection_m, double *stress_Pa) {
+pc_status pci_plate_press(double force_N, double radius_m, double wall_m, double patch_m,
+                          double E_Pa, double poisson, double *deflection_m, double *stress_Pa) {
     if (!press_arguments(force_N, radius_m, wall_m, patch_m, E_Pa, poisson) ||
         !(patch_m < radius_m))
         return PC_E_ARGUMENT;
@@ -90,8 +91,9 @@ pc_status pc_plate_press(double force_N, double radius_m, double wall_m, double 
                 stress_Pa);
 }
 
-pc_status pc_wall_for_press(bool flat, double force_N, double radius_m, double patch_m, double E_Pa,
-                            double poisson, double strength_Pa, double factor, double *wall_m) {
+pc_status pci_wall_for_press(bool flat, double force_N, double radius_m, double patch_m,
+                             double E_Pa, double poisson, double strength_Pa, double factor,
+                             double *wall_m) {
     if (!wall_m || !pci_positive(strength_Pa) || !pci_positive(factor) || !pci_positive(force_N) ||
         !press_arguments(force_N, radius_m, WALL_MOST_M, patch_m, E_Pa, poisson) ||
         (flat && !(patch_m < radius_m)))
@@ -99,8 +101,8 @@ pc_status pc_wall_for_press(bool flat, double force_N, double radius_m, double p
     double low = 1e-5, high = WALL_MOST_M;
     for (int i = 0; i < 60; i++) {
         double wall = i == 0 ? high : 0.5 * (low + high), sag = NAN, stress = NAN;
-        (flat ? pc_plate_press : pc_shell_press)(force_N, radius_m, wall, patch_m, E_Pa, poisson,
-                                                 &sag, &stress);
+        (flat ? pci_plate_press : pci_shell_press)(force_N, radius_m, wall, patch_m, E_Pa, poisson,
+                                                   &sag, &stress);
         bool holds = stress * factor <= strength_Pa && sag <= SAG_SHARE * wall;
         if (i == 0) {
             if (!holds)

@@ -10,6 +10,8 @@
 #include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "supplies/strength.h"
+#include "wall/layers.h"
 
 #define RELEASE_KG_M3 1000.0 /* release agents are near water (judgement) */
 #define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgement */
@@ -90,7 +92,7 @@ static double rubber_density(const maker *m) {
     pc_material material = {0};
     if (m->order->rubber_kg_m3 > 0)
         return m->order->rubber_kg_m3;
-    pc_mold_material(m->piece->mold.rubber_kind, &material);
+    pci_mold_material(m->piece->mold.rubber_kind, &material);
     return material.rho_kg_m3;
 }
 
@@ -156,7 +158,7 @@ static void shell(maker *m) {
     double seam = m->order->shell_halves > 1 ? sqrt(PCI_PI * outer) : 0;
     volume += m->order->shell_halves * seam * m->order->flange_m * mold->shell_m;
     pc_material material = {0};
-    pc_mold_material(mold->shell_kind, &material);
+    pci_mold_material(mold->shell_kind, &material);
     double rho = m->order->shell_kg_m3 > 0 ? m->order->shell_kg_m3 : material.rho_kg_m3;
     pc_need *n = need(m, PC_SUPPLY_SHELL);
     n->volume_m3 = volume * (1 + m->order->shell_loss);
@@ -289,32 +291,32 @@ static void thumb(maker *m) {
         return;
     pc_family family = m->piece->resin.family;
     const pc_order *o = m->order;
-    double E = o->resin_modulus_Pa > 0 ? o->resin_modulus_Pa : pc_resin_modulus(family);
-    double strength = o->resin_strength_Pa > 0 ? o->resin_strength_Pa : pc_resin_strength(family);
+    double E = o->resin_modulus_Pa > 0 ? o->resin_modulus_Pa : pci_resin_modulus(family);
+    double strength = o->resin_strength_Pa > 0 ? o->resin_strength_Pa : pci_resin_strength(family);
     out->thumb_flat = o->flat_m > 0;
     double R = out->thumb_flat ? o->flat_m / 2 : body->shape.turn_radius_m;
     double patch = fmin(o->thumb_radius_m, 0.9 * R);
-    pc_status status = (out->thumb_flat ? pc_plate_press : pc_shell_press)(
+    pc_status status = (out->thumb_flat ? pci_plate_press : pci_shell_press)(
         o->thumb_N, R, body->wall_m, patch, E, PC_RESIN_POISSON, &out->thumb_sag_m,
         &out->thumb_stress_Pa);
     if (status != PC_OK)
         return;
     out->thumb_factor = strength / out->thumb_stress_Pa;
-    if (pc_wall_for_press(out->thumb_flat, o->thumb_N, R, patch, E, PC_RESIN_POISSON, strength,
-                          PC_JOINT_FACTOR, &out->thumb_wall_m) != PC_OK)
+    if (pci_wall_for_press(out->thumb_flat, o->thumb_N, R, patch, E, PC_RESIN_POISSON, strength,
+                           PC_JOINT_FACTOR, &out->thumb_wall_m) != PC_OK)
         out->thumb_wall_m = INFINITY;
 }
 
 static pc_status joints(maker *m) {
     pc_status first = PC_OK;
     double strength = m->order->resin_strength_Pa > 0 ? m->order->resin_strength_Pa
-                                                      : pc_resin_strength(m->piece->resin.family);
+                                                      : pci_resin_strength(m->piece->resin.family);
     double wire_m = 0;
     for (size_t i = 0; i < m->order->pin_count; i++) {
         pc_joint pin = m->order->pin[i];
         pin.handling_N = m->order->handling_N;
-        pc_status status = pc_joint_judge(&pin, m->out->body_kg, strength, m->piece->units == PC_US,
-                                          &m->out->joint[i], m->errors);
+        pc_status status = pci_joint_judge(&pin, m->out->body_kg, strength,
+                                           m->piece->units == PC_US, &m->out->joint[i], m->errors);
         if (status != PC_OK && m->errors && m->errors->count > 0)
             pci_copy_text(m->errors->item[m->errors->count - 1].file,
                           sizeof m->errors->item[0].file, m->piece->path);

@@ -7,6 +7,7 @@
 #include "base/pi.h"
 #include "base/try.h"
 #include "wall/inside.h"
+#include "wall/layers.h"
 
 /* Grid sizes that hold the accuracy promised (tests/unit/check_accuracy.c) with the fewest nodes.
  */
@@ -62,11 +63,11 @@ static bool reserve_points(pci_points *p, size_t count) {
     return true;
 }
 
-pc_status pci_wall_reserve(pc_wall *wall, size_t nodes, size_t points) {
+pc_status pci_wall_reserve(pci_wall *wall, size_t nodes, size_t points) {
     return reserve_nodes(&wall->n, nodes) && reserve_points(&wall->p, points) ? PC_OK : PC_E_MEMORY;
 }
 
-void pci_wall_release(pc_wall *wall) {
+void pci_wall_release(pci_wall *wall) {
     pci_nodes *n = &wall->n;
     double *node_arrays[] = {n->x_m, n->C,     n->G,     n->T,        n->T_old,
                              n->F,   n->F_old, n->trial, n->diagonal, n->upper};
@@ -86,17 +87,17 @@ void pci_wall_release(pc_wall *wall) {
 }
 
 /* r at a depth; 1 throughout a slab, so that every formula below serves all three forms. */
-static double radius(const pc_wall *wall, double x_m) {
+static double radius(const pci_wall *wall, double x_m) {
     return wall->spec.form == PC_SLAB ? 1.0 : fmax(0.0, wall->outer_radius_m - x_m);
 }
 
-static double area(const pc_wall *wall, double x_m) {
+static double area(const pci_wall *wall, double x_m) {
     double r = radius(wall, x_m);
     return wall->spec.form == PC_SPHERE ? r * r : r;
 }
 
 /* Volume between two depths: the exact integral of r^p. */
-static double volume(const pc_wall *wall, double x0_m, double x1_m) {
+static double volume(const pci_wall *wall, double x0_m, double x1_m) {
     double p1 = (double)wall->spec.form + 1.0;
     if (wall->spec.form == PC_SLAB)
         return x1_m - x0_m;
@@ -105,7 +106,7 @@ static double volume(const pc_wall *wall, double x0_m, double x1_m) {
 
 /* Adds one element of a material inward of the last node. Returns the volumes of its two halves,
  * the outer belonging to the node there, the inner to the new node. */
-static void add_element(pc_wall *wall, double width_m, const pc_material *material, double T_K,
+static void add_element(pci_wall *wall, double width_m, const pc_material *material, double T_K,
                         double *outer_half, double *inner_half) {
     pci_nodes *n = &wall->n;
     size_t last = n->count - 1;
@@ -123,7 +124,7 @@ static void add_element(pc_wall *wall, double width_m, const pc_material *materi
 }
 
 /* The outermost node; without a mold it is the outer face of the first layer. */
-static void first_node(pc_wall *wall, double T_K) {
+static void first_node(pci_wall *wall, double T_K) {
     pci_nodes *n = &wall->n;
     n->x_m[0] = 0.0;
     n->C[0] = n->G[0] = 0.0;
@@ -151,8 +152,8 @@ static size_t mold_widths(double thickness_m, double *first_m, double refine, do
 
 enum { WIDTHS_MOST = 4000 };
 
-pc_status pci_wall_grow_mold(pc_wall *wall) {
-    const pc_wall_spec *spec = &wall->spec;
+pc_status pci_wall_grow_mold(pci_wall *wall) {
+    const pci_wall_spec *spec = &wall->spec;
     double *width = malloc(PC_MOLD_MOST * WIDTHS_MOST * sizeof *width);
     if (!width)
         return PC_E_MEMORY;
@@ -192,7 +193,7 @@ static void add_point(pci_points *p, size_t node, double a) {
 }
 
 /* The node on the old inner face takes the mixed temperature of what meets there. */
-static void join_temperature(pc_wall *wall, const pc_material *material, double width_m,
+static void join_temperature(pci_wall *wall, const pc_material *material, double width_m,
                              double T_K) {
     pci_nodes *n = &wall->n;
     size_t last = n->count - 1;
@@ -218,7 +219,7 @@ static double fastest_rate(const pci_wall_layer *layer, const pc_cup_state *stat
 
 /* A thick hot layer burns through in a front about sqrt(diffusivity / rate) thick. Elements wider
  * than a part of it would each flare up by themselves, far above the true peak. */
-static size_t element_count(const pc_wall_spec *spec, const pci_wall_layer *layer,
+static size_t element_count(const pci_wall_spec *spec, const pci_wall_layer *layer,
                             double thickness_m, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
     double diffusivity = cure->k_W_mK / (layer->resin.density_kg_m3 * cure->cp_J_kgK);
@@ -228,7 +229,7 @@ static size_t element_count(const pc_wall_spec *spec, const pci_wall_layer *laye
     return (size_t)fmin(count, WIDTHS_MOST);
 }
 
-pc_status pci_wall_grow_layer(pc_wall *wall, pci_wall_layer *layer, double thickness_m,
+pc_status pci_wall_grow_layer(pci_wall *wall, pci_wall_layer *layer, double thickness_m,
                               const pc_cup_state *state) {
     size_t count = element_count(&wall->spec, layer, thickness_m, state);
     PCI_TRY(pci_wall_reserve(wall, wall->n.count + count + 1, wall->p.count + count + 1));

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The inside of a pc_wall, shared by the files of this floor.
+/* The inside of a pci_wall, shared by the files of this floor.
  *
  * Finite volumes about nodes, second order in space. Nodes run from the outer face inward; a node
  * on a face between two materials belongs to both. Temperature lives at nodes. Cure lives at
@@ -11,8 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "pourclock/wall.h"
 #include "resin/rate.h"
+#include "wall/layers.h"
 
 enum { PCI_STAGES_MOST = 6 };
 
@@ -20,7 +20,7 @@ enum { PCI_STAGES_MOST = 6 };
 typedef struct pci_layer_book {
     size_t gelled; /* points that have reached a_gel */
     double last_gel_s;
-    pc_layer_events events;
+    pci_layer_events events;
 } pci_layer_book;
 
 typedef struct pci_wall_layer {
@@ -57,8 +57,8 @@ typedef struct pci_points {
     double *slope_a, *slope_T, *share, *heat; /* of the implicit step */
 } pci_points;
 
-struct pc_wall {
-    pc_wall_spec spec;
+struct pci_wall {
+    pci_wall_spec spec;
     double t_s, t_old_s, step_s; /* step_s: next one to try */
     double outer_radius_m, depth_m;
     double out_W_K, in_W_K; /* conductance of the faces */
@@ -76,19 +76,19 @@ struct pc_wall {
 };
 
 /* grid.c */
-pc_status pci_wall_grow_mold(pc_wall *wall);
-pc_status pci_wall_grow_layer(pc_wall *wall, pci_wall_layer *layer, double thickness_m,
+pc_status pci_wall_grow_mold(pci_wall *wall);
+pc_status pci_wall_grow_layer(pci_wall *wall, pci_wall_layer *layer, double thickness_m,
                               const pc_cup_state *state);
-pc_status pci_wall_reserve(pc_wall *wall, size_t nodes, size_t points);
-void pci_wall_release(pc_wall *wall);
+pc_status pci_wall_reserve(pci_wall *wall, size_t nodes, size_t points);
+void pci_wall_release(pci_wall *wall);
 
 /* step.c: one accepted step, not beyond end_s. */
-pc_status pci_wall_step(pc_wall *wall, double end_s);
-void pci_wall_rates(pc_wall *wall);
-double pci_wall_air(const pc_wall *wall, double time_s);
+pc_status pci_wall_step(pci_wall *wall, double end_s);
+void pci_wall_rates(pci_wall *wall);
+double pci_wall_air(const pci_wall *wall, double time_s);
 
 /* events.c: look for events within the last accepted step. */
-void pci_wall_note_events(pc_wall *wall);
-double pci_layer_viscosity(const pc_wall *wall, const pci_wall_layer *layer, double theta);
+void pci_wall_note_events(pci_wall *wall);
+double pci_layer_viscosity(const pci_wall *wall, const pci_wall_layer *layer, double theta);
 
 #endif

@@ -2,14 +2,16 @@
 /* What a wall looks like at present: profile, a layer's means, energy. */
 #include <math.h>
 
+#include "resin/cure_rate.h"
 #include "wall/inside.h"
+#include "wall/layers.h"
 
 static void put(double *array, size_t most, size_t i, double value) {
     if (array && i < most)
         array[i] = value;
 }
 
-size_t pc_wall_profile(const pc_wall *wall, size_t most, double *x_m, double *T_K, double *a) {
+size_t pci_wall_profile(const pci_wall *wall, size_t most, double *x_m, double *T_K, double *a) {
     if (!wall)
         return 0;
     const pci_nodes *n = &wall->n;
@@ -29,11 +31,11 @@ size_t pc_wall_profile(const pc_wall *wall, size_t most, double *x_m, double *T_
     return count;
 }
 
-pc_status pc_wall_layer_state(const pc_wall *wall, size_t layer, pc_layer_state *state) {
+pc_status pci_wall_layer_state(const pci_wall *wall, size_t layer, pci_layer_state *state) {
     if (!wall || !state || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
     const pci_wall_layer *l = &wall->layer[layer];
-    pc_layer_state s = {0.0, 0.0, INFINITY, -INFINITY, -INFINITY, 0.0};
+    pci_layer_state s = {0.0, 0.0, INFINITY, -INFINITY, -INFINITY, 0.0};
     for (size_t i = l->first; i < l->first + l->count; i++) {
         double T_K = wall->n.T[wall->p.node[i]], a = wall->p.a[i], v = wall->p.volume[i];
         s.T_K += v * T_K / l->volume;
@@ -41,16 +43,16 @@ pc_status pc_wall_layer_state(const pc_wall *wall, size_t layer, pc_layer_state 
         s.a_least = fmin(s.a_least, a);
         s.a_most = fmax(s.a_most, a);
         s.hottest_K = fmax(s.hottest_K, T_K);
-        s.mu_Pa_s += v * pc_viscosity(&l->resin.flow, a, T_K) / l->volume;
+        s.mu_Pa_s += v * pci_viscosity(&l->resin.flow, a, T_K) / l->volume;
     }
     *state = s;
     return PC_OK;
 }
 
-pc_status pc_wall_energy_now(const pc_wall *wall, pc_wall_energy *energy) {
+pc_status pci_wall_energy_now(const pci_wall *wall, pci_wall_energy *energy) {
     if (!wall || !energy)
         return PC_E_ARGUMENT;
-    pc_wall_energy e = {0.0, wall->poured_J, -wall->released_0_J, wall->lost_J};
+    pci_wall_energy e = {0.0, wall->poured_J, -wall->released_0_J, wall->lost_J};
     for (size_t i = 0; i < wall->n.count; i++)
         e.content_J += wall->n.C[i] * (wall->n.T[i] - wall->spec.mold_K);
     for (size_t i = 0; i < wall->p.count; i++)

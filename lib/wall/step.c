@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "wall/inside.h"
+#include "wall/layers.h"
 
 enum { STAGES = 6, REJECTIONS_MOST = 60 };
 static const double GAMMA = 0.25;
@@ -39,13 +40,13 @@ static const double STEP_C[STAGES][STAGES] = {
      0.1631930543123136e+02, -0.6058818238834054e+01},
 };
 
-double pci_wall_air(const pc_wall *wall, double time_s) {
-    const pc_wall_spec *spec = &wall->spec;
+double pci_wall_air(const pci_wall *wall, double time_s) {
+    const pci_wall_spec *spec = &wall->spec;
     return spec->air_fn ? spec->air_fn(time_s, spec->air_context) : spec->air_K;
 }
 
 /* Heat flow along the nodes, W, from temperatures T into flow. Returns what leaves by the faces. */
-static double conduct(const pc_wall *wall, const double *T, double air_K, double *flow) {
+static double conduct(const pci_wall *wall, const double *T, double air_K, double *flow) {
     const pci_nodes *n = &wall->n;
     size_t last = n->count - 1;
     double out_W = wall->out_W_K * (T[0] - air_K), in_W = wall->in_W_K * (T[last] - air_K);
@@ -60,7 +61,7 @@ static double conduct(const pc_wall *wall, const double *T, double air_K, double
 }
 
 /* Rates at a state: F of nodes in K/s, of points in 1/s; returns the loss through the faces, W. */
-static double rates_at(const pc_wall *wall, const double *T, const double *a, double air_K,
+static double rates_at(const pci_wall *wall, const double *T, const double *a, double air_K,
                        double *node_F, double *point_F) {
     const pci_nodes *n = &wall->n;
     const pci_points *p = &wall->p;
@@ -77,7 +78,7 @@ static double rates_at(const pc_wall *wall, const double *T, const double *a, do
     return lost_W;
 }
 
-void pci_wall_rates(pc_wall *wall) {
+void pci_wall_rates(pci_wall *wall) {
     wall->lost_F =
         rates_at(wall, wall->n.T, wall->p.a, pci_wall_air(wall, wall->t_s), wall->n.F, wall->p.F);
     wall->rates_fresh = true;
@@ -85,7 +86,7 @@ void pci_wall_rates(pc_wall *wall) {
 
 /* Slopes of the rate law at the start of the step; they do not change when a step is tried again
  * with another width. */
-static void slopes(pc_wall *wall) {
+static void slopes(pci_wall *wall) {
     pci_points *p = &wall->p;
     for (size_t l = 0; l < wall->layer_count; l++) {
         const pci_wall_layer *layer = &wall->layer[l];
@@ -96,7 +97,7 @@ static void slopes(pc_wall *wall) {
 }
 
 /* Factors the tridiagonal matrix for g = 1/(gamma h). diagonal holds reciprocal pivots. */
-static bool factor(pc_wall *wall, double g) {
+static bool factor(pci_wall *wall, double g) {
     pci_nodes *n = &wall->n;
     pci_points *p = &wall->p;
     size_t last = n->count - 1;
@@ -122,7 +123,7 @@ static bool factor(pc_wall *wall, double g) {
 }
 
 /* Solves one stage in place: k_T holds b_T, k_a holds b_a; on return the stage's values. */
-static void solve_stage(pc_wall *wall, double *k_T, double *k_a) {
+static void solve_stage(pci_wall *wall, double *k_T, double *k_a) {
     pci_nodes *n = &wall->n;
     pci_points *p = &wall->p;
     size_t last = n->count - 1;
@@ -179,7 +180,7 @@ static void combine(size_t count, const double *start, double *const stage[], co
 }
 
 /* State in which a stage looks at the rates; stage STAGES is the end of the step. */
-static void try_stage(pc_wall *wall, int s) {
+static void try_stage(pci_wall *wall, int s) {
     static const double whole[] = {1.0};
     pci_nodes *n = &wall->n;
     pci_points *p = &wall->p;
@@ -193,7 +194,7 @@ static void try_stage(pc_wall *wall, int s) {
 }
 
 /* All stages of a step of width h; false where the width will not do. */
-static bool stages(pc_wall *wall, double h) {
+static bool stages(pci_wall *wall, double h) {
     pci_nodes *n = &wall->n;
     pci_points *p = &wall->p;
     double g = 1.0 / (GAMMA * h);
@@ -236,7 +237,7 @@ static bool stages(pc_wall *wall, double h) {
 
 /* Error of the step against the tolerance, root mean square; the last stage is the estimate. A
  * whole cure counts as much as T_SCALE_K, about what it heats a resin by where no heat is lost. */
-static double step_error(const pc_wall *wall) {
+static double step_error(const pci_wall *wall) {
     const pci_nodes *n = &wall->n;
     const pci_points *p = &wall->p;
     const double *e_T = n->stage[STAGES - 1], *e_a = p->stage[STAGES - 1];
@@ -248,7 +249,7 @@ static double step_error(const pc_wall *wall) {
     return sqrt(sum / (double)(n->count + p->count));
 }
 
-static void accept(pc_wall *wall, double h) {
+static void accept(pci_wall *wall, double h) {
     static const double M[STAGES] = {0.1221224509226641e+01,
                                      0.6019134481288629e+01,
                                      0.1253708332932087e+02,
@@ -276,7 +277,7 @@ static void accept(pc_wall *wall, double h) {
 
 /* Narrows a step until the air's temperature is straight over it, which the stages take it to be.
  * Below AIR_STEP_LEAST_S a bend is a jump, and as well taken in one step. */
-static double within_straight_air(const pc_wall *wall, double width) {
+static double within_straight_air(const pci_wall *wall, double width) {
     double t = wall->t_s, now_K = 0.0;
     if (!wall->spec.air_fn)
         return width;
@@ -295,14 +296,14 @@ static double within_straight_air(const pc_wall *wall, double width) {
 /* Cure slows down as it goes: what is a share of the time since the pour is a share of the cure
  * that is left. The tolerance alone, which is one of conversion, lets a coarse run step over the
  * whole slow end at once, where a little conversion is much time. */
-static double within_cure(const pc_wall *wall, double width) {
+static double within_cure(const pci_wall *wall, double width) {
     if (wall->layer_count == 0)
         return width;
     double since_s = wall->t_s - wall->layer[wall->layer_count - 1].pour_s;
     return fmin(width, fmax(CURE_STEP_LEAST_S, CURE_STEP_SHARE * since_s));
 }
 
-pc_status pci_wall_step(pc_wall *wall, double end_s) {
+pc_status pci_wall_step(pci_wall *wall, double end_s) {
     if (!wall->rates_fresh)
         pci_wall_rates(wall);
     slopes(wall);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "pourclock/wall.h"
+#include "wall/layers.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -7,6 +7,7 @@
 
 #include "base/range.h"
 #include "base/try.h"
+#include "resin/cure_rate.h"
 #include "wall/bound.h"
 #include "wall/inside.h"
 
@@ -22,7 +23,7 @@ static const double DEFAULT_TOLERANCE = 4e-5;
 static const double WORK_MOST = 2e7;
 static const double CONTACT_SPREADS = 4.0;
 
-pc_status pc_mold_material(pc_mold_kind kind, pc_material *material) {
+pc_status pci_mold_material(pc_mold_kind kind, pc_material *material) {
     if (!material || (unsigned)kind >= PC_MOLD_KIND_COUNT)
         return PC_E_ARGUMENT;
     *material = mold_row[kind];
@@ -38,7 +39,7 @@ static bool sane_material(const pc_material *m) {
            pci_within(m->cp_J_kgK, 1.0, 1e5);
 }
 
-static bool sane_spec(const pc_wall_spec *spec) {
+static bool sane_spec(const pci_wall_spec *spec) {
     if ((unsigned)spec->form > PC_SPHERE || spec->mold_count > PC_MOLD_MOST)
         return false;
     if (spec->form != PC_SLAB && !pci_within(spec->cavity_radius_m, 1e-4, 100.0))
@@ -53,10 +54,10 @@ static bool sane_spec(const pc_wall_spec *spec) {
            spec->stop_above_K >= 0.0;
 }
 
-pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) {
+pc_status pci_wall_new(const pci_wall_spec *spec, double start_s, pci_wall **wall) {
     if (!spec || !wall || !sane_spec(spec) || !isfinite(start_s))
         return PC_E_ARGUMENT;
-    pc_wall *w = calloc(1, sizeof *w);
+    pci_wall *w = calloc(1, sizeof *w);
     if (!w)
         return PC_E_MEMORY;
     w->spec = *spec;
@@ -77,21 +78,21 @@ pc_status pc_wall_new(const pc_wall_spec *spec, double start_s, pc_wall **wall) 
     w->depth_m = mold_m;
     pc_status status = pci_wall_grow_mold(w);
     if (status != PC_OK) {
-        pc_wall_free(w);
+        pci_wall_free(w);
         return status;
     }
     *wall = w;
     return PC_OK;
 }
 
-void pc_wall_free(pc_wall *wall) {
+void pci_wall_free(pci_wall *wall) {
     if (!wall)
         return;
     pci_wall_release(wall);
     free(wall);
 }
 
-static void copy_state(const pc_wall *from, pc_wall *to) {
+static void copy_state(const pci_wall *from, pci_wall *to) {
     const pci_nodes *fn = &from->n;
     const pci_points *fp = &from->p;
     const struct {
@@ -116,10 +117,10 @@ static void copy_state(const pc_wall *from, pc_wall *to) {
         memcpy(to->layer, from->layer, from->layer_count * sizeof *from->layer);
 }
 
-pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
+pc_status pci_wall_copy(const pci_wall *wall, pci_wall **copy) {
     if (!wall || !copy)
         return PC_E_ARGUMENT;
-    pc_wall *w = malloc(sizeof *w);
+    pci_wall *w = malloc(sizeof *w);
     if (!w)
         return PC_E_MEMORY;
     *w = *wall;
@@ -128,7 +129,7 @@ pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
     w->layer_room = wall->layer_count + 1; /* a copy often takes the next layer */
     w->layer = calloc(w->layer_room, sizeof *w->layer);
     if (!w->layer || pci_wall_reserve(w, wall->n.count + 1, wall->p.count + 1) != PC_OK) {
-        pc_wall_free(w);
+        pci_wall_free(w);
         return PC_E_MEMORY;
     }
     w->n.count = wall->n.count;
@@ -138,7 +139,7 @@ pc_status pc_wall_copy(const pc_wall *wall, pc_wall **copy) {
     return PC_OK;
 }
 
-static bool sane_pour(const pc_wall *wall, const pc_resin *resin, double thickness_m,
+static bool sane_pour(const pci_wall *wall, const pc_resin *resin, double thickness_m,
                       const pc_cup_state *state) {
     const pc_cure *cure = &resin->cure;
     pc_material material = {cure->k_W_mK, resin->density_kg_m3, cure->cp_J_kgK};
@@ -161,9 +162,9 @@ static double effusivity(double k_W_mK, double rho_kg_m3, double cp_J_kgK) {
 
 /* Temperature at which two bodies meet, by their effusivities: what the face between the wall so
  * far, at wall_K, and a layer to come takes at once and keeps for a while. */
-static double contact_temperature(const pc_wall *wall, double wall_K, const pc_resin *resin,
+static double contact_temperature(const pci_wall *wall, double wall_K, const pc_resin *resin,
                                   double T_K) {
-    const pc_wall_spec *spec = &wall->spec;
+    const pci_wall_spec *spec = &wall->spec;
     double old, fresh = effusivity(resin->cure.k_W_mK, resin->density_kg_m3, resin->cure.cp_J_kgK);
     if (wall->layer_count > 0) {
         const pc_resin *under = &wall->layer[wall->layer_count - 1].resin;
@@ -177,7 +178,7 @@ static double contact_temperature(const pc_wall *wall, double wall_K, const pc_r
     return (old * wall_K + fresh * T_K) / (old + fresh);
 }
 
-static void raise_peak(pc_layer_events *events, double T_K, double time_s) {
+static void raise_peak(pci_layer_events *events, double T_K, double time_s) {
     if (T_K > events->peak_K) {
         events->peak_K = T_K;
         events->peak_s = time_s;
@@ -185,10 +186,10 @@ static void raise_peak(pc_layer_events *events, double T_K, double time_s) {
 }
 
 /* Points that come out of the cup gelled already have no crossing to find. */
-static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
+static void note_at_pour(pci_wall *wall, pci_wall_layer *layer, const pc_cup_state *state) {
     const pc_cure *cure = &layer->resin.cure;
-    pc_layer_events *e = &layer->now.events;
-    *e = (pc_layer_events){NAN, NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
+    pci_layer_events *e = &layer->now.events;
+    *e = (pci_layer_events){NAN, NAN, NAN, NAN, NAN, -INFINITY, wall->t_s};
     layer->now.last_gel_s = -INFINITY;
     layer->now.gelled = 0;
     if (state->a >= cure->a_gel) {
@@ -197,12 +198,12 @@ static void note_at_pour(pc_wall *wall, pci_wall_layer *layer, const pc_cup_stat
     }
     if (state->a >= cure->a_bond)
         e->bond_close_s = wall->t_s;
-    if (pc_viscosity(&layer->resin.flow, state->a, state->T_K) >= layer->mu_set_Pa_s)
+    if (pci_viscosity(&layer->resin.flow, state->a, state->T_K) >= layer->mu_set_Pa_s)
         e->set_s = wall->t_s;
     raise_peak(e, state->T_K, wall->t_s);
 }
 
-static bool room_for_layer(pc_wall *wall) {
+static bool room_for_layer(pci_wall *wall) {
     if (wall->layer_count < wall->layer_room)
         return true;
     size_t room = wall->layer_room == 0 ? 1 : 2 * wall->layer_room;
@@ -214,8 +215,8 @@ static bool room_for_layer(pc_wall *wall) {
     return true;
 }
 
-pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
-                       const pc_cup_state *state, double mu_set_Pa_s) {
+pc_status pci_wall_pour(pci_wall *wall, const pc_resin *resin, double thickness_m,
+                        const pc_cup_state *state, double mu_set_Pa_s) {
     if (!wall || !resin || !state || !sane_pour(wall, resin, thickness_m, state))
         return PC_E_ARGUMENT;
     if (!room_for_layer(wall))
@@ -249,7 +250,7 @@ pc_status pc_wall_pour(pc_wall *wall, const pc_resin *resin, double thickness_m,
     return PC_OK;
 }
 
-static pc_status one_step(pc_wall *wall, double end_s) {
+static pc_status one_step(pci_wall *wall, double end_s) {
     PCI_TRY(pci_wall_step(wall, end_s));
     pci_wall_note_events(wall);
     for (size_t l = 0; wall->stop_K > 0.0 && l < wall->layer_count; l++)
@@ -258,15 +259,15 @@ static pc_status one_step(pc_wall *wall, double end_s) {
     return PC_OK;
 }
 
-static bool at_time(const pc_wall *wall, double time_s) {
+static bool at_time(const pci_wall *wall, double time_s) {
     return wall->t_s >= time_s;
 }
 
-static bool sane_wall_time(const pc_wall *wall, double time_s) {
+static bool sane_wall_time(const pci_wall *wall, double time_s) {
     return wall && isfinite(time_s) && time_s >= wall->t_s;
 }
 
-pc_status pc_wall_advance(pc_wall *wall, double time_s) {
+pc_status pci_wall_advance(pci_wall *wall, double time_s) {
     if (!sane_wall_time(wall, time_s))
         return PC_E_ARGUMENT;
     if (wall->n.count == 0) { /* bare, before the first pour: nothing to conduct */
@@ -281,7 +282,7 @@ pc_status pc_wall_advance(pc_wall *wall, double time_s) {
 
 /* Goes back to the start of the last step and forward again to a time inside it, so that the next
  * pour can happen at the event itself. */
-static pc_status land_on(pc_wall *wall, double time_s) {
+static pc_status land_on(pci_wall *wall, double time_s) {
     if (!(time_s < wall->t_s) || time_s < wall->t_old_s)
         return PC_OK;
     double step_s = wall->step_s, demold_s = wall->demold_s;
@@ -294,27 +295,27 @@ static pc_status land_on(pc_wall *wall, double time_s) {
     wall->t_s = wall->t_old_s;
     wall->rates_fresh = false;
     wall->demold_s = demold_s > wall->t_s ? NAN : demold_s;
-    pc_status status = pc_wall_advance(wall, time_s);
+    pc_status status = pci_wall_advance(wall, time_s);
     wall->step_s = step_s;
     return status;
 }
 
-typedef double (*event_time)(const pc_wall *wall, size_t layer);
+typedef double (*event_time)(const pci_wall *wall, size_t layer);
 
-static double gel_time(const pc_wall *wall, size_t layer) {
+static double gel_time(const pci_wall *wall, size_t layer) {
     return wall->layer[layer].now.events.gel_s;
 }
 
-static double bond_time(const pc_wall *wall, size_t layer) {
+static double bond_time(const pci_wall *wall, size_t layer) {
     return wall->layer[layer].now.events.bond_close_s;
 }
 
-static double demold_time(const pc_wall *wall, size_t layer) {
+static double demold_time(const pci_wall *wall, size_t layer) {
     (void)layer;
     return wall->demold_s;
 }
 
-static pc_status until(pc_wall *wall, event_time event, size_t layer, double latest_s,
+static pc_status until(pci_wall *wall, event_time event, size_t layer, double latest_s,
                        double *time_s) {
     if (!time_s || !sane_wall_time(wall, latest_s) || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
@@ -328,7 +329,7 @@ static pc_status until(pc_wall *wall, event_time event, size_t layer, double lat
     return PC_OK;
 }
 
-pc_status pc_wall_until_gel(pc_wall *wall, size_t layer, double latest_s, double *time_s) {
+pc_status pci_wall_until_gel(pci_wall *wall, size_t layer, double latest_s, double *time_s) {
     pc_status status = until(wall, gel_time, layer, latest_s, time_s);
     if (status == PC_OK)
         status = land_on(wall, *time_s);
@@ -340,7 +341,7 @@ pc_status pc_wall_until_gel(pc_wall *wall, size_t layer, double latest_s, double
     return status;
 }
 
-pc_status pc_wall_until_bond(pc_wall *wall, size_t layer, double latest_s, double *time_s) {
+pc_status pci_wall_until_bond(pci_wall *wall, size_t layer, double latest_s, double *time_s) {
     pc_status status = until(wall, bond_time, layer, latest_s, time_s);
     if (status == PC_OK)
         status = land_on(wall, *time_s);
@@ -349,7 +350,7 @@ pc_status pc_wall_until_bond(pc_wall *wall, size_t layer, double latest_s, doubl
     return status;
 }
 
-pc_status pc_wall_until_demold(pc_wall *wall, double latest_s, double *time_s) {
+pc_status pci_wall_until_demold(pci_wall *wall, double latest_s, double *time_s) {
     pc_status status = until(wall, demold_time, 0, latest_s, time_s);
     if (status == PC_OK)
         status = land_on(wall, *time_s);
@@ -358,27 +359,27 @@ pc_status pc_wall_until_demold(pc_wall *wall, double latest_s, double *time_s) {
     return status;
 }
 
-void pci_wall_stop_above(pc_wall *wall, double T_K) {
+void pci_wall_stop_above(pci_wall *wall, double T_K) {
     wall->stop_K = T_K;
 }
 
-void pci_wall_bound_work(pc_wall *wall, double work) {
+void pci_wall_bound_work(pci_wall *wall, double work) {
     wall->work_most = work;
 }
 
-double pci_wall_work(const pc_wall *wall) {
+double pci_wall_work(const pci_wall *wall) {
     return wall->work;
 }
 
-double pc_wall_time(const pc_wall *wall) {
+double pci_wall_time(const pci_wall *wall) {
     return wall ? wall->t_s : NAN;
 }
 
-size_t pc_wall_layers(const pc_wall *wall) {
+size_t pci_wall_layers(const pci_wall *wall) {
     return wall ? wall->layer_count : 0;
 }
 
-pc_status pc_wall_events(const pc_wall *wall, size_t layer, pc_layer_events *events) {
+pc_status pci_wall_events(const pci_wall *wall, size_t layer, pci_layer_events *events) {
     if (!wall || !events || layer >= wall->layer_count)
         return PC_E_ARGUMENT;
     *events = wall->layer[layer].now.events;

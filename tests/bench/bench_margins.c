@@ -8,6 +8,7 @@
 
 #include "bench.h"
 #include "pourclock.h"
+#include "resin/cure_rate.h"
 
 enum { RUNS = 5 };
 
@@ -123,7 +124,7 @@ int main(int argc, char **argv) {
         return EXIT_FAILURE;
     }
     if (pc_piece_read(argv[1], &piece, &errors) != PC_OK ||
-        pc_resin_read(argv[2], &fitting.resin, &errors) != PC_OK ||
+        pci_resin_read(argv[2], &fitting.resin, &errors) != PC_OK ||
         pc_tests_read(argv[3], &fitting.tests, &errors) != PC_OK)
         return refuse(&errors);
     piece.part_count = 1;

@@ -4,6 +4,7 @@
 #include "bench.h"
 #include "reference.h"
 
+#include "wall/layers.h"
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -29,44 +30,44 @@ typedef struct work {
 
 static const pc_cup_state fill = {298.15, 0.005};
 
-static pc_wall_spec mold(const job *j, double tolerance) {
-    pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_count = 2,
-                         .mold_thickness_m = {0.010, 0.008},
-                         .mold_K = 296.15,
-                         .air_K = 296.15,
-                         .out_W_m2K = PC_OUTSIDE_W_M2K,
-                         .refine = j->refine,
-                         .tolerance = tolerance};
-    pc_mold_material(PC_PLASTER, &spec.mold[0]);
-    pc_mold_material(PC_SILICONE, &spec.mold[1]);
+static pci_wall_spec mold(const job *j, double tolerance) {
+    pci_wall_spec spec = {.form = PC_SLAB,
+                          .mold_count = 2,
+                          .mold_thickness_m = {0.010, 0.008},
+                          .mold_K = 296.15,
+                          .air_K = 296.15,
+                          .out_W_m2K = PC_OUTSIDE_W_M2K,
+                          .refine = j->refine,
+                          .tolerance = tolerance};
+    pci_mold_material(PC_PLASTER, &spec.mold[0]);
+    pci_mold_material(PC_SILICONE, &spec.mold[1]);
     return spec;
 }
 
 /* Gel time of the last layer. *wall, where wanted, is the caller's. */
-static double run_ours(const job *j, double tolerance, pc_wall **keep) {
-    pc_wall_spec spec = mold(j, tolerance);
-    pc_wall *wall;
+static double run_ours(const job *j, double tolerance, pci_wall **keep) {
+    pci_wall_spec spec = mold(j, tolerance);
+    pci_wall *wall;
     double gel_s = NAN;
-    pc_status status = pc_wall_new(&spec, 0.0, &wall);
+    pc_status status = pci_wall_new(&spec, 0.0, &wall);
     for (int i = 0; i < j->layers && status == PC_OK; i++) {
-        status = pc_wall_advance(wall, j->pour_s[i]);
+        status = pci_wall_advance(wall, j->pour_s[i]);
         if (status == PC_OK)
-            status = pc_wall_pour(wall, &j->resin, j->thickness_m[i], &fill, NAN);
+            status = pci_wall_pour(wall, &j->resin, j->thickness_m[i], &fill, NAN);
     }
     if (status == PC_OK)
-        status = pc_wall_until_gel(wall, (size_t)j->layers - 1, 1e7, &gel_s);
+        status = pci_wall_until_gel(wall, (size_t)j->layers - 1, 1e7, &gel_s);
     if (status != PC_OK)
-        stop("pc_wall");
+        stop("pci_wall");
     if (keep)
         *keep = wall;
     else
-        pc_wall_free(wall);
+        pci_wall_free(wall);
     return gel_s;
 }
 
 static double run_cvode(const job *j, double rtol, long *steps) {
-    pc_wall_spec spec = mold(j, 0);
+    pci_wall_spec spec = mold(j, 0);
     ref_options options = {.rtol = rtol,
                            .jacobian = true,
                            .gel_only = true,
@@ -97,10 +98,10 @@ static void prepare(job *j) {
     int layers = j->layers;
     for (j->layers = 1; j->layers < layers; j->layers++)
         j->pour_s[j->layers] = ceil(run_ours(j, 1e-6, NULL)) + 30;
-    pc_wall *wall;
+    pci_wall *wall;
     run_ours(j, 1e-4, &wall);
     double *x = malloc(NODES_MOST * sizeof *x);
-    size_t points = pc_wall_profile(wall, NODES_MOST, x, NULL, NULL);
+    size_t points = pci_wall_profile(wall, NODES_MOST, x, NULL, NULL);
     if (!x || points > NODES_MOST)
         stop("profile");
     j->node_count = 0;
@@ -108,7 +109,7 @@ static void prepare(job *j) {
         if (i == 0 || x[i] > x[i - 1])
             x[j->node_count++] = x[i];
     j->node_m = x;
-    pc_wall_free(wall);
+    pci_wall_free(wall);
 }
 
 /* Best of enough runs to fill a tenth of a second. */

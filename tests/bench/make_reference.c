@@ -5,6 +5,7 @@
  * extrapolated; the change of the last doubling is printed as a comment. */
 #include "reference.h"
 
+#include "wall/layers.h"
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -50,7 +51,7 @@ typedef struct wall_case {
 
 typedef struct wall_result {
     double pour_s[LAYERS];
-    pc_layer_events events[LAYERS];
+    pci_layer_events events[LAYERS];
     double demold_s;
 } wall_result;
 
@@ -59,13 +60,13 @@ static pc_resin resins[RESINS];
 static int run_wall(const wall_case *c, pc_cup_state fill, size_t cells, const double *pour_s,
                     wall_result *out) {
     const mold_case *m = &molds[c->mold];
-    pc_wall_spec spec = {.form = c->form,
-                         .cavity_radius_m = c->radius_m,
-                         .mold_count = m->count,
-                         .mold_K = c->mold_K,
-                         .out_W_m2K = 9,
-                         .in_W_m2K = c->in_W_m2K,
-                         .air_K = c->air_K};
+    pci_wall_spec spec = {.form = c->form,
+                          .cavity_radius_m = c->radius_m,
+                          .mold_count = m->count,
+                          .mold_K = c->mold_K,
+                          .out_W_m2K = 9,
+                          .in_W_m2K = c->in_W_m2K,
+                          .air_K = c->air_K};
     for (size_t i = 0; i < m->count; i++) {
         spec.mold_thickness_m[i] = m->thickness_m[i];
         spec.mold[i] = m->material[i];
@@ -105,7 +106,7 @@ static double change(const wall_case *c, const wall_result *a, const wall_result
     double most = 0;
     for (int j = 0; j < c->layers; j++) {
         double t0 = a->pour_s[j];
-        const pc_layer_events *e = &a->events[j], *f = &b->events[j];
+        const pci_layer_events *e = &a->events[j], *f = &b->events[j];
         most = fmax(most, fabs(e->gel_s - f->gel_s) / (f->gel_s - t0 + 1e-9));
         most = fmax(most, fabs(e->first_gel_s - f->first_gel_s) / (f->first_gel_s - t0 + 1e-9));
         most = fmax(most, fabs(e->bond_close_s - f->bond_close_s) / (f->bond_close_s - t0));
@@ -138,7 +139,7 @@ static int print_wall(int number, const wall_case *c) {
            molds[c->mold].name, form_word[c->form], c->radius_m, c->mold_K, c->air_K, fill.T_K,
            fill.a, c->in_W_m2K);
     for (int j = 0; j < c->layers; j++) {
-        const pc_layer_events *a = &result[0].events[j], *b = &result[1].events[j];
+        const pci_layer_events *a = &result[0].events[j], *b = &result[1].events[j];
         printf("layer %.4g %.2f %.4f %.4f %.4f %.4f\n", c->thickness_m[j], result[1].pour_s[j],
                extrapolated(a->first_gel_s, b->first_gel_s), extrapolated(a->gel_s, b->gel_s),
                extrapolated(a->bond_close_s, b->bond_close_s), extrapolated(a->peak_K, b->peak_K));

@@ -2,6 +2,7 @@
 /* The wall of the independent reference solver: see reference.h. */
 #include "reference.h"
 
+#include "wall/layers.h"
 #include <cvode/cvode.h>
 #include <math.h>
 #include <nvector/nvector_serial.h>
@@ -27,13 +28,13 @@ typedef struct node {
 } node;
 
 struct ref_wall {
-    pc_wall_spec spec;
+    pci_wall_spec spec;
     ref_options options;
     double t, outer_r;
     size_t slabs, layers, nodes;
     slab slab[REF_SLABS_MOST];
     pc_resin resin[PC_WALL_LAYERS_MOST];
-    pc_layer_events events[PC_WALL_LAYERS_MOST];
+    pci_layer_events events[PC_WALL_LAYERS_MOST];
     node *node;
     double *conductance; /* between node i and i + 1 */
     double demold_s;
@@ -164,7 +165,7 @@ static void drop_cvode(ref_wall *w) {
     }
 }
 
-ref_wall *ref_wall_new(const pc_wall_spec *spec, double start_s, const ref_options *options) {
+ref_wall *ref_wall_new(const pci_wall_spec *spec, double start_s, const ref_options *options) {
     ref_wall *w = calloc(1, sizeof *w);
     if (!w || SUNContext_Create(NULL, &w->context)) {
         free(w);
@@ -313,12 +314,12 @@ int ref_wall_pour(ref_wall *w, const pc_resin *resin, double thickness_m, pc_cup
         (slab){thickness_m, resin->cure.k_W_mK, resin->density_kg_m3, resin->cure.cp_J_kgK, layer};
     w->resin[w->layers++] = *resin;
     w->demold_s = NAN; /* a pour undoes it */
-    w->events[layer] = (pc_layer_events){.set_s = NAN,
-                                         .first_gel_s = NAN,
-                                         .gel_s = NAN,
-                                         .bond_close_s = NAN,
-                                         .peak_K = -INFINITY,
-                                         .peak_s = NAN};
+    w->events[layer] = (pci_layer_events){.set_s = NAN,
+                                          .first_gel_s = NAN,
+                                          .gel_s = NAN,
+                                          .bond_close_s = NAN,
+                                          .peak_K = -INFINITY,
+                                          .peak_s = NAN};
     if (lay_nodes(w))
         return -1;
     fill_nodes(w);
@@ -413,7 +414,7 @@ static double gap(const ref_wall *w, const double *v, int kind, int layer) {
 }
 
 static double *event_of(ref_wall *w, int kind, int layer) {
-    pc_layer_events *e = &w->events[layer];
+    pci_layer_events *e = &w->events[layer];
     return kind == DEMOLD      ? &w->demold_s
            : kind == FIRST_GEL ? &e->first_gel_s
            : kind == GEL       ? &e->gel_s
@@ -507,7 +508,7 @@ int ref_wall_until_demold(ref_wall *w, double latest_s, double *time_s) {
 double ref_wall_time(const ref_wall *w) {
     return w->t;
 }
-pc_layer_events ref_wall_events(const ref_wall *w, size_t layer) {
+pci_layer_events ref_wall_events(const ref_wall *w, size_t layer) {
     return w->events[layer];
 }
 double ref_wall_least_a(const ref_wall *w, size_t layer) {

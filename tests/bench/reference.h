@@ -13,7 +13,7 @@
 #include <stddef.h>
 
 #include "pourclock/resin.h"
-#include "pourclock/wall.h"
+#include "wall/layers.h"
 
 #define REF_SLABS_MOST (PC_MOLD_MOST + PC_WALL_LAYERS_MOST)
 
@@ -31,7 +31,7 @@ typedef struct ref_options {
 typedef struct ref_wall ref_wall;
 
 /* All functions return 0 or a negative number when they fail. */
-ref_wall *ref_wall_new(const pc_wall_spec *spec, double start_s, const ref_options *options);
+ref_wall *ref_wall_new(const pci_wall_spec *spec, double start_s, const ref_options *options);
 void ref_wall_free(ref_wall *wall);
 int ref_wall_pour(ref_wall *wall, const pc_resin *resin, double thickness_m, pc_cup_state state);
 int ref_wall_advance(ref_wall *wall, double time_s);
@@ -41,7 +41,7 @@ int ref_wall_until_gel(ref_wall *wall, size_t layer, double latest_s, double *ti
 int ref_wall_until_bond(ref_wall *wall, size_t layer, double latest_s, double *time_s);
 int ref_wall_until_demold(ref_wall *wall, double latest_s, double *time_s);
 double ref_wall_time(const ref_wall *wall);
-pc_layer_events ref_wall_events(const ref_wall *wall, size_t layer);
+pci_layer_events ref_wall_events(const ref_wall *wall, size_t layer);
 double ref_wall_least_a(const ref_wall *wall, size_t layer);
 long ref_wall_steps(const ref_wall *wall);
 size_t ref_wall_nodes(const ref_wall *wall);

@@ -10,6 +10,7 @@
 #include <sunmatrix/sunmatrix_band.h>
 
 #include "../unit/pi.h"
+#include "wall/layers.h"
 
 #define MONTH (30 * 86400.0)
 
@@ -172,13 +173,13 @@ static double scale_for(const pc_resin *base, double mass, double T, double time
 static int anchor_demold(pc_resin *resin) {
     const pc_data_sheet *sheet = &resin->sheet;
     double T = sheet->demold_T_K;
-    pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_count = 2,
-                         .mold_thickness_m = {0.010, 0.008},
-                         .mold = {{0.40, 1000, 1000}, {0.27, 1200, 1300}},
-                         .mold_K = T,
-                         .out_W_m2K = 9,
-                         .air_K = T};
+    pci_wall_spec spec = {.form = PC_SLAB,
+                          .mold_count = 2,
+                          .mold_thickness_m = {0.010, 0.008},
+                          .mold = {{0.40, 1000, 1000}, {0.27, 1200, 1300}},
+                          .mold_K = T,
+                          .out_W_m2K = 9,
+                          .air_K = T};
     double mass = sheet->pot_life_mass_kg;
     pc_cup_events cup_events;
     pc_cup_state fill;

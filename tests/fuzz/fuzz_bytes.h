@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "fuzz.h"
 #include "pourclock/status.h"
 
@@ -74,7 +75,7 @@ static inline void take_changes(fuzz_bytes *b, size_t count, double *const *fiel
 }
 
 static inline bool status_is_known(pc_status status) {
-    return strcmp(pc_status_name(status), "PC_?") != 0 &&
+    return strcmp(pci_status_name(status), "PC_?") != 0 &&
            strcmp(pc_status_text(status), "unknown status") != 0;
 }
 

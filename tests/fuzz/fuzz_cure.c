@@ -6,6 +6,9 @@
 #include <unistd.h>
 
 #include "pourclock.h"
+#include "resin/cure_rate.h"
+#include "sheet/cuptest_rows.h"
+#include "wall/layers.h"
 
 static pc_resin any_resin(fuzz_bytes *b) {
     pc_resin r;
@@ -32,7 +35,7 @@ static bool written(fuzz_bytes *b) {
     pc_status status = pc_resin_write(path, &r, &errors);
     FUZZ_PROMISE(status == PC_OK || errors.count > 0);
     if (status == PC_OK) {
-        FUZZ_PROMISE(pc_resin_read(path, &back, &errors) == PC_OK);
+        FUZZ_PROMISE(pci_resin_read(path, &back, &errors) == PC_OK);
         FUZZ_PROMISE(back.cure.A1_per_s == r.cure.A1_per_s && back.cure.m == r.cure.m);
         unlink(path);
     }
@@ -48,9 +51,9 @@ static double kelvin(fuzz_bytes *b) {
 static bool rates(fuzz_bytes *b) {
     pc_resin r = any_resin(b);
     double a = take_number(b, 0, 1), T = kelvin(b), time_s = -1;
-    double rate = pc_cure_rate(&r.cure, a, T), mu = pc_viscosity(&r.flow, a, T);
+    double rate = pci_cure_rate(&r.cure, a, T), mu = pci_viscosity(&r.flow, a, T);
     FUZZ_PROMISE(!(isnan(a) || isnan(T) || T <= 0) || (isnan(rate) && isnan(mu)));
-    pc_status status = pc_cure_isothermal_time(&r.cure, a, take_number(b, 0, 1), T, &time_s);
+    pc_status status = pci_cure_isothermal_time(&r.cure, a, take_number(b, 0, 1), T, &time_s);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || time_s >= 0));
     return status == PC_OK;
 }
@@ -67,7 +70,7 @@ static bool cups(fuzz_bytes *b) {
     status = pc_cup_at(&r, mass, T0, air, t[0], s);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (s->T_K > 0 && s->a >= 0 && s->a <= 1));
-    status = pc_cup_trace(&r, mass, T0, air, take_byte(b) % 4, t, s);
+    status = pci_cup_trace(&r, mass, T0, air, take_byte(b) % 4, t, s);
     FUZZ_PROMISE(status_is_known(status));
     return status == PC_OK;
 }
@@ -98,9 +101,9 @@ static double odd_air(double time_s, const void *context) {
     return air[0] + air[1] * sin(time_s * 1e-3);
 }
 
-static pc_wall_spec any_spec(fuzz_bytes *b, const double *air) {
-    pc_wall_spec s = {.form = (pc_form)(take_byte(b) % 4),
-                      .mold_count = take_size(b, PC_MOLD_MOST)};
+static pci_wall_spec any_spec(fuzz_bytes *b, const double *air) {
+    pci_wall_spec s = {.form = (pc_form)(take_byte(b) % 4),
+                       .mold_count = take_size(b, PC_MOLD_MOST)};
     s.cavity_radius_m = take_number(b, 0.02, 0.3);
     for (size_t i = 0; i < s.mold_count && i < PC_MOLD_MOST; i++) {
         s.mold_thickness_m[i] = take_number(b, 1e-3, 0.03);
@@ -119,53 +122,53 @@ static pc_wall_spec any_spec(fuzz_bytes *b, const double *air) {
     return s;
 }
 
-static void look(const pc_wall *wall, fuzz_bytes *b) {
+static void look(const pci_wall *wall, fuzz_bytes *b) {
     double x[40], T[40], a[40];
-    size_t most = take_size(b, 40), points = pc_wall_profile(wall, most < 40 ? most : 40, x, T, a);
+    size_t most = take_size(b, 40), points = pci_wall_profile(wall, most < 40 ? most : 40, x, T, a);
     for (size_t i = 0; i < points && i < most && i < 40; i++)
         FUZZ_PROMISE(isfinite(x[i]) && isfinite(T[i]));
-    pc_layer_state state;
-    pc_layer_events events;
-    pc_wall_energy energy;
+    pci_layer_state state;
+    pci_layer_events events;
+    pci_wall_energy energy;
     size_t layer = take_size(b, 4);
-    pc_status status = pc_wall_layer_state(wall, layer, &state);
-    FUZZ_PROMISE((status == PC_OK) == (layer < pc_wall_layers(wall)));
+    pc_status status = pci_wall_layer_state(wall, layer, &state);
+    FUZZ_PROMISE((status == PC_OK) == (layer < pci_wall_layers(wall)));
     FUZZ_PROMISE(status != PC_OK || (state.a >= -0.01 && state.a <= 1.01));
-    FUZZ_PROMISE((pc_wall_events(wall, layer, &events) == PC_OK) == (status == PC_OK));
-    FUZZ_PROMISE(pc_wall_energy_now(wall, &energy) == PC_OK && isfinite(energy.content_J));
-    FUZZ_PROMISE(isfinite(pc_wall_time(wall)));
+    FUZZ_PROMISE((pci_wall_events(wall, layer, &events) == PC_OK) == (status == PC_OK));
+    FUZZ_PROMISE(pci_wall_energy_now(wall, &energy) == PC_OK && isfinite(energy.content_J));
+    FUZZ_PROMISE(isfinite(pci_wall_time(wall)));
 }
 
 static bool walls(fuzz_bytes *b) {
     pc_resin r = any_resin(b);
     const double air[2] = {kelvin(b), take_number(b, 0, 10)};
-    pc_wall_spec spec = any_spec(b, air);
-    pc_wall *wall = NULL, *twin = NULL;
-    if (pc_wall_new(&spec, take_number(b, 0, 100), &wall) != PC_OK)
+    pci_wall_spec spec = any_spec(b, air);
+    pci_wall *wall = NULL, *twin = NULL;
+    if (pci_wall_new(&spec, take_number(b, 0, 100), &wall) != PC_OK)
         return false;
     pc_status status = PC_OK;
     for (int steps = take_byte(b) % 4; steps >= 0 && status == PC_OK; steps--) {
         pc_cup_state in = {kelvin(b), take_number(b, 0, 0.3)};
-        status = pc_wall_pour(wall, &r, take_number(b, 1e-3, 0.01), &in, take_number(b, 0.1, 50));
-        double to = pc_wall_time(wall) + take_number(b, 0, 2000), at;
+        status = pci_wall_pour(wall, &r, take_number(b, 1e-3, 0.01), &in, take_number(b, 0.1, 50));
+        double to = pci_wall_time(wall) + take_number(b, 0, 2000), at;
         FUZZ_PROMISE(status_is_known(status));
         if (status == PC_OK)
-            status = pc_wall_advance(wall, to);
+            status = pci_wall_advance(wall, to);
         if (status == PC_OK && take_byte(b) & 1)
-            status = pc_wall_until_gel(wall, take_byte(b) % 3, to + 2000, &at);
+            status = pci_wall_until_gel(wall, take_byte(b) % 3, to + 2000, &at);
         if (status == PC_OK && take_byte(b) & 1)
-            status = pc_wall_until_bond(wall, take_byte(b) % 3, to + 2000, &at);
+            status = pci_wall_until_bond(wall, take_byte(b) % 3, to + 2000, &at);
         if (status == PC_OK && take_byte(b) & 1)
-            status = pc_wall_until_demold(wall, take_number(b, to, to + 1e4), &at);
+            status = pci_wall_until_demold(wall, take_number(b, to, to + 1e4), &at);
         FUZZ_PROMISE(status_is_known(status));
     }
     if (status == PC_OK || status == PC_E_UNREACHED) {
         look(wall, b);
-        if (pc_wall_copy(wall, &twin) == PC_OK)
-            FUZZ_PROMISE(pc_wall_layers(twin) == pc_wall_layers(wall));
+        if (pci_wall_copy(wall, &twin) == PC_OK)
+            FUZZ_PROMISE(pci_wall_layers(twin) == pci_wall_layers(wall));
     }
-    pc_wall_free(wall);
-    pc_wall_free(twin);
+    pci_wall_free(wall);
+    pci_wall_free(twin);
     return status == PC_OK;
 }
 
@@ -195,7 +198,7 @@ static bool tests(fuzz_bytes *b) {
     double value = -1, low, high;
     pc_status status = pc_test_value(&item[0], &r, &value);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || !isnan(value)));
-    status = pc_tests_check(&all, &how, &errors);
+    status = pci_tests_check(&all, &how, &errors);
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     pc_tests_fit fit = {0};
     if (status == PC_OK)

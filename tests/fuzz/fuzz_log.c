@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The bench's log: any bytes as a log; any event as a line, read back as it was. */
+#include "bench/event_line.h"
 #include "fuzz_bytes.h"
 #include "fuzz_text.h"
 #include "pourclock.h"
@@ -21,7 +22,7 @@ static void look(const pc_log *log) {
     pc_actual_from_events(list, count, &actual, &first);
     bool restarted;
     int64_t last = count ? list[count - 1]->elapsed_ms : 0;
-    FUZZ_PROMISE(pc_log_elapsed(log, pc_log_piece(log), last, INT64_MAX, &restarted) >= last);
+    FUZZ_PROMISE(pc_log_elapsed(log, pci_log_piece(log), last, INT64_MAX, &restarted) >= last);
     FUZZ_PROMISE(pc_log_elapsed(log, 1, INT64_MIN, INT64_MIN, NULL) >= last);
     free(list);
 }
@@ -81,20 +82,20 @@ static bool any_event(fuzz_bytes *b) {
         event.text[i] = (char)take_byte(b);
     char line[PC_EVENT_LINE_SIZE];
     size_t room = take_byte(b) & 7 ? sizeof line : take_pair(b) % sizeof line;
-    size_t length = pc_event_format(&event, 77, line, room);
+    size_t length = pci_event_format(&event, 77, line, room);
     FUZZ_PROMISE(length < sizeof line);
     if (length == 0)
         return false;
     pc_event back;
     uint64_t piece;
     const char *why = NULL;
-    FUZZ_PROMISE(pc_event_parse(line, length - 1, &back, &piece, &why) == PC_OK);
+    FUZZ_PROMISE(pci_event_parse(line, length - 1, &back, &piece, &why) == PC_OK);
     FUZZ_PROMISE(piece == 77 && back.number == event.number && back.kind == event.kind);
     FUZZ_PROMISE(back.elapsed_ms == event.elapsed_ms && back.boot == event.boot);
     FUZZ_PROMISE(back.part == event.part && back.layer == event.layer);
     FUZZ_PROMISE(isnan(back.value) == isnan(event.value) && !strcmp(back.text, event.text));
     line[take_pair(b) % (length - 1)] ^= 1;
-    FUZZ_PROMISE(pc_event_parse(line, length - 1, &back, &piece, &why) == PC_E_SYNTAX && why);
+    FUZZ_PROMISE(pci_event_parse(line, length - 1, &back, &piece, &why) == PC_E_SYNTAX && why);
     return true;
 }
 
@@ -103,7 +104,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         fuzz_bytes b = {data + 1, size - 1};
         return any_event(&b);
     }
-    pc_crc32(data, size);
+    pci_crc32(data, size);
     open_log(data, size);
     return whole_log(data, size);
 }

@@ -7,6 +7,7 @@
 
 #include "fuzz.h"
 #include "pourclock/mesh.h"
+#include "shape/mesh_shape.h"
 
 static inline void fuzz_closed_mesh(const pc_mesh *mesh) {
     const double up[3] = {0.0, 0.0, 1.0}, wall = 0.002;
@@ -25,7 +26,7 @@ static inline void fuzz_closed_mesh(const pc_mesh *mesh) {
 static inline bool fuzz_mesh(const uint8_t *data, size_t size, const char *name) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_mesh_parse(data, size, name, "mm", &mesh, &errors);
+    pc_status status = pci_mesh_parse(data, size, name, "mm", &mesh, &errors);
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     if (status == PC_OK) {
         const pc_mesh_report *r = &mesh.report;

@@ -1,9 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Every closed form and every word of a table, with any numbers: NaN in, NaN out; nothing negative;
  * a status of the table; finite where it says done. The first byte picks the function. */
+#include "base/dimensions.h"
+#include "base/try.h"
+#include "film/film_sums.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
+#include "piece/metals.h"
 #include "pourclock.h"
+#include "resin/cure_rate.h"
+#include "safety/air_sums.h"
+#include "supplies/strength.h"
+#include "wall/layers.h"
 
 typedef struct span {
     double low, high;
@@ -21,16 +29,16 @@ typedef struct form {
 } form;
 
 static double rise_slips(double density, double mu, double radius) {
-    return pc_bubble_rise(density, mu, radius, true);
+    return pci_bubble_rise(density, mu, radius, true);
 }
 static double rise_rigid(double density, double mu, double radius) {
-    return pc_bubble_rise(density, mu, radius, false);
+    return pci_bubble_rise(density, mu, radius, false);
 }
 static double stock_metric(double d) {
-    return pc_wire_stock(d, false);
+    return pci_wire_stock(d, false);
 }
 static double stock_us(double d) {
-    return pc_wire_stock(d, true);
+    return pci_wire_stock(d, true);
 }
 
 #define RHO                                                                                        \
@@ -49,34 +57,34 @@ static double stock_us(double d) {
     { 1e9, 2e11 }
 
 static const form forms[] = {
-    {.arity = 4, .f4 = pc_film_mu_set, .of = {RHO, MM, {0.05, 5}, RAD}},
-    {.arity = 4, .f4 = pc_film_most, .of = {MU, {0.05, 5}, RAD, RHO}},
-    {.arity = 2, .f2 = pc_froude, .of = {{-5, 5}, RAD}},
-    {.arity = 3, .f3 = pc_drain_film, .of = {RHO, LEN, {1, 1e4}}},
-    {.arity = 3, .f3 = pc_drain_edge, .of = {RHO, LEN, {1, 1e4}}},
-    {.arity = 3, .f3 = pc_drain_fluidity, .of = {RHO, LEN, MM}},
-    {.arity = 4, .f4 = pc_drain_time, .of = {RHO, MU, LEN, MM}},
+    {.arity = 4, .f4 = pci_film_mu_set, .of = {RHO, MM, {0.05, 5}, RAD}},
+    {.arity = 4, .f4 = pci_film_most, .of = {MU, {0.05, 5}, RAD, RHO}},
+    {.arity = 2, .f2 = pci_froude, .of = {{-5, 5}, RAD}},
+    {.arity = 3, .f3 = pci_drain_film, .of = {RHO, LEN, {1, 1e4}}},
+    {.arity = 3, .f3 = pci_drain_edge, .of = {RHO, LEN, {1, 1e4}}},
+    {.arity = 3, .f3 = pci_drain_fluidity, .of = {RHO, LEN, MM}},
+    {.arity = 4, .f4 = pci_drain_time, .of = {RHO, MU, LEN, MM}},
     {.arity = 2, .f2 = pc_bubble_bore, .of = {RHO, {0.01, 0.1}}},
     {.arity = 3, .f3 = rise_slips, .of = {RHO, MU, MM}},
     {.arity = 3, .f3 = rise_rigid, .of = {RHO, MU, MM}},
-    {.arity = 3, .f3 = pc_bubble_least, .of = {RHO, MM, {1, 1e4}}},
-    {.arity = 2, .f2 = pc_pool_angle, .of = {{0, 1e-3}, {0.05, 0.2}}},
-    {.arity = 3, .f3 = pc_wire_bending, .of = {NEW, LEN, MM}},
-    {.arity = 2, .f2 = pc_wire_axial, .of = {NEW, MM}},
-    {.arity = 4, .f4 = pc_wire_deflection, .of = {NEW, LEN, MM, PAS}},
-    {.arity = 4, .f4 = pc_wire_buckling, .of = {LEN, MM, PAS, {1e7, 1e9}}},
-    {.arity = 4, .f4 = pc_wire_least, .of = {NEW, LEN, {1e7, 1e9}, {1, 4}}},
+    {.arity = 3, .f3 = pci_bubble_least, .of = {RHO, MM, {1, 1e4}}},
+    {.arity = 2, .f2 = pci_pool_angle, .of = {{0, 1e-3}, {0.05, 0.2}}},
+    {.arity = 3, .f3 = pci_wire_bending, .of = {NEW, LEN, MM}},
+    {.arity = 2, .f2 = pci_wire_axial, .of = {NEW, MM}},
+    {.arity = 4, .f4 = pci_wire_deflection, .of = {NEW, LEN, MM, PAS}},
+    {.arity = 4, .f4 = pci_wire_buckling, .of = {LEN, MM, PAS, {1e7, 1e9}}},
+    {.arity = 4, .f4 = pci_wire_least, .of = {NEW, LEN, {1e7, 1e9}, {1, 4}}},
     {.arity = 1, .f1 = stock_metric, .of = {MM}},
     {.arity = 1, .f1 = stock_us, .of = {MM}},
-    {.arity = 4, .f4 = pc_socket_pressure, .of = {NEW, LEN, {1e-3, 0.1}, MM}},
-    {.arity = 3, .f3 = pc_vapor_volume, .of = {{0, 1}, {0.01, 0.3}, {250, 350}}},
-    {.arity = 3, .f3 = pc_limit_fraction, .of = {{0, 1e-2}, {0.01, 0.3}, {250, 350}}},
-    {.arity = 3, .f3 = pc_limit_mass, .of = {{0, 1e-3}, {0.01, 0.3}, {250, 350}}},
-    {.arity = 3, .f3 = pc_dilution_air, .of = {{0, 1e-3}, {1e-6, 0.01}, {1, 10}}},
-    {.arity = 5, .f5 = pc_build_up, .of = {{0, 1e-3}, {1, 500}, {0, 1}, {1, 10}, {0, 1e5}}},
-    {.arity = 5, .f5 = pc_purge_time, .of = {{1e-4, 1}, {1e-6, 1e-4}, {1, 500}, {0, 1}, {1, 10}}},
-    {.arity = 1, .f1 = pc_styrene_lost, .of = {{0, 0.5}}},
-    {.arity = 3, .f3 = pc_gel_conversion, .of = {{2, 6}, {2, 6}, {0, 1}}},
+    {.arity = 4, .f4 = pci_socket_pressure, .of = {NEW, LEN, {1e-3, 0.1}, MM}},
+    {.arity = 3, .f3 = pci_vapor_volume, .of = {{0, 1}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pci_limit_fraction, .of = {{0, 1e-2}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pci_limit_mass, .of = {{0, 1e-3}, {0.01, 0.3}, {250, 350}}},
+    {.arity = 3, .f3 = pci_dilution_air, .of = {{0, 1e-3}, {1e-6, 0.01}, {1, 10}}},
+    {.arity = 5, .f5 = pci_build_up, .of = {{0, 1e-3}, {1, 500}, {0, 1}, {1, 10}, {0, 1e5}}},
+    {.arity = 5, .f5 = pci_purge_time, .of = {{1e-4, 1}, {1e-6, 1e-4}, {1, 500}, {0, 1}, {1, 10}}},
+    {.arity = 1, .f1 = pci_styrene_lost, .of = {{0, 0.5}}},
+    {.arity = 3, .f3 = pci_gel_conversion, .of = {{2, 6}, {2, 6}, {0, 1}}},
 };
 enum { FORMS = sizeof forms / sizeof *forms };
 
@@ -115,12 +123,12 @@ static bool press(fuzz_bytes *b) {
     double strength = take_number(b, 1e6, 1e8), factor = take_number(b, 1, 4);
     for (int flat = 0; flat < 2; flat++) {
         double sag = -1, stress = -1, least = -1;
-        pc_status status = (flat ? pc_plate_press : pc_shell_press)(force, radius, wall, patch, E,
-                                                                    poisson, &sag, &stress);
+        pc_status status = (flat ? pci_plate_press : pci_shell_press)(force, radius, wall, patch, E,
+                                                                      poisson, &sag, &stress);
         FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT);
         FUZZ_PROMISE(status != PC_OK || (sag >= 0 && stress >= 0));
         status =
-            pc_wall_for_press(flat, force, radius, patch, E, poisson, strength, factor, &least);
+            pci_wall_for_press(flat, force, radius, patch, E, poisson, strength, factor, &least);
         FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT || status == PC_E_UNREACHED);
         FUZZ_PROMISE(status != PC_OK || (least >= 0 && least <= 0.05));
     }
@@ -134,12 +142,12 @@ static bool joint(fuzz_bytes *b) {
     j.free_m = take_number(b, 5e-3, 0.2);
     j.socket_m = take_number(b, 5e-3, 0.05);
     j.leg_m = take_number(b, 5e-3, 0.05);
-    j.metal = pc_metal_at(take_size(b, 6));
+    j.metal = pci_metal_at(take_size(b, 6));
     j.handling_N = take_number(b, 0, 200);
     double body = take_number(b, 0.1, 10), strength = take_number(b, 1e6, 1e8);
     pc_joint_result r;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_joint_judge(&j, body, strength, take_byte(b) & 1, &r, &errors);
+    pc_status status = pci_joint_judge(&j, body, strength, take_byte(b) & 1, &r, &errors);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (r.stress_Pa >= 0 && r.factor >= 0 && r.buckling_N >= 0));
     FUZZ_PROMISE(status != PC_OK || (isfinite(r.wire_m) && r.displaced_m3 >= 0));
@@ -154,35 +162,35 @@ static bool quantities(fuzz_bytes *b) {
     double value = take_number(b, -100, 1000), si = -7, back = -7;
     const char *u = unit[take_below(b, sizeof unit / sizeof *unit)];
     pc_dimension d = (pc_dimension)take_size(b, PC_DIMENSION_COUNT + 1);
-    pc_status status = pc_quantity_to_si(value, u, d, &si);
+    pc_status status = pci_quantity_to_si(value, u, d, &si);
     FUZZ_PROMISE(status_is_known(status) && (status == PC_OK || si == -7));
     FUZZ_PROMISE(status != PC_OK || isfinite(si));
-    status = pc_quantity_from_si(value, u, d, &back);
+    status = pci_quantity_from_si(value, u, d, &back);
     FUZZ_PROMISE(status_is_known(status) && (status == PC_OK || back == -7));
     FUZZ_PROMISE(status != PC_OK || isfinite(back));
     char text[16];
-    pc_dimension_units(d, text, take_size(b, sizeof text - 1));
-    FUZZ_PROMISE(pc_dimension_name(d) && pc_dimension_si(d) && pc_dimension_example(d));
+    pci_dimension_units(d, text, take_size(b, sizeof text - 1));
+    FUZZ_PROMISE(pci_dimension_name(d) && pci_dimension_si(d) && pc_dimension_example(d));
     return true;
 }
 
 static bool words(fuzz_bytes *b) {
     int n = (int)take_pair(b) - 0x7f80;
     n = take_byte(b) & 1 ? n % 40 : n * 65000;
-    FUZZ_PROMISE(pc_status_text((pc_status)n) && pc_status_name((pc_status)n));
+    FUZZ_PROMISE(pc_status_text((pc_status)n) && pci_status_name((pc_status)n));
     FUZZ_PROMISE(pc_family_word((pc_family)n) && pc_step_word((pc_step_kind)n));
     FUZZ_PROMISE(pc_event_word((pc_event_kind)n) && pc_test_word((pc_test_kind)n));
     FUZZ_PROMISE(pc_supply_word((pc_supply)n) && pc_day_do_word((pc_day_do)n));
     FUZZ_PROMISE(pc_air_answer_word((pc_air_answer)n) && pc_exposure_edition() && pc_deferral());
     bool family = n >= 0 && n < PC_FAMILY_COUNT;
-    FUZZ_PROMISE(family == isfinite(pc_resin_strength((pc_family)n)));
-    FUZZ_PROMISE(family == isfinite(pc_resin_modulus((pc_family)n)));
+    FUZZ_PROMISE(family == isfinite(pci_resin_strength((pc_family)n)));
+    FUZZ_PROMISE(family == isfinite(pci_resin_modulus((pc_family)n)));
     const pc_exposure *row = pc_exposure_at((size_t)n);
-    FUZZ_PROMISE(!row || pc_exposure_find(row->substance) == row);
-    const pc_metal *metal = pc_metal_at((size_t)n);
-    FUZZ_PROMISE(!metal || pc_metal_find(metal->name) == metal);
+    FUZZ_PROMISE(!row || pci_exposure_find(row->substance) == row);
+    const pc_metal *metal = pci_metal_at((size_t)n);
+    FUZZ_PROMISE(!metal || pci_metal_find(metal->name) == metal);
     pc_material material;
-    FUZZ_PROMISE((pc_mold_material((pc_mold_kind)n, &material) == PC_OK) ==
+    FUZZ_PROMISE((pci_mold_material((pc_mold_kind)n, &material) == PC_OK) ==
                  (n >= 0 && n < PC_MOLD_KIND_COUNT));
     pc_resin resin;
     FUZZ_PROMISE((pc_resin_defaults((pc_family)n, &resin) == PC_OK) == family);

@@ -3,6 +3,7 @@
 #include "fuzz_bytes.h"
 #include "fuzz_text.h"
 #include "pourclock/supplies.h"
+#include "supplies/strength.h"
 
 bool fuzz_accepts(const uint8_t *data, size_t size) {
     static pc_order order;
@@ -17,7 +18,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         for (size_t i = 0; i < order.pin_count; i++) {
             pc_joint_result result;
             pc_errors why = PC_ERRORS_INIT;
-            pc_status judged = pc_joint_judge(&order.pin[i], 1.0, 20e6, false, &result, &why);
+            pc_status judged = pci_joint_judge(&order.pin[i], 1.0, 20e6, false, &result, &why);
             FUZZ_PROMISE(judged == PC_OK || (judged == PC_E_VALUE && why.count > 0));
             pc_errors_free(&why);
         }

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Planning a piece of any numbers, and everything that is worked out from the plan. */
+#include "film/film_sums.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
+#include "piece/supplies_order.h"
 #include "pourclock.h"
 
 static pc_piece piece;
@@ -123,7 +125,7 @@ static void supplies(fuzz_bytes *b) {
     static pc_order order;
     static pc_prices prices;
     static pc_supplies s;
-    pc_order_defaults(&order);
+    pci_order_defaults(&order);
     double *const field[] = {&order.loss,        &order.box_m3,       &order.chunks,
                              &order.rubber_loss, &order.rubber_kg_m3, &order.shell_kg_m3,
                              &order.shell_loss,  &order.flange_m,     &order.release_m,
@@ -176,7 +178,7 @@ static void rest(fuzz_bytes *b) {
     status = pc_turn_plan_make(&piece, &schedule, part, &turn);
     FUZZ_PROMISE(status_is_known(status));
     for (size_t i = 0; status == PC_OK && i < turn.count; i++)
-        FUZZ_PROMISE(pc_mu_history_check(&turn.layer[i].history) == PC_OK);
+        FUZZ_PROMISE(pci_mu_history_check(&turn.layer[i].history) == PC_OK);
     pc_turn_plan_free(&turn);
     static pc_day day;
     pc_day_job job;

@@ -3,6 +3,7 @@
 #include "fuzz.h"
 #include "fuzz_bytes.h"
 #include "pourclock.h"
+#include "shape/mesh_shape.h"
 
 static void shells(const pc_shape *shape, fuzz_bytes *b) {
     double thin = take_number(b, 1e-4, 0.02), thick = take_number(b, 1e-4, 0.02), v0, v1;
@@ -81,7 +82,7 @@ static bool any_mesh(fuzz_bytes *b, pc_mesh *mesh) {
              "f 1 3 2\nf 2 3 4\nf 5 6 7\nf 6 8 7\nf 1 2 5\nf 2 6 5\nf 3 7 4\nf 4 7 8\n"
              "f 1 5 3\nf 3 5 7\nf 2 4 6\n%s",
              take_byte(b) % 8 ? "f 4 8 6\n" : "");
-    return pc_mesh_parse(obj, strlen(obj), "box.obj", "mm", mesh, NULL) == PC_OK;
+    return pci_mesh_parse(obj, strlen(obj), "box.obj", "mm", mesh, NULL) == PC_OK;
 }
 
 static pc_status ask(const pc_mesh *mesh, fuzz_bytes *b, const double *vent) {
@@ -120,12 +121,12 @@ static bool meshes(fuzz_bytes *b) {
         vent[k] = take_number(b, 0, 0.1);
     size_t facet = take_size(b, 12);
     if (good) {
-        pc_status status = pc_mesh_facet(&mesh, facet, center, normal, &area);
+        pc_status status = pci_mesh_facet(&mesh, facet, center, normal, &area);
         FUZZ_PROMISE((status == PC_OK) == (facet < mesh.facet_count));
         good = ask(&mesh, b, take_byte(b) & 1 ? vent : NULL) == PC_OK;
         pc_shape shape = {0};
         double most = take_number(b, 1e-3, 0.02);
-        if (take_byte(b) == 0 && !(most < 2e-3) && pc_shape_of_mesh(&mesh, most, &shape) == PC_OK)
+        if (take_byte(b) == 0 && !(most < 2e-3) && pci_shape_of_mesh(&mesh, most, &shape) == PC_OK)
             shells(&shape, b);
         pc_shape_free(&shape);
     }

@@ -4,6 +4,7 @@
 #include "fuzz_text.h"
 #include "pourclock/mesh.h"
 #include "pourclock/shape.h"
+#include "shape/mesh_shape.h"
 
 static const char path[] = "/dev/stdin";
 
@@ -25,7 +26,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
     fuzz_bytes b = {data, size};
     double most = take_number(&b, 1e-3, 0.02);
     if (read == PC_OK && size % 97 == 0 && mesh.facet_count < 50 && !(most < 1e-3)) {
-        pc_status status = pc_shape_from_mesh(path, "mm", most, &shape, NULL);
+        pc_status status = pci_shape_from_mesh(path, "mm", most, &shape, NULL);
         FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || shape.area_m2 > 0));
     }
     fuzz_text_leave(here);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Turning, coverage, wall maps and drained layers with any numbers. */
+#include "film/film_sums.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
 #include "pourclock.h"
@@ -54,15 +55,16 @@ static pc_turn_layer any_layer(fuzz_bytes *b, rise *r) {
 static bool histories(fuzz_bytes *b) {
     rise r;
     pc_turn_layer l = any_layer(b, &r);
-    bool good = pc_mu_history_check(&l.history) == PC_OK;
+    bool good = pci_mu_history_check(&l.history) == PC_OK;
     double t0 = take_number(b, 0, 1000), t1 = take_number(b, 0, 1000);
-    double at = pc_mu_at(&l.history, t0), reach = pc_mu_reach(&l.history, take_number(b, 0.1, 50));
-    double fluidity = pc_mu_fluidity(&l.history, t0, t1);
+    double at = pci_mu_checked_at(&l.history, t0),
+           reach = pci_mu_reach(&l.history, take_number(b, 0.1, 50));
+    double fluidity = pci_mu_fluidity(&l.history, t0, t1);
     FUZZ_PROMISE(good || (isnan(at) && isnan(reach) && isnan(fluidity)));
     FUZZ_PROMISE(isnan(at) || at > 0);
     FUZZ_PROMISE(isnan(reach) || reach <= l.history.gel_s);
     FUZZ_PROMISE(isnan(fluidity) || fluidity >= 0);
-    double drop = take_number(b, 0.01, 0.5), film = pc_drain_film_at(&l, drop, t0);
+    double drop = take_number(b, 0.01, 0.5), film = pci_drain_film_at(&l, drop, t0);
     FUZZ_PROMISE(isnan(film) || film >= 0);
     pc_drain_result d;
     pc_errors errors = PC_ERRORS_INIT;
@@ -79,21 +81,21 @@ static bool turnings(fuzz_bytes *b) {
     bool good = pc_turning_check(&t, &errors) == PC_OK;
     FUZZ_PROMISE(good == (errors.count == 0));
     pc_errors_free(&errors);
-    double speed = pc_film_speed(&t), slower = pc_turning_slower(&t), outer, inner, down[3];
+    double speed = pc_film_speed(&t), slower = pci_turning_slower(&t), outer, inner, down[3];
     FUZZ_PROMISE(isnan(speed) || speed >= 0);
     FUZZ_PROMISE(isnan(slower) || slower >= 0);
-    double turns = pc_turning_turns(&t, take_number(b, 0, 100), take_number(b, 0, 1000));
+    double turns = pci_turning_turns(&t, take_number(b, 0, 100), take_number(b, 0, 1000));
     FUZZ_PROMISE(isnan(turns) || turns >= 0);
     double closure = pc_turning_closure(&t, &outer, &inner);
     FUZZ_PROMISE(isnan(closure) || closure >= 0);
     double outer_rad_s = take_number(b, -3, 3), floor_rad_s = take_number(b, -3, 3);
-    double relative = pc_turning_inner_relative(outer_rad_s, floor_rad_s);
+    double relative = pci_turning_inner_relative(outer_rad_s, floor_rad_s);
     FUZZ_PROMISE(isnan(relative) || relative == floor_rad_s - outer_rad_s);
     pc_tilt tilt[PC_TILTS_MOST];
     double period;
     FUZZ_PROMISE(pc_turning_tilts(&t, tilt, &period) <= PC_TILTS_MOST);
     int mount = (int)take_size(b, 5) - 1;
-    pc_status status = pc_turning_gravity(&t, mount, take_number(b, 0, 1e4), down);
+    pc_status status = pci_turning_gravity(&t, mount, take_number(b, 0, 1e4), down);
     FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT);
     if (status == PC_OK) {
         double length = sqrt(down[0] * down[0] + down[1] * down[1] + down[2] * down[2]);
@@ -118,7 +120,7 @@ static void look(const pc_map *map, fuzz_bytes *b) {
     pc_map_cell cell;
     size_t i = take_size(b, pc_map_count(map));
     FUZZ_PROMISE((pc_map_cell_at(map, i, &cell) == PC_OK) == (i < pc_map_count(map)));
-    FUZZ_PROMISE(pc_map_area(map) > 0 && pc_map_volume(map) > 0 && pc_map_radius(map) > 0);
+    FUZZ_PROMISE(pci_map_area(map) > 0 && pci_map_volume(map) > 0 && pci_map_radius(map) > 0);
     pc_spread s;
     pc_status status = pc_map_spread(map, &s);
     FUZZ_PROMISE(status_is_known(status));

@@ -41,5 +41,5 @@ for target in tests/fuzz/fuzz_*.c; do
     }
 done
 echo "$seen public functions"
-[ "$seen" -gt 100 ] || { echo "too few found: the check is blind"; bad=1; }
+[ "$seen" -gt 50 ] || { echo "too few found: the check is blind"; bad=1; }
 exit $bad

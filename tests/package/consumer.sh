@@ -26,7 +26,7 @@ int main(void) {
     pc_resin resin;
     if (pc_resin_defaults(PC_URETHANE, &resin) != PC_OK)
         return 1;
-    printf("%.3f\n", pc_gel_conversion(3, 2, 1));
+    printf("%.3f\n", pci_gel_conversion(3, 2, 1));
     return 0;
 }
 C

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "pourclock/resin.h"
-#include "pourclock/wall.h"
+#include "wall/layers.h"
 
 enum { RESINS_MOST = 8, LAYERS_MOST = 4, LINE_MOST = 512 };
 
@@ -159,28 +159,28 @@ END_TEST
 
 typedef struct wall_case {
     char wall_line[LINE_MOST], resin[64];
-    pc_wall_spec spec;
+    pci_wall_spec spec;
     pc_cup_state fill;
     int layers;
     double thickness_m[LAYERS_MOST], pour_s[LAYERS_MOST];
-    pc_layer_events expected[LAYERS_MOST];
+    pci_layer_events expected[LAYERS_MOST];
 } wall_case;
 
-static void set_mold(pc_wall_spec *spec, const char *name) {
+static void set_mold(pci_wall_spec *spec, const char *name) {
     spec->mold_count = 2;
     if (strcmp(name, "none") == 0) {
         spec->mold_count = 0;
     } else if (strcmp(name, "standard") == 0) {
         spec->mold_thickness_m[0] = 0.010;
         spec->mold_thickness_m[1] = 0.008;
-        assert_ok(pc_mold_material(PC_PLASTER, &spec->mold[0]));
-        assert_ok(pc_mold_material(PC_SILICONE, &spec->mold[1]));
+        assert_ok(pci_mold_material(PC_PLASTER, &spec->mold[0]));
+        assert_ok(pci_mold_material(PC_SILICONE, &spec->mold[1]));
     } else {
         ck_assert_str_eq(name, "resin-shell");
         spec->mold_thickness_m[0] = 0.005;
         spec->mold_thickness_m[1] = 0.012;
-        assert_ok(pc_mold_material(PC_RESIN_SHELL, &spec->mold[0]));
-        assert_ok(pc_mold_material(PC_URETHANE_RUBBER, &spec->mold[1]));
+        assert_ok(pci_mold_material(PC_RESIN_SHELL, &spec->mold[0]));
+        assert_ok(pci_mold_material(PC_URETHANE_RUBBER, &spec->mold[1]));
     }
 }
 
@@ -200,7 +200,7 @@ static void read_wall(const char *line, wall_case *c) {
 
 static void read_layer(const char *line, wall_case *c) {
     ck_assert_int_lt(c->layers, LAYERS_MOST);
-    pc_layer_events *e = &c->expected[c->layers];
+    pci_layer_events *e = &c->expected[c->layers];
     int n = sscanf(line, "layer %lf %lf %lf %lf %lf %lf", &c->thickness_m[c->layers],
                    &c->pour_s[c->layers], &e->first_gel_s, &e->gel_s, &e->bond_close_s, &e->peak_K);
     ck_assert_int_eq(n, 6);
@@ -208,29 +208,29 @@ static void read_layer(const char *line, wall_case *c) {
 }
 
 static void check_wall(table *t, const wall_case *c, double demold_s) {
-    pc_wall *wall = NULL;
+    pci_wall *wall = NULL;
     const pc_resin *resin = find(t, c->resin);
     strcpy(t->line, c->wall_line);
-    assert_ok(pc_wall_new(&c->spec, c->pour_s[0], &wall));
+    assert_ok(pci_wall_new(&c->spec, c->pour_s[0], &wall));
     for (int j = 0; j < c->layers; j++) {
-        assert_ok(pc_wall_advance(wall, c->pour_s[j]));
-        assert_ok(pc_wall_pour(wall, resin, c->thickness_m[j], &c->fill, NAN));
+        assert_ok(pci_wall_advance(wall, c->pour_s[j]));
+        assert_ok(pci_wall_pour(wall, resin, c->thickness_m[j], &c->fill, NAN));
     }
     double seen, last = c->pour_s[c->layers - 1], latest = 30 * 86400.0;
-    assert_ok(pc_wall_until_demold(wall, latest, &seen));
+    assert_ok(pci_wall_until_demold(wall, latest, &seen));
     same_time(t, "demold", seen, demold_s, last);
     for (int j = 0; j < c->layers; j++)
-        assert_ok(pc_wall_until_bond(wall, (size_t)j, latest, &seen));
+        assert_ok(pci_wall_until_bond(wall, (size_t)j, latest, &seen));
     for (int j = 0; j < c->layers; j++) {
-        pc_layer_events e;
-        const pc_layer_events *x = &c->expected[j];
-        assert_ok(pc_wall_events(wall, (size_t)j, &e));
+        pci_layer_events e;
+        const pci_layer_events *x = &c->expected[j];
+        assert_ok(pci_wall_events(wall, (size_t)j, &e));
         same_time(t, "first gel", e.first_gel_s, x->first_gel_s, c->pour_s[j]);
         same_time(t, "gel", e.gel_s, x->gel_s, c->pour_s[j]);
         same_time(t, "bond close", e.bond_close_s, x->bond_close_s, c->pour_s[j]);
         same_K(t, "peak", e.peak_K, x->peak_K);
     }
-    pc_wall_free(wall);
+    pci_wall_free(wall);
 }
 
 /* Regression 1: the mold's elements widened by a fifth each, which put the bond of a 3 mm urethane

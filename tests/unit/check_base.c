@@ -6,6 +6,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "pourclock/errors.h"
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
@@ -14,12 +15,12 @@
 START_TEST(every_status_has_name_and_text) {
 #define WALK(name, number, text)                                                                   \
     ck_assert_int_eq(name, number);                                                                \
-    ck_assert_str_eq(pc_status_name(name), #name);                                                 \
+    ck_assert_str_eq(pci_status_name(name), #name);                                                \
     ck_assert_str_eq(pc_status_text(name), text);
     PC_STATUS_TABLE(WALK)
 #undef WALK
     ck_assert_str_eq(pc_status_text((pc_status)9999), "unknown status");
-    ck_assert_str_eq(pc_status_name((pc_status)9999), "PC_?");
+    ck_assert_str_eq(pci_status_name((pc_status)9999), "PC_?");
 }
 END_TEST
 

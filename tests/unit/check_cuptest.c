@@ -9,8 +9,10 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "pourclock/cuptest.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 #include "sheet/cuptest_rows.h"
 #include "solve/fit.h"
 #include "unit.h"
@@ -85,7 +87,7 @@ START_TEST(test_recovers_constants) {
         pc_resin real = truth();
         assert_near(fit.E_J_mol, real.cure.E1_J_mol, 0.1);
         double T_K = C0 + 20.0;
-        assert_close(pc_cure_rate(&fit.resin.cure, 0.1, T_K), pc_cure_rate(&real.cure, 0.1, T_K),
+        assert_close(pci_cure_rate(&fit.resin.cure, 0.1, T_K), pci_cure_rate(&real.cure, 0.1, T_K),
                      1e-6);
         ck_assert(fit.resin.fit.fitted);
         ck_assert_uint_eq(fit.outliers, 0);
@@ -158,8 +160,8 @@ START_TEST(test_intervals_cover) {
         pc_tests_fit fit;
         assert_ok(pc_tests_fit_run(&tests, &start, &as_is, &fit, NULL));
         energy += fit.E_low_J_mol <= real.cure.E1_J_mol && real.cure.E1_J_mol <= fit.E_high_J_mol;
-        double true_scale = pc_cure_rate(&real.cure, 0.0, fit.T_ref_K) /
-                            pc_cure_rate(&start.cure, 0.0, fit.T_ref_K);
+        double true_scale = pci_cure_rate(&real.cure, 0.0, fit.T_ref_K) /
+                            pci_cure_rate(&start.cure, 0.0, fit.T_ref_K);
         rate += fit.rate_low <= true_scale && true_scale <= fit.rate_high;
         pc_tests_fit_free(&fit);
     }
@@ -309,7 +311,7 @@ START_TEST(test_nan_is_refused) {
                             &item[3].time_s,  &item[3].mold_K, &item[3].thickness_m};
         *fields[field] = NAN;
         pc_errors errors = PC_ERRORS_INIT;
-        assert_status(pc_tests_check(&tests, NULL, &errors), PC_E_VALUE);
+        assert_status(pci_tests_check(&tests, NULL, &errors), PC_E_VALUE);
         pc_errors_free(&errors);
         item[3] = kept;
     }
@@ -320,11 +322,11 @@ START_TEST(test_nan_is_refused) {
 }
 END_TEST
 
-/* What each refusal of pc_tests_check says: one value out of its range at a time. */
+/* What each refusal of pci_tests_check says: one value out of its range at a time. */
 static void expect_check(const pc_test *item, size_t count, const char *words) {
     pc_tests tests = {.count = count, .item = (pc_test *)(uintptr_t)item};
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_tests_check(&tests, NULL, &errors), PC_E_VALUE);
+    assert_status(pci_tests_check(&tests, NULL, &errors), PC_E_VALUE);
     bool said = false;
     for (size_t i = 0; i < errors.count; i++)
         said = said || strstr(errors.item[i].text, words) != NULL;
@@ -366,8 +368,8 @@ START_TEST(test_says_which_value_is_refused) {
         *row[i].value = kept;
     }
     pc_errors errors = PC_ERRORS_INIT;
-    assert_ok(pc_tests_check(&tests, NULL, &errors));
-    assert_status(pc_tests_check(NULL, NULL, &errors), PC_E_ARGUMENT);
+    assert_ok(pci_tests_check(&tests, NULL, &errors));
+    assert_status(pci_tests_check(NULL, NULL, &errors), PC_E_ARGUMENT);
     pc_errors_free(&errors);
 }
 END_TEST
@@ -383,7 +385,7 @@ START_TEST(test_says_what_is_wrong_with_a_log) {
     }
     pc_tests tests = {.count = 12, .item = log};
     pc_errors errors = PC_ERRORS_INIT;
-    assert_ok(pc_tests_check(&tests, NULL, &errors));
+    assert_ok(pci_tests_check(&tests, NULL, &errors));
     pc_errors_free(&errors);
     expect_check(log, 2, "make a curve");
 #define SPOIL(change, words)                                                                       \
@@ -460,7 +462,7 @@ START_TEST(test_says_what_is_wrong_with_a_file) {
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status =
             pci_tests_parse("t.csv", row[i].text, strlen(row[i].text), &tests, &errors);
-        ck_assert_msg(status == row[i].status, "row %zu gave %s", i, pc_status_name(status));
+        ck_assert_msg(status == row[i].status, "row %zu gave %s", i, pci_status_name(status));
         if (status != PC_OK) {
             ck_assert_msg(strstr(errors.item[0].text, row[i].words) != NULL,
                           "row %zu: \"%s\" lacks \"%s\"", i, errors.item[0].text, row[i].words);

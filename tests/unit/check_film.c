@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "film/film_sums.h"
 #include "pourclock/film.h"
 #include "pourclock/resin.h"
 
@@ -36,21 +37,21 @@ static double rimming_load(void) {
 
 static double value_of(const char *what, const double *x) {
     if (!strcmp(what, "rimming_mean"))
-        return pc_film_most(x[0], x[1] * RPM_RAD_S, x[2], x[3]);
+        return pci_film_most(x[0], x[1] * RPM_RAD_S, x[2], x[3]);
     if (!strcmp(what, "rimming_load"))
         return PC_RIMMING_LOAD;
     if (!strcmp(what, "froude"))
-        return pc_froude(x[0] * RPM_RAD_S, x[1]);
+        return pci_froude(x[0] * RPM_RAD_S, x[1]);
     if (!strcmp(what, "drain_edge"))
-        return pc_drain_edge(x[1], x[2], x[3] / x[0]);
+        return pci_drain_edge(x[1], x[2], x[3] / x[0]);
     if (!strcmp(what, "drain_mean"))
-        return pc_drain_film(x[1], x[2], x[3] / x[0]);
+        return pci_drain_film(x[1], x[2], x[3] / x[0]);
     if (!strcmp(what, "bubble_bore"))
         return pc_bubble_bore(x[1], x[0]);
     if (!strcmp(what, "rise_rigid"))
-        return pc_bubble_rise(x[2], x[1], x[0], false);
+        return pci_bubble_rise(x[2], x[1], x[0], false);
     if (!strcmp(what, "rise_slips"))
-        return pc_bubble_rise(x[2], x[1], x[0], true);
+        return pci_bubble_rise(x[2], x[1], x[0], true);
     if (!strncmp(what, "gravity_", 8))
         return INFINITY; /* check_turning.c */
     return NAN;
@@ -71,34 +72,34 @@ END_TEST
 
 START_TEST(set_and_carry_are_inverse) {
     for (double h = 1e-4; h < 2e-2; h *= 3) {
-        double mu = pc_film_mu_set(1080, h, 1.3, 0.07);
-        assert_close(pc_film_most(mu, 1.3, 0.07, 1080), h, 1e-7);
+        double mu = pci_film_mu_set(1080, h, 1.3, 0.07);
+        assert_close(pci_film_most(mu, 1.3, 0.07, 1080), h, 1e-7);
     }
-    ck_assert(isinf(pc_film_most(INFINITY, 1.3, 0.07, 1080)));
-    assert_near(pc_film_most(1, 0, 0.07, 1080), 0, 0);
+    ck_assert(isinf(pci_film_most(INFINITY, 1.3, 0.07, 1080)));
+    assert_near(pci_film_most(1, 0, 0.07, 1080), 0, 0);
 }
 END_TEST
 
 START_TEST(drain_and_bubble_forms_are_inverse) {
-    double F = pc_drain_fluidity(1100, 0.1, 0.0005);
-    assert_close(pc_drain_film(1100, 0.1, F), 0.0005, 1e-12);
-    assert_close(pc_drain_time(1100, 2, 0.1, 0.0005), 2 * F, 1e-12);
-    double r = pc_bubble_least(1100, 0.002, 300);
-    assert_close(pc_bubble_rise(1100, 1, r, false) * 300, 0.002, 1e-12);
+    double F = pci_drain_fluidity(1100, 0.1, 0.0005);
+    assert_close(pci_drain_film(1100, 0.1, F), 0.0005, 1e-12);
+    assert_close(pci_drain_time(1100, 2, 0.1, 0.0005), 2 * F, 1e-12);
+    double r = pci_bubble_least(1100, 0.002, 300);
+    assert_close(pci_bubble_rise(1100, 1, r, false) * 300, 0.002, 1e-12);
 }
 END_TEST
 
 START_TEST(speeds_of_each_way_of_turning) {
     pc_turning t = {.method = PC_MACHINE, .outer_rad_s = -3, .inner_rad_s = 4};
     assert_near(pc_film_speed(&t), 5, 1e-12);
-    assert_near(pc_turning_slower(&t), 3, 1e-12);
-    assert_near(pc_turning_turns(&t, 10, 10 + 4 * PI), 6, 1e-12);
+    assert_near(pci_turning_slower(&t), 3, 1e-12);
+    assert_near(pci_turning_turns(&t, 10, 10 + 4 * PI), 6, 1e-12);
     t.inner_rad_s = 0;
-    assert_near(pc_turning_slower(&t), 3, 1e-12);
+    assert_near(pci_turning_slower(&t), 3, 1e-12);
     t.outer_rad_s = 0;
     assert_near(pc_film_speed(&t), 0, 0);
-    assert_near(pc_turning_turns(&t, 0, 100), 0, 0);
-    assert_near(pc_turning_inner_relative(1.2, 1.5), 0.3, 1e-12);
+    assert_near(pci_turning_turns(&t, 0, 100), 0, 0);
+    assert_near(pci_turning_inner_relative(1.2, 1.5), 0.3, 1e-12);
 
     t.method = PC_HAND;
     pc_tilt tilt[PC_TILTS_MOST];
@@ -110,13 +111,13 @@ START_TEST(speeds_of_each_way_of_turning) {
         assert_near(a[0] * b[0] + a[1] * b[1] + a[2] * b[2], 0, 0);
     }
     assert_near(pc_film_speed(&t), 12 * PI / 2 / 24, 1e-9);
-    assert_near(pc_turning_turns(&t, 0, 240), 10, 1e-9);
+    assert_near(pci_turning_turns(&t, 0, 240), 10, 1e-9);
     t.tilt_count = 1;
     t.tilt[0] = (pc_tilt){{0, 0, 1}, 3};
     assert_near(pc_film_speed(&t), 0, 0);
-    assert_near(pc_turning_slower(&t), 0, 0);
+    assert_near(pci_turning_slower(&t), 0, 0);
     t.method = PC_DRAIN;
-    ck_assert(isnan(pc_turning_turns(&t, 0, 10)));
+    ck_assert(isnan(pci_turning_turns(&t, 0, 10)));
 }
 END_TEST
 
@@ -124,28 +125,28 @@ START_TEST(nothing_lets_nan_or_nonsense_through) {
     const double bad[] = {NAN, -1, 0, INFINITY};
     for (size_t i = 0; i < 4; i++) {
         double b = bad[i];
-        ck_assert(isnan(pc_film_mu_set(b, 1, 1, 1)) && isnan(pc_film_mu_set(1, b, 1, 1)));
-        ck_assert(isnan(pc_film_mu_set(1, 1, b, 1)) && isnan(pc_film_mu_set(1, 1, 1, b)));
-        ck_assert(isnan(pc_film_most(1, 1, b, 1)) && isnan(pc_film_most(1, 1, 1, b)));
-        ck_assert(isnan(pc_froude(1, b)));
-        ck_assert(isnan(pc_drain_film(b, 1, 1)) && isnan(pc_drain_film(1, b, 1)));
-        ck_assert(isnan(pc_drain_film(1, 1, b)) && isnan(pc_drain_edge(1, 1, b)));
-        ck_assert(isnan(pc_drain_fluidity(b, 1, 1)) && isnan(pc_drain_fluidity(1, b, 1)));
-        ck_assert(isnan(pc_drain_fluidity(1, 1, b)) && isnan(pc_drain_time(1, b, 1, 1)));
+        ck_assert(isnan(pci_film_mu_set(b, 1, 1, 1)) && isnan(pci_film_mu_set(1, b, 1, 1)));
+        ck_assert(isnan(pci_film_mu_set(1, 1, b, 1)) && isnan(pci_film_mu_set(1, 1, 1, b)));
+        ck_assert(isnan(pci_film_most(1, 1, b, 1)) && isnan(pci_film_most(1, 1, 1, b)));
+        ck_assert(isnan(pci_froude(1, b)));
+        ck_assert(isnan(pci_drain_film(b, 1, 1)) && isnan(pci_drain_film(1, b, 1)));
+        ck_assert(isnan(pci_drain_film(1, 1, b)) && isnan(pci_drain_edge(1, 1, b)));
+        ck_assert(isnan(pci_drain_fluidity(b, 1, 1)) && isnan(pci_drain_fluidity(1, b, 1)));
+        ck_assert(isnan(pci_drain_fluidity(1, 1, b)) && isnan(pci_drain_time(1, b, 1, 1)));
         ck_assert(isnan(pc_bubble_bore(b, 1)) && isnan(pc_bubble_bore(1, b)));
-        ck_assert(isnan(pc_bubble_rise(b, 1, 1, true)) && isnan(pc_bubble_rise(1, b, 1, true)));
-        ck_assert(isnan(pc_bubble_rise(1, 1, b, false)));
-        ck_assert(isnan(pc_bubble_least(b, 1, 1)) && isnan(pc_bubble_least(1, b, 1)));
-        ck_assert(isnan(pc_bubble_least(1, 1, b)));
+        ck_assert(isnan(pci_bubble_rise(b, 1, 1, true)) && isnan(pci_bubble_rise(1, b, 1, true)));
+        ck_assert(isnan(pci_bubble_rise(1, 1, b, false)));
+        ck_assert(isnan(pci_bubble_least(b, 1, 1)) && isnan(pci_bubble_least(1, b, 1)));
+        ck_assert(isnan(pci_bubble_least(1, 1, b)));
     }
-    ck_assert(isnan(pc_film_most(NAN, 1, 1, 1)) && isnan(pc_film_most(1, NAN, 1, 1)));
-    ck_assert(isnan(pc_film_most(-1, 1, 1, 1)) && isnan(pc_froude(NAN, 1)));
+    ck_assert(isnan(pci_film_most(NAN, 1, 1, 1)) && isnan(pci_film_most(1, NAN, 1, 1)));
+    ck_assert(isnan(pci_film_most(-1, 1, 1, 1)) && isnan(pci_froude(NAN, 1)));
     pc_turning t = {.method = PC_MACHINE, .outer_rad_s = NAN, .inner_rad_s = 1};
-    ck_assert(isnan(pc_film_speed(&t)) && isnan(pc_turning_slower(&t)));
+    ck_assert(isnan(pc_film_speed(&t)) && isnan(pci_turning_slower(&t)));
     t.outer_rad_s = 1;
-    ck_assert(isnan(pc_turning_turns(&t, NAN, 1)) && isnan(pc_turning_turns(&t, 0, NAN)));
-    ck_assert(isnan(pc_turning_turns(&t, 2, 1)));
-    ck_assert(isnan(pc_film_speed(NULL)) && isnan(pc_turning_slower(NULL)));
+    ck_assert(isnan(pci_turning_turns(&t, NAN, 1)) && isnan(pci_turning_turns(&t, 0, NAN)));
+    ck_assert(isnan(pci_turning_turns(&t, 2, 1)));
+    ck_assert(isnan(pc_film_speed(NULL)) && isnan(pci_turning_slower(NULL)));
 }
 END_TEST
 

@@ -11,9 +11,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/try.h"
 #include "input/csv.h"
-#include "input/whole_file.h"
 #include "input/ini.h"
+#include "input/whole_file.h"
 
 static const char GOOD[] = "; a comment\r\n"
                            "[piece]\r\n"
@@ -154,7 +155,7 @@ START_TEST(bad_lines_are_refused) {
     pci_ini *ini;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pci_ini_parse("bad.ini", bad_ini[i].text, bad_ini[i].size, &ini, &errors);
-    ck_assert_msg(status == bad_ini[i].status, "row %zu gave %s", i, pc_status_name(status));
+    ck_assert_msg(status == bad_ini[i].status, "row %zu gave %s", i, pci_status_name(status));
     ck_assert_ptr_null(ini);
     ck_assert_uint_ge(errors.count, 1);
     ck_assert_msg(strstr(errors.item[0].text, bad_ini[i].fragment) != NULL, "\"%s\" lacks \"%s\"",

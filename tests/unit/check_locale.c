@@ -7,11 +7,13 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "pourclock/piece.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
 #include "pourclock/safety.h"
 #include "pourclock/schedule.h"
+#include "resin/cure_rate.h"
 
 static const char *comma_locale;
 
@@ -43,15 +45,15 @@ START_TEST(resins_are_read_and_written_alike) {
     static pc_resin plain, comma, again;
     pc_errors errors = PC_ERRORS_INIT;
     const char *path = TEST_SRCDIR "/examples/resins/polyester.ini";
-    assert_ok(pc_resin_read(path, &plain, &errors));
+    assert_ok(pci_resin_read(path, &plain, &errors));
     under(comma_locale);
-    assert_ok(pc_resin_read(path, &comma, &errors));
-    ck_assert(pc_cure_rate(&plain.cure, 0.3, 300) == pc_cure_rate(&comma.cure, 0.3, 300));
-    ck_assert(pc_cure_rate(&plain.cure, 0.3, 300) > 0);
+    assert_ok(pci_resin_read(path, &comma, &errors));
+    ck_assert(pci_cure_rate(&plain.cure, 0.3, 300) == pci_cure_rate(&comma.cure, 0.3, 300));
+    ck_assert(pci_cure_rate(&plain.cure, 0.3, 300) > 0);
     ck_assert(plain.density_kg_m3 == comma.density_kg_m3);
     assert_ok(pc_resin_write("locale-resin.tmp.ini", &comma, &errors));
     under("C");
-    assert_ok(pc_resin_read("locale-resin.tmp.ini", &again, &errors));
+    assert_ok(pci_resin_read("locale-resin.tmp.ini", &again, &errors));
     remove("locale-resin.tmp.ini");
     ck_assert(again.density_kg_m3 == plain.density_kg_m3);
     pc_errors_free(&errors);
@@ -68,7 +70,7 @@ static void plan(const char *name, pc_schedule *schedule) {
     assert_ok(pc_piece_read(path, piece, &errors));
     piece->margins.on = false;
     pc_status status = pc_schedule_make(piece, schedule, &errors);
-    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pc_status_name(status));
+    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pci_status_name(status));
     pc_piece_free(piece);
     free(piece);
     pc_errors_free(&errors);

@@ -13,6 +13,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "bench/event_line.h"
 #include "fake_schedule.h"
 
 #define PIECE 0x0123456789abcdefULL
@@ -76,8 +77,8 @@ static void spill(const char *data, size_t size) {
 
 START_TEST(crc_is_that_of_the_standard) {
     /* Check value of CRC-32 (ISO 3309, ITU-T V.42) over "123456789". */
-    ck_assert_uint_eq(pc_crc32("123456789", 9), 0xCBF43926u);
-    ck_assert_uint_eq(pc_crc32("", 0), 0u);
+    ck_assert_uint_eq(pci_crc32("123456789", 9), 0xCBF43926u);
+    ck_assert_uint_eq(pci_crc32("", 0), 0u);
 }
 END_TEST
 
@@ -89,11 +90,11 @@ START_TEST(a_line_reads_back_as_it_was_written) {
         pc_event event = event_of((pc_event_kind)kind, 12345, "late: \x01\x7f \\ \xc3\xa9\t\n");
         event.number = 7;
         event.value = -1.5;
-        size_t length = pc_event_format(&event, PIECE, line, sizeof line);
+        size_t length = pci_event_format(&event, PIECE, line, sizeof line);
         ck_assert_uint_gt(length, 0);
         ck_assert_int_eq(line[length - 1], '\n');
         ck_assert_ptr_eq(memchr(line, '\n', length - 1), NULL);
-        assert_ok(pc_event_parse(line, length - 1, &back, &piece, NULL));
+        assert_ok(pci_event_parse(line, length - 1, &back, &piece, NULL));
         ck_assert_uint_eq(piece, PIECE);
         ck_assert_int_eq(back.number, 7);
         ck_assert_int_eq(back.kind, kind);
@@ -104,12 +105,12 @@ START_TEST(a_line_reads_back_as_it_was_written) {
     pc_event event = event_of(PC_EVENT_NOTE, 1, "");
     event.number = 1;
     event.value = INFINITY;
-    ck_assert_uint_eq(pc_event_format(&event, PIECE, line, sizeof line), 0);
+    ck_assert_uint_eq(pci_event_format(&event, PIECE, line, sizeof line), 0);
     event.value = NAN;
-    ck_assert_uint_eq(pc_event_format(&event, PIECE, line, 20), 0);
+    ck_assert_uint_eq(pci_event_format(&event, PIECE, line, 20), 0);
     memset(event.text, 1, sizeof event.text - 1);
-    ck_assert_uint_gt(pc_event_format(&event, PIECE, line, sizeof line), 0);
-    ck_assert_uint_eq(pc_event_format(NULL, PIECE, line, sizeof line), 0);
+    ck_assert_uint_gt(pci_event_format(&event, PIECE, line, sizeof line), 0);
+    ck_assert_uint_eq(pci_event_format(NULL, PIECE, line, sizeof line), 0);
 }
 END_TEST
 
@@ -138,7 +139,7 @@ START_TEST(what_cannot_be_read_back_is_not_written) {
         event.elapsed_ms = rows[i].elapsed_ms;
         event.part = rows[i].part;
         event.layer = rows[i].layer;
-        ck_assert_int_eq(pc_event_format(&event, PIECE, line, sizeof line) > 0, rows[i].good);
+        ck_assert_int_eq(pci_event_format(&event, PIECE, line, sizeof line) > 0, rows[i].good);
     }
 }
 END_TEST
@@ -221,7 +222,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
         pc_event event = event_of(PC_EVENT_NOTE, 1000 * i, "a line");
         event.number = i + 1;
         ck_assert_uint_gt(
-            pc_event_format(&event, i == 1 ? PIECE + 1 : PIECE, line[i], sizeof line[i]), 0);
+            pci_event_format(&event, i == 1 ? PIECE + 1 : PIECE, line[i], sizeof line[i]), 0);
     }
     strcat(strcat(strcat(strcat(all, line[0]), line[1]), line[0]), line[3]);
     make_path();
@@ -229,7 +230,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     pc_log *log;
     assert_ok(pc_log_read(path, &log, NULL));
     ck_assert_uint_eq(pc_log_count(log), 2);
-    ck_assert_uint_eq(pc_log_piece(log), PIECE);
+    ck_assert_uint_eq(pci_log_piece(log), PIECE);
     ck_assert_uint_eq(pc_log_damages(log), 3);
     ck_assert_str_eq(pc_log_damage_at(log, 0)->text, "it belongs to another piece");
     ck_assert_str_eq(pc_log_damage_at(log, 1)->text, "it repeats number 1");
@@ -241,7 +242,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     pc_event event = event_of(PC_EVENT_NOTE, 1, "only read");
     assert_status(pc_log_append(log, &event, NULL), PC_E_ARGUMENT);
     pc_log_close(log);
-    ck_assert_uint_eq(pc_log_piece(NULL), 0);
+    ck_assert_uint_eq(pci_log_piece(NULL), 0);
     ck_assert_int_eq(truncate(path, PC_LOG_MOST_BYTES + 1), 0);
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_log_read(path, &log, &errors), PC_E_SIZE);

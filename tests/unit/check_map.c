@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "film/cells.h"
+#include "film/film_sums.h"
 #include "turning.h"
 
 static struct thickening history;
@@ -20,7 +21,7 @@ static double volume_of(const pc_map *map, double area_m2) {
         pc_map_cell cell;
         assert_ok(pc_map_cell_at(map, i, &cell));
         ck_assert(cell.film_m >= 0);
-        sum += cell.film_m * cell.area_m2 / pc_map_area(map) * area_m2;
+        sum += cell.film_m * cell.area_m2 / pci_map_area(map) * area_m2;
     }
     return sum;
 }
@@ -93,8 +94,8 @@ START_TEST(mesh_of_a_sphere_comes_out_as_the_sphere) {
         pc_turn_layer l = usual();
         assert_ok(pc_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
         assert_ok(pc_map_sphere(0.065, 5000, &sphere));
-        assert_close(pc_map_volume(mesh), pc_map_volume(sphere), 0.005);
-        assert_close(pc_map_radius(mesh), 0.065, 0.001);
+        assert_close(pci_map_volume(mesh), pci_map_volume(sphere), 0.005);
+        assert_close(pci_map_radius(mesh), 0.065, 0.001);
         assert_ok(pc_map_layer_add(mesh, &way[i], &l, NULL, 1, &m, NULL));
         assert_ok(pc_map_layer_add(sphere, &way[i], &l, NULL, 1, &s, NULL));
         assert_close(m.thin_m, s.thin_m, 0.03);
@@ -117,7 +118,7 @@ START_TEST(pool_level_in_a_mesh_holds_the_volume) {
         depth[i] = mesh->x[i] * down[0] + mesh->y[i] * down[1] + mesh->z[i] * down[2];
     for (double fraction = 0.01; fraction < 1; fraction += 0.07) {
         double level = pci_pool_level(mesh, depth, down, fraction);
-        assert_near(level, cos(pc_pool_angle(fraction * 4 * PI / 3, 1)), 0.001);
+        assert_near(level, cos(pci_pool_angle(fraction * 4 * PI / 3, 1)), 0.001);
     }
     free(depth);
     free(corner);
@@ -138,8 +139,8 @@ START_TEST(large_facets_are_cut_into_cells) {
     }
     pc_map *map = NULL;
     assert_ok(pc_map_facets(12, (const double(*)[3])corner, 1500, &map));
-    assert_close(pc_map_volume(map), 0.08 * 0.10 * 0.12, 1e-12);
-    assert_close(pc_map_area(map), 2 * (0.08 * 0.10 + 0.08 * 0.12 + 0.10 * 0.12), 1e-12);
+    assert_close(pci_map_volume(map), 0.08 * 0.10 * 0.12, 1e-12);
+    assert_close(pci_map_area(map), 2 * (0.08 * 0.10 + 0.08 * 0.12 + 0.10 * 0.12), 1e-12);
     ck_assert_uint_gt(pc_map_count(map), 1500);
     double area[12] = {0};
     for (size_t i = 0; i < pc_map_count(map); i++) {
@@ -153,10 +154,10 @@ START_TEST(large_facets_are_cut_into_cells) {
     pc_turn_layer l = usual();
     pc_turning t = machine(12, 3);
     pc_spread s;
-    l.volume_m3 = l.film_m * pc_map_area(map);
+    l.volume_m3 = l.film_m * pci_map_area(map);
     l.radius_m = NAN;
     assert_ok(pc_map_layer_add(map, &t, &l, NULL, 1, &s, NULL));
-    assert_close(volume_of(map, pc_map_area(map)), l.volume_m3, 1e-9);
+    assert_close(volume_of(map, pci_map_area(map)), l.volume_m3, 1e-9);
     ck_assert(s.thin_m > 0.5 * l.film_m);
     pc_map_free(map);
     /* the same box open at the top, or inside out, holds no pool */

@@ -6,6 +6,7 @@
 #include "plan/margins.h"
 #include "pourclock/schedule.h"
 #include "resin/cup.h"
+#include "resin/cure_rate.h"
 #include "solve/sobol.h"
 #include "solve/threads.h"
 #include "unit.h"
@@ -16,7 +17,7 @@ static void otter(pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
     assert_ok(
-        pc_resin_read(TEST_SRCDIR "/examples/resins/fast-urethane.ini", &piece->resin, &errors));
+        pci_resin_read(TEST_SRCDIR "/examples/resins/fast-urethane.ini", &piece->resin, &errors));
     assert_ok(pc_piece_set(piece, "hollow", "area", "210 sq in", &errors));
     assert_ok(pc_piece_set(piece, "hollow", "wall", "3/16 in", &errors));
     assert_ok(pc_piece_set(piece, "hollow", "layers", "3", &errors));
@@ -180,7 +181,7 @@ static void foot(pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
     assert_ok(
-        pc_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece->resin, &errors));
+        pci_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece->resin, &errors));
     piece->part_count = 1;
     piece->part[0] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 340e-6};
     piece->part[0].shape.area_m2 = 340e-4;

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "shape/mesh_build.h"
+#include "shape/mesh_shape.h"
 
 static const double zero3[3] = {0, 0, 0}, box3[3] = {40, 50, 60};
 
@@ -51,15 +52,15 @@ START_TEST(facets_are_given_out) {
     pc_mesh box = soup_mesh(&s);
     double area = 0, flux = 0, c[3], n[3], a;
     for (size_t f = 0; f < box.facet_count; f++) {
-        assert_ok(pc_mesh_facet(&box, f, c, n, &a));
+        assert_ok(pci_mesh_facet(&box, f, c, n, &a));
         area += a;
         flux += a * (c[0] * n[0] + c[1] * n[1] + c[2] * n[2]) / 3;
         assert_near(n[0] * n[0] + n[1] * n[1] + n[2] * n[2], 1.0, 1e-12);
     }
     assert_close(area, box.report.area_m2, 1e-12);
     assert_close(flux, box.report.volume_m3, 1e-12);
-    assert_status(pc_mesh_facet(&box, 12, c, n, &a), PC_E_ARGUMENT);
-    assert_status(pc_mesh_facet(NULL, 0, c, n, &a), PC_E_ARGUMENT);
+    assert_status(pci_mesh_facet(&box, 12, c, n, &a), PC_E_ARGUMENT);
+    assert_status(pci_mesh_facet(NULL, 0, c, n, &a), PC_E_ARGUMENT);
     pc_mesh_free(&box);
 }
 END_TEST
@@ -75,7 +76,7 @@ START_TEST(an_open_mesh_keeps_its_area) {
     assert_close(mesh.report.area_m2 * 1e6, 14800 - 0.5 * 50 * 60, 1e-12);
     pc_shape shape;
     double v;
-    assert_ok(pc_shape_of_mesh(&mesh, 0.005, &shape));
+    assert_ok(pci_shape_of_mesh(&mesh, 0.005, &shape));
     ck_assert(!shape.closed && isnan(shape.volume_m3) && shape.shell.count == 0);
     assert_ok(pc_shell_volume(&shape, 0.005, &v));
     assert_close(v, shape.area_m2 * 0.005, 1e-12);
@@ -234,7 +235,7 @@ START_TEST(every_format_is_read) {
         pc_mesh mesh;
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status =
-            pc_mesh_parse(rows[i].text, strlen(rows[i].text), rows[i].name, "mm", &mesh, &errors);
+            pci_mesh_parse(rows[i].text, strlen(rows[i].text), rows[i].name, "mm", &mesh, &errors);
         ck_assert_msg(status == PC_OK, "%s: %s", rows[i].name,
                       errors.count ? errors.item[0].text : "?");
         assert_close(mesh.report.volume_m3 * 1e9, 1000.0 / 6, 1e-9);
@@ -265,13 +266,13 @@ START_TEST(binary_ply_is_read) {
         n += 13;
     }
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(data, n + 5, "t.ply", "cm", &mesh, NULL));
+    assert_ok(pci_mesh_parse(data, n + 5, "t.ply", "cm", &mesh, NULL));
     assert_close(mesh.report.volume_m3 * 1e6, 1000.0 / 6, 1e-9);
     ck_assert_uint_eq(mesh.report.trailing_bytes, 5);
     ck_assert_str_eq(mesh.format, "PLY, binary");
     pc_mesh_free(&mesh);
     for (size_t cut = 0; cut < n; cut++) /* cut off anywhere: an error, never a mesh */
-        ck_assert(pc_mesh_parse(data, cut, "t.ply", "cm", &mesh, NULL) != PC_OK);
+        ck_assert(pci_mesh_parse(data, cut, "t.ply", "cm", &mesh, NULL) != PC_OK);
 }
 END_TEST
 
@@ -282,7 +283,7 @@ START_TEST(polygons_that_are_not_convex_are_cut_right) {
                        "f 6 5 4 3 2 1\nf 7 8 9 10 11 12\nf 1 2 8 7\nf 2 3 9 8\nf 3 4 10 9\n"
                        "f 4 5 11 10\nf 5 6 12 11\nf 6 1 7 12\n";
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(text, strlen(text), "l.obj", "mm", &mesh, NULL));
+    assert_ok(pci_mesh_parse(text, strlen(text), "l.obj", "mm", &mesh, NULL));
     assert_close(mesh.report.volume_m3 * 1e9, 1500.0, 1e-9);
     assert_close(mesh.report.area_m2 * 1e6, 2 * 300 + 80 * 5.0, 1e-9);
     ck_assert(mesh.report.closed);
@@ -332,8 +333,8 @@ START_TEST(bad_files_are_refused_with_the_place) {
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         pc_mesh mesh;
         pc_errors errors = PC_ERRORS_INIT;
-        ck_assert_msg(pc_mesh_parse(rows[i].text, strlen(rows[i].text), rows[i].name, "mm", &mesh,
-                                    &errors) != PC_OK,
+        ck_assert_msg(pci_mesh_parse(rows[i].text, strlen(rows[i].text), rows[i].name, "mm", &mesh,
+                                     &errors) != PC_OK,
                       "%s", rows[i].text);
         ck_assert_uint_eq(errors.count, 1);
         ck_assert_msg(strstr(errors.item[0].text, rows[i].part), "%s: %s", rows[i].text,
@@ -352,19 +353,19 @@ START_TEST(bad_binary_stl_is_refused) {
     size_t size;
     char *data = soup_stl(&s, &size);
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL));
+    assert_ok(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL));
     pc_mesh_free(&mesh);
     for (size_t cut = 0; cut < size; cut += 7)
-        ck_assert(pc_mesh_parse(data, cut, "b.stl", "mm", &mesh, NULL) != PC_OK);
+        ck_assert(pci_mesh_parse(data, cut, "b.stl", "mm", &mesh, NULL) != PC_OK);
     uint32_t huge = 0xFFFFFFFFu, fewer = 12;
     memcpy(data + 80, &huge, 4);
-    assert_status(pc_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
+    assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
     memcpy(data + 80, &fewer, 4);
     float nan_value = NAN, far = 1e38f;
     memcpy(data + 84 + 12, &nan_value, 4);
-    assert_status(pc_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
+    assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
     memcpy(data + 84 + 12, &far, 4);
-    assert_status(pc_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_VALUE);
+    assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_VALUE);
     free(data);
     free(s.x);
 }
@@ -378,14 +379,14 @@ START_TEST(units_are_needed_and_doubted) {
     pc_mesh mesh;
     const char *bad[] = {NULL, "", "kg", "mmm", "7"};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
-        assert_status(pc_mesh_parse(data, size, "b.stl", bad[i], &mesh, NULL), PC_E_UNIT);
-    assert_ok(pc_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL));
+        assert_status(pci_mesh_parse(data, size, "b.stl", bad[i], &mesh, NULL), PC_E_UNIT);
+    assert_ok(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL));
     ck_assert_str_eq(mesh.report.note, "");
     pc_mesh_free(&mesh);
-    assert_ok(pc_mesh_parse(data, size, "b.stl", "m", &mesh, NULL));
+    assert_ok(pci_mesh_parse(data, size, "b.stl", "m", &mesh, NULL));
     ck_assert_ptr_nonnull(strstr(mesh.report.note, "if the mesh is in mm it is"));
     pc_mesh_free(&mesh);
-    assert_ok(pc_mesh_parse(data, size, "b.stl", "in", &mesh, NULL));
+    assert_ok(pci_mesh_parse(data, size, "b.stl", "in", &mesh, NULL));
     assert_close(mesh.report.volume_m3, 120000 * pow(0.0254, 3), 1e-12);
     pc_mesh_free(&mesh);
     free(data);

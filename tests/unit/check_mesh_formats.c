@@ -3,6 +3,7 @@
 #include "make_mesh.h"
 #include "unit.h"
 
+#include "shape/mesh_shape.h"
 #include <stdio.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -41,7 +42,7 @@ START_TEST(bad_ply_is_refused_with_the_place) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(
-        pc_mesh_parse(bad_ply[i].text, strlen(bad_ply[i].text), "a.ply", "mm", &mesh, &errors),
+        pci_mesh_parse(bad_ply[i].text, strlen(bad_ply[i].text), "a.ply", "mm", &mesh, &errors),
         PC_E_SYNTAX);
     ck_assert_uint_eq(errors.count, 1);
     ck_assert_msg(strstr(errors.item[0].text, bad_ply[i].part), "%s: %s", bad_ply[i].text,
@@ -61,7 +62,7 @@ START_TEST(endless_ply_headers_are_refused) {
                 (size_t)sprintf(text + used, what ? "property float p%d\n" : "element e%d 0\n", i);
         pc_mesh mesh;
         pc_errors errors = PC_ERRORS_INIT;
-        assert_status(pc_mesh_parse(text, used, "a.ply", "mm", &mesh, &errors), PC_E_SYNTAX);
+        assert_status(pci_mesh_parse(text, used, "a.ply", "mm", &mesh, &errors), PC_E_SYNTAX);
         ck_assert_ptr_nonnull(strstr(errors.item[0].text,
                                      what ? "more than 32 properties" : "more than 16 elements"));
         pc_errors_free(&errors);
@@ -91,7 +92,7 @@ START_TEST(ply_lists_that_are_not_faces_are_passed_over) {
         n += 4;
     }
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(data, n, "t.ply", "mm", &mesh, NULL));
+    assert_ok(pci_mesh_parse(data, n, "t.ply", "mm", &mesh, NULL));
     assert_close(mesh.report.volume_m3 * 1e9, 1000.0 / 6, 1e-9);
     assert_near(mesh.report.low_m[0], -0.005, 1e-12);
     pc_mesh_free(&mesh);
@@ -114,7 +115,7 @@ START_TEST(a_star_is_cut_up_to_a_thousand_corners) {
             used += (size_t)sprintf(text + used, " %d", i);
         pc_mesh mesh;
         pc_errors errors = PC_ERRORS_INIT;
-        pc_status status = pc_mesh_parse(text, used, "star.obj", "mm", &mesh, &errors);
+        pc_status status = pci_mesh_parse(text, used, "star.obj", "mm", &mesh, &errors);
         if (round) {
             ck_assert_int_eq(status, PC_E_VALUE);
             ck_assert_ptr_nonnull(strstr(errors.item[0].text, "a polygon of 1002 corners"));
@@ -167,7 +168,7 @@ START_TEST(facets_within_a_weld_are_dropped) {
     static const char text[] = "v 0 0 0\nv 100 0 0\nv 100 100 0\nv 0 100 0\nv 100 1e-5 0\n"
                                "f 1 2 3\nf 1 3 4\nf 2 5 3\n";
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(text, sizeof text - 1, "s.obj", "mm", &mesh, NULL));
+    assert_ok(pci_mesh_parse(text, sizeof text - 1, "s.obj", "mm", &mesh, NULL));
     ck_assert_uint_eq(mesh.facet_count, 2);
     ck_assert_uint_ge(mesh.report.degenerate, 1);
     ck_assert_double_gt(mesh.report.welded_m, 0.0);
@@ -181,7 +182,7 @@ START_TEST(no_unit_makes_it_likely) {
     static const char text[] = "v 0 0 0\nv 1e-6 0 0\nv 0 1e-6 0\nv 0 0 1e-6\n"
                                "f 1 3 2\nf 1 2 4\nf 2 3 4\nf 1 4 3\n";
     pc_mesh mesh;
-    assert_ok(pc_mesh_parse(text, sizeof text - 1, "t.obj", "m", &mesh, NULL));
+    assert_ok(pci_mesh_parse(text, sizeof text - 1, "t.obj", "m", &mesh, NULL));
     ck_assert_ptr_nonnull(strstr(mesh.report.note, "check the mesh unit"));
     ck_assert_ptr_null(strstr(mesh.report.note, "if the mesh is in"));
     pc_mesh_free(&mesh);

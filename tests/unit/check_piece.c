@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "base/try.h"
+#include "film/film_sums.h"
 #include "lines.h"
 #include "piece/piece_file.h"
 #include "pourclock/film.h"
@@ -54,8 +56,8 @@ static void check_row(char *field[5], long line_of_table) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = parse(text, &piece, &errors);
     const char *why = errors.count ? errors.item[0].text : "";
-    ck_assert_msg(!strcmp(pc_status_name(status), field[3]), "row %ld: [%s] %s = %s gave %s (%s)",
-                  line_of_table, field[0], field[1], field[2], pc_status_name(status), why);
+    ck_assert_msg(!strcmp(pci_status_name(status), field[3]), "row %ld: [%s] %s = %s gave %s (%s)",
+                  line_of_table, field[0], field[1], field[2], pci_status_name(status), why);
     bool told = false;
     for (size_t i = 0; i < errors.count; i++) {
         told = told || strstr(errors.item[i].text, field[4]);
@@ -138,7 +140,7 @@ static pc_piece with(const char *section, const char *key, const char *value) {
 
 START_TEST(turning_keys) {
     pc_piece p = with("turning", "inner_against", "floor");
-    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(12 * RPM_RAD_S, 3 * RPM_RAD_S),
+    assert_close(p.turning.inner_rad_s, pci_turning_inner_relative(12 * RPM_RAD_S, 3 * RPM_RAD_S),
                  1e-12);
     ck_assert(p.turning.inner_absolute);
     pc_piece_free(&p);
@@ -211,7 +213,7 @@ START_TEST(single_keys_override) {
     ck_assert_str_eq(p.resin.name, "Slow urethane");
     assert_ok(pc_piece_set(&p, "turning", "inner_against", "floor", &errors));
     assert_ok(pc_piece_set(&p, "turning", "outer", "10 rpm", &errors));
-    assert_close(p.turning.inner_rad_s, pc_turning_inner_relative(10 * RPM_RAD_S, 3 * RPM_RAD_S),
+    assert_close(p.turning.inner_rad_s, pci_turning_inner_relative(10 * RPM_RAD_S, 3 * RPM_RAD_S),
                  1e-9);
     assert_ok(pc_piece_check(&p, &errors));
     ck_assert_uint_eq(errors.count, 0);
@@ -393,7 +395,7 @@ START_TEST(statements_of_a_shape_are_judged) {
         pc_piece piece;
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status = parse(text, &piece, &errors);
-        ck_assert_msg(status == row[i].status, "row %zu gave %s: %s", i, pc_status_name(status),
+        ck_assert_msg(status == row[i].status, "row %zu gave %s: %s", i, pci_status_name(status),
                       errors.count ? errors.item[0].text : "");
         ck_assert_msg(status == PC_OK || strstr(errors.item[0].text, row[i].words) != NULL,
                       "row %zu: \"%s\" lacks \"%s\"", i, errors.count ? errors.item[0].text : "",

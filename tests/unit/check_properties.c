@@ -7,11 +7,13 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "pourclock/piece.h"
 #include "pourclock/resin.h"
 #include "pourclock/schedule.h"
-#include "pourclock/wall.h"
+#include "resin/cure_rate.h"
 #include "wall/inside.h"
+#include "wall/layers.h"
 
 static const double LATEST_S = 60 * 86400.0;
 
@@ -42,30 +44,30 @@ static pc_resin any_resin(dice *d) {
     return r;
 }
 
-static pc_wall_spec any_mold(dice *d, double T_K) {
-    pc_wall_spec spec = {.form = PC_SLAB, .mold_count = 2, .mold_K = T_K, .air_K = T_K};
+static pci_wall_spec any_mold(dice *d, double T_K) {
+    pci_wall_spec spec = {.form = PC_SLAB, .mold_count = 2, .mold_K = T_K, .air_K = T_K};
     spec.out_W_m2K = roll(d, 5, 20);
-    assert_ok(pc_mold_material(PC_PLASTER, &spec.mold[0]));
-    assert_ok(pc_mold_material(PC_SILICONE, &spec.mold[1]));
+    assert_ok(pci_mold_material(PC_PLASTER, &spec.mold[0]));
+    assert_ok(pci_mold_material(PC_SILICONE, &spec.mold[1]));
     spec.mold_thickness_m[0] = roll(d, 0.003, 0.015);
     spec.mold_thickness_m[1] = roll(d, 0.003, 0.012);
     return spec;
 }
 
 /* Regression 2: the time returned and the event noted differed by the step's interpolation. */
-static pc_layer_events one_film(const pc_wall_spec *spec, const pc_resin *resin, double film_m,
-                                double T_K) {
-    pc_wall *wall;
-    pc_layer_events e;
+static pci_layer_events one_film(const pci_wall_spec *spec, const pc_resin *resin, double film_m,
+                                 double T_K) {
+    pci_wall *wall;
+    pci_layer_events e;
     double gel_s;
     pc_cup_state state = {T_K, 0.0};
-    assert_ok(pc_wall_new(spec, 0.0, &wall));
-    assert_ok(pc_wall_pour(wall, resin, film_m, &state, NAN));
-    assert_ok(pc_wall_until_gel(wall, 0, LATEST_S, &gel_s));
-    assert_ok(pc_wall_events(wall, 0, &e));
+    assert_ok(pci_wall_new(spec, 0.0, &wall));
+    assert_ok(pci_wall_pour(wall, resin, film_m, &state, NAN));
+    assert_ok(pci_wall_until_gel(wall, 0, LATEST_S, &gel_s));
+    assert_ok(pci_wall_events(wall, 0, &e));
     ck_assert_msg(e.gel_s == gel_s && e.first_gel_s <= e.gel_s,
                   "gel %.17g, returned %.17g, first %.17g", e.gel_s, gel_s, e.first_gel_s);
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return e;
 }
 
@@ -78,11 +80,11 @@ START_TEST(colder_is_later) {
         assert_ok(pc_cup_run(&r, m, T_K, T_K, &warm));
         assert_ok(pc_cup_run(&r, m, colder, colder, &cold));
         ck_assert(cold.pot_life_s > warm.pot_life_s && cold.gel_s > warm.gel_s);
-        pc_wall_spec spec = any_mold(&d, T_K);
+        pci_wall_spec spec = any_mold(&d, T_K);
         double film_m = roll_log(&d, 0.0005, 0.02);
-        pc_layer_events on_warm = one_film(&spec, &r, film_m, T_K);
+        pci_layer_events on_warm = one_film(&spec, &r, film_m, T_K);
         spec.mold_K = spec.air_K = colder;
-        pc_layer_events on_cold = one_film(&spec, &r, film_m, colder);
+        pci_layer_events on_cold = one_film(&spec, &r, film_m, colder);
         ck_assert(on_cold.gel_s > on_warm.gel_s && on_cold.first_gel_s > on_warm.first_gel_s);
     }
 }
@@ -107,9 +109,9 @@ START_TEST(thinner_film_gels_later) {
     for (int i = 0; i < 60; i++) {
         pc_resin r = any_resin(&d);
         double T_K = roll(&d, 278, 308), film_m = roll_log(&d, 0.0008, 0.02);
-        pc_wall_spec spec = any_mold(&d, T_K);
-        pc_layer_events thick = one_film(&spec, &r, film_m, T_K);
-        pc_layer_events thin = one_film(&spec, &r, film_m * roll(&d, 0.4, 0.9), T_K);
+        pci_wall_spec spec = any_mold(&d, T_K);
+        pci_layer_events thick = one_film(&spec, &r, film_m, T_K);
+        pci_layer_events thin = one_film(&spec, &r, film_m * roll(&d, 0.4, 0.9), T_K);
         ck_assert(thin.first_gel_s > thick.first_gel_s && thin.peak_K < thick.peak_K);
         /* A layer that burns through from its middle leaves the mold's face its own time. */
         ck_assert(thin.gel_s > thick.gel_s * 0.9995);
@@ -122,10 +124,10 @@ static double day(double time_s, const void *context) {
 }
 
 /* Pours three layers of any form, each a little after the one before has gelled. */
-static pc_wall *three_layers(dice *d, double *air_K, double refine, double tolerance) {
+static pci_wall *three_layers(dice *d, double *air_K, double refine, double tolerance) {
     double T_K = roll(d, 280, 303), gel_s = 0;
     *air_K = T_K;
-    pc_wall_spec spec = any_mold(d, T_K);
+    pci_wall_spec spec = any_mold(d, T_K);
     spec.form = (pc_form)(int)roll(d, 0, 2.999);
     spec.cavity_radius_m = roll(d, 0.02, 0.1);
     spec.in_W_m2K = roll(d, 0, 10);
@@ -133,15 +135,15 @@ static pc_wall *three_layers(dice *d, double *air_K, double refine, double toler
     spec.tolerance = tolerance;
     spec.air_fn = roll(d, 0, 1) < 0.5 ? day : NULL;
     spec.air_context = air_K;
-    pc_wall *wall;
-    assert_ok(pc_wall_new(&spec, 0.0, &wall));
+    pci_wall *wall;
+    assert_ok(pci_wall_new(&spec, 0.0, &wall));
     pc_resin r = any_resin(d);
     for (size_t j = 0; j < 3; j++) {
         pc_cup_state state = {T_K + roll(d, 0, 8), roll(d, 0, 0.3) * r.cure.a_gel};
         double film_m = roll(d, 0.0006, 0.0025), wait_s = roll(d, 0, 600);
-        assert_ok(pc_wall_pour(wall, &r, film_m, &state, NAN));
-        assert_ok(pc_wall_until_gel(wall, j, LATEST_S, &gel_s));
-        assert_ok(pc_wall_advance(wall, pc_wall_time(wall) + wait_s));
+        assert_ok(pci_wall_pour(wall, &r, film_m, &state, NAN));
+        assert_ok(pci_wall_until_gel(wall, j, LATEST_S, &gel_s));
+        assert_ok(pci_wall_advance(wall, pci_wall_time(wall) + wait_s));
     }
     return wall;
 }
@@ -150,16 +152,16 @@ START_TEST(energy_is_kept) {
     dice d = {14};
     for (int i = 0; i < 60; i++) {
         double air_K;
-        pc_wall *wall = three_layers(&d, &air_K, 0, 0);
+        pci_wall *wall = three_layers(&d, &air_K, 0, 0);
         for (int k = 0; k < 3; k++) {
-            pc_wall_energy e;
-            assert_ok(pc_wall_energy_now(wall, &e));
+            pci_wall_energy e;
+            assert_ok(pci_wall_energy_now(wall, &e));
             ck_assert(e.released_J > 0);
             double scale = fabs(e.released_J) + fabs(e.poured_J) + fabs(e.lost_J);
             assert_near(e.content_J, e.poured_J + e.released_J - e.lost_J, 1e-10 * scale);
-            assert_ok(pc_wall_advance(wall, pc_wall_time(wall) + roll(&d, 10, 5000)));
+            assert_ok(pci_wall_advance(wall, pci_wall_time(wall) + roll(&d, 10, 5000)));
         }
-        pc_wall_free(wall);
+        pci_wall_free(wall);
     }
 }
 END_TEST
@@ -171,37 +173,37 @@ START_TEST(default_settings_are_accurate) {
     for (unsigned i = 0; i < 40; i++) {
         dice d = {1000 + i}, same = {1000 + i};
         double air_K, fine_air_K;
-        pc_wall *wall = three_layers(&d, &air_K, 0, 0);
-        pc_wall *fine = three_layers(&same, &fine_air_K, 3, 3e-6);
+        pci_wall *wall = three_layers(&d, &air_K, 0, 0);
+        pci_wall *fine = three_layers(&same, &fine_air_K, 3, 3e-6);
         for (size_t j = 0; j < 3; j++) {
-            pc_layer_events e, f;
-            assert_ok(pc_wall_events(wall, j, &e));
-            assert_ok(pc_wall_events(fine, j, &f));
+            pci_layer_events e, f;
+            assert_ok(pci_wall_events(wall, j, &e));
+            assert_ok(pci_wall_events(fine, j, &f));
             assert_close(e.gel_s, f.gel_s, 0.005);
             assert_close(e.first_gel_s, f.first_gel_s, 0.005);
             if (f.peak_K < 450)
                 assert_near(e.peak_K, f.peak_K, 0.3);
         }
         double demold_s, fine_demold_s;
-        pc_status status = pc_wall_until_demold(wall, LATEST_S, &demold_s);
-        assert_status(pc_wall_until_demold(fine, LATEST_S, &fine_demold_s), status);
+        pc_status status = pci_wall_until_demold(wall, LATEST_S, &demold_s);
+        assert_status(pci_wall_until_demold(fine, LATEST_S, &fine_demold_s), status);
         if (status == PC_OK)
             assert_close(demold_s, fine_demold_s, 0.005);
-        pc_wall_free(wall);
-        pc_wall_free(fine);
+        pci_wall_free(wall);
+        pci_wall_free(fine);
     }
 }
 END_TEST
 
 /* A copy of a wall taken through a span in steps of one width, without error control. */
-static pc_wall *fixed_steps(const pc_wall *from, int steps, double span_s) {
-    pc_wall *wall;
-    assert_ok(pc_wall_copy(from, &wall));
+static pci_wall *fixed_steps(const pci_wall *from, int steps, double span_s) {
+    pci_wall *wall;
+    assert_ok(pci_wall_copy(from, &wall));
     double start = wall->t_s;
     wall->spec.tolerance = 0.1;
     for (int i = 1; i <= steps; i++) {
         wall->step_s = 10 * span_s;
-        assert_ok(pc_wall_advance(wall, start + span_s * i / steps));
+        assert_ok(pci_wall_advance(wall, start + span_s * i / steps));
         ck_assert(wall->t_old_s < start + span_s * (i - 0.999) / steps); /* one step each */
     }
     return wall;
@@ -222,19 +224,19 @@ START_TEST(stepper_converges_at_fourth_order) {
         r.sheet.gel_count = 1;
         r.sheet.gel[0] = (pc_gel_time){1200, 0.1, 296.15};
         assert_ok(pc_resin_anchor(&r, NULL));
-        pc_wall_spec spec = any_mold(&d, 296.15);
-        pc_wall *wall;
+        pci_wall_spec spec = any_mold(&d, 296.15);
+        pci_wall *wall;
         pc_cup_state state = {299.15, 0.01};
-        assert_ok(pc_wall_new(&spec, 0.0, &wall));
-        assert_ok(pc_wall_pour(wall, &r, 0.004, &state, NAN));
-        assert_ok(pc_wall_advance(wall, 300));
-        pc_wall *exact = fixed_steps(wall, 512, 800);
+        assert_ok(pci_wall_new(&spec, 0.0, &wall));
+        assert_ok(pci_wall_pour(wall, &r, 0.004, &state, NAN));
+        assert_ok(pci_wall_advance(wall, 300));
+        pci_wall *exact = fixed_steps(wall, 512, 800);
         double apart_T[3], apart_a[3];
         for (int k = 0; k < 3; k++) {
-            pc_wall *rough = fixed_steps(wall, 8 << k, 800);
+            pci_wall *rough = fixed_steps(wall, 8 << k, 800);
             apart_T[k] = most_apart(rough->n.count, rough->n.T, exact->n.T);
             apart_a[k] = most_apart(rough->p.count, rough->p.a, exact->p.a);
-            pc_wall_free(rough);
+            pci_wall_free(rough);
         }
         for (int k = 0; k < 2; k++) {
             double order_T = log2(apart_T[k] / apart_T[k + 1]);
@@ -242,8 +244,8 @@ START_TEST(stepper_converges_at_fourth_order) {
             ck_assert_msg(order_T > 3.2, "family %d: order %.2f in T", family, order_T);
             ck_assert_msg(order_a > 3.2, "family %d: order %.2f in a", family, order_a);
         }
-        pc_wall_free(exact);
-        pc_wall_free(wall);
+        pci_wall_free(exact);
+        pci_wall_free(wall);
     }
 }
 END_TEST
@@ -251,7 +253,7 @@ END_TEST
 START_TEST(grid_converges_at_second_order) {
     dice d = {16};
     pc_resin r = any_resin(&d);
-    pc_wall_spec spec = any_mold(&d, 296.15);
+    pci_wall_spec spec = any_mold(&d, 296.15);
     double gel_s[3];
     spec.tolerance = 1e-7;
     for (int k = 0; k < 3; k++) {
@@ -269,23 +271,23 @@ START_TEST(layers_on_a_warm_wall_gel_sooner) {
     for (int i = 0; i < 40; i++) {
         pc_resin r = any_resin(&d);
         double T_K = roll(&d, 283, 303), film_m = roll(&d, 0.001, 0.004), gel_s, after_s[3];
-        pc_wall_spec spec = any_mold(&d, T_K);
+        pci_wall_spec spec = any_mold(&d, T_K);
         pc_cup_state state = {T_K, 0.0};
         for (int k = 0; k < 3; k++) { /* warm from the first layer; long cold; warmed mold */
-            pc_wall *wall;
+            pci_wall *wall;
             spec.mold_K = k == 2 ? T_K + 5 : T_K;
-            assert_ok(pc_wall_new(&spec, 0.0, &wall));
+            assert_ok(pci_wall_new(&spec, 0.0, &wall));
             if (k < 2) {
-                assert_ok(pc_wall_pour(wall, &r, film_m, &state, NAN));
-                assert_ok(pc_wall_until_gel(wall, 0, LATEST_S, &gel_s));
+                assert_ok(pci_wall_pour(wall, &r, film_m, &state, NAN));
+                assert_ok(pci_wall_until_gel(wall, 0, LATEST_S, &gel_s));
             }
             if (k == 1)
-                assert_ok(pc_wall_advance(wall, gel_s + 40 * 86400.0));
-            double from = pc_wall_time(wall);
-            assert_ok(pc_wall_pour(wall, &r, film_m, &state, NAN));
-            assert_ok(pc_wall_until_gel(wall, k < 2 ? 1 : 0, from + LATEST_S, &gel_s));
+                assert_ok(pci_wall_advance(wall, gel_s + 40 * 86400.0));
+            double from = pci_wall_time(wall);
+            assert_ok(pci_wall_pour(wall, &r, film_m, &state, NAN));
+            assert_ok(pci_wall_until_gel(wall, k < 2 ? 1 : 0, from + LATEST_S, &gel_s));
             after_s[k] = gel_s - from;
-            pc_wall_free(wall);
+            pci_wall_free(wall);
         }
         ck_assert(after_s[0] < after_s[1]);
         spec.mold_K = T_K;
@@ -303,20 +305,20 @@ START_TEST(peak_of_a_covered_layer_is_the_contact_temperature) {
         pc_resin r;
         assert_ok(pc_resin_defaults(PC_URETHANE, &r));
         r.cure.A1_per_s = 0;
-        pc_wall_spec spec = {.mold_K = 300, .air_K = 300, .out_W_m2K = 9};
+        pci_wall_spec spec = {.mold_K = 300, .air_K = 300, .out_W_m2K = 9};
         pc_cup_state cold = {300, 0}, hot = {310, 0};
-        pc_wall *wall;
-        pc_layer_events e;
-        assert_ok(pc_wall_new(&spec, 0, &wall));
-        assert_ok(pc_wall_pour(wall, &r, film_m[i][0], &cold, NAN));
-        assert_ok(pc_wall_advance(wall, 1));
-        assert_ok(pc_wall_pour(wall, &r, film_m[i][1], &hot, NAN));
-        assert_ok(pc_wall_advance(wall, 1.05));
-        assert_ok(pc_wall_events(wall, 0, &e));
+        pci_wall *wall;
+        pci_layer_events e;
+        assert_ok(pci_wall_new(&spec, 0, &wall));
+        assert_ok(pci_wall_pour(wall, &r, film_m[i][0], &cold, NAN));
+        assert_ok(pci_wall_advance(wall, 1));
+        assert_ok(pci_wall_pour(wall, &r, film_m[i][1], &hot, NAN));
+        assert_ok(pci_wall_advance(wall, 1.05));
+        assert_ok(pci_wall_events(wall, 0, &e));
         assert_near(e.peak_K, 305, 1e-4);
-        assert_ok(pc_wall_events(wall, 1, &e));
+        assert_ok(pci_wall_events(wall, 1, &e));
         assert_near(e.peak_K, 310, 1e-4);
-        pc_wall_free(wall);
+        pci_wall_free(wall);
     }
 }
 END_TEST
@@ -365,7 +367,7 @@ START_TEST(layers_balance_in_mass) {
         }
         double loss = piece.shop.cup_loss;
         pc_status status = pc_schedule_make(&piece, &schedule, NULL);
-        ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pc_status_name(status));
+        ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pci_status_name(status));
         const pc_part_plan *plan = &schedule.part[0];
         double thick_m = 0, volume_m3 = 0, batch_kg = 0;
         ck_assert_uint_gt(plan->layer_count, 0);
@@ -405,16 +407,17 @@ START_TEST(resin_functions_refuse_nonsense) {
     ck_assert_int_eq(pc_family_from_word("Urethan"), -1);
     assert_status(pc_resin_defaults(PC_EPOXY, NULL), PC_E_ARGUMENT);
     assert_ok(pc_resin_defaults(PC_EPOXY, &r));
-    ck_assert(isnan(pc_cure_rate(NULL, 0.1, 300)) && isnan(pc_viscosity(NULL, 0.1, 300)));
+    ck_assert(isnan(pci_cure_rate(NULL, 0.1, 300)) && isnan(pci_viscosity(NULL, 0.1, 300)));
     for (size_t i = 0; i < sizeof nonsense / sizeof *nonsense; i++) {
         double x = nonsense[i];
         if (i > 1) /* not NaN, not infinity */
-            ck_assert(pc_cure_rate(&r.cure, x, 300) >= 0);
+            ck_assert(pci_cure_rate(&r.cure, x, 300) >= 0);
         if (!(x > 0))
-            ck_assert(isnan(pc_cure_rate(&r.cure, 0.1, x)) && isnan(pc_viscosity(&r.flow, 0.1, x)));
-        assert_status(pc_cure_isothermal_time(&r.cure, x, 0.5, 300, &time_s), PC_E_ARGUMENT);
-        assert_status(pc_cure_isothermal_time(&r.cure, 0.1, x, 300, &time_s), PC_E_ARGUMENT);
-        ck_assert(pc_cure_isothermal_time(&r.cure, 0.1, 0.5, x, &time_s) != PC_OK ||
+            ck_assert(isnan(pci_cure_rate(&r.cure, 0.1, x)) &&
+                      isnan(pci_viscosity(&r.flow, 0.1, x)));
+        assert_status(pci_cure_isothermal_time(&r.cure, x, 0.5, 300, &time_s), PC_E_ARGUMENT);
+        assert_status(pci_cure_isothermal_time(&r.cure, 0.1, x, 300, &time_s), PC_E_ARGUMENT);
+        ck_assert(pci_cure_isothermal_time(&r.cure, 0.1, 0.5, x, &time_s) != PC_OK ||
                   (x == 1e300 && time_s > 0));
         assert_status(pc_cup_run(&r, x, 300, 300, &e), PC_E_ARGUMENT);
         assert_status(pc_cup_run(&r, 0.1, x, 300, &e), PC_E_ARGUMENT);
@@ -423,21 +426,21 @@ START_TEST(resin_functions_refuse_nonsense) {
         assert_status(pc_cup_at(&r, 0.1, x, 300, 10, &s), PC_E_ARGUMENT);
         assert_status(pc_cup_at(&r, 0.1, 300, x, 10, &s), PC_E_ARGUMENT);
         assert_status(pc_cup_at(&r, 0.1, 300, 300, x, &s), PC_E_ARGUMENT);
-        assert_status(pc_cup_trace(&r, 0.1, 300, 300, 1, &x, &s), PC_E_ARGUMENT);
-        ck_assert(isnan(pc_gel_conversion(x == 1e300 ? NAN : x, 2, 1)));
-        ck_assert(isnan(pc_gel_conversion(3, x == 1e300 ? NAN : x, 1)));
-        ck_assert(isnan(pc_gel_conversion(3, 2, x)));
+        assert_status(pci_cup_trace(&r, 0.1, 300, 300, 1, &x, &s), PC_E_ARGUMENT);
+        ck_assert(isnan(pci_gel_conversion(x == 1e300 ? NAN : x, 2, 1)));
+        ck_assert(isnan(pci_gel_conversion(3, x == 1e300 ? NAN : x, 1)));
+        ck_assert(isnan(pci_gel_conversion(3, 2, x)));
     }
-    ck_assert(isnan(pc_cure_rate(&r.cure, NAN, 300)) && isnan(pc_viscosity(&r.flow, NAN, 300)));
-    ck_assert(isinf(pc_viscosity(&r.flow, INFINITY, 300)));
+    ck_assert(isnan(pci_cure_rate(&r.cure, NAN, 300)) && isnan(pci_viscosity(&r.flow, NAN, 300)));
+    ck_assert(isinf(pci_viscosity(&r.flow, INFINITY, 300)));
     assert_status(pc_cup_run(NULL, 0.1, 300, 300, &e), PC_E_ARGUMENT);
     assert_status(pc_cup_run(&r, 0.1, 300, 300, NULL), PC_E_ARGUMENT);
     assert_status(pc_cup_at(&r, 0.1, 300, 300, 10, NULL), PC_E_ARGUMENT);
     double falling[2] = {10, 5};
     pc_cup_state two[2];
-    assert_status(pc_cup_trace(&r, 0.1, 300, 300, 2, falling, two), PC_E_ARGUMENT);
-    assert_status(pc_cure_isothermal_time(&r.cure, 0.5, 0.1, 300, &time_s), PC_E_ARGUMENT);
-    assert_status(pc_cure_isothermal_time(&r.cure, 0.1, 1.0, 300, &time_s), PC_E_ARGUMENT);
+    assert_status(pci_cup_trace(&r, 0.1, 300, 300, 2, falling, two), PC_E_ARGUMENT);
+    assert_status(pci_cure_isothermal_time(&r.cure, 0.5, 0.1, 300, &time_s), PC_E_ARGUMENT);
+    assert_status(pci_cure_isothermal_time(&r.cure, 0.1, 1.0, 300, &time_s), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -452,16 +455,16 @@ START_TEST(cups_and_walls_survive_absurd_resins) {
             pc_status status = pc_cup_run(&r, 0.1, 300, 300, &e);
             ck_assert_msg(status != PC_OK || e.peak_K > 0, "field %zu, value %zu: peak %g", field,
                           i, e.peak_K);
-            pc_wall_spec spec = {.mold_K = 300, .air_K = 300, .out_W_m2K = 9};
+            pci_wall_spec spec = {.mold_K = 300, .air_K = 300, .out_W_m2K = 9};
             pc_cup_state state = {300, 0};
-            pc_wall *wall;
+            pci_wall *wall;
             double time_s = NAN;
-            assert_ok(pc_wall_new(&spec, 0, &wall));
-            if (pc_wall_pour(wall, &r, 0.003, &state, NAN) == PC_OK) {
-                status = pc_wall_until_gel(wall, 0, 1e5, &time_s);
+            assert_ok(pci_wall_new(&spec, 0, &wall));
+            if (pci_wall_pour(wall, &r, 0.003, &state, NAN) == PC_OK) {
+                status = pci_wall_until_gel(wall, 0, 1e5, &time_s);
                 ck_assert(status != PC_OK || isfinite(time_s));
             }
-            pc_wall_free(wall);
+            pci_wall_free(wall);
         }
 }
 END_TEST
@@ -496,11 +499,11 @@ END_TEST
 START_TEST(wall_functions_refuse_nonsense) {
     dice d = {18};
     pc_resin r = any_resin(&d);
-    pc_wall *wall = NULL;
-    pc_wall_spec good = any_mold(&d, 296.15);
+    pci_wall *wall = NULL;
+    pci_wall_spec good = any_mold(&d, 296.15);
     for (size_t i = 0; i < sizeof nonsense / sizeof *nonsense; i++)
         for (int field = 0; field < 11; field++) {
-            pc_wall_spec spec = good;
+            pci_wall_spec spec = good;
             spec.form = field == 0 ? PC_SPHERE : PC_SLAB;
             double *const at[] = {&spec.cavity_radius_m,
                                   &spec.mold_thickness_m[1],
@@ -514,47 +517,47 @@ START_TEST(wall_functions_refuse_nonsense) {
                                   &spec.tolerance,
                                   &spec.refine};
             *at[field] = nonsense[i];
-            assert_status(pc_wall_new(&spec, 0, &wall), PC_E_ARGUMENT);
+            assert_status(pci_wall_new(&spec, 0, &wall), PC_E_ARGUMENT);
         }
-    assert_status(pc_wall_new(&good, NAN, &wall), PC_E_ARGUMENT);
-    assert_status(pc_wall_new(NULL, 0, &wall), PC_E_ARGUMENT);
-    assert_status(pc_wall_new(&good, 0, NULL), PC_E_ARGUMENT);
+    assert_status(pci_wall_new(&good, NAN, &wall), PC_E_ARGUMENT);
+    assert_status(pci_wall_new(NULL, 0, &wall), PC_E_ARGUMENT);
+    assert_status(pci_wall_new(&good, 0, NULL), PC_E_ARGUMENT);
     for (int i = 0; i < 2; i++) {
-        pc_wall_spec hot = good;
+        pci_wall_spec hot = good;
         hot.stop_above_K = i ? -1.0 : NAN;
-        assert_status(pc_wall_new(&hot, 0, &wall), PC_E_ARGUMENT);
+        assert_status(pci_wall_new(&hot, 0, &wall), PC_E_ARGUMENT);
     }
-    pc_wall_spec many = good;
+    pci_wall_spec many = good;
     many.mold_count = PC_MOLD_MOST + 1;
-    assert_status(pc_wall_new(&many, 0, &wall), PC_E_ARGUMENT);
+    assert_status(pci_wall_new(&many, 0, &wall), PC_E_ARGUMENT);
     ck_assert_ptr_null(wall);
-    assert_ok(pc_wall_new(&good, 0, &wall));
+    assert_ok(pci_wall_new(&good, 0, &wall));
     pc_cup_state state = {296.15, 0};
     double time_s;
-    pc_layer_events e;
-    assert_status(pc_wall_until_gel(wall, 0, 100, &time_s), PC_E_ARGUMENT);
-    assert_status(pc_wall_until_demold(wall, 100, &time_s), PC_E_ARGUMENT);
-    assert_status(pc_wall_events(wall, 0, &e), PC_E_ARGUMENT);
+    pci_layer_events e;
+    assert_status(pci_wall_until_gel(wall, 0, 100, &time_s), PC_E_ARGUMENT);
+    assert_status(pci_wall_until_demold(wall, 100, &time_s), PC_E_ARGUMENT);
+    assert_status(pci_wall_events(wall, 0, &e), PC_E_ARGUMENT);
     for (size_t i = 0; i < sizeof nonsense / sizeof *nonsense; i++) {
         pc_cup_state bad_T = {nonsense[i], 0}, bad_a = {296.15, nonsense[i]};
-        assert_status(pc_wall_pour(wall, &r, nonsense[i], &state, NAN), PC_E_ARGUMENT);
-        assert_status(pc_wall_pour(wall, &r, 0.003, &bad_T, NAN), PC_E_ARGUMENT);
-        assert_status(pc_wall_pour(wall, &r, 0.003, &bad_a, NAN), PC_E_ARGUMENT);
+        assert_status(pci_wall_pour(wall, &r, nonsense[i], &state, NAN), PC_E_ARGUMENT);
+        assert_status(pci_wall_pour(wall, &r, 0.003, &bad_T, NAN), PC_E_ARGUMENT);
+        assert_status(pci_wall_pour(wall, &r, 0.003, &bad_a, NAN), PC_E_ARGUMENT);
         if (nonsense[i] < 1e299 || isinf(nonsense[i])) {
-            assert_status(pc_wall_advance(wall, nonsense[i]), PC_E_ARGUMENT);
+            assert_status(pci_wall_advance(wall, nonsense[i]), PC_E_ARGUMENT);
         }
     }
-    assert_status(pc_wall_pour(wall, NULL, 0.003, &state, NAN), PC_E_ARGUMENT);
-    assert_status(pc_wall_pour(wall, &r, 0.003, NULL, NAN), PC_E_ARGUMENT);
-    assert_status(pc_wall_pour(NULL, &r, 0.003, &state, NAN), PC_E_ARGUMENT);
-    assert_status(pc_wall_advance(NULL, 1), PC_E_ARGUMENT);
-    assert_status(pc_wall_copy(NULL, NULL), PC_E_ARGUMENT);
-    ck_assert(isnan(pc_wall_time(NULL)) && pc_wall_layers(NULL) == 0);
-    ck_assert_uint_eq(pc_wall_profile(NULL, 0, NULL, NULL, NULL), 0);
-    assert_status(pc_mold_material((pc_mold_kind)99, &good.mold[0]), PC_E_ARGUMENT);
-    ck_assert_uint_eq(pc_wall_layers(wall), 0);
-    pc_wall_free(wall);
-    pc_wall_free(NULL);
+    assert_status(pci_wall_pour(wall, NULL, 0.003, &state, NAN), PC_E_ARGUMENT);
+    assert_status(pci_wall_pour(wall, &r, 0.003, NULL, NAN), PC_E_ARGUMENT);
+    assert_status(pci_wall_pour(NULL, &r, 0.003, &state, NAN), PC_E_ARGUMENT);
+    assert_status(pci_wall_advance(NULL, 1), PC_E_ARGUMENT);
+    assert_status(pci_wall_copy(NULL, NULL), PC_E_ARGUMENT);
+    ck_assert(isnan(pci_wall_time(NULL)) && pci_wall_layers(NULL) == 0);
+    ck_assert_uint_eq(pci_wall_profile(NULL, 0, NULL, NULL, NULL), 0);
+    assert_status(pci_mold_material((pc_mold_kind)99, &good.mold[0]), PC_E_ARGUMENT);
+    ck_assert_uint_eq(pci_wall_layers(wall), 0);
+    pci_wall_free(wall);
+    pci_wall_free(NULL);
 }
 END_TEST
 

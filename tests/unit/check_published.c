@@ -8,8 +8,9 @@
 #include <string.h>
 
 #include "pourclock/resin.h"
-#include "pourclock/wall.h"
 #include "published.h"
+#include "resin/cure_rate.h"
+#include "wall/layers.h"
 
 static const double ZERO_C = 273.15, LENGTH_M = 0.01;
 
@@ -25,28 +26,28 @@ static pc_resin inert(double k, double rho, double cp) {
 }
 
 /* Bare body of half thickness or radius LENGTH_M in a fluid. */
-static pc_wall *bare_body(int form, const pc_resin *resin, double h, double T0_K, double air_K) {
-    pc_wall_spec spec = {.form = (pc_form)form,
-                         .cavity_radius_m = LENGTH_M,
-                         .mold_K = T0_K,
-                         .out_W_m2K = h,
-                         .in_W_m2K = form == 0 ? h : 0.0,
-                         .air_K = air_K,
-                         .refine = 2.0,
-                         .tolerance = 1e-5};
-    pc_wall *wall;
+static pci_wall *bare_body(int form, const pc_resin *resin, double h, double T0_K, double air_K) {
+    pci_wall_spec spec = {.form = (pc_form)form,
+                          .cavity_radius_m = LENGTH_M,
+                          .mold_K = T0_K,
+                          .out_W_m2K = h,
+                          .in_W_m2K = form == 0 ? h : 0.0,
+                          .air_K = air_K,
+                          .refine = 2.0,
+                          .tolerance = 1e-5};
+    pci_wall *wall;
     pc_cup_state state = {T0_K, 0.0};
-    assert_ok(pc_wall_new(&spec, 0.0, &wall));
-    assert_ok(pc_wall_pour(wall, resin, form == 0 ? 2.0 * LENGTH_M : LENGTH_M, &state, NAN));
+    assert_ok(pci_wall_new(&spec, 0.0, &wall));
+    assert_ok(pci_wall_pour(wall, resin, form == 0 ? 2.0 * LENGTH_M : LENGTH_M, &state, NAN));
     return wall;
 }
 
 /* Temperature at a depth, between nodes by the straight line. */
-static double at_depth(const pc_wall *wall, double x_m) {
-    size_t n = pc_wall_profile(wall, 0, NULL, NULL, NULL);
+static double at_depth(const pci_wall *wall, double x_m) {
+    size_t n = pci_wall_profile(wall, 0, NULL, NULL, NULL);
     double *x = malloc(n * sizeof *x), *T = malloc(n * sizeof *T), found = NAN;
     ck_assert(x && T);
-    ck_assert_uint_eq(pc_wall_profile(wall, n, x, T, NULL), n);
+    ck_assert_uint_eq(pci_wall_profile(wall, n, x, T, NULL), n);
     for (size_t i = 0; i + 1 < n; i++)
         if (x[i] <= x_m && x_m <= x[i + 1] * (1 + 1e-12) && x[i] < x[i + 1])
             found = T[i] + (T[i + 1] - T[i]) * (x_m - x[i]) / (x[i + 1] - x[i]);
@@ -59,52 +60,52 @@ static double at_depth(const pc_wall *wall, double x_m) {
 static double one_term(const double *in, int amplitude) {
     const double k = 0.2, rho = 1100, cp = 1800, early = 0.6, late = 1.2;
     pc_resin resin = inert(k, rho, cp);
-    pc_wall *wall = bare_body((int)in[0], &resin, in[1] * k / LENGTH_M, 360.0, 290.0);
+    pci_wall *wall = bare_body((int)in[0], &resin, in[1] * k / LENGTH_M, 360.0, 290.0);
     double unit_s = LENGTH_M * LENGTH_M * rho * cp / k;
-    assert_ok(pc_wall_advance(wall, early * unit_s));
+    assert_ok(pci_wall_advance(wall, early * unit_s));
     double theta_early = (at_depth(wall, LENGTH_M) - 290.0) / 70.0;
-    assert_ok(pc_wall_advance(wall, late * unit_s));
+    assert_ok(pci_wall_advance(wall, late * unit_s));
     double theta_late = (at_depth(wall, LENGTH_M) - 290.0) / 70.0;
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     double zeta2 = log(theta_early / theta_late) / (late - early);
     return amplitude ? theta_early * exp(zeta2 * early) : sqrt(zeta2);
 }
 
 static double step_depth(const double *in) {
     pc_resin soil = inert(in[0], in[1], in[2]);
-    pc_wall_spec spec = {
+    pci_wall_spec spec = {
         .form = PC_SLAB, .mold_K = in[3] + ZERO_C, .out_W_m2K = 1e6, .air_K = in[4] + ZERO_C};
-    pc_wall *wall;
+    pci_wall *wall;
     pc_cup_state state = {in[3] + ZERO_C, 0.0};
-    assert_ok(pc_wall_new(&spec, 0.0, &wall));
+    assert_ok(pci_wall_new(&spec, 0.0, &wall));
     for (int i = 0; i < 4; i++) /* four metres are as good as endless */
-        assert_ok(pc_wall_pour(wall, &soil, 1.0, &state, NAN));
-    assert_ok(pc_wall_advance(wall, in[5] * 86400.0));
+        assert_ok(pci_wall_pour(wall, &soil, 1.0, &state, NAN));
+    assert_ok(pci_wall_advance(wall, in[5] * 86400.0));
     double low = 0.0, high = 3.0;
     for (int i = 0; i < 50; i++) {
         double middle = (low + high) / 2;
         *(at_depth(wall, middle) < in[6] + ZERO_C ? &low : &high) = middle;
     }
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return low;
 }
 
 static double contact(const double *in) {
     pc_resin resin = inert(0.2, 1100, 1800);
-    pc_wall_spec spec = {.form = PC_SLAB,
-                         .mold_count = 1,
-                         .mold_thickness_m = {0.05},
-                         .mold = {{in[0], in[1], in[2]}},
-                         .mold_K = 20 + ZERO_C,
-                         .out_W_m2K = PC_OUTSIDE_W_M2K,
-                         .air_K = 20 + ZERO_C};
-    pc_wall *wall;
+    pci_wall_spec spec = {.form = PC_SLAB,
+                          .mold_count = 1,
+                          .mold_thickness_m = {0.05},
+                          .mold = {{in[0], in[1], in[2]}},
+                          .mold_K = 20 + ZERO_C,
+                          .out_W_m2K = PC_OUTSIDE_W_M2K,
+                          .air_K = 20 + ZERO_C};
+    pci_wall *wall;
     pc_cup_state state = {60 + ZERO_C, 0.0};
-    assert_ok(pc_wall_new(&spec, 0.0, &wall));
-    assert_ok(pc_wall_pour(wall, &resin, 0.03, &state, NAN));
-    assert_ok(pc_wall_advance(wall, 3.0));
+    assert_ok(pci_wall_new(&spec, 0.0, &wall));
+    assert_ok(pci_wall_pour(wall, &resin, 0.03, &state, NAN));
+    assert_ok(pci_wall_advance(wall, 3.0));
     double T_K = at_depth(wall, 0.05);
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return T_K - ZERO_C;
 }
 
@@ -121,11 +122,11 @@ static int runs_away(int form, double share, double *dwell) {
     r.cure.E1_J_mol = E;
     r.cure.A1_per_s = critical[form] * share * unit_K * k / (LENGTH_M * LENGTH_M) /
                       (rho * r.cure.heat_J_kg) * exp(E / (PC_GAS_CONSTANT * T0));
-    pc_wall *wall = bare_body(form, &r, 1e7, T0, T0);
+    pci_wall *wall = bare_body(form, &r, 1e7, T0, T0);
     double theta = 0, slowest = INFINITY;
     *dwell = NAN;
     for (int i = 1; i <= 2000 && theta < 2.2; i++) {
-        assert_ok(pc_wall_advance(wall, 0.01 * i * unit_s));
+        assert_ok(pci_wall_advance(wall, 0.01 * i * unit_s));
         double now = (at_depth(wall, LENGTH_M) - T0) / unit_K;
         if (now - theta < slowest) {
             slowest = now - theta;
@@ -133,7 +134,7 @@ static int runs_away(int form, double share, double *dwell) {
         }
         theta = now;
     }
-    pc_wall_free(wall);
+    pci_wall_free(wall);
     return theta >= 2.2;
 }
 
@@ -155,7 +156,7 @@ static double doubling(const char *name, double mass_kg) {
     pc_cup_events cold, warm;
     pc_errors errors = PC_ERRORS_INIT;
     snprintf(path, sizeof path, "%s/examples/resins/%s.ini", TEST_SRCDIR, name);
-    pc_status status = pc_resin_read(path, &r, &errors);
+    pc_status status = pci_resin_read(path, &r, &errors);
     ck_assert_msg(status == PC_OK, "%s: %s", path, errors.count ? errors.item[0].text : "?");
     pc_errors_free(&errors);
     assert_ok(pc_cup_run(&r, mass_kg, 20 + ZERO_C, 20 + ZERO_C, &cold));
@@ -166,20 +167,20 @@ static double doubling(const char *name, double mass_kg) {
 static double nth_order_time(const double *in) {
     pc_cure cure = {.A1_per_s = in[0], .E1_J_mol = in[1], .m = 1.0, .n = in[2]};
     double time_s;
-    assert_ok(pc_cure_isothermal_time(&cure, 0.0, in[4], in[3] + ZERO_C, &time_s));
+    assert_ok(pci_cure_isothermal_time(&cure, 0.0, in[4], in[3] + ZERO_C, &time_s));
     return time_s;
 }
 
 static double viscosity(const double *in) {
     pc_flow f = {.T_ref_K = 298.15, .E_mu_J_mol = in[1], .c = in[2], .d = in[3], .a_gel = in[4]};
     f.mu_ref_Pa_s = in[0] * exp(in[1] / (PC_GAS_CONSTANT * 298.15));
-    return pc_viscosity(&f, in[6], in[5] + ZERO_C);
+    return pci_viscosity(&f, in[6], in[5] + ZERO_C);
 }
 
 static double value_of(const char *what, const double *in) {
     double dwell;
     if (strcmp(what, "gel_conversion") == 0)
-        return pc_gel_conversion(in[0], in[1], in[2]);
+        return pci_gel_conversion(in[0], in[1], in[2]);
     if (strcmp(what, "nth_order_time") == 0)
         return nth_order_time(in);
     if (strcmp(what, "adiabatic_rise") == 0)
@@ -249,7 +250,7 @@ START_TEST(kamal_times_match_gsl_quadrature) {
                         .E2_J_mol = p[4],
                         .m = p[5],
                         .n = p[6]};
-        assert_ok(pc_cure_isothermal_time(&cure, 0.02, 0.93, p[0], &got));
+        assert_ok(pci_cure_isothermal_time(&cure, 0.02, 0.93, p[0], &got));
         assert_close(got, expected, 1e-6);
     }
     gsl_integration_workspace_free(space);

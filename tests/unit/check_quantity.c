@@ -6,12 +6,14 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/dimensions.h"
+#include "base/try.h"
 #include "lines.h"
 #include "pourclock/quantity.h"
 
 static int dimension_named(const char *name) {
     for (int i = 0; i < PC_DIMENSION_COUNT; i++)
-        if (!strcmp(pc_dimension_name((pc_dimension)i), name))
+        if (!strcmp(pci_dimension_name((pc_dimension)i), name))
             return i;
     return -1;
 }
@@ -21,7 +23,7 @@ static void check_accepted(int dimension, const char *text, const char *expected
     double want = strtod(expected, NULL), si = NAN;
     char why[300] = "";
     pc_status status = pc_quantity_parse(text, (pc_dimension)dimension, &si, why, sizeof why);
-    ck_assert_msg(status == PC_OK, "\"%s\": %s (%s)", text, pc_status_name(status), why);
+    ck_assert_msg(status == PC_OK, "\"%s\": %s (%s)", text, pci_status_name(status), why);
     ck_assert_msg(fabs(si - want) <= tolerance * fabs(want) + 1e-300, "\"%s\" is %.17g not %.17g",
                   text, si, want);
 }
@@ -31,8 +33,8 @@ static void check_refused(int dimension, const char *text, const char *expected,
     double si = 42.0;
     char why[300] = "";
     pc_status status = pc_quantity_parse(text, (pc_dimension)dimension, &si, why, sizeof why);
-    ck_assert_msg(!strcmp(pc_status_name(status), expected), "\"%s\" gave %s (%s)", text,
-                  pc_status_name(status), why);
+    ck_assert_msg(!strcmp(pci_status_name(status), expected), "\"%s\" gave %s (%s)", text,
+                  pci_status_name(status), why);
     ck_assert_msg(strstr(why, fragment) != NULL, "\"%s\": \"%s\" lacks \"%s\"", text, why,
                   fragment);
     ck_assert_msg(si == 42.0, "\"%s\" was refused but *si was written", text);
@@ -82,7 +84,7 @@ START_TEST(listed_units_are_read_and_go_back) {
     for (int d = 0; d < PC_DIMENSION_COUNT; d++) {
         pc_dimension dimension = (pc_dimension)d;
         char units[200];
-        int length = pc_dimension_units(dimension, units, sizeof units);
+        int length = pci_dimension_units(dimension, units, sizeof units);
         ck_assert_int_eq(length, (int)strlen(units));
         if (dimension == PC_NUMBER || dimension == PC_CLOCK)
             continue;
@@ -90,8 +92,8 @@ START_TEST(listed_units_are_read_and_go_back) {
         for (char *unit = strtok(units, ","); unit; unit = strtok(NULL, ",")) {
             double si = NAN, back = NAN, parsed = NAN;
             char text[80];
-            assert_ok(pc_quantity_to_si(37.5, unit, dimension, &si));
-            assert_ok(pc_quantity_from_si(si, unit, dimension, &back));
+            assert_ok(pci_quantity_to_si(37.5, unit, dimension, &si));
+            assert_ok(pci_quantity_from_si(si, unit, dimension, &back));
             assert_close(back, 37.5, 1e-13);
             snprintf(text, sizeof text, "37.5 %s", unit);
             assert_ok(pc_quantity_parse(text, dimension, &parsed, NULL, 0));
@@ -103,15 +105,15 @@ END_TEST
 
 START_TEST(units_text_is_cut_like_snprintf) {
     char units[8];
-    int whole = pc_dimension_units(PC_LENGTH, NULL, 0);
-    ck_assert_int_eq(pc_dimension_units(PC_LENGTH, units, sizeof units), whole);
+    int whole = pci_dimension_units(PC_LENGTH, NULL, 0);
+    ck_assert_int_eq(pci_dimension_units(PC_LENGTH, units, sizeof units), whole);
     ck_assert_str_eq(units, "mm, cm,");
-    ck_assert_int_eq(pc_dimension_units(PC_DIMENSION_COUNT, units, sizeof units), 0);
+    ck_assert_int_eq(pci_dimension_units(PC_DIMENSION_COUNT, units, sizeof units), 0);
     ck_assert_str_eq(units, "");
-    ck_assert_str_eq(pc_dimension_name((pc_dimension)-1), "");
-    ck_assert_str_eq(pc_dimension_si(PC_DIMENSION_COUNT), "");
+    ck_assert_str_eq(pci_dimension_name((pc_dimension)-1), "");
+    ck_assert_str_eq(pci_dimension_si(PC_DIMENSION_COUNT), "");
     ck_assert_str_eq(pc_dimension_example(PC_DIMENSION_COUNT), "");
-    ck_assert_str_eq(pc_dimension_si(PC_DENSITY), "kg/m3");
+    ck_assert_str_eq(pci_dimension_si(PC_DENSITY), "kg/m3");
 }
 END_TEST
 
@@ -120,17 +122,17 @@ START_TEST(arguments_are_judged) {
     assert_status(pc_quantity_parse(NULL, PC_LENGTH, &si, NULL, 0), PC_E_ARGUMENT);
     assert_status(pc_quantity_parse("1 mm", PC_LENGTH, NULL, NULL, 0), PC_E_ARGUMENT);
     assert_status(pc_quantity_parse("1 mm", PC_DIMENSION_COUNT, &si, NULL, 0), PC_E_ARGUMENT);
-    assert_status(pc_quantity_to_si(1, NULL, PC_LENGTH, &si), PC_E_ARGUMENT);
-    assert_status(pc_quantity_to_si(1, "g", PC_LENGTH, &si), PC_E_UNIT);
-    assert_status(pc_quantity_to_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pc_quantity_to_si(INFINITY, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pc_quantity_to_si(-300, "C", PC_TEMPERATURE, &si), PC_E_VALUE);
-    assert_status(pc_quantity_from_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pc_quantity_from_si(-1, "F", PC_TEMPERATURE, &si), PC_E_VALUE);
-    assert_status(pc_quantity_from_si(1e308, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pc_quantity_from_si(1, "h", PC_CLOCK, &si), PC_E_UNIT);
+    assert_status(pci_quantity_to_si(1, NULL, PC_LENGTH, &si), PC_E_ARGUMENT);
+    assert_status(pci_quantity_to_si(1, "g", PC_LENGTH, &si), PC_E_UNIT);
+    assert_status(pci_quantity_to_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pci_quantity_to_si(INFINITY, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pci_quantity_to_si(-300, "C", PC_TEMPERATURE, &si), PC_E_VALUE);
+    assert_status(pci_quantity_from_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pci_quantity_from_si(-1, "F", PC_TEMPERATURE, &si), PC_E_VALUE);
+    assert_status(pci_quantity_from_si(1e308, "mm", PC_LENGTH, &si), PC_E_VALUE);
+    assert_status(pci_quantity_from_si(1, "h", PC_CLOCK, &si), PC_E_UNIT);
     ck_assert(si == 7.0);
-    assert_ok(pc_quantity_to_si(2.5, NULL, PC_NUMBER, &si));
+    assert_ok(pci_quantity_to_si(2.5, NULL, PC_NUMBER, &si));
     ck_assert(si == 2.5);
 }
 END_TEST

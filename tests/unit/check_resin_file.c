@@ -6,7 +6,9 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "base/try.h"
 #include "lines.h"
+#include "resin/cure_rate.h"
 #include "sheet/anchor_demold.h"
 #include "sheet/resin_file.h"
 
@@ -32,8 +34,8 @@ static void check_row(char *field[5]) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pci_resin_parse("r.ini", text, strlen(text), &resin, &errors);
     const char *why = errors.count ? errors.item[0].text : "";
-    ck_assert_msg(!strcmp(pc_status_name(status), field[3]), "[%s] %s = %s gave %s (%s)", field[0],
-                  field[1], field[2], pc_status_name(status), why);
+    ck_assert_msg(!strcmp(pci_status_name(status), field[3]), "[%s] %s = %s gave %s (%s)", field[0],
+                  field[1], field[2], pci_status_name(status), why);
     bool told = false;
     for (size_t i = 0; i < errors.count; i++)
         told = told || strstr(errors.item[i].text, field[4]);
@@ -125,7 +127,7 @@ START_TEST(written_resins_are_read_again) {
     r.fit = (pc_resin_fit){true, 0.031, 1234.5, -0.25, 291.5};
     strcpy(r.name, "Grey; \"new\" # 2");
     assert_ok(pc_resin_write(path, &r, &errors));
-    assert_ok(pc_resin_read(path, &again, &errors));
+    assert_ok(pci_resin_read(path, &again, &errors));
     ck_assert_str_eq(again.name, "Grey; 'new' # 2");
     ck_assert(again.cure.A1_per_s == r.cure.A1_per_s && again.cure.E1_J_mol == r.cure.E1_J_mol);
     ck_assert(again.cure.A2_per_s == r.cure.A2_per_s && again.cure.a_pot == r.cure.a_pot);
@@ -161,7 +163,7 @@ START_TEST(shelf_names_what_there_is) {
     assert_status(pc_resin_find("./no-such.ini", NULL, &r, &errors), PC_E_FILE);
     assert_status(pc_resin_find("", NULL, &r, NULL), PC_E_ARGUMENT);
     assert_status(pc_resin_find("polyester", NULL, NULL, NULL), PC_E_ARGUMENT);
-    assert_status(pc_resin_read(NULL, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_resin_read(NULL, &r, NULL), PC_E_ARGUMENT);
     pc_errors_free(&errors);
 }
 END_TEST
@@ -291,7 +293,7 @@ START_TEST(bug_4_no_bond_or_ratio_is_written_that_is_not_read) {
         r.cure.a_bond = 1.01 * r.cure.a_gel;
         r.share_b = 1.0 - (r.share_a = 1.0 / 1001.0); /* 1:1000, rounded */
         assert_ok(pc_resin_write(path, &r, NULL));
-        assert_ok(pc_resin_read(path, &again, NULL));
+        assert_ok(pci_resin_read(path, &again, NULL));
         assert_close(again.share_a, r.share_a, 1e-12);
         unlink(path);
         pc_errors_free(&errors);
@@ -344,7 +346,7 @@ START_TEST(films_of_data_sheets_stay_below_the_bound) {
     double a, work;
     for (size_t i = 0; i < sizeof shipped / sizeof *shipped; i++) {
         snprintf(path, sizeof path, "%s/examples/resins/%s.ini", TEST_SRCDIR, shipped[i]);
-        assert_ok(pc_resin_read(path, &r, &errors));
+        assert_ok(pci_resin_read(path, &r, &errors));
         assert_ok(pci_film_conversion(&r, &a, &work));
         ck_assert_double_lt(work, FILM_WORK_MOST / 100.0);
     }

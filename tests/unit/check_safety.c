@@ -9,23 +9,24 @@
 #include "pourclock/quantity.h"
 #include "pourclock/safety.h"
 #include "pourclock/warm.h"
+#include "safety/air_sums.h"
 
 #define CFM 2118.880003
 
 static double value_of(const char *what, const double *x) {
     if (!strcmp(what, "dilution"))
-        return 60e3 *
-               pc_dilution_air(pc_vapor_volume(x[0] / 3600, x[1] * 1e-3, x[2]), x[3] * 1e-6, x[4]);
+        return 60e3 * pci_dilution_air(pci_vapor_volume(x[0] / 3600, x[1] * 1e-3, x[2]),
+                                       x[3] * 1e-6, x[4]);
     if (!strcmp(what, "dilution_cfm"))
-        return CFM *
-               pc_dilution_air(pc_vapor_volume(x[0] / 3600, x[1] * 1e-3, x[2]), x[3] * 1e-6, x[4]);
+        return CFM * pci_dilution_air(pci_vapor_volume(x[0] / 3600, x[1] * 1e-3, x[2]), x[3] * 1e-6,
+                                      x[4]);
     if (!strcmp(what, "purge_us"))
-        return pc_purge_time(x[0] * 1e-6, x[1] * 1e-6, x[2] * 0.028316846592, x[3] / CFM, x[4]) /
+        return pci_purge_time(x[0] * 1e-6, x[1] * 1e-6, x[2] * 0.028316846592, x[3] / CFM, x[4]) /
                60;
     if (!strcmp(what, "styrene_lost"))
-        return 100 * pc_styrene_lost(x[0] / 100) / (x[0] / 100);
+        return 100 * pci_styrene_lost(x[0] / 100) / (x[0] / 100);
     if (!strcmp(what, "molar_volume"))
-        return 1000 * pc_vapor_volume(x[0], x[1], x[2]);
+        return 1000 * pci_vapor_volume(x[0], x[1], x[2]);
     return NAN;
 }
 
@@ -60,7 +61,7 @@ START_TEST(published_limits_are_in_the_table) {
         ck_assert_int_eq(
             sscanf(line, "%63[^|] | %31[^| ] | %lf | %15[^| ]", name, which, &expected, unit), 4);
         name[strlen(name) - 1] = '\0'; /* the blank in front of the bar */
-        const pc_exposure *row = pc_exposure_find(name);
+        const pc_exposure *row = pci_exposure_find(name);
         ck_assert_msg(row != NULL, "%s is not in the table", name);
         assert_close(limit_in(row, which, unit), expected, 1e-9);
         rows++;
@@ -76,57 +77,57 @@ START_TEST(limits_by_volume_and_mass_agree) {
     const pc_exposure *row;
     size_t rows = 0;
     for (; (row = pc_exposure_at(rows)); rows++) {
-        double f = pc_limit_fraction(row->niosh_kg_m3, row->molar_mass_kg_mol, 298.15);
+        double f = pci_limit_fraction(row->niosh_kg_m3, row->molar_mass_kg_mol, 298.15);
         if (row->niosh_fraction > 0)
             assert_close(f, row->niosh_fraction, 0.06);
-        double m = pc_limit_mass(row->niosh_ceiling_fraction, row->molar_mass_kg_mol, 298.15);
+        double m = pci_limit_mass(row->niosh_ceiling_fraction, row->molar_mass_kg_mol, 298.15);
         if (row->niosh_ceiling_fraction > 0)
             assert_close(m, row->niosh_ceiling_kg_m3, 0.06);
     }
     ck_assert_uint_ge(rows, 7);
-    ck_assert_ptr_null(pc_exposure_find("unobtainium"));
-    ck_assert_ptr_null(pc_exposure_find(NULL));
+    ck_assert_ptr_null(pci_exposure_find("unobtainium"));
+    ck_assert_ptr_null(pci_exposure_find(NULL));
 }
 END_TEST
 
 START_TEST(build_up_meets_its_limits) {
-    double steady = pc_build_up(1e-6, 50, 0.05, 5, 1e9);
+    double steady = pci_build_up(1e-6, 50, 0.05, 5, 1e9);
     assert_close(steady, 1e-6 / (0.05 / 5), 1e-9);
-    assert_close(pc_build_up(1e-6, 50, 0, 5, 600), 1e-6 * 600 / 50, 1e-12);
+    assert_close(pci_build_up(1e-6, 50, 0, 5, 600), 1e-6 * 600 / 50, 1e-12);
     /* Air set for a limit holds it for ever. */
-    double air = pc_dilution_air(2e-6, 50e-6, 5);
-    assert_close(pc_build_up(2e-6, 30, air, 5, 1e9), 50e-6, 1e-9);
+    double air = pci_dilution_air(2e-6, 50e-6, 5);
+    assert_close(pci_build_up(2e-6, 30, air, 5, 1e9), 50e-6, 1e-9);
     /* Half of it: ln 2 air changes. */
-    double t = pc_purge_time(40e-6, 20e-6, 50, 0.05, 1);
+    double t = pci_purge_time(40e-6, 20e-6, 50, 0.05, 1);
     assert_close(t, 1000 * log(2), 1e-12);
 }
 END_TEST
 
 START_TEST(nan_and_range_are_refused) {
     double nan = NAN;
-    ck_assert(isnan(pc_vapor_volume(nan, 0.1, 293)));
-    ck_assert(isnan(pc_vapor_volume(1, nan, 293)));
-    ck_assert(isnan(pc_vapor_volume(1, 0.1, nan)));
-    ck_assert(isnan(pc_vapor_volume(-1, 0.1, 293)));
-    ck_assert(isnan(pc_limit_fraction(nan, 0.1, 293)));
-    ck_assert(isnan(pc_limit_mass(nan, 0.1, 293)));
-    ck_assert(isnan(pc_limit_mass(2, 0.1, 293)));
-    ck_assert(isnan(pc_dilution_air(nan, 1e-6, 5)));
-    ck_assert(isnan(pc_dilution_air(1e-6, nan, 5)));
-    ck_assert(isnan(pc_dilution_air(1e-6, 1e-6, nan)));
-    ck_assert(isnan(pc_dilution_air(1e-6, 1e-6, 0.5)));
-    ck_assert(isnan(pc_dilution_air(1e-6, 0, 5)));
-    ck_assert(isnan(pc_build_up(nan, 50, 1, 5, 60)));
-    ck_assert(isnan(pc_build_up(1e-6, nan, 1, 5, 60)));
-    ck_assert(isnan(pc_build_up(1e-6, 50, nan, 5, 60)));
-    ck_assert(isnan(pc_build_up(1e-6, 50, 1, nan, 60)));
-    ck_assert(isnan(pc_build_up(1e-6, 50, 1, 5, nan)));
-    ck_assert(isnan(pc_purge_time(nan, 1e-6, 50, 1, 5)));
-    ck_assert(isnan(pc_purge_time(1e-6, nan, 50, 1, 5)));
-    ck_assert(isnan(pc_purge_time(1e-6, 2e-6, 50, 1, 5)));
-    ck_assert(isnan(pc_purge_time(2e-6, 1e-6, 50, 0, 5)));
-    ck_assert(isnan(pc_styrene_lost(nan)));
-    ck_assert(isnan(pc_styrene_lost(0.6)));
+    ck_assert(isnan(pci_vapor_volume(nan, 0.1, 293)));
+    ck_assert(isnan(pci_vapor_volume(1, nan, 293)));
+    ck_assert(isnan(pci_vapor_volume(1, 0.1, nan)));
+    ck_assert(isnan(pci_vapor_volume(-1, 0.1, 293)));
+    ck_assert(isnan(pci_limit_fraction(nan, 0.1, 293)));
+    ck_assert(isnan(pci_limit_mass(nan, 0.1, 293)));
+    ck_assert(isnan(pci_limit_mass(2, 0.1, 293)));
+    ck_assert(isnan(pci_dilution_air(nan, 1e-6, 5)));
+    ck_assert(isnan(pci_dilution_air(1e-6, nan, 5)));
+    ck_assert(isnan(pci_dilution_air(1e-6, 1e-6, nan)));
+    ck_assert(isnan(pci_dilution_air(1e-6, 1e-6, 0.5)));
+    ck_assert(isnan(pci_dilution_air(1e-6, 0, 5)));
+    ck_assert(isnan(pci_build_up(nan, 50, 1, 5, 60)));
+    ck_assert(isnan(pci_build_up(1e-6, nan, 1, 5, 60)));
+    ck_assert(isnan(pci_build_up(1e-6, 50, nan, 5, 60)));
+    ck_assert(isnan(pci_build_up(1e-6, 50, 1, nan, 60)));
+    ck_assert(isnan(pci_build_up(1e-6, 50, 1, 5, nan)));
+    ck_assert(isnan(pci_purge_time(nan, 1e-6, 50, 1, 5)));
+    ck_assert(isnan(pci_purge_time(1e-6, nan, 50, 1, 5)));
+    ck_assert(isnan(pci_purge_time(1e-6, 2e-6, 50, 1, 5)));
+    ck_assert(isnan(pci_purge_time(2e-6, 1e-6, 50, 0, 5)));
+    ck_assert(isnan(pci_styrene_lost(nan)));
+    ck_assert(isnan(pci_styrene_lost(0.6)));
 }
 END_TEST
 
@@ -137,7 +138,7 @@ START_TEST(ventilation_of_polyester) {
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
     assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
-    double lost = pc_styrene_lost(0.40);
+    double lost = pci_styrene_lost(0.40);
     assert_close(vent.vapor_kg, 0.6 * lost, 1e-12);
     assert_close(vent.rate_kg_s, 0.2 * lost / 900, 1e-12);
     assert_close(vent.limit_fraction, 50e-6, 1e-9);
@@ -320,9 +321,9 @@ END_TEST
 /* Bug 1 of the air: a limit by mass was divided by the volume of one kg, which is 0 near absolute
  * zero. */
 START_TEST(bug_1_limit_of_a_cold_vapor) {
-    ck_assert(isinf(pc_limit_mass(50e-6, 0.104, 1e-320)));
-    assert_close(pc_limit_mass(50e-6, 0.10415, 298.15), 213e-6, 0.0025);
-    ck_assert(isnan(pc_limit_mass(50e-6, 0, 298)));
+    ck_assert(isinf(pci_limit_mass(50e-6, 0.104, 1e-320)));
+    assert_close(pci_limit_mass(50e-6, 0.10415, 298.15), 213e-6, 0.0025);
+    ck_assert(isnan(pci_limit_mass(50e-6, 0, 298)));
 }
 END_TEST
 

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "fake_plan.h"
+#include "piece/supplies_order.h"
 #include "pourclock/supplies.h"
 
 static pc_piece piece;
@@ -24,7 +25,7 @@ static void sphere_plan(void) {
                            .rubber_kind = PC_SILICONE,
                            .shell_kind = PC_PLASTER,
                            .has_shell = true};
-    pc_order_defaults(&order);
+    pci_order_defaults(&order);
 }
 
 static const pc_need *need_of(pc_supply item) {

@@ -4,6 +4,7 @@
 #include "make_mesh.h"
 #include "unit.h"
 
+#include "shape/mesh_shape.h"
 #include "shape/sweep.h"
 
 /* A box 60 x 60 x 40 with four posts of 12 mm on top, 10, 20, 30 and 25 mm tall. */
@@ -257,7 +258,7 @@ START_TEST(colored_ply_reads_back) {
     ck_assert_uint_eq(strlen(text), size);
     ck_assert_ptr_nonnull(strstr(text, " 213 94 0\n"));
     ck_assert_ptr_nonnull(strstr(text, " 153 153 153\n"));
-    assert_ok(pc_mesh_parse(text, size, "again.ply", "mm", &again, NULL));
+    assert_ok(pci_mesh_parse(text, size, "again.ply", "mm", &again, NULL));
     ck_assert_uint_eq(again.facet_count, mesh.facet_count);
     assert_close(again.report.volume_m3, mesh.report.volume_m3, 1e-6);
     pc_mesh_text_free(text);

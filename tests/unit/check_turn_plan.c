@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+#include "film/film_sums.h"
 #include "pourclock.h"
 #include "turning.h"
 
@@ -50,10 +51,10 @@ START_TEST(histories_agree_with_the_schedule) {
         for (size_t j = 0; j < plan.count; j++) {
             const pc_layer *layer = &schedule.part[0].layer[j];
             const pc_turn_layer *t = &plan.layer[j];
-            assert_ok(pc_mu_history_check(&t->history));
+            assert_ok(pci_mu_history_check(&t->history));
             assert_near(t->history.time_s[0], layer->pour_end_s, 1e-9);
             assert_near(t->history.gel_s, layer->gel_s, 1e-9);
-            double set = pc_mu_reach(&t->history, layer->mu_set_Pa_s);
+            double set = pci_mu_reach(&t->history, layer->mu_set_Pa_s);
             assert_near(set, layer->set_s, 0.001 * (layer->gel_s - layer->pour_end_s));
             ck_assert_int_eq(t->mount, family == 1 ? (int)j : 0);
             assert_near(t->volume_m3, layer->volume_m3, 0);

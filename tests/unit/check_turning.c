@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "film/film_sums.h"
 #include "turning.h"
 
 static double row_value(const char *what, const double *x) {
@@ -44,7 +45,7 @@ START_TEST(dwell_follows_the_arcsine_law) {
     int within[4] = {0};
     for (int i = 0; i < N; i++) {
         double d[3];
-        assert_ok(pc_turning_gravity(&t, 0, (i + 0.5) * 5 / N, d)); /* one outer turn */
+        assert_ok(pci_turning_gravity(&t, 0, (i + 0.5) * 5 / N, d)); /* one outer turn */
         assert_near(d[0] * d[0] + d[1] * d[1] + d[2] * d[2], 1, 1e-12);
         for (int k = 0; k < 4; k++)
             within[k] += fabs(d[2]) <= (k + 1) * 0.2;
@@ -57,17 +58,17 @@ END_TEST
 START_TEST(gravity_starts_down_and_moves_at_the_program_s_speed) {
     pc_turning t = machine(12, -5);
     double a[3], b[3], d[3];
-    assert_ok(pc_turning_gravity(&t, 0, 0, d));
+    assert_ok(pci_turning_gravity(&t, 0, 0, d));
     assert_near(d[2], -1, 0);
     for (double s = 0.1; s < 20; s += 0.7) {
-        assert_ok(pc_turning_gravity(&t, 0, s - 1e-5, a));
-        assert_ok(pc_turning_gravity(&t, 0, s + 1e-5, b));
+        assert_ok(pci_turning_gravity(&t, 0, s - 1e-5, a));
+        assert_ok(pci_turning_gravity(&t, 0, s + 1e-5, b));
         double rate = sqrt(pow(b[0] - a[0], 2) + pow(b[1] - a[1], 2) + pow(b[2] - a[2], 2)) / 2e-5;
         assert_close(rate, hypot(12 * RPM_RAD_S, 5 * RPM_RAD_S * sin(12 * RPM_RAD_S * s)), 1e-6);
     }
     /* A remount brings the inner axis to the mold's y, then x, and then round again. */
     for (int mount = 0; mount < 6; mount++) {
-        assert_ok(pc_turning_gravity(&t, mount, 0, d));
+        assert_ok(pci_turning_gravity(&t, mount, 0, d));
         assert_near(fabs(d[2 - mount % 3]), 1, 1e-12);
     }
 }
@@ -78,8 +79,8 @@ START_TEST(reversals_retrace_the_path) {
     t.reverse_every_s = 7;
     double a[3], b[3];
     for (double s = 0.5; s < 7; s += 1.3) {
-        assert_ok(pc_turning_gravity(&t, 0, 7 - s, a));
-        assert_ok(pc_turning_gravity(&t, 0, 7 + s, b));
+        assert_ok(pci_turning_gravity(&t, 0, 7 - s, a));
+        assert_ok(pci_turning_gravity(&t, 0, 7 + s, b));
         for (int k = 0; k < 3; k++)
             assert_near(a[k], b[k], 1e-12);
     }
@@ -152,7 +153,7 @@ START_TEST(hand_cycle_brings_every_face_down) {
     double d[3], period = pc_turning_closure(&t, NULL, NULL);
     assert_near(period, 24, 1e-9);
     for (double s = 0; s < period; s += 0.05) {
-        assert_ok(pc_turning_gravity(&t, 0, s, d));
+        assert_ok(pci_turning_gravity(&t, 0, s, d));
         assert_near(d[0] * d[0] + d[1] * d[1] + d[2] * d[2], 1, 1e-12);
         for (int k = 0; k < 3; k++) {
             seen[2 * k] |= d[k] > 0.999;
@@ -164,7 +165,7 @@ START_TEST(hand_cycle_brings_every_face_down) {
     pc_turning flip = {.method = PC_HAND, .tilt_count = 2};
     flip.tilt[0] = (pc_tilt){{0, 0, 2}, 1};
     flip.tilt[1] = (pc_tilt){{0, 0, -3}, 1}; /* straight over */
-    assert_ok(pc_turning_gravity(&flip, 0, 1 + 1.5, d));
+    assert_ok(pci_turning_gravity(&flip, 0, 1 + 1.5, d));
     assert_near(d[2], 0, 1e-9);
     assert_near(pc_turning_closure(&flip, NULL, NULL), 8, 1e-9);
 }
@@ -205,8 +206,8 @@ START_TEST(bad_turnings_are_refused_with_the_fix) {
     double d[3];
     t = machine(12, 3);
     assert_status(pc_turning_check(NULL, NULL), PC_E_ARGUMENT);
-    assert_status(pc_turning_gravity(&t, 0, NAN, d), PC_E_ARGUMENT);
-    assert_status(pc_turning_gravity(&t, -1, 0, d), PC_E_ARGUMENT);
+    assert_status(pci_turning_gravity(&t, 0, NAN, d), PC_E_ARGUMENT);
+    assert_status(pci_turning_gravity(&t, -1, 0, d), PC_E_ARGUMENT);
     assert_status(pc_turning_coverage(&t, 0, NAN, 10, 1, &c), PC_E_ARGUMENT);
     assert_status(pc_turning_coverage(&t, 0, 0, 10, 1, &c), PC_E_ARGUMENT);
     assert_status(pc_turning_coverage(&t, 0, 1, NAN, 1, &c), PC_E_ARGUMENT);
@@ -217,12 +218,12 @@ END_TEST
 START_TEST(pool_angle_inverts_the_cap) {
     for (double a = 0.05; a < PI; a += 0.1) {
         double h = 1 - cos(a), volume = PI * h * h * (3 - h) / 3;
-        assert_near(pc_pool_angle(volume, 1), a, 1e-6);
+        assert_near(pci_pool_angle(volume, 1), a, 1e-6);
     }
-    assert_near(pc_pool_angle(4 * PI / 3, 1), PI, 1e-6);
-    assert_near(pc_pool_angle(0, 1), 0, 1e-6);
-    ck_assert(isnan(pc_pool_angle(4.2, 1)) && isnan(pc_pool_angle(NAN, 1)));
-    ck_assert(isnan(pc_pool_angle(-1, 1)) && isnan(pc_pool_angle(1, 0)));
+    assert_near(pci_pool_angle(4 * PI / 3, 1), PI, 1e-6);
+    assert_near(pci_pool_angle(0, 1), 0, 1e-6);
+    ck_assert(isnan(pci_pool_angle(4.2, 1)) && isnan(pci_pool_angle(NAN, 1)));
+    ck_assert(isnan(pci_pool_angle(-1, 1)) && isnan(pci_pool_angle(1, 0)));
 }
 END_TEST
 
@@ -233,28 +234,28 @@ START_TEST(history_is_exact_for_an_exponential) {
     double last = h.time_s[HISTORY_POINTS - 1];
     for (double t = 61; t < last; t += 7.3) {
         double mu = 0.2 * exp((t - 60) / 50);
-        assert_close(pc_mu_at(m, t), mu, 1e-12);
-        assert_close(pc_mu_reach(m, mu), t, 1e-12);
-        assert_close(pc_mu_fluidity(m, 60, t), 50 / 0.2 * (1 - exp(-(t - 60) / 50)), 1e-9);
+        assert_close(pci_mu_checked_at(m, t), mu, 1e-12);
+        assert_close(pci_mu_reach(m, mu), t, 1e-12);
+        assert_close(pci_mu_fluidity(m, 60, t), 50 / 0.2 * (1 - exp(-(t - 60) / 50)), 1e-9);
     }
-    ck_assert(isinf(pc_mu_at(m, 300)) && isinf(pc_mu_at(m, 1e9)));
-    assert_near(pc_mu_at(m, 0), 0.2, 0);
-    assert_near(pc_mu_reach(m, 1e9), 300, 1e-6);
-    assert_near(pc_mu_reach(m, 0.1), 60, 0);
-    assert_near(pc_mu_reach(m, INFINITY), 300, 0);
-    double sum = pc_mu_fluidity(m, 60, 150) + pc_mu_fluidity(m, 150, 1e6);
-    assert_close(pc_mu_fluidity(m, -5, 300), sum, 1e-12);
+    ck_assert(isinf(pci_mu_checked_at(m, 300)) && isinf(pci_mu_checked_at(m, 1e9)));
+    assert_near(pci_mu_checked_at(m, 0), 0.2, 0);
+    assert_near(pci_mu_reach(m, 1e9), 300, 1e-6);
+    assert_near(pci_mu_reach(m, 0.1), 60, 0);
+    assert_near(pci_mu_reach(m, INFINITY), 300, 0);
+    double sum = pci_mu_fluidity(m, 60, 150) + pci_mu_fluidity(m, 150, 1e6);
+    assert_close(pci_mu_fluidity(m, -5, 300), sum, 1e-12);
     /* gelled points within the table end it */
     h.mu_Pa_s[HISTORY_POINTS - 1] = h.mu_Pa_s[HISTORY_POINTS - 2] = INFINITY;
-    ck_assert(isfinite(pc_mu_at(m, h.time_s[HISTORY_POINTS - 1] + 0.1)));
-    ck_assert(pc_mu_at(m, 299) > pc_mu_at(m, h.time_s[HISTORY_POINTS - 3]));
+    ck_assert(isfinite(pci_mu_checked_at(m, h.time_s[HISTORY_POINTS - 1] + 0.1)));
+    ck_assert(pci_mu_checked_at(m, 299) > pci_mu_checked_at(m, h.time_s[HISTORY_POINTS - 3]));
 }
 END_TEST
 
 START_TEST(bad_histories_are_refused) {
     double t[3] = {0, 10, 20}, mu[3] = {1, 2, 3};
     pc_mu_history m = {3, t, mu, 30};
-    assert_ok(pc_mu_history_check(&m));
+    assert_ok(pci_mu_history_check(&m));
     const struct {
         double t1, mu0, mu1, gel;
     } bad[] = {{NAN, 1, 2, 30}, {0, 1, 2, 30},   {25, 1, 2, 30},        {10, NAN, 2, 30},
@@ -265,13 +266,13 @@ START_TEST(bad_histories_are_refused) {
         mu[0] = bad[i].mu0;
         mu[1] = bad[i].mu1;
         m.gel_s = bad[i].gel;
-        assert_status(pc_mu_history_check(&m), PC_E_ARGUMENT);
-        ck_assert(isnan(pc_mu_reach(&m, 1.5)) && isnan(pc_mu_fluidity(&m, 0, 5)));
+        assert_status(pci_mu_history_check(&m), PC_E_ARGUMENT);
+        ck_assert(isnan(pci_mu_reach(&m, 1.5)) && isnan(pci_mu_fluidity(&m, 0, 5)));
     }
-    assert_status(pc_mu_history_check(NULL), PC_E_ARGUMENT);
+    assert_status(pci_mu_history_check(NULL), PC_E_ARGUMENT);
     pc_mu_history none = {0, t, mu, 30};
-    assert_status(pc_mu_history_check(&none), PC_E_ARGUMENT);
-    ck_assert(isnan(pc_mu_at(&none, 1)));
+    assert_status(pci_mu_history_check(&none), PC_E_ARGUMENT);
+    ck_assert(isnan(pci_mu_checked_at(&none, 1)));
 }
 END_TEST
 
@@ -284,12 +285,12 @@ START_TEST(drain_minute_leaves_the_wanted_film) {
     assert_ok(pc_drain_plan(&l, drop, poured, &r, NULL));
     assert_close(r.film_m, 0.4e-3, 1e-6);
     assert_close(r.edge_m, 0.6e-3, 1e-6);
-    double need = pc_drain_fluidity(1050, drop, 0.4e-3);
+    double need = pci_drain_fluidity(1050, drop, 0.4e-3);
     assert_close(r.out_s, 60 + 120 * log(120 / (0.3 * need)), 1e-3);
     assert_close(r.surplus_m3, poured - l.volume_m3, 1e-5);
-    assert_close(pc_drain_film_at(&l, drop, r.out_s), 0.4e-3, 1e-6);
-    ck_assert(pc_drain_film_at(&l, drop, r.out_s + 30) > 0.4e-3);
-    ck_assert(isinf(pc_drain_film_at(&l, drop, 1200)));
+    assert_close(pci_drain_film_at(&l, drop, r.out_s), 0.4e-3, 1e-6);
+    ck_assert(pci_drain_film_at(&l, drop, r.out_s + 30) > 0.4e-3);
+    ck_assert(isinf(pci_drain_film_at(&l, drop, 1200)));
 }
 END_TEST
 
@@ -317,7 +318,7 @@ START_TEST(drained_layers_that_cannot_be_are_told_why) {
     assert_status(pc_drain_plan(&l, 1, NAN, &r, NULL), PC_E_ARGUMENT);
     l.film_m = NAN;
     assert_status(pc_drain_plan(&l, 1, 1, &r, NULL), PC_E_ARGUMENT);
-    ck_assert(isnan(pc_drain_film_at(&l, 0.1, NAN)) && isnan(pc_drain_film_at(NULL, 0.1, 1)));
+    ck_assert(isnan(pci_drain_film_at(&l, 0.1, NAN)) && isnan(pci_drain_film_at(NULL, 0.1, 1)));
 }
 END_TEST
 
@@ -325,9 +326,9 @@ END_TEST
 START_TEST(bug_1_viscosity_of_no_history) {
     const double t[] = {0, 10, 5}, mu[] = {1, 2, 4};
     pc_mu_history m = {3, t, mu, 30};
-    ck_assert(isnan(pc_mu_at(&m, 1)));
+    ck_assert(isnan(pci_mu_checked_at(&m, 1)));
     m.count = 2;
-    ck_assert(pc_mu_at(&m, 1) > 1);
+    ck_assert(pci_mu_checked_at(&m, 1) > 1);
 }
 END_TEST
 

@@ -4,6 +4,7 @@
 #include "unit.h"
 
 #include "shape/edt.h"
+#include "shape/mesh_shape.h"
 #include "shape/voxels.h"
 
 static uint32_t seed = 1;
@@ -170,7 +171,7 @@ END_TEST
 START_TEST(a_table_gives_the_layers) {
     pc_mesh mesh = ball_mesh(100);
     pc_shape shape;
-    assert_ok(pc_shape_of_mesh(&mesh, 0.006, &shape));
+    assert_ok(pci_shape_of_mesh(&mesh, 0.006, &shape));
     ck_assert(shape.closed && shape.shell.count > 10);
     assert_close(shape.volume_m3, mesh.report.volume_m3, 1e-15);
     double before = -1, v;
@@ -185,7 +186,7 @@ START_TEST(a_table_gives_the_layers) {
     pc_shape_free(&shape);
     const double bad[] = {0, -1, NAN, INFINITY};
     for (int i = 0; i < 4; i++) {
-        assert_status(pc_shape_of_mesh(&mesh, bad[i], &shape), PC_E_ARGUMENT);
+        assert_status(pci_shape_of_mesh(&mesh, bad[i], &shape), PC_E_ARGUMENT);
         assert_status(pc_mesh_shell(&mesh, 1, &bad[i], 0, &v, NULL, NULL), PC_E_ARGUMENT);
     }
     pc_mesh_free(&mesh);

@@ -4,8 +4,10 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "pourclock/schedule.h"
 #include "pourclock/warm.h"
+#include "resin/cure_rate.h"
 #include "unit.h"
 
 static const double C0 = PC_ZERO_CELSIUS_K;
@@ -21,7 +23,7 @@ static void otter(pc_piece *piece, const char *resin, const char *shop) {
     char path[512];
     snprintf(path, sizeof path, "%s/examples/resins/%s.ini", TEST_SRCDIR, resin);
     pc_piece_defaults(piece);
-    assert_ok(pc_resin_read(path, &piece->resin, NULL));
+    assert_ok(pci_resin_read(path, &piece->resin, NULL));
     set(piece, "hollow", "area", "210 sq in");
     set(piece, "hollow", "wall", "3/16 in");
     set(piece, "shop", "temperature", shop);
@@ -227,7 +229,7 @@ END_TEST
 /* A plan, whether it keeps every limit or not. */
 static void plan_it(const pc_piece *piece, pc_schedule *s) {
     pc_status status = pc_schedule_make(piece, s, NULL);
-    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pc_status_name(status));
+    ck_assert_msg(status == PC_OK || status == PC_E_LIMIT, "%s", pci_status_name(status));
 }
 
 /* Out of the oven at 45 C the mold helps; the longer it stands before the first pour, the less, and

@@ -11,6 +11,7 @@
 
 #include "pi.h"
 #include "pourclock/mesh.h"
+#include "shape/mesh_shape.h"
 
 typedef struct soup {
     double *x; /* nine numbers a facet */
@@ -187,7 +188,7 @@ static inline pc_mesh soup_mesh(soup *s) {
     char *data = soup_stl(s, &size);
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_mesh_parse(data, size, "made.stl", "mm", &mesh, &errors);
+    pc_status status = pci_mesh_parse(data, size, "made.stl", "mm", &mesh, &errors);
     ck_assert_msg(status == PC_OK, "%s", errors.count ? errors.item[0].text : "?");
     pc_errors_free(&errors);
     free(data);

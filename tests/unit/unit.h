@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/try.h"
 #include "pi.h"
 
 /* An assertion that holds would write its place into a file each time, where tests over thousands
@@ -30,7 +31,7 @@
     do {                                                                                           \
         pc_status status_ = (call);                                                                \
         ck_assert_msg(status_ == (expected), "%s gave %s, expected %s", #call,                     \
-                      pc_status_name(status_), pc_status_name(expected));                          \
+                      pci_status_name(status_), pci_status_name(expected));                        \
     } while (0)
 #define assert_ok(call) assert_status(call, PC_OK)
 

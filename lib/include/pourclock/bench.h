@@ -26,7 +26,7 @@ PC_BEGIN_DECLS
     X(PC_EVENT_TURN, "turn")       /* the mold turns */                                            \
     X(PC_EVENT_STOP, "stop")       /* it stands */                                                 \
     X(PC_EVENT_GEL, "gel")         /* the layer gelled; value: predicted then, s */                \
-    X(PC_EVENT_CUP_GEL, "cup-gel") /* left-over in the cup gelled; value: its mass, g */          \
+    X(PC_EVENT_CUP_GEL, "cup-gel") /* left-over in the cup gelled; value: its mass, g */           \
     X(PC_EVENT_DEMOLD, "demold")   /* out of the mold */                                           \
     X(PC_EVENT_LATE, "late")       /* the next step will be late; value: by, s */                  \
     X(PC_EVENT_DISCARD, "discard") /* the batch was thrown away: mix it anew */                    \
@@ -83,22 +83,6 @@ PC_API const char *pc_event_word(pc_event_kind kind);
  * Returned: FNV-1a, 64 bits, of these inputs written to nine digits; 0 for NULL. */
 PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
 
-/* Purpose:  write one event as a line of the log, with its CRC-32, and read one back.
- * Given:    event; piece: fingerprint; buffer of size bytes (PC_EVENT_LINE_SIZE is enough).
- *           pc_event_parse: length of the line without its line end.
- * Returned: the line's length with its line end, 0 where it does not fit or the event is not fit
- *           to be written. pc_event_parse: PC_OK, or PC_E_SYNTAX for a line that is not exactly as
- *           pc_event_format wrote it (why: a constant text of what is wrong, may be NULL).
- * Notes:    fields by tabs: number, elapsed, boot time, wall time, boot, piece, word, part, layer,
- *           value, text, CRC-32 (that of ISO 3309, of all bytes before it) behind a "*". */
-#define PC_EVENT_LINE_SIZE 1024
-PC_API size_t pc_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size);
-PC_API pc_status pc_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
-                                const char **why);
-
-/* Purpose:  CRC-32 of ISO 3309 (as in Ethernet and PNG). */
-PC_API uint32_t pc_crc32(const void *data, size_t size);
-
 /* Purpose:  open a log for a piece to go on with, or begin one.
  * Given:    path; piece: fingerprint; io: NULL for the system's own.
  * Returned: *log, locked against a second writer, to be closed by pc_log_close; PC_OK; PC_E_FILE
@@ -126,13 +110,12 @@ PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
 PC_API void pc_log_close(pc_log *log);
 
 /* Number of events; the index-th (NULL past the end). Its number of wrong lines; the index-th.
- * Bytes of a torn tail. Fingerprint of the piece (0: empty log). */
+ * Bytes of a torn tail. */
 PC_API size_t pc_log_count(const pc_log *log);
 PC_API const pc_event *pc_log_event(const pc_log *log, size_t index);
 PC_API size_t pc_log_damages(const pc_log *log);
 PC_API const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index);
 PC_API size_t pc_log_torn(const pc_log *log);
-PC_API uint64_t pc_log_piece(const pc_log *log);
 
 /* Purpose:  time since the log began, now.
  * Given:    boot, boot_ms, wall_ms: the machine's start and clocks now.
@@ -173,11 +156,11 @@ PC_API void pc_actual_from_events(const pc_event *const *events, size_t count, p
  * Given:    piece; plan: the schedule made of it, whose start_clock_s is the clock of the work in
  *           hand: where the first mix was, or is to be, at another time than planned, set it first.
  *           Every text is on that clock and so is the shop's air; actual; now_s from the first mix:
- *           what has not happened by then happens now at the earliest; pace: as estimated by pc_pace_estimate
- *           (NULL: the data sheet's).
- * Returned: *replan, a schedule of the same layers and masses with every time anew, and warnings
- *           of what has gone wrong with the remedy (codes "pot-life", "bond-window", "peak"); to be
- *           freed by pc_schedule_free; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+ *           what has not happened by then happens now at the earliest; pace: as estimated by
+ * pc_pace_estimate (NULL: the data sheet's). Returned: *replan, a schedule of the same layers and
+ * masses with every time anew, and warnings of what has gone wrong with the remedy (codes
+ * "pot-life", "bond-window", "peak"); to be freed by pc_schedule_free; PC_OK, PC_E_ARGUMENT,
+ * PC_E_MEMORY, PC_E_NUMERIC. */
 PC_API pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
                            double now_s, const pc_pace *pace, pc_schedule *replan);
 

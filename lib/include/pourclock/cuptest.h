@@ -9,9 +9,9 @@
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
+#include "pourclock/mold.h"
 #include "pourclock/resin.h"
 #include "pourclock/status.h"
-#include "pourclock/wall.h"
 
 PC_BEGIN_DECLS
 
@@ -103,18 +103,12 @@ PC_API const char *pc_test_word(pc_test_kind kind);
  *           every wrong line in errors. */
 PC_API pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors);
 
-/* Purpose:  judge tests before they are fitted: what is impossible, and what is doubtful and
- *           therefore asked about unless how->as_is (Fahrenheit read as Celsius, gel sooner in the
- *           cold, readings that jump).
- * Returned: PC_OK, or the first error's status, with all of them in errors. */
-PC_API pc_status pc_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors);
-
 /* Purpose:  fit rate and activation energy (and the pot life's conversion, where "pot" rows are
  *           given) to tests, through the cup and the wall.
  * Given:    tests; resin: the one to start from, whose family gives the shape; how.
  * Returned: *fit, to be freed (also after an error); PC_OK; PC_E_VALUE with an error that gives
  *           the reason: too few tests, tests too alike, or not to be explained by any such resin;
- *           as pc_tests_check; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC.
+ *           PC_E_VALUE with an error for each wrong row; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC.
  * Notes:    least squares of ln time, in units of 5 %, and of readings, in units of 1 K. Readings
  *           of one cup hang together: with lag-one correlation c, n of them count as
  *           n (1 - c)/(1 + c). Errors hold for the scatter seen, not less than 1 % of a time.

@@ -56,48 +56,10 @@ typedef struct pc_turning {
 
 /* ---- closed forms; each returns NaN for a NaN or an argument outside its range ---- */
 
-/* Purpose:  viscosity at which a mean film is carried by a turning wall, Pa s ("set").
- * Given:    density_kg_m3 > 0; film_m > 0, mean thickness; speed_rad_s > 0 (both axes:
- *           pc_film_speed); radius_m > 0, of the wall. All finite.
- * Returned: 2.000 rho g h^2/(w Rc). Source: Moffatt 1977. */
-PC_API double pc_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s,
-                             double radius_m);
-
-/* Purpose:  thickest mean film a turning wall carries, m: 0.70708 sqrt(mu w Rc/(rho g)).
- * Given:    mu_Pa_s >= 0 (infinity gives infinity); the others as above. Source: Moffatt 1977. */
-PC_API double pc_film_most(double mu_Pa_s, double speed_rad_s, double radius_m,
-                           double density_kg_m3);
-
-/* Purpose:  w^2 Rc/g; keep below PC_FROUDE_MOST. Given: speed (any sign), radius > 0. */
-PC_API double pc_froude(double speed_rad_s, double radius_m);
-
-/* Purpose:  mean film left on a wall of drop length L after draining, m:
- *           h = (2/3) sqrt(L/(rho g F)); pc_drain_edge is the film at distance L, 3/2 of it.
- * Given:    density > 0; drop_m > 0; fluidity_per_Pa > 0: F, the integral of dt/mu from the
- *           pour-out on.
- * Source:   Jeffreys, Proc. Camb. Phil. Soc. 26 (1930) 204 (from memory). */
-PC_API double pc_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa);
-PC_API double pc_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa);
-
-/* Purpose:  the fluidity F that drains a wall to a mean film, 1/Pa; at constant viscosity the time
- *           is F mu. Given: density > 0, drop_m > 0, film_m > 0. */
-PC_API double pc_drain_fluidity(double density_kg_m3, double drop_m, double film_m);
-PC_API double pc_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, double film_m);
-
 /* Purpose:  bore (diameter) of a recess below which a bubble stays in it, m.
  * Given:    density > 0; surface_tension_N_m > 0. Source: Bretherton, J. Fluid Mech. 10 (1961) 166.
  */
 PC_API double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m);
-
-/* Purpose:  rise of a small bubble, m/s: (2/9) rho g r^2/mu with a rigid surface (Stokes), 3/2 of
- *           it where the surface slips (Hadamard-Rybczynski). Impurities make it rigid: plan on it.
- * Given:    density > 0; mu > 0; radius > 0. */
-PC_API double pc_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips);
-
-/* Purpose:  smallest bubble (radius) that leaves a film through its thickness while the resin's
- *           fluidity runs to F = integral of dt/mu, m. Rigid surface.
- * Given:    density > 0; film_m > 0; fluidity_per_Pa > 0. */
-PC_API double pc_bubble_least(double density_kg_m3, double film_m, double fluidity_per_Pa);
 
 /* ---- speeds of a way of turning ---- */
 
@@ -105,19 +67,6 @@ PC_API double pc_bubble_least(double density_kg_m3, double film_m, double fluidi
  *           drained mold being swirled) the mean speed over the tilt cycle.
  * Returned: >= 0; NaN when a speed is NaN. A turning without tilts uses the default hand cycle. */
 PC_API double pc_film_speed(const pc_turning *turning);
-
-/* Purpose:  speed of the slower axis, rad/s, >= 0: the smaller of the two that turn; the outer
- *           one of a one-axis machine; hands: one tilt cycle counts as a turn. 0 when nothing turns
- *           the mold over, as where the inner axis alone turns. */
-PC_API double pc_turning_slower(const pc_turning *turning);
-
-/* Purpose:  turns of the slower axis from t0_s to t1_s >= t0_s (reversals count on).
- * Returned: the number; NaN for a drained mold (no turns are needed), NaN times or t1_s < t0_s. */
-PC_API double pc_turning_turns(const pc_turning *turning, double t0_s, double t1_s);
-
-/* Purpose:  inner speed relative to the arm of a machine whose inner speed is stated against the
- *           floor (a drive shaft through the arm's axle): inner - outer. */
-PC_API double pc_turning_inner_relative(double outer_rad_s, double inner_floor_rad_s);
 
 /* Purpose:  the tilt cycle of a hand turning: its own tilts or the default one (all twelve quarter
  *           turns between neighbouring faces of a box, once each).
@@ -135,21 +84,6 @@ typedef struct pc_mu_history {
     double gel_s;          /* every point of the layer has gelled */
 } pc_mu_history;
 
-/* Purpose:  judge a history. Returned: PC_OK or PC_E_ARGUMENT. The functions below return NaN for a
- *           history that does not pass. */
-PC_API pc_status pc_mu_history_check(const pc_mu_history *history);
-
-/* Purpose:  viscosity at a time, Pa s: the first value before the history, infinity from gel on. */
-PC_API double pc_mu_at(const pc_mu_history *history, double time_s);
-
-/* Purpose:  first time the viscosity reaches mu_Pa_s > 0, s: its start where it is above already,
- *           gel_s at the latest. With pc_film_mu_set that is the layer's set. */
-PC_API double pc_mu_reach(const pc_mu_history *history, double mu_Pa_s);
-
-/* Purpose:  fluidity, the integral of dt/mu from t0_s to t1_s (t0_s <= t1_s), 1/Pa; times outside
- *           the history add nothing. */
-PC_API double pc_mu_fluidity(const pc_mu_history *history, double t0_s, double t1_s);
-
 /* ---- turning programs ---- */
 
 /* Purpose:  judge a way of turning: finite speeds, something that moves, tilts that point somewhere
@@ -157,25 +91,11 @@ PC_API double pc_mu_fluidity(const pc_mu_history *history, double t0_s, double t
  * Returned: PC_OK; PC_E_VALUE with errors that name the key and the fix. */
 PC_API pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors);
 
-/* Purpose:  direction of gravity in the mold's own frame.
- * Given:    turning; mount: how often the mold was remounted by a quarter turn in its cradle (0:
- *           its z along the inner axis; then y, x, z, ...); time_s >= 0 of turning.
- * Returned: down, a unit vector; PC_OK or PC_E_ARGUMENT.
- * Notes:    at 0 the outer axis is level (x) and the inner axis upright. Reversals retrace the
- *           path. A drained mold stands still: down is -z. */
-PC_API pc_status pc_turning_gravity(const pc_turning *turning, int mount, double time_s,
-                                    double down[3]);
-
 /* Purpose:  time after which the path of gravity repeats itself, s.
  * Returned: the time (turns of each axis, where asked for, may be NULL); infinity for a ratio that
  *           is no ratio of whole numbers up to 64; 0 when nothing moves; NaN for a bad turning. */
 PC_API double pc_turning_closure(const pc_turning *turning, double *outer_turns,
                                  double *inner_turns);
-
-/* Purpose:  half angle of the cap a pool makes at the bottom of a sphere, rad.
- * Given:    volume_m3 >= 0; radius_m > 0.
- * Returned: 0..pi; NaN for a pool larger than the sphere. */
-PC_API double pc_pool_angle(double volume_m3, double radius_m);
 
 /* How the pool gets round. */
 typedef struct pc_coverage {
@@ -264,12 +184,8 @@ PC_API pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], si
 /* Purpose:  free a map; NULL is allowed. */
 PC_API void pc_map_free(pc_map *map);
 
-/* Number of cells, 0 for NULL; wall area, cavity volume, equal-area radius, NaN for NULL; one cell
- * (PC_E_ARGUMENT: none such). */
+/* Number of cells, 0 for NULL; one cell (PC_E_ARGUMENT: not one of them). */
 PC_API size_t pc_map_count(const pc_map *map);
-PC_API double pc_map_area(const pc_map *map);
-PC_API double pc_map_volume(const pc_map *map);
-PC_API double pc_map_radius(const pc_map *map);
 PC_API pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell);
 
 /* Purpose:  turn a layer and add it to the map.
@@ -363,9 +279,6 @@ typedef struct pc_drain_result {
  */
 PC_API pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
                                pc_drain_result *result, pc_errors *errors);
-
-/* Purpose:  mean film left when poured out at out_s, m; infinity from gel on; NaN for bad input. */
-PC_API double pc_drain_film_at(const pc_turn_layer *layer, double drop_m, double out_s);
 
 PC_END_DECLS
 

@@ -55,17 +55,8 @@ typedef struct pc_mesh {
  *           the file's size and some MB, each piece asked for only when the file is that long. */
 PC_API pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_errors *errors);
 
-/* Purpose:  the same for a file in memory. name: for messages, and its ending for the format. */
-PC_API pc_status pc_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
-                               pc_mesh *mesh, pc_errors *errors);
-
 /* Purpose:  free a mesh and blank it; safe on a blank one and on NULL. */
 PC_API void pc_mesh_free(pc_mesh *mesh);
-
-/* Purpose:  centroid, outward normal and area of a facet; any of them may be NULL.
- * Returned: PC_OK; PC_E_ARGUMENT: no such facet. The normal of a facet without area is 0. */
-PC_API pc_status pc_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3],
-                               double normal[3], double *area_m2);
 
 /* Purpose:  area and volume of a mesh file in one pass, without building the mesh.
  * Returned: as pc_mesh_read; *area_m2; *volume_m3, NaN unless every edge is met once in either
@@ -92,10 +83,6 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
 PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
                                size_t most_cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
-
-/* Purpose:  the shape of a mesh, with its shell table up to wall_most_m.
- * Returned: as pc_shape_from_mesh. */
-PC_API pc_status pc_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape);
 
 /* A high point of the cavity where air is shut in while resin rises. */
 typedef struct pc_trap {

@@ -9,11 +9,11 @@
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
 #include "pourclock/film.h"
+#include "pourclock/mold.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
-#include "pourclock/wall.h"
 
 PC_BEGIN_DECLS
 

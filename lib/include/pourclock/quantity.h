@@ -65,22 +65,8 @@ typedef enum pc_dimension {
 PC_API pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si, char *why,
                                    size_t why_size);
 
-/* Purpose:  SI value of `value` in a named unit, and back.
- * Given:    value, finite; unit, spelt as in pc_quantity_parse; dimension.
- * Returned: as pc_quantity_parse; *si (or *value) untouched after an error. */
-PC_API pc_status pc_quantity_to_si(double value, const char *unit, pc_dimension dimension,
-                                   double *si);
-PC_API pc_status pc_quantity_from_si(double si, const char *unit, pc_dimension dimension,
-                                     double *value);
-
-/* Purpose:  name, SI unit and example of a dimension; "" for a number outside the table. */
-PC_API const char *pc_dimension_name(pc_dimension dimension);
-PC_API const char *pc_dimension_si(pc_dimension dimension);
+/* Purpose:  example of a dimension, "3/16 in"; "" for a number outside the table. */
 PC_API const char *pc_dimension_example(pc_dimension dimension);
-
-/* Purpose:  the units a dimension may be written in, comma-separated, for messages and man pages.
- * Returned: the length the whole text has, as snprintf does; 0 for a number outside the table. */
-PC_API int pc_dimension_units(pc_dimension dimension, char *buffer, size_t size);
 
 /* Purpose:  read a plain number in the C locale's spelling ("." as the decimal point) from the
  *           start of text, whatever the program's locale.

@@ -126,29 +126,6 @@ PC_API int pc_family_from_word(const char *word);
  *           below 45 C. Sources of the constants: lib/resin/families.c. */
 PC_API pc_status pc_resin_defaults(pc_family family, pc_resin *resin);
 
-/* Purpose:  rate of cure da/dt, 1/s.
- * Given:    cure; a is clamped to [0, 1]; T_K > 0.
- * Returned: the rate, >= 0; NaN when a or T_K is NaN or T_K <= 0.
- * Source:   Kamal & Sourour, Polym. Eng. Sci. 13 (1973) 59. */
-PC_API double pc_cure_rate(const pc_cure *cure, double a, double T_K);
-
-/* Purpose:  time for a to go from a0 to a1 at constant temperature, s.
- * Given:    0 <= a0 <= a1 < 1; T_K > 0.
- * Returned: *time_s; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC (quadrature failed), PC_E_MEMORY. */
-PC_API pc_status pc_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
-                                         double *time_s);
-
-/* Purpose:  viscosity of the mix, Pa s.
- * Given:    flow; a, clamped below to 0; T_K > 0.
- * Returned: the viscosity; infinity for a >= a_gel; NaN when a or T_K is NaN or T_K <= 0.
- * Source:   Castro & Macosko, AIChE J. 28 (1982) 250. */
-PC_API double pc_viscosity(const pc_flow *flow, double a, double T_K);
-
-/* Purpose:  gel conversion of a step polymerisation, 1/sqrt[r (f-1)(g-1)], at most 1.
- * Given:    functionalities f, g >= 2; r, ratio of groups, 0 < r <= 1.
- * Returned: the conversion, NaN outside the range. Source: Flory; Stockmayer (from memory). */
-PC_API double pc_gel_conversion(double f, double g, double r);
-
 /* Purpose:  run a batch standing in its cup.
  * Given:    resin; mass_kg > 0, below 1e6; T0_K: resin when mixing starts, and air_K, both from
  *           PC_CURE_TEMPERATURE_MIN_K to _MAX_K.
@@ -165,12 +142,6 @@ PC_API pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, 
 PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                            double time_s, pc_cup_state *state);
 
-/* Purpose:  states at n times, in one run (for plots and fits).
- * Given:    as pc_cup_at; time_s[n], none before the one in front of it.
- * Returned: state[n]; otherwise as pc_cup_at. */
-PC_API pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
-                              size_t n, const double *time_s, pc_cup_state *state);
-
 /* Purpose:  scale a family's constants to the times of resin->sheet.
  * Given:    resin with family defaults and data sheet filled in.
  * Returned: resin->cure set; PC_OK; PC_E_KEY (no time to anchor to) or PC_E_VALUE with an error
@@ -178,12 +149,7 @@ PC_API pc_status pc_cup_trace(const pc_resin *resin, double mass_kg, double T0_K
  *           Steps 1 to 4 in pourclock-model(7), "Anchoring". */
 PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
 
-/* Purpose:  read a resin file and anchor it.
- * Given:    path, or "-" for standard input.
- * Returned: *resin; PC_OK; otherwise the first error's status, with every wrong line in errors. */
-PC_API pc_status pc_resin_read(const char *path, pc_resin *resin, pc_errors *errors);
-
-/* Purpose:  write a resin as a file that pc_resin_read reads again: its constants in [cure], so
+/* Purpose:  write a resin as a file that is read again: its constants in [cure], so
  *           that nothing is anchored afresh, and [fit] where they were fitted. Whole or not at all.
  * Given:    path; resin with a name of one line.
  * Returned: PC_OK, PC_E_FILE, PC_E_MEMORY, PC_E_ARGUMENT, with an error. */
@@ -194,9 +160,17 @@ PC_API pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_erro
  *           NULL. The shelf: POURCLOCK_SHELF, then $XDG_DATA_HOME/pourclock/resins (default
  *           ~/.local/share), then the installed one, and last the resins built into the library.
  * Returned: *resin; PC_E_FILE with an error that lists the resins on the shelf when there is none
- *           of that name; else as pc_resin_read. */
+ *           of that name; else the first error's status, with every wrong line in errors. */
 PC_API pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin,
                                pc_errors *errors);
+
+/* Purpose:  how long a film of a resin lies on the reference mold (8 mm silicone under 10 mm
+ *           plaster, mold and air at T_K), poured from its cup at half the pot life.
+ * Given:    mass_kg of the batch, T_K: as pc_cup_run; film_m, 1 um to 0.5 m.
+ * Returned: from the start of mixing: *gel_s, gelled through; *demold_s, cured through and cooled;
+ *           NaN where not within 30 days. PC_OK; as pc_cup_run. */
+PC_API pc_status pc_resin_film(const pc_resin *resin, double mass_kg, double T_K, double film_m,
+                               double *gel_s, double *demold_s);
 
 /* A resin on the shelf: its name and the folder its file is in, cut where too long; "" for one that
  * is built into the library. */

@@ -23,36 +23,6 @@ PC_BEGIN_DECLS
 
 /* ---- air; each returns NaN for a NaN or an argument outside its range ---- */
 
-/* Purpose:  volume of vapor a mass becomes, m3 (or m3/s of kg/s), at one atmosphere.
- * Given:    mass_kg >= 0; molar_mass_kg_mol > 0; T_K > 0. Source: ideal gas. */
-PC_API double pc_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K);
-
-/* Purpose:  a limit by mass, kg/m3, as a fraction by volume at T_K and one atmosphere; and back. */
-PC_API double pc_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_K);
-PC_API double pc_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K);
-
-/* Purpose:  fresh air that keeps a vapor at a limit in the steady state, m3/s: K G/C.
- * Given:    vapor_m3_s >= 0: G; limit_fraction in (0, 1): C; mixing >= 1: K.
- * Notes:    not for sensitisers or where people stand at the source: then local exhaust.
- * Source:   Abulencia & Theodore, Fluid Flow for the Practicing Chemical Engineer, ch. 20. */
-PC_API double pc_dilution_air(double vapor_m3_s, double limit_fraction, double mixing);
-
-/* Purpose:  concentration by volume after time_s of a steady source in a room clean at the start.
- * Given:    room_m3 > 0; air_m3_s >= 0, mixing >= 1 (the air that acts is air/mixing).
- * Returned: (G/Q')(1 - exp(-Q' t/V)), Q' = Q/K; G t/V without air. At most 1. */
-PC_API double pc_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
-                          double time_s);
-
-/* Purpose:  time for a room to be purged from one concentration to another, s: (V/Q') ln(c0/c1).
- * Given:    from >= to > 0; room_m3 > 0; air_m3_s > 0; mixing >= 1. */
-PC_API double pc_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing);
-
-/* Purpose:  styrene (organic hazardous air pollutant) lost by open hand lay-up, kg per kg of resin.
- * Given:    share of the resin, 0 to 0.5. Returned: 0.014 (100 share)^2.275 / 1000.
- * Notes:    an upper bound for a closed mold: its surface is the pour hole, the layers' cavity and
- *           the cup. Source: 40 CFR 63 subpart VVVV (open molding, general-purpose resin). */
-PC_API double pc_styrene_lost(double share);
-
 /* ---- exposure limits ---- */
 
 /* One row of the table; NaN where there is none. By volume as a fraction, by mass kg/m3. */
@@ -68,9 +38,6 @@ PC_API const char *pc_exposure_edition(void);
 
 /* The index-th row; NULL past the end. */
 PC_API const pc_exposure *pc_exposure_at(size_t index);
-
-/* A row by name; NULL where there is none. */
-PC_API const pc_exposure *pc_exposure_find(const char *substance);
 
 /* ---- a piece's air and heat ---- */
 

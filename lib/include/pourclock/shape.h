@@ -60,12 +60,6 @@ PC_API pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *s
  * Returned: *area_m2 = foil_kg / (foil_m density); PC_OK, PC_E_ARGUMENT. */
 PC_API pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2);
 
-/* Purpose:  a part from a mesh file (STL, OBJ, PLY), with its shell table up to wall_most_m.
- * Given:    path; unit: length unit of its numbers ("mm", "in", ...); wall_most_m > 0.
- * Returned: *shape (an open mesh has closed false, volume NaN and no table); PC_OK or an error. */
-PC_API pc_status pc_shape_from_mesh(const char *path, const char *unit, double wall_most_m,
-                                    pc_shape *shape, pc_errors *errors);
-
 /* Purpose:  resin volume of a wall inside the cavity.
  * Given:    shape; wall_m >= 0, finite, and within the table where there is one.
  * Returned: *volume_m3, never above the cavity's own volume, never falling with wall_m; PC_OK,

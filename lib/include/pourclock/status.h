@@ -33,11 +33,6 @@ typedef enum pc_status {
  * Returned: a constant string, never NULL; "unknown status" for a number not in the table. */
 PC_API const char *pc_status_text(pc_status status);
 
-/* Purpose:  the symbol of a status code, such as "PC_E_UNIT".
- * Given:    status, any value.
- * Returned: a constant string, never NULL; "PC_?" for a number not in the table. */
-PC_API const char *pc_status_name(pc_status status);
-
 PC_END_DECLS
 
 #endif

@@ -108,10 +108,6 @@ typedef struct pc_supplies {
 /* Word of an item, "resin"; "" outside the table. */
 PC_API const char *pc_supply_word(pc_supply item);
 
-/* Purpose:  the defaults: one casting, 5 % loss, brushed blanket, 10 % rubber and shell loss, two
- *           shell halves with a 25 mm flange, 0.05 mm of release, an 8 h day. */
-PC_API void pc_order_defaults(pc_order *order);
-
 /* Purpose:  read [supplies], [strength] and [pin NAME] of a piece file, if it has any.
  * Given:    path, as pc_piece_read; "" or "-": the defaults alone.
  * Returned: *order; PC_OK; else the first error's status, with every wrong line in errors. */
