@@ -21,7 +21,7 @@ const char *pc_event_word(pc_event_kind kind) {
 }
 
 /* Bit by bit: a line is short and a table would only be longer. Polynomial of ISO 3309. */
-uint32_t pci_crc32(const void *data, size_t size) {
+uint32_t pc_crc32(const void *data, size_t size) {
     const unsigned char *at = data;
     uint32_t crc = 0xFFFFFFFFu;
     for (size_t i = 0; i < size; i++) {
@@ -101,7 +101,7 @@ size_t pci_event_format(const pc_event *event, uint64_t piece, char *buffer, siz
                  piece, pc_event_word(event->kind), event->part, event->layer, value, text);
     if (length < 0 || (size_t)length + 10 > size)
         return 0;
-    uint32_t crc = pci_crc32(buffer, (size_t)length);
+    uint32_t crc = pc_crc32(buffer, (size_t)length);
     length += snprintf(buffer + length, size - (size_t)length, "%08" PRIx32 "\n", crc);
     return (size_t)length;
 }
@@ -181,7 +181,7 @@ pc_status pci_event_parse(const char *line, size_t length, pc_event *event, uint
         ended = hex_digit(line[i]) >= 0;
         crc = crc << 4 | (uint64_t)(unsigned)(hex_digit(line[i]) & 15);
     }
-    bool good = ended && pci_crc32(line, length - 8) == (uint32_t)crc;
+    bool good = ended && pc_crc32(line, length - 8) == (uint32_t)crc;
     if (ended && !good)
         reason = "its checksum does not match";
     if (good) {

@@ -104,7 +104,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         fuzz_bytes b = {data + 1, size - 1};
         return any_event(&b);
     }
-    pci_crc32(data, size);
+    pc_crc32(data, size);
     open_log(data, size);
     return whole_log(data, size);
 }

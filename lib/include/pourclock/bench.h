@@ -173,6 +173,9 @@ PC_API pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const
 PC_API pc_status pc_pace_estimate(const pc_piece *piece, const pc_schedule *plan,
                                   const pc_actual *actual, double now_s, pc_pace *pace);
 
+/* Purpose:  CRC-32 of ISO 3309 (as in Ethernet and PNG). */
+PC_API uint32_t pc_crc32(const void *data, size_t size);
+
 PC_END_DECLS
 
 #endif
