@@ -21,4 +21,11 @@ void bench_alarm_command(const struct bench_session *session, const char *comman
 /* Purpose:  print what a log holds: planned against actual; --gel-times writes its gels. */
 enum cli_exit bench_report(struct cli *cli, const char *path);
 
+/* Purpose:  write the casting under way as a page, planned again from its log; without a log, the
+ *           plan. Nothing is added to the log.
+ * Given:    plan, of the piece file; log_path, which need not be there; path of the page.
+ * Returned: as page_write; CLI_FILE too for a log that cannot be read or is another piece's. */
+enum cli_exit bench_page(struct cli *cli, const pc_piece *piece, const pc_schedule *plan,
+                         const char *log_path, const char *path);
+
 #endif

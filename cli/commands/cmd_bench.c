@@ -49,7 +49,10 @@ static enum cli_exit run_clock(struct cli *cli, const pc_piece *piece, pc_schedu
         return say_error(CLI_INTERNAL, "out of memory");
     bench_clock_start(&clock, speed);
     enum cli_exit code = CLI_USAGE;
-    if (log_path(cli, bench_clock_is_real(&clock), path, sizeof path)) {
+    bool named = log_path(cli, bench_clock_is_real(&clock), path, sizeof path);
+    if (named && cli_has(cli, "page")) {
+        code = bench_page(cli, piece, plan, path, cli_value(cli, "page"));
+    } else if (named) {
         pc_status status = bench_session_begin(session, piece, plan, path, &clock, &errors);
         code = status == PC_OK ? bench_run(session, cli_value(cli, "alarm-cmd"))
                                : say_errors(status, &errors);
@@ -109,6 +112,8 @@ static const struct cli_option options[] = {
      false, NULL, NULL},
     {"rehearse", 0, "SPEED", "a dry run, so many times faster, in a log of its own", CLI_KIND_NONE,
      NULL, false, NULL, NULL},
+    {"page", 0, "FILE", "write the casting under way as a page for a phone (.html), and end",
+     CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"report", 0, "LOG", "show planned against actual of a log, and end", CLI_KIND_FILE, NULL,
      false, NULL, NULL},
     {"gel-times", 0, "FILE", "with --report: write the gels as CSV for pourclock cuptest",

@@ -169,6 +169,27 @@ for (const [gel, share] of [[1700, 0.08], [2000, 0.08], [2300, 0.08], [2600, 0.0
     second, gel + 92, share);
 }
 
+test("a page made in the middle goes on where the log is, with its times", () => {
+  const log = join(folder, "under-way.log");
+  const keys = ["@0 d", "@105 d", "@107 d", "@2300 g", "@2302 d", "@2310 d", "@2390 d", "@2392 d", "@2394 n noted", "q", ""];
+  const said = run(["bench", otter, "--log", log], keys.join("\n"), { POURCLOCK_BENCH_CLOCK: String(START) });
+  const next = [...said.matchAll(/next: (\w+) (.*) at (\d\d:\d\d:\d\d)/g)].pop();
+  const data = dataOf(run(["bench", otter, "--log", log, "--page", "-"], "", { POURCLOCK_BENCH_CLOCK: String(START + 2394) }));
+  const events = rules.logged(data);
+  const actual = rules.happened(data, events);
+  assert.equal(actual.first_ms, START * 1000);
+  near(actual.layer[0][0].gel, 2300, 1e-6, "gel");
+  const counted = rules.countedGels(data);
+  assert.deepEqual([...counted], ["0:0"]);
+  const pace = rules.pace(data, actual, 2394, counted);
+  assert.equal(pace.gels, 0);
+  const move = rules.moved(data, actual, 2394, pace);
+  const step = move.steps.find((s) => !rules.stepDone(s, actual));
+  assert.equal(step.kind, next[1].toLowerCase());
+  near(step.at, seconds(next[3]), 2, "next step");
+  near(Math.exp(data.pace_known), Number(/Planning on ([0-9.]+) times/.exec(said)[1]), 0.006, "pace");
+});
+
 // ---- names that are markup ----
 
 test("names with markup, quotes, right-to-left marks and line ends stay text", () => {

@@ -30,22 +30,8 @@
 
   // ---- what happened, kept ----
 
-  // Events the tool's own log had when this page was made.
-  const logged = (() => {
-    const firstMix = plan.log.find((e) => e.kind === "mix");
-    if (!firstMix || !known(plan.first_mix_ms)) return [];
-    return plan.log.map((e) => ({
-      id: `log${String(e.number).padStart(6, "0")}`, kind: e.kind, part: e.part, layer: e.layer,
-      at_ms: plan.first_mix_ms + e.elapsed_ms - firstMix.elapsed_ms,
-      value: e.kind === "undo" ? `log${String(e.value).padStart(6, "0")}` : e.value,
-    }));
-  })();
-  const counted = (() => {
-    const set = new Set();
-    rules.happened(plan, logged).layer.forEach((layers, p) =>
-      layers.forEach((was, j) => known(was.gel) && set.add(`${p}:${j}`)));
-    return set;
-  })();
+  const logged = rules.logged(plan);
+  const counted = rules.countedGels(plan);
 
   function stored() {
     const list = [];

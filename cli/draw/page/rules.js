@@ -75,6 +75,26 @@ const rules = (() => {
     return actual;
   }
 
+  // Events the tool's own log had when the page was made; the first mix is when the plan begins.
+  function logged(plan) {
+    const idOf = (number) => `log${String(number).padStart(6, "0")}`;
+    const list = plan.log.map((e) => ({
+      id: idOf(e.number), kind: e.kind, part: e.part, layer: e.layer, at_ms: e.elapsed_ms,
+      value: e.kind === "undo" ? idOf(e.value) : e.value,
+    }));
+    const { first_ms } = happened(plan, list);
+    return known(first_ms)
+      ? list.map((e) => ({ ...e, at_ms: plan.first_mix_ms + e.at_ms - first_ms })) : [];
+  }
+
+  // Gels by which the tool has set the pace already: they count no second time.
+  function countedGels(plan) {
+    const set = new Set();
+    happened(plan, logged(plan)).layer.forEach((layers, p) =>
+      layers.forEach((was, j) => known(was.gel) && set.add(`${p}:${j}`)));
+    return set;
+  }
+
   // Layers of all parts in the order their batches are mixed.
   function mixOrder(plan) {
     const order = [];
@@ -368,7 +388,7 @@ const rules = (() => {
   }
 
   return {
-    happened, standing, mixOrder, pace, moved, onlySays, stepDone, deadline, troubles, backToTool,
+    happened, standing, logged, countedGels, mixOrder, pace, moved, onlySays, stepDone, deadline, troubles, backToTool,
     gelsCsv, recordCsv, crc32, known,
   };
 })();
