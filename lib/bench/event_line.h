@@ -18,7 +18,4 @@ size_t pci_event_format(const pc_event *event, uint64_t piece, char *buffer, siz
 pc_status pci_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
                           const char **why);
 
-/* Fingerprint of the piece a log is of; 0: an empty log. */
-uint64_t pci_log_piece(const pc_log *log);
-
 #endif

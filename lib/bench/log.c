@@ -318,7 +318,7 @@ size_t pc_log_torn(const pc_log *log) {
     return log != NULL ? log->torn : 0;
 }
 
-uint64_t pci_log_piece(const pc_log *log) {
+uint64_t pc_log_piece(const pc_log *log) {
     return log != NULL && log->count > 0 ? log->piece : 0;
 }
 

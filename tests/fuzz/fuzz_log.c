@@ -22,7 +22,7 @@ static void look(const pc_log *log) {
     pc_actual_from_events(list, count, &actual, &first);
     bool restarted;
     int64_t last = count ? list[count - 1]->elapsed_ms : 0;
-    FUZZ_PROMISE(pc_log_elapsed(log, pci_log_piece(log), last, INT64_MAX, &restarted) >= last);
+    FUZZ_PROMISE(pc_log_elapsed(log, pc_log_piece(log), last, INT64_MAX, &restarted) >= last);
     FUZZ_PROMISE(pc_log_elapsed(log, 1, INT64_MIN, INT64_MIN, NULL) >= last);
     free(list);
 }

@@ -230,7 +230,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     pc_log *log;
     assert_ok(pc_log_read(path, &log, NULL));
     ck_assert_uint_eq(pc_log_count(log), 2);
-    ck_assert_uint_eq(pci_log_piece(log), PIECE);
+    ck_assert_uint_eq(pc_log_piece(log), PIECE);
     ck_assert_uint_eq(pc_log_damages(log), 3);
     ck_assert_str_eq(pc_log_damage_at(log, 0)->text, "it belongs to another piece");
     ck_assert_str_eq(pc_log_damage_at(log, 1)->text, "it repeats number 1");
@@ -242,7 +242,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     pc_event event = event_of(PC_EVENT_NOTE, 1, "only read");
     assert_status(pc_log_append(log, &event, NULL), PC_E_ARGUMENT);
     pc_log_close(log);
-    ck_assert_uint_eq(pci_log_piece(NULL), 0);
+    ck_assert_uint_eq(pc_log_piece(NULL), 0);
     ck_assert_int_eq(truncate(path, PC_LOG_MOST_BYTES + 1), 0);
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_log_read(path, &log, &errors), PC_E_SIZE);

@@ -110,12 +110,13 @@ PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
 PC_API void pc_log_close(pc_log *log);
 
 /* Number of events; the index-th (NULL past the end). Its number of wrong lines; the index-th.
- * Bytes of a torn tail. */
+ * Bytes of a torn tail. Fingerprint of the piece it is of (0: empty log). */
 PC_API size_t pc_log_count(const pc_log *log);
 PC_API const pc_event *pc_log_event(const pc_log *log, size_t index);
 PC_API size_t pc_log_damages(const pc_log *log);
 PC_API const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index);
 PC_API size_t pc_log_torn(const pc_log *log);
+PC_API uint64_t pc_log_piece(const pc_log *log);
 
 /* Purpose:  time since the log began, now.
  * Given:    boot, boot_ms, wall_ms: the machine's start and clocks now.
