@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The caster's own command, run at each alarm with its text in POURCLOCK_ALARM. */
 #include <errno.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <sys/wait.h>
@@ -20,6 +21,7 @@ void bench_alarm_command(const struct bench_session *session, const char *comman
         setenv("POURCLOCK_ALARM", session->alarm[session->alarm_count - 1].text, 1);
         if (freopen("/dev/null", "r", stdin) == NULL || freopen("/dev/null", "w", stdout) == NULL)
             _exit(127);
+        signal(SIGXFSZ, SIG_DFL);
         execl("/bin/sh", "sh", "-c", command, (char *)NULL);
         _exit(127);
     }

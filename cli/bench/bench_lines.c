@@ -185,37 +185,56 @@ static enum line_end take_bytes(struct bench_session *session, struct line_reade
     return LINE_GO_ON;
 }
 
+/* The end of standard input ends the clock, after a last line without its end. */
+static enum line_end take_end(struct bench_session *session, struct line_reader *reader,
+                              const char *alarm_command) {
+    enum line_end ended = LINE_GO_ON;
+    if (reader->used > 0) {
+        reader->buffer[reader->used++] = '\n';
+        ended = take_bytes(session, reader, alarm_command);
+    }
+    if (ended != LINE_GO_ON)
+        return ended;
+    bench_say(session, "Standard input has ended, and the clock with it. Start it again to go on: "
+                       "the log has everything.");
+    return tell(session, "", session->message) ? LINE_QUIT : LINE_LOST;
+}
+
+static enum line_end read_lines(struct bench_session *session, struct line_reader *reader,
+                                const char *alarm_command) {
+    struct pollfd wait = {.fd = STDIN_FILENO, .events = POLLIN};
+    if (poll(&wait, 1, TICK_MS) <= 0)
+        return tick(session, alarm_command) ? LINE_GO_ON : LINE_LOST;
+    ssize_t got = read(STDIN_FILENO, reader->buffer + reader->used, LINE_MOST - 1 - reader->used);
+    if (got < 0 && (errno == EINTR || errno == EAGAIN))
+        return LINE_GO_ON;
+    if (got <= 0)
+        return take_end(session, reader, alarm_command);
+    reader->used += (size_t)got;
+    return take_bytes(session, reader, alarm_command);
+}
+
+enum cli_exit bench_end_code(const struct bench_session *session) {
+    if (session->taken)
+        return say_error(CLI_FILE, "%s", session->unsaved);
+    if (session->pending_count > 0)
+        return say_error(CLI_FILE, "%zu events could not be saved: %s", session->pending_count,
+                         session->unsaved);
+    return CLI_DONE;
+}
+
 enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_command) {
     struct line_reader reader = {.used = 0};
-    bool input = true;
     enum line_end ended = LINE_GO_ON;
     if (session->message[0] != '\0' && !tell(session, "", session->message))
         ended = LINE_LOST;
     if (ended == LINE_GO_ON && !tell_next(session))
         ended = LINE_LOST;
-    while (ended == LINE_GO_ON && !session->ended) {
-        struct pollfd wait = {.fd = STDIN_FILENO, .events = POLLIN};
-        int ready = poll(&wait, input ? 1 : 0, TICK_MS);
-        if (ready > 0) {
-            ssize_t got =
-                read(STDIN_FILENO, reader.buffer + reader.used, LINE_MOST - 1 - reader.used);
-            if (got > 0)
-                reader.used += (size_t)got;
-            else if (got == 0 || (errno != EINTR && errno != EAGAIN))
-                input = false;
-            ended = take_bytes(session, &reader, alarm_command);
-        } else if (!tick(session, alarm_command)) {
-            ended = LINE_LOST;
-        }
-        /* Without input it goes on telling; a scripted clock would stand still for ever. */
-        if (!input && session->clock->scripted)
-            break;
-    }
+    while (ended == LINE_GO_ON && !session->ended && !session->taken)
+        ended = read_lines(session, &reader, alarm_command);
     if (ended == LINE_LOST)
         return say_error(CLI_FILE, "standard output: %s", strerror(errno));
-    return session->pending_count > 0
-               ? say_error(CLI_FILE, "the last events could not be saved: see above")
-               : CLI_DONE;
+    return bench_end_code(session);
 }
 
 enum cli_exit bench_run(struct bench_session *session, const char *alarm_command) {

@@ -156,7 +156,8 @@ static void print_happenings(struct cli_output *out, const struct report *report
 static void print_damage(struct cli_output *out, const struct report *report) {
     for (size_t i = 0; i < pc_log_damages(report->log); i++) {
         const pc_log_damage *damage = pc_log_damage_at(report->log, i);
-        out_printf(out, "line %ld is left out: %s\n", damage->line, damage->text);
+        out_printf(out, damage->gap ? "gap before line %ld: %s\n" : "line %ld is left out: %s\n",
+                   damage->line, damage->text);
     }
     if (pc_log_torn(report->log) > 0)
         out_printf(out, "a last line cut off by a crash (%zu bytes) is left out\n",

@@ -15,6 +15,9 @@ enum cli_exit bench_run(struct bench_session *session, const char *alarm_command
 enum cli_exit bench_run_terminal(struct bench_session *session, const char *alarm_command);
 enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_command);
 
+/* How a session has ended: CLI_DONE, or CLI_FILE with what could not be saved said. */
+enum cli_exit bench_end_code(const struct bench_session *session);
+
 /* Starts sh with the command, detached, POURCLOCK_ALARM set to the newest alarm. */
 void bench_alarm_command(const struct bench_session *session, const char *command);
 

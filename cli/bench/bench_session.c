@@ -177,20 +177,52 @@ static void replan(struct bench_session *session) {
     }
 }
 
+/* A log that was moved, deleted or written over goes on in another file, and that is said. */
+static void note_rewrite(struct bench_session *session) {
+    const char *path = pc_log_path(session->log);
+    if (pc_log_rewrites(session->log) == session->rewrites)
+        return;
+    session->rewrites = pc_log_rewrites(session->log);
+    session->moved[0] = '\0';
+    if (strcmp(path, session->path) == 0)
+        bench_say(session, "The log was written again: %s.", pc_log_why(session->log));
+    else
+        snprintf(session->moved, sizeof session->moved,
+                 "The log goes on in %.160s: %s. All of it is there; start again with --log and "
+                 "that name.",
+                 path, pc_log_why(session->log));
+}
+
+/* After every call that writes the log: what to say of it. */
+static void judge_log(struct bench_session *session, pc_errors *errors) {
+    session->taken = pc_log_taken(session->log);
+    snprintf(session->unsaved, sizeof session->unsaved, "%.300s",
+             errors->count > 0 ? errors->item[0].text : "");
+    note_rewrite(session);
+    pc_errors_free(errors);
+}
+
 static bool flush_pending(struct bench_session *session) {
     size_t written = 0;
     pc_errors errors = PC_ERRORS_INIT;
     while (written < session->pending_count &&
            pc_log_append(session->log, &session->pending[written], &errors) == PC_OK)
         written++;
-    if (errors.count > 0)
-        bench_say(session, "NOT SAVED: %s. It is kept here and tried again; do not quit.",
-                  errors.item[0].text);
-    pc_errors_free(&errors);
     session->pending_count -= written;
     memmove(session->pending, session->pending + written,
             session->pending_count * sizeof session->pending[0]);
+    judge_log(session, &errors);
+    if (session->unsaved[0] != '\0')
+        bench_say(session, "NOT SAVED: %.200s. It is kept here and tried again; do not quit.",
+                  session->unsaved);
     return session->pending_count == 0;
+}
+
+/* The log is looked for under its name at every tick, not only when something is written. */
+static void keep_log(struct bench_session *session) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_log_keep(session->log, &errors);
+    judge_log(session, &errors);
 }
 
 /* Keeps an event and writes it. True when it is on the disk. */
@@ -243,13 +275,27 @@ static bool record_shop(struct bench_session *session) {
  */
 void bench_record_air(struct bench_session *session, const pc_event *mix) {
     const pc_shop *shop = &session->piece->shop;
-    if (shop->day_count == 0)
-        return;
     double air_K = pc_shop_air(shop, session->plan.start_clock_s + bench_session_now(session));
     double start_K = pc_shop_air(shop, session->plan.start_clock_s);
-    plan_line(session, mix->part, mix->layer, air_K, "air_K");
-    plan_line(session, mix->part, mix->layer, shop->resin_given ? shop->resin_K : air_K, "resin_K");
-    plan_line(session, mix->part, mix->layer, shop->mold_given ? shop->mold_K : start_K, "mold_K");
+    const struct {
+        const char *name;
+        double value_K;
+    } met[] = {{"air_K", air_K},
+               {"resin_K", shop->resin_given ? shop->resin_K : air_K},
+               {"mold_K", shop->mold_given ? shop->mold_K : start_K}};
+    if (shop->day_count == 0)
+        return;
+    for (size_t i = 0; i < sizeof met / sizeof *met; i++) {
+        if (session->pending_count == BENCH_PENDING_MOST)
+            return;
+        pc_event event = bench_event(session, PC_EVENT_PLAN);
+        event.part = mix->part;
+        event.layer = mix->layer;
+        event.value = met[i].value_K;
+        snprintf(event.text, sizeof event.text, "%s", met[i].name);
+        session->pending[session->pending_count++] = event;
+    }
+    flush_pending(session);
 }
 
 static bool record_layers(struct bench_session *session) {
@@ -321,10 +367,14 @@ static bool resume(struct bench_session *session) {
               restarted ? " The machine was restarted: the clock on the wall bridged the gap."
                         : "");
     size_t used = strlen(session->message);
-    if (wrong > 0)
+    const pc_log_damage *damage = pc_log_damage_at(session->log, 0);
+    if (wrong > 0 && damage->gap)
+        snprintf(session->message + used, sizeof session->message - used,
+                 " Before line %ld of the log there is a gap: %s.", damage->line, damage->text);
+    else if (wrong > 0)
         snprintf(session->message + used, sizeof session->message - used,
                  " Line %ld of the log is wrong (%s): left out, and kept in the file.",
-                 pc_log_damage_at(session->log, 0)->line, pc_log_damage_at(session->log, 0)->text);
+                 damage->line, damage->text);
     else if (torn > 0)
         snprintf(session->message + used, sizeof session->message - used,
                  " A last line cut off by a crash (%zu bytes) was dropped.", torn);
@@ -338,6 +388,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
     session->plan = *plan;
     memset(plan, 0, sizeof *plan);
     session->clock = clock;
+    session->path = path;
     session->first_mix_ms = -1;
     pc_actual_init(&session->actual);
     pc_status status = pc_log_open(path, pc_piece_fingerprint(piece), NULL, &session->log, errors);
@@ -463,6 +514,10 @@ static int raise_alarms(struct bench_session *session) {
     if (session->pending_count > 0)
         fresh += raise_alarm(session, "disk", "NOT SAVED on the disk.",
                              "Make room; it is tried again every moment. Do not quit.");
+    else if (session->unsaved[0] != '\0')
+        fresh += raise_alarm(session, "disk", "NOT SAVED under its name.", session->unsaved);
+    if (session->moved[0] != '\0')
+        fresh += raise_alarm(session, "moved", session->moved, "");
     if (session->pace.surprising)
         fresh += raise_alarm(session, "pace",
                              "The resin gels far off its data sheet: check ratio, scale and "
@@ -529,7 +584,9 @@ static void notice_jumps(struct bench_session *session) {
 int bench_session_tick(struct bench_session *session) {
     read_clock(session);
     notice_jumps(session);
-    if (session->pending_count > 0 && flush_pending(session))
+    if (session->pending_count == 0)
+        keep_log(session);
+    else if (flush_pending(session))
         bench_say(session, "Saved: everything is on the disk again.");
     if (set_start(session))
         replan(session);

@@ -25,6 +25,7 @@ struct bench_session {
      */
     pc_schedule plan, now;
     pc_log *log;
+    const char *path; /* of the log, as asked for; the caller's */
     struct bench_clock *clock;
     struct bench_time time;
     pc_actual actual;
@@ -36,7 +37,11 @@ struct bench_session {
     int64_t wall_offset_ms, sleep_offset_ms;
     double zone_s;
     bool offsets_known, ended, replan_failed;
-    bool start_fixed; /* the first mix has set the start */
+    bool taken;        /* another clock has begun on the log's name: this one must end */
+    size_t rewrites;   /* of the log, as said so far */
+    char moved[320];   /* why and where the log goes on under another name; "": it does not */
+    char unsaved[320]; /* why the log cannot be written; "": it can */
+    bool start_fixed;  /* the first mix has set the start */
     /* Events that could not be written yet: kept, tried again with every tick, and shown. */
     size_t pending_count;
     pc_event pending[BENCH_PENDING_MOST];

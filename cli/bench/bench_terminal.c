@@ -236,6 +236,8 @@ enum cli_exit bench_run_terminal(struct bench_session *session, const char *alar
     int undrawn = 0; /* the errno of it */
     while (go_on && !stop_asked) {
         int fresh = bench_session_tick(session);
+        if (session->taken)
+            break;
         if (fresh > 0)
             bench_alarm_command(session, alarm_command);
         bool loud = !bench_quiet(session);
@@ -254,9 +256,9 @@ enum cli_exit bench_run_terminal(struct bench_session *session, const char *alar
             go_on = read_keys(&terminal);
     }
     leave(&terminal);
-    if (session->pending_count > 0)
-        return say_error(CLI_FILE, "%zu events could not be saved on the disk",
-                         session->pending_count);
+    enum cli_exit code = bench_end_code(session);
+    if (code != CLI_DONE)
+        return code;
     /* A terminal that was closed cannot be drawn on either: that is no failure. */
     if (undrawn != 0 && undrawn != EIO && !stop_asked)
         return say_error(CLI_FILE, "the screen cannot be drawn: %s", strerror(undrawn));

@@ -12,23 +12,8 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "bench/event_line.h"
+#include "bench/log_file.h"
 #include "input/whole_file.h"
-#include "pourclock/bench.h"
-
-struct pc_log {
-    int fd; /* -1: only read */
-    char path[256];
-    uint64_t piece;
-    pc_log_io io;
-    off_t size;   /* of the good bytes; what is behind was never acknowledged */
-    bool unended; /* bytes of a failed write could not be cut off: end their line first */
-    long number;  /* of the last good line */
-    size_t torn;
-    size_t count, room;
-    pc_event *event;
-    size_t damages, damage_room;
-    pc_log_damage *damage;
-};
 
 static ssize_t plain_write(void *context, int fd, const void *data, size_t size) {
     (void)context;
@@ -66,13 +51,14 @@ static bool keep_event(pc_log *log, const pc_event *event) {
     return true;
 }
 
-static bool keep_damage(pc_log *log, long line, const char *text) {
+static bool keep_damage(pc_log *log, long line, bool gap, const char *text) {
     pc_log_damage *bigger =
         grown(log->damage, log->damages, &log->damage_room, sizeof *log->damage);
     if (bigger == NULL)
         return false;
     log->damage = bigger;
     log->damage[log->damages].line = line;
+    log->damage[log->damages].gap = gap;
     pci_copy_text(log->damage[log->damages++].text, sizeof log->damage->text, text);
     return true;
 }
@@ -86,17 +72,21 @@ static bool take_line(pc_log *log, const char *line, size_t length, long at) {
     if (length == 0)
         return true; /* ends the remains of a failed write */
     if (pci_event_parse(line, length, &event, &piece, &why) != PC_OK)
-        return keep_damage(log, at, why);
+        return keep_damage(log, at, false, why);
     if (log->count > 0 && piece != log->piece)
-        return keep_damage(log, at, "it belongs to another piece");
+        return keep_damage(log, at, false, "it belongs to another piece");
     if (event.number <= log->number) {
         snprintf(text, sizeof text, "it repeats number %ld", event.number);
-        return keep_damage(log, at, text);
+        return keep_damage(log, at, false, text);
     }
     if (event.number != log->number + 1) {
-        snprintf(text, sizeof text, "number %ld follows number %ld: what was between is lost",
-                 event.number, log->number);
-        if (!keep_damage(log, at, text))
+        long first = log->number + 1, last = event.number - 1;
+        if (first == last)
+            snprintf(text, sizeof text, "number %ld is missing: lost, or never saved", first);
+        else
+            snprintf(text, sizeof text, "numbers %ld to %ld are missing: lost, or never saved",
+                     first, last);
+        if (!keep_damage(log, at, true, text))
             return false;
     }
     log->piece = piece;
@@ -143,6 +133,7 @@ static pc_status load(pc_log *log, int fd, pc_errors *errors) {
     pci_file_bytes bytes;
     PCI_TRY(pci_file_read_open(fd, log->path, PC_LOG_MOST_BYTES, &bytes, errors));
     bool kept = take_all(log, bytes.data, bytes.size);
+    pci_log_keep_head(log, bytes.data, (size_t)log->size);
     pci_file_free(&bytes);
     if (!kept)
         return refuse(errors, PC_E_MEMORY, log->path, pc_status_text(PC_E_MEMORY));
@@ -157,35 +148,35 @@ static pc_log *new_log(const char *path, const pc_log_io *io) {
     if (log == NULL)
         return NULL;
     log->fd = -1;
+    log->why = "";
     log->io = io != NULL ? *io : plain_io;
-    pci_copy_text(log->path, sizeof log->path, path);
+    log->path = strdup(path);
+    log->name = strdup(path);
+    if (log->path == NULL || log->name == NULL) {
+        pc_log_close(log);
+        return NULL;
+    }
     return log;
 }
 
-/* A new file is on the disk only once its folder is. Folders that refuse are let be. */
-static void sync_folder(const char *path) {
-    char folder[512];
-    const char *slash = strrchr(path, '/');
-    if (slash == NULL)
-        snprintf(folder, sizeof folder, ".");
-    else
-        snprintf(folder, sizeof folder, "%.*s", slash == path ? 1 : (int)(slash - path), path);
-    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd >= 0) {
-        (void)fsync(fd);
-        close(fd);
-    }
-}
-
+/* Opens and locks the file that the name leads to: between opening and locking it can be moved. */
 static pc_status open_locked(pc_log *log, const char *path, pc_errors *errors) {
-    log->fd = open(path, O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOCTTY, 0644);
-    if (log->fd < 0)
-        return refuse(errors, PC_E_FILE, path, strerror(errno));
-    if (flock(log->fd, LOCK_EX | LOCK_NB) != 0)
-        return refuse(errors, PC_E_FILE, path,
-                      errno == EWOULDBLOCK ? "another clock is writing this log: close it first"
-                                           : strerror(errno));
-    return PC_OK;
+    for (int tries = 0; tries < 100; tries++) {
+        struct stat own, named;
+        log->fd = open(path, O_RDWR | O_CREAT | O_APPEND | O_CLOEXEC | O_NOCTTY, 0644);
+        if (log->fd < 0)
+            return refuse(errors, PC_E_FILE, path, strerror(errno));
+        if (flock(log->fd, LOCK_EX | LOCK_NB) != 0)
+            return refuse(errors, PC_E_FILE, path,
+                          errno == EWOULDBLOCK ? "another clock is writing this log: close it first"
+                                               : strerror(errno));
+        if (fstat(log->fd, &own) == 0 && stat(path, &named) == 0 && own.st_dev == named.st_dev &&
+            own.st_ino == named.st_ino)
+            return PC_OK;
+        close(log->fd);
+        log->fd = -1;
+    }
+    return refuse(errors, PC_E_FILE, path, "is moved away again and again by another program");
 }
 
 pc_status pc_log_open(const char *path, uint64_t piece, const pc_log_io *io, pc_log **out,
@@ -210,7 +201,7 @@ pc_status pc_log_open(const char *path, uint64_t piece, const pc_log_io *io, pc_
     if (log->torn > 0 && log->io.truncate(log->io.context, log->fd, log->size) != 0)
         log->unended = true;
     if (log->count == 0)
-        sync_folder(path);
+        pci_log_sync_folder(path);
     *out = log;
     return PC_OK;
 }
@@ -236,56 +227,87 @@ pc_status pc_log_read(const char *path, pc_log **out, pc_errors *errors) {
     return PC_OK;
 }
 
-static bool write_all(pc_log *log, const char *data, size_t size, size_t *written) {
-    *written = 0;
-    while (*written < size) {
-        ssize_t got = log->io.write(log->io.context, log->fd, data + *written, size - *written);
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got <= 0) {
-            if (got == 0)
-                errno = ENOSPC;
-            return false;
-        }
-        *written += (size_t)got;
+pc_status pc_log_keep(pc_log *log, pc_errors *errors) {
+    return log == NULL || log->fd < 0 ? PC_E_ARGUMENT : pci_log_keep(log, NULL, errors);
+}
+
+/* Cuts off what was written of an event, or ends its line before the next: it was not acknowledged,
+ * and after a failed sync the disk may hold it or not. Its number is then used up, lest the reader
+ * take it for the next one. */
+static void take_back(pc_log *log, long number) {
+    struct stat st;
+    bool shorter = fstat(log->fd, &st) == 0 && st.st_size <= log->size;
+    if (shorter || log->io.truncate(log->io.context, log->fd, log->size) == 0)
+        return;
+    log->unended = true;
+    log->number = number;
+}
+
+static pc_status write_event(pc_log *log, const pc_event *event, pc_errors *errors) {
+    char line[PC_EVENT_LINE_SIZE + 1] = "\n";
+    size_t lead = log->unended ? 1 : 0, written = 0, rewrites = log->rewrites;
+    size_t length = pci_event_format(event, log->piece, line + lead, PC_EVENT_LINE_SIZE);
+    if (length == 0)
+        return PC_E_ARGUMENT;
+    if (!pci_log_write_all(log, log->fd, line, lead + length, &written) ||
+        log->io.sync(log->io.context, log->fd) != 0) {
+        int why = errno;
+        if (written > 0)
+            take_back(log, event->number);
+        return refuse(errors, PC_E_FILE, log->path, strerror(why));
     }
-    return true;
+    char head[PCI_LOG_HEAD];
+    ssize_t got = log->head_size == 0 ? pread(log->fd, head, sizeof head, 0) : 0;
+    if (got > 0)
+        pci_log_keep_head(log, head, (size_t)got);
+    pc_status status = pci_log_keep(log, event, errors);
+    if (log->rewrites > rewrites)
+        return status; /* the new file has it */
+    struct stat st;
+    if (status != PC_OK)
+        take_back(log, event->number);
+    else
+        log->size = fstat(log->fd, &st) == 0 ? st.st_size : log->size + (off_t)(lead + length);
+    return status;
 }
 
 pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors) {
-    char line[PC_EVENT_LINE_SIZE + 1] = "\n";
     if (log == NULL || event == NULL || log->fd < 0)
         return PC_E_ARGUMENT;
+    if (log->taken)
+        return refuse(errors, PC_E_FILE, log->name, "another clock has begun on this name");
     pc_event numbered = *event;
     numbered.number = log->number + 1;
-    size_t lead = log->unended ? 1 : 0, written = 0;
-    size_t length = pci_event_format(&numbered, log->piece, line + lead, PC_EVENT_LINE_SIZE);
-    if (length == 0)
-        return PC_E_ARGUMENT;
     /* Room first: what is on the disk must not be lost for want of memory. */
     pc_event *bigger = grown(log->event, log->count, &log->room, sizeof *bigger);
     if (bigger == NULL)
         return refuse(errors, PC_E_MEMORY, log->path, pc_status_text(PC_E_MEMORY));
     log->event = bigger;
-    if (!write_all(log, line, lead + length, &written) ||
-        log->io.sync(log->io.context, log->fd) != 0) {
-        int why = errno;
-        /* Cut off what was written, or end its line before the next: the line was not
-         * acknowledged, and after a failed sync the disk may hold it or not. Its number is then
-         * used up, lest the reader take it for the next one. */
-        if (written > 0 && log->io.truncate(log->io.context, log->fd, log->size) != 0) {
-            log->unended = true;
-            log->number = numbered.number;
-        }
-        return refuse(errors, PC_E_FILE, log->path, strerror(why));
-    }
-    struct stat st;
-    log->size = fstat(log->fd, &st) == 0 ? st.st_size : log->size + (off_t)(lead + length);
+    size_t rewrites = log->rewrites;
+    pc_status status = write_event(log, &numbered, errors);
+    if (status != PC_OK && log->rewrites == rewrites)
+        return status;
     log->unended = false;
     log->number = numbered.number;
     *event = numbered;
     log->event[log->count++] = numbered;
-    return PC_OK;
+    return status;
+}
+
+const char *pc_log_path(const pc_log *log) {
+    return log != NULL ? log->path : "";
+}
+
+size_t pc_log_rewrites(const pc_log *log) {
+    return log != NULL ? log->rewrites : 0;
+}
+
+const char *pc_log_why(const pc_log *log) {
+    return log != NULL ? log->why : "";
+}
+
+bool pc_log_taken(const pc_log *log) {
+    return log != NULL && log->taken;
 }
 
 void pc_log_close(pc_log *log) {
@@ -295,6 +317,8 @@ void pc_log_close(pc_log *log) {
         close(log->fd);
     free(log->event);
     free(log->damage);
+    free(log->path);
+    free(log->name);
     free(log);
 }
 

@@ -69,6 +69,7 @@ done
 # A sheet and a calendar: the old file or the new one, whole.
 "$tool" schedule "$piece" --sheet "$work/new.svg" --calendar "$work/new.ics" --date 2026-03-14 \
     >/dev/null || fail "schedule"
+"$tool" schedule "$piece" --sheet "$work/new.pdf" >/dev/null || fail "schedule --sheet new.pdf"
 for what in write fsync rename renameat; do
     for effect in signal=KILL error=ENOSPC; do
         for n in 1 2; do
@@ -86,6 +87,17 @@ for what in write fsync rename renameat; do
                     fail "$ending: $what $n $effect left half a file"
                 fi
             done
+        done
+        # A PDF is written in one go, but cairo and its fonts open and read files of their own.
+        for n in 1 2 3; do
+            echo old >"$work/s.pdf"
+            strace -f -o /dev/null -e inject=$what:$effect:when=$n "$tool" schedule "$piece" \
+                --sheet "$work/s.pdf" >/dev/null 2>&1
+            if [ "$(head -c 3 "$work/s.pdf")" = old ] || cmp -s "$work/s.pdf" "$work/new.pdf"; then
+                passed=$((passed + 1))
+            else
+                fail "pdf: $what $n $effect left half a file"
+            fi
         done
     done
 done

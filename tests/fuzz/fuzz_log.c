@@ -55,6 +55,9 @@ static bool open_log(const uint8_t *data, size_t size) {
     if (good) {
         event.elapsed_ms = count ? pc_log_event(log, count - 1)->elapsed_ms : 0;
         good = pc_log_append(log, &event, NULL) == PC_OK;
+        FUZZ_PROMISE(pc_log_keep(log, NULL) == PC_OK && pc_log_rewrites(log) == 0);
+        FUZZ_PROMISE(!strcmp(pc_log_path(log), "/dev/stdin") && !*pc_log_why(log));
+        FUZZ_PROMISE(!pc_log_taken(log));
         pc_log_close(log);
     }
     if (good) {

@@ -60,9 +60,11 @@ typedef struct pc_event {
     char text[PC_EVENT_TEXT_SIZE];
 } pc_event;
 
-/* A line that is not as it was written. It is kept in the file as it is. */
+/* A line that is not as it was written: it is left out, and kept in the file as it is. Or a gap: the
+ * line counts, but numbers before it are missing. */
 typedef struct pc_log_damage {
     long line; /* in the file, from 1 */
+    bool gap;
     char text[96];
 } pc_log_damage;
 
@@ -99,12 +101,31 @@ PC_API pc_status pc_log_open(const char *path, uint64_t piece, const pc_log_io *
  * Returned: *log, for the functions below but pc_log_append; as pc_log_open. */
 PC_API pc_status pc_log_read(const char *path, pc_log **log, pc_errors *errors);
 
-/* Purpose:  add one event; when this returns PC_OK it is on the disk.
+/* Purpose:  add one event; when this returns PC_OK it is on the disk, in a file that the log's name
+ *           leads to.
  * Given:    log; event with everything but its number.
  * Returned: event->number; PC_OK; PC_E_FILE with an error (disk full, ...): the event is not in
  *           the log, call again with it later; PC_E_ARGUMENT (a log that was only read, an event
- *           that cannot be written). */
+ *           that cannot be written).
+ * Notes:    a log that was moved, deleted, replaced or written over is dealt with as by
+ *           pc_log_keep. */
 PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
+
+/* Purpose:  see that the log's name still leads to the file that is written, with all that was
+ *           written; otherwise write every event again to a new file and go on there: under its
+ *           own name where that is free, else NAME.2, NAME.3 ... Nothing is written over.
+ * Returned: PC_OK: the events are under pc_log_path; pc_log_rewrites counts how many times they
+ *           were written again, pc_log_why says why the last time. PC_E_FILE with an error: they
+ *           cannot be written (call again later), or another clock has begun on the name
+ *           (pc_log_taken: then this one must end); PC_E_ARGUMENT (a log that was only read). */
+PC_API pc_status pc_log_keep(pc_log *log, pc_errors *errors);
+
+/* The file that is written or was read; how many times the events were written again, and why the
+ * last time ("" for never); whether another clock has begun on the log's name. */
+PC_API const char *pc_log_path(const pc_log *log);
+PC_API size_t pc_log_rewrites(const pc_log *log);
+PC_API const char *pc_log_why(const pc_log *log);
+PC_API bool pc_log_taken(const pc_log *log);
 
 /* Purpose:  close a log; NULL is allowed. */
 PC_API void pc_log_close(pc_log *log);
