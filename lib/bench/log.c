@@ -218,7 +218,7 @@ pc_status pc_log_read(const char *path, pc_log **out, pc_errors *errors) {
     if (fd >= 0)
         close(fd);
     if (status == PC_OK && log->count == 0)
-        status = refuse(errors, PC_E_SYNTAX, path, "holds no line of a bench log");
+        status = refuse(errors, PC_E_SYNTAX, path, "has no line of a bench log");
     if (status != PC_OK) {
         pc_log_close(log);
         return status;
