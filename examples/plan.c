@@ -42,9 +42,9 @@ int main(int argc, char **argv) {
     pc_status status = pc_piece_read(argv[1], piece, &errors);
     if (status == PC_OK)
         status = pc_schedule_make(piece, &schedule, &errors);
-    if (status == PC_OK || status == PC_E_LIMIT) {
+    if (status == PC_OK) {
         print_pours(&schedule);
-        code = status == PC_OK ? 0 : 1;
+        code = schedule.feasible ? 0 : 1;
     } else {
         show_errors(&errors);
     }

@@ -391,7 +391,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
     session->path = path;
     session->first_mix_ms = -1;
     pc_actual_init(&session->actual);
-    pc_status status = pc_log_open(path, pc_piece_fingerprint(piece), NULL, &session->log, errors);
+    pc_status status = pc_log_open(path, pc_piece_fingerprint(piece), &session->log, errors);
     if (status == PC_OK)
         status = check_rehearsal(session, path, errors);
     if (status != PC_OK)

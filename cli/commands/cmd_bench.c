@@ -90,7 +90,7 @@ static enum cli_exit run(struct cli *cli) {
     pc_status status = pc_piece_read(cli->operand[0], piece, &errors);
     if (status == PC_OK)
         status = pc_schedule_make(piece, plan, &errors);
-    if (status == PC_E_LIMIT)
+    if (status == PC_OK && !plan->feasible)
         code = say_error(CLI_LIMIT,
                          "this plan breaks a limit and is not to be poured as it stands: "
                          "see pourclock schedule %s",

@@ -178,15 +178,13 @@ static enum cli_exit run(struct cli *cli) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_day_plan plan = {0};
     pc_status status = pc_day_read(cli->operand[0], day, &errors);
-    if (status == PC_OK || status == PC_E_LIMIT)
+    if (status == PC_OK)
         status = pc_day_make(day, &plan, &errors);
-    if (status == PC_OK || status == PC_E_LIMIT) {
-        pc_errors_free(&errors);
-        code = answer(cli, day, &plan);
-    } else {
+    if (status != PC_OK)
         name_file(cli, &errors);
-        code = say_errors(status, &errors);
-    }
+    code = say_errors(status, &errors);
+    if (code == CLI_DONE)
+        code = answer(cli, day, &plan);
     pc_day_plan_free(&plan);
     free(day);
     return code;

@@ -58,15 +58,11 @@ static enum cli_exit plan(struct cli *cli, const pc_piece *piece) {
     pc_schedule schedule = {0};
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_schedule_make(piece, &schedule, &errors);
-    enum cli_exit code;
-    if (status == PC_OK || status == PC_E_LIMIT) {
+    enum cli_exit code = say_errors(status, &errors);
+    if (code == CLI_DONE)
         code = print_all(cli, piece, &schedule);
-        if (code == CLI_DONE && status == PC_E_LIMIT)
-            code = CLI_LIMIT;
-        pc_errors_free(&errors);
-    } else {
-        code = say_errors(status, &errors);
-    }
+    if (code == CLI_DONE && !schedule.feasible)
+        code = CLI_LIMIT;
     pc_schedule_free(&schedule);
     return code;
 }

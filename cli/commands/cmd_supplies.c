@@ -43,13 +43,13 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
                               const pc_prices *prices) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_schedule schedule = {0};
-    pc_status status = pc_schedule_make(piece, &schedule, &errors), planned = status;
+    pc_status status = pc_schedule_make(piece, &schedule, &errors);
     struct printed_supplies p = {.piece = piece,
                                  .schedule = &schedule,
                                  .order = order,
                                  .prices = prices,
                                  .units = piece->units};
-    if (status == PC_OK || status == PC_E_LIMIT)
+    if (status == PC_OK)
         status = pc_supplies_make(piece, &schedule, order, prices, &p.supplies, &errors);
     if (status == PC_OK)
         status = pc_ventilation_of(piece, &schedule, &p.air);
@@ -63,7 +63,7 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
             supplies_csv(&cli->out, &p);
         else
             supplies_text(&cli->out, &p);
-        if (planned == PC_E_LIMIT)
+        if (!schedule.feasible)
             code = CLI_LIMIT;
     }
     pc_schedule_free(&schedule);

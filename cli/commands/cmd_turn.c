@@ -303,14 +303,10 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
     if (!schedule || !report.part) {
         code = say_error(CLI_INTERNAL, "out of memory");
     } else {
-        status = pc_schedule_make(piece, schedule, &errors);
-        if (status == PC_E_LIMIT) {
+        code = say_errors(pc_schedule_make(piece, schedule, &errors), &errors);
+        if (code == CLI_DONE && !schedule->feasible)
             say_note(cli, "no schedule of this piece holds its limits; `pourclock schedule` says "
                           "which and what would free it. Judged as the nearest miss.");
-            pc_errors_free(&errors);
-        } else {
-            code = say_errors(status, &errors);
-        }
     }
     if (code == CLI_DONE)
         code = judge_parts(&report);

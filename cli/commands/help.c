@@ -85,7 +85,8 @@ void help_command(struct cli_output *out, const struct cli_command *command) {
 }
 
 void help_version(struct cli_output *out) {
-    out_text(out,
-             "pourclock " PACKAGE_VERSION "\n"
-             "License GPL-3.0-or-later. There is NO WARRANTY, to the extent permitted by law.\n");
+    out_printf(out,
+               "pourclock %s\n"
+               "License GPL-3.0-or-later. There is NO WARRANTY, to the extent permitted by law.\n",
+               pc_version());
 }

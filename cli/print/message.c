@@ -79,7 +79,7 @@ enum cli_exit say_errors(pc_status status, pc_errors *errors) {
     }
     if (errors && errors->dropped > 0)
         say_error(CLI_FILE, "%zu more errors are not shown", errors->dropped);
-    if ((!errors || errors->count == 0) && status != PC_E_LIMIT)
+    if ((!errors || errors->count == 0))
         say_error(CLI_INTERNAL, "%s", pc_status_text(status));
     pc_errors_free(errors);
     return from_command_line ? CLI_USAGE : say_exit_of(status);

@@ -25,7 +25,7 @@ enum cli_exit say_exit_of(pc_status status);
 
 /* Says every error of a list, or the text of status where the list is empty; frees the list.
  * Returned: the exit code: CLI_USAGE when every error comes from the command line, else that of
- * status. Says nothing for PC_OK and, with an empty list, for PC_E_LIMIT. */
+ * status. Says nothing for PC_OK. */
 enum cli_exit say_errors(pc_status status, pc_errors *errors);
 
 #endif

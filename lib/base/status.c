@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pourclock/status.h"
 #include "base/try.h"
+#include "pourclock/version.h"
 
 const char *pc_status_text(pc_status status) {
     switch (status) {
@@ -22,4 +23,8 @@ const char *pci_status_name(pc_status status) {
 #undef NAME_CASE
     }
     return "PC_?";
+}
+
+const char *pc_version(void) {
+    return PC_VERSION;
 }

@@ -3,6 +3,8 @@
 #ifndef PCI_BENCH_EVENT_LINE_H
 #define PCI_BENCH_EVENT_LINE_H
 
+#include <sys/types.h>
+
 #include "pourclock/bench.h"
 
 /* Purpose:  write one event as a line of the log, with its CRC-32, and read one back.
@@ -17,5 +19,17 @@
 size_t pci_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size);
 pc_status pci_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,
                           const char **why);
+
+/* How bytes reach the disk; for tests. Each as the system call of its name: -1 and errno. */
+typedef struct pci_log_io {
+    ssize_t (*write)(void *context, int fd, const void *data, size_t size);
+    int (*sync)(void *context, int fd);
+    int (*truncate)(void *context, int fd, off_t size);
+    void *context;
+} pci_log_io;
+
+/* As pc_log_open, its bytes written by io. */
+pc_status pci_log_open_by(const char *path, uint64_t piece, const pci_log_io *io, pc_log **log,
+                          pc_errors *errors);
 
 #endif

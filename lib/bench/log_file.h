@@ -13,7 +13,7 @@ struct pc_log {
     int fd;            /* -1: only read */
     char *path, *name; /* the file that is written; the name it was asked for */
     uint64_t piece;
-    pc_log_io io;
+    pci_log_io io;
     off_t size;              /* of the good bytes; what is after them was never acknowledged */
     char head[PCI_LOG_HEAD]; /* how the file begins */
     size_t head_size;

@@ -177,12 +177,9 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     pc_status status = pci_day_solve(day, day->end_s, steps, &solved);
     if (status == PC_OK)
         status = pci_day_timetable(day, &solved, plan);
-    if (status != PC_OK)
+    if (status != PC_OK || plan->fits)
         return status;
-    if (plan->fits)
-        return PC_OK;
-    status = pci_day_must_give(day, pci_day_solve, plan);
-    return status == PC_OK ? PC_E_LIMIT : status;
+    return pci_day_must_give(day, pci_day_solve, plan);
 }
 
 void pc_day_plan_free(pc_day_plan *plan) {

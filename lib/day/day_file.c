@@ -111,7 +111,7 @@ static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, pc_errors *e
         /* the middle of the hour stands for it */
         piece->shop.start_clock_s = day->start_s + (by_clock ? (double)h * 3600 + 1800 : 0);
         status = pc_schedule_make(piece, schedule, errors);
-        if (status == PC_OK || status == PC_E_LIMIT)
+        if (status == PC_OK)
             status = pc_day_job_of(piece, schedule, day, &entry->job[h]);
         pc_schedule_free(schedule);
         memset(schedule, 0, sizeof *schedule);

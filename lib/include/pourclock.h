@@ -21,6 +21,7 @@
 #include "pourclock/status.h"
 #include "pourclock/supplies.h"
 #include "pourclock/turn.h"
+#include "pourclock/version.h"
 #include "pourclock/warm.h"
 
 #endif

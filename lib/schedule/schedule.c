@@ -91,7 +91,7 @@ pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_erro
                              "the resin's constants",
                              pc_status_text(status));
     }
-    return schedule->feasible ? PC_OK : PC_E_LIMIT;
+    return PC_OK;
 }
 
 void pc_schedule_free(pc_schedule *schedule) {

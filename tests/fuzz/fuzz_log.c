@@ -50,7 +50,7 @@ static bool open_log(const uint8_t *data, size_t size) {
     pc_log *log = NULL;
     pc_event event = {.kind = PC_EVENT_NOTE, .part = -1, .value = NAN, .text = "otter"};
     int here = fuzz_text_enter(data, size);
-    bool good = pc_log_open("/dev/stdin", 77, NULL, &log, NULL) == PC_OK;
+    bool good = pc_log_open("/dev/stdin", 77, &log, NULL) == PC_OK;
     size_t count = good ? pc_log_count(log) : 0;
     if (good) {
         event.elapsed_ms = count ? pc_log_event(log, count - 1)->elapsed_ms : 0;

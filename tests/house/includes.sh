@@ -44,6 +44,11 @@ check "no two types of the library bear one name" "$(cd "$src/lib" && {
     grep -hoE '^(typedef )?(struct|enum|union) [A-Za-z_0-9]+ \{' -- */*.[ch] */*/*.h | sed -E 's/.* ([A-Za-z_0-9]+) \{/\1/' | sort | uniq -d
     grep -hoE '^\} [A-Za-z_0-9]+;' -- */*.[ch] */*/*.h | sort | uniq -d; })"
 
+check "PC_VERSION is the version of configure.ac" "$(
+    stated=$(sed -n 's/^#define PC_VERSION "\(.*\)"/\1/p' "$src/lib/include/pourclock/version.h")
+    grep -q "^AC_INIT(\[pourclock\], \[$stated\]" "$src/configure.ac" || echo "PC_VERSION $stated")"
+check "public headers name no type of one system" \
+    "$(grep -nE '\b(off_t|ssize_t|mode_t|pid_t)\b' "$src"/lib/include/pourclock/*.h)"
 check "public headers include public headers only" \
     "$(grep -n '#include *"' "$src"/lib/include/*.h "$src"/lib/include/pourclock/*.h | grep -v '"pourclock/')"
 check "the CLI and the examples include public headers and their own" \

@@ -25,6 +25,7 @@ typedef struct stand {
 static void begin(stand *it) {
     pc_errors errors = PC_ERRORS_INIT;
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert(it->plan.feasible);
     memset(&it->session, 0, sizeof it->session);
     pc_status status =
         bench_session_begin(&it->session, &it->piece, &it->plan, it->path, &it->clock, &errors);
@@ -289,6 +290,7 @@ START_TEST(logs_of_another_kind_are_refused) {
     memset(&it->session, 0, sizeof it->session);
     it->piece.part[0].wall_m *= 1.1;
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert(it->plan.feasible);
     assert_status(bench_session_begin(other, &it->piece, &it->plan, it->path, &it->clock, &errors),
                   PC_E_VALUE);
     bench_session_end(other);
@@ -303,6 +305,7 @@ START_TEST(logs_of_another_kind_are_refused) {
     it->piece.resin.peak_limit_K = 400.0;
     it->piece.part[0].layers_asked = 3;
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert(it->plan.feasible);
     assert_status(bench_session_begin(other, &it->piece, &it->plan, it->path, &it->clock, &errors),
                   PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[errors.count - 1].text, "rehearsal"));

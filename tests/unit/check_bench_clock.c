@@ -151,6 +151,7 @@ static stand *set_up(const char *zone, long wall, double planned_clock_s, bool d
     close(fd);
     bench_clock_start(&it->clock, 1.0);
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert(it->plan.feasible);
     pc_status status =
         bench_session_begin(&it->session, &it->piece, &it->plan, it->path, &it->clock, &errors);
     ck_assert_msg(status == PC_OK, "%s", errors.count > 0 ? errors.item[0].text : "?");

@@ -90,10 +90,10 @@ END_TEST
 START_TEST(reopened_it_goes_on_where_it_was) {
     pc_log *log;
     make_path();
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_int_eq(write_events(log, 5), 5);
     pc_log_close(log);
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_uint_eq(pc_log_count(log), 5);
     ck_assert_uint_eq(pc_log_damages(log), 0);
     ck_assert_uint_eq(pc_log_torn(log), 0);
@@ -111,7 +111,7 @@ START_TEST(elapsed_goes_on_at_the_right_second) {
     pc_log *log;
     bool restarted;
     make_path();
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_int_eq(pc_log_elapsed(log, 1, 1, 1, NULL), 0);
     write_events(log, 3);
     const pc_event *last = pc_log_event(log, 2);
@@ -132,19 +132,19 @@ START_TEST(second_clock_and_other_piece_are_refused) {
     pc_log *log, *other;
     pc_errors errors = PC_ERRORS_INIT;
     make_path();
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     write_events(log, 2);
-    assert_status(pc_log_open(path, PIECE, NULL, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open(path, PIECE, &other, &errors), PC_E_FILE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "another clock"));
     pc_log_close(log);
-    assert_status(pc_log_open(path, PIECE + 1, NULL, &other, &errors), PC_E_VALUE);
+    assert_status(pc_log_open(path, PIECE + 1, &other, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[1].text, "another piece"));
-    assert_status(pc_log_open("/nowhere/at/all.log", PIECE, NULL, &other, &errors), PC_E_FILE);
-    assert_status(pc_log_open("/tmp", PIECE, NULL, &other, &errors), PC_E_FILE);
-    assert_status(pc_log_open("/dev/full", PIECE, NULL, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open("/nowhere/at/all.log", PIECE, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open("/tmp", PIECE, &other, &errors), PC_E_FILE);
+    assert_status(pc_log_open("/dev/full", PIECE, &other, &errors), PC_E_FILE);
     assert_status(pc_log_read("/nowhere/at/all.log", &other, &errors), PC_E_FILE);
     spill("this is a letter\n", 17);
-    assert_status(pc_log_open(path, PIECE, NULL, &other, &errors), PC_E_SYNTAX);
+    assert_status(pc_log_open(path, PIECE, &other, &errors), PC_E_SYNTAX);
     size_t size;
     char *data = slurp(&size);
     ck_assert_uint_eq(size, 17); /* not touched */
@@ -192,7 +192,7 @@ START_TEST(whole_lines_out_of_place_are_named) {
     ck_assert_int_eq(truncate(path, PC_LOG_MOST_BYTES + 1), 0);
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_log_read(path, &log, &errors), PC_E_SIZE);
-    assert_status(pc_log_open(path, PIECE, NULL, &log, &errors), PC_E_SIZE);
+    assert_status(pc_log_open(path, PIECE, &log, &errors), PC_E_SIZE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "too large for a file of this kind"));
     pc_errors_free(&errors);
     drop_path();
@@ -205,7 +205,7 @@ START_TEST(cut_at_every_byte) {
     pc_log *log;
     size_t size;
     make_path();
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     write_events(log, 6);
     pc_log_close(log);
     char *data = slurp(&size);
@@ -215,7 +215,7 @@ START_TEST(cut_at_every_byte) {
             whole += data[i] == '\n';
         bool only_end_missing = cut < size && data[cut] == '\n';
         spill(data, cut);
-        assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+        assert_ok(pc_log_open(path, PIECE, &log, NULL));
         ck_assert_uint_eq(pc_log_count(log), whole + only_end_missing);
         ck_assert_uint_eq(pc_log_damages(log), 0);
         pc_event event = event_of(PC_EVENT_POUR, 99000, "after");
@@ -238,7 +238,7 @@ START_TEST(every_byte_flipped) {
     pc_log *log;
     size_t size;
     make_path();
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     write_events(log, 5);
     pc_log_close(log);
     char *data = slurp(&size);
@@ -256,7 +256,7 @@ START_TEST(every_byte_flipped) {
             }
             pc_log_close(log);
             size_t kept;
-            assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+            assert_ok(pc_log_open(path, PIECE, &log, NULL));
             pc_log_close(log);
             char *after = slurp(&kept);
             /* Nothing is rewritten: at most a torn tail is cut. */
@@ -318,11 +318,11 @@ START_TEST(failing_disk_loses_nothing_acknowledged) {
         for (int from = 0; from < 6; from++) {
             bad_disk disk = {0,           from,        2,          variant & 8 ? EIO : ENOSPC,
                              variant & 1, variant & 2, variant & 4};
-            pc_log_io io = {bad_write, bad_sync, bad_truncate, &disk};
+            pci_log_io io = {bad_write, bad_sync, bad_truncate, &disk};
             pc_log *log;
             pc_errors errors = PC_ERRORS_INIT;
             make_path();
-            assert_ok(pc_log_open(path, PIECE, &io, &log, NULL));
+            assert_ok(pci_log_open_by(path, PIECE, &io, &log, NULL));
             int acknowledged = 0;
             bool told = false;
             for (int i = 0; i < 6; i++) {
@@ -337,7 +337,7 @@ START_TEST(failing_disk_loses_nothing_acknowledged) {
             ck_assert(told);
             ck_assert_ptr_nonnull(strstr(errors.item[0].text, strerror(disk.error)));
             pc_log_close(log);
-            assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+            assert_ok(pc_log_open(path, PIECE, &log, NULL));
             /* Each of the six is there (one may be there twice: not acknowledged, yet kept). */
             for (int i = 0; i < 6; i++) {
                 bool there = false;
@@ -372,7 +372,7 @@ START_TEST(killed_at_random) {
         pid_t child = fork();
         if (child == 0) {
             pc_log *log;
-            if (pc_log_open(path, PIECE, NULL, &log, NULL) != PC_OK)
+            if (pc_log_open(path, PIECE, &log, NULL) != PC_OK)
                 _exit(1);
             for (;;) {
                 pc_event event = event_of(PC_EVENT_NOTE, 1000 + (int64_t)pc_log_count(log), "");
@@ -399,7 +399,7 @@ START_TEST(killed_at_random) {
         in_all += last - acknowledged_ever;
         acknowledged_ever = last;
         pc_log *log;
-        assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+        assert_ok(pc_log_open(path, PIECE, &log, NULL));
         ck_assert_uint_eq(pc_log_damages(log), 0);
         ck_assert_int_ge((long)pc_log_count(log), acknowledged_ever);
         for (size_t i = 0; i < pc_log_count(log); i++)
@@ -477,7 +477,7 @@ START_TEST(bug_2_clocks_far_apart) {
     ck_assert_int_ge(fd, 0);
     close(fd);
     pc_log *log = NULL;
-    assert_ok(pc_log_open(place, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(place, PIECE, &log, NULL));
     pc_event event = event_of(PC_EVENT_NOTE, 1, "");
     event.elapsed_ms = 5000;
     event.boot = 3;

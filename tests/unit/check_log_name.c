@@ -60,7 +60,7 @@ START_TEST(bug_4_saved_means_under_its_name) {
     make_path();
     snprintf(moved, sizeof moved, "%s.moved", path);
     snprintf(second, sizeof second, "%s.2", path);
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_int_eq(write_events(log, 3), 3);
     assert_ok(pc_log_keep(log, NULL));
     ck_assert_uint_eq(pc_log_rewrites(log), 0);
@@ -78,7 +78,7 @@ START_TEST(bug_4_saved_means_under_its_name) {
     assert_holds(pc_log_path(log), 5);
     /* It is locked, and goes on. */
     pc_log *other;
-    assert_status(pc_log_open(pc_log_path(log), PIECE, NULL, &other, NULL), PC_E_FILE);
+    assert_status(pc_log_open(pc_log_path(log), PIECE, &other, NULL), PC_E_FILE);
     assert_ok(pc_log_keep(log, NULL));
     ck_assert_uint_eq(pc_log_rewrites(log), 1);
     if (attack == REPLACE) {
@@ -102,7 +102,7 @@ START_TEST(a_log_whose_folder_is_gone_is_not_saved) {
     ck_assert_ptr_nonnull(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/o.log", folder);
     snprintf(away, sizeof away, "%s.away", folder);
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_int_eq(write_events(log, 3), 3);
     ck_assert_int_eq(rename(folder, away), 0);
     pc_event event = event_of(PC_EVENT_NOTE, 9000, "the folder is gone");
@@ -129,10 +129,10 @@ START_TEST(two_clocks_on_one_name_never_both_run) {
     make_path();
     snprintf(moved, sizeof moved, "%s.moved", path);
     snprintf(second, sizeof second, "%s.2", path);
-    assert_ok(pc_log_open(path, PIECE, NULL, &log, NULL));
+    assert_ok(pc_log_open(path, PIECE, &log, NULL));
     ck_assert_int_eq(write_events(log, 3), 3);
     ck_assert_int_eq(rename(path, moved), 0);
-    assert_ok(pc_log_open(path, PIECE, NULL, &other, NULL));
+    assert_ok(pc_log_open(path, PIECE, &other, NULL));
     ck_assert_int_eq(write_events(other, 2), 2);
     assert_status(pc_log_keep(log, &errors), PC_E_FILE);
     ck_assert(pc_log_taken(log));

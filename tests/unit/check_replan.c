@@ -23,6 +23,7 @@ static bench *set_up(bool margins) {
     it->piece.part[0].layers_asked = 3;
     pc_actual_init(&it->actual);
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert(it->plan.feasible);
     ck_assert_uint_eq(it->plan.part[0].layer_count, 3);
     return it;
 }

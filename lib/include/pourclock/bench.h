@@ -7,7 +7,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
-#include <sys/types.h>
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
@@ -68,14 +67,6 @@ typedef struct pc_log_damage {
     char text[96];
 } pc_log_damage;
 
-/* How bytes reach the disk; for tests. Each as the system call of its name: -1 and errno. */
-typedef struct pc_log_io {
-    ssize_t (*write)(void *context, int fd, const void *data, size_t size);
-    int (*sync)(void *context, int fd);
-    int (*truncate)(void *context, int fd, off_t size);
-    void *context;
-} pc_log_io;
-
 typedef struct pc_log pc_log;
 
 /* Word of an event kind, "cup-gel"; "" outside the table. */
@@ -86,7 +77,7 @@ PC_API const char *pc_event_word(pc_event_kind kind);
 PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
 
 /* Purpose:  open a log for a piece to go on with, or begin one.
- * Given:    path; piece: fingerprint; io: NULL for the system's own.
+ * Given:    path; piece: fingerprint.
  * Returned: *log, locked against a second writer, to be closed by pc_log_close; PC_OK; PC_E_FILE
  *           (cannot be opened, another clock has it), PC_E_SYNTAX (not a log), PC_E_VALUE (the log
  *           of another piece), PC_E_SIZE (over PC_LOG_MOST_BYTES), PC_E_MEMORY, each with an error.
@@ -94,8 +85,7 @@ PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
  *           acknowledged, is dropped from the file and reported by pc_log_torn; a wrong line
  *           elsewhere stays in the file, is left out and named by pc_log_damages. */
 #define PC_LOG_MOST_BYTES (4 * 1024 * 1024)
-PC_API pc_status pc_log_open(const char *path, uint64_t piece, const pc_log_io *io, pc_log **log,
-                             pc_errors *errors);
+PC_API pc_status pc_log_open(const char *path, uint64_t piece, pc_log **log, pc_errors *errors);
 
 /* Purpose:  read a log without touching it (no lock; a torn tail is left out, not cut).
  * Returned: *log, for the functions below but pc_log_append; as pc_log_open. */

@@ -161,8 +161,8 @@ PC_API pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors);
 PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
 
 /* Purpose:  the most castings, and of those plans the earliest finish.
- * Returned: *plan, to be freed in any case; PC_OK; PC_E_LIMIT: not all fit (the best plan is there,
- *           and what must give); PC_E_VALUE and others with errors; PC_E_MEMORY.
+ * Returned: *plan, to be freed in any case; PC_OK: where not all fit too: then fits is false and
+ *           give says what must give; PC_E_VALUE and others with errors; PC_E_MEMORY.
  * Notes:    up to PC_DAY_EXACT_MOST castings by exact search on whole minutes: proven unless
  *           day->steps_most end it sooner. More: list schedules improved by moves; bound_s
  *           and count_bound say how far from the best it can be. */

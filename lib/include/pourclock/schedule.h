@@ -103,9 +103,9 @@ typedef struct pc_schedule {
 
 /* Purpose:  plan a piece.
  * Given:    piece, checked by pc_piece_check.
- * Returned: *schedule, to be freed (also after PC_E_LIMIT: then it is the nearest miss, feasible is
- *           false and warnings say what breaks and what would free it); PC_OK, PC_E_LIMIT,
- *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+ * Returned: *schedule, to be freed; PC_OK: where no schedule meets the limits too: then feasible
+ *           is false, the schedule is the closest one, and warnings say what fails and what would
+ *           make it work; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
 PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors);
 
 /* Purpose:  free a schedule and blank it; safe on a blank one and on NULL. */

@@ -18,7 +18,7 @@ PC_BEGIN_DECLS
     X(PC_E_VALUE, 6, "a value is wrong")                                                           \
     X(PC_E_UNIT, 7, "a unit is missing or of the wrong kind")                                      \
     X(PC_E_SIZE, 8, "an input is too large")                                                       \
-    X(PC_E_LIMIT, 9, "no schedule holds the limits")                                               \
+    X(PC_E_LIMIT, 9, "a limit is not met")                                                         \
     X(PC_E_NUMERIC, 10, "a solver did not converge")                                               \
     X(PC_E_UNREACHED, 11, "an event does not happen in the time allowed")
 
