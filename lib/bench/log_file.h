@@ -5,7 +5,7 @@
 
 #include <sys/types.h>
 
-#include "pourclock/bench.h"
+#include "bench/event_line.h"
 
 enum { PCI_LOG_HEAD = 64, PCI_LOG_NAMES = 99 };
 
