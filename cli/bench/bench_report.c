@@ -8,6 +8,7 @@
 #include "bench/bench_run.h"
 #include "commands/options.h"
 #include "print/message.h"
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum { WIDTH = 78 };
@@ -184,6 +185,7 @@ static void print_report(struct cli_output *out, const struct report *report) {
             print_row(out, report, report->event[i]);
     print_happenings(out, report);
     print_damage(out, report);
+    print_resin_cautions(out, NULL, PC_METRIC, WIDTH); /* the log does not name the resin's kind */
 }
 
 static bool undone(const struct report *report, size_t index) {

@@ -10,6 +10,7 @@
 #include "commands/options.h"
 #include "print/json.h"
 #include "print/message.h"
+#include "print/print_cautions.h"
 #include "print/print_fit.h"
 #include "print/units.h"
 
@@ -124,6 +125,7 @@ static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     cj_put_number(root, "degrees_of_freedom", fit->degrees, &failed);
     put_gel_table(root, fit, &failed);
     put_rows(root, tests, fit, &failed);
+    put_resin_cautions(root, &fit->resin, PC_METRIC, &failed);
     cj_write(&cli->out, root, failed);
 }
 
@@ -235,9 +237,9 @@ static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     }
     out_wrapped(out,
                 "The intervals hold for this resin as it was mixed and timed here. Test a new "
-                "batch again. A full cup left standing can smoke: test small cups, outdoors or "
-                "under exhaust; follow the maker's safety data sheet.",
+                "batch again. Test small cups, outdoors or under exhaust.",
                 0, 78);
+    print_resin_cautions(out, &fit->resin, units, 78);
 }
 
 static enum cli_exit answer(struct cli *cli, const pc_tests *tests, pc_tests_fit *fit) {

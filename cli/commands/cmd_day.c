@@ -14,6 +14,7 @@
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_calendar.h"
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum {
@@ -27,6 +28,53 @@ static const char *clock_of(double clock_s, char *buffer, size_t size) {
         return "-";
     pc_clock_text(clock_s, true, buffer, size);
     return buffer;
+}
+
+/* What all castings give off in the one shop. */
+static void print_air(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
+                      pc_units units) {
+    pc_day_air air;
+    char at[16];
+    if (pc_day_air_of(day, plan, &air) != PC_OK)
+        out->failed = true;
+    else if (air.name[0]) {
+        bool above = air.highest_fraction > air.limit_fraction;
+        out_title(out, "VENTILATION (ESTIMATES)");
+        out_printf(out,
+                   "  %s%s: %s given off by all castings together; %s of fresh air to stay "
+                   "below %.3g ppm\n",
+                   air.name, air.several ? " and others" : "", units_mass(air.vapor_kg).s,
+                   units_air_flow(units, air.air_m3_s).s, 1e6 * air.limit_fraction);
+        if (isfinite(air.highest_fraction))
+            out_printf(out, "  in the room stated, with its %s: %.3g ppm at most, at %s%s\n",
+                       units_air_flow(units, air.ventilation_m3_s).s, 1e6 * air.highest_fraction,
+                       clock_of(air.highest_clock_s, at, sizeof at),
+                       above ? ", ABOVE THE LIMIT" : "");
+    }
+}
+
+/* Pieces of one resin have its cautions once. */
+static bool first_of_its_resin(const pc_day *day, size_t piece) {
+    const pc_resin *resin = &day->piece[piece].resin;
+    for (size_t i = 0; i < piece; i++)
+        if (strcmp(day->piece[i].resin.name, resin->name) == 0)
+            return false;
+    return resin->name[0] != '\0';
+}
+
+static void print_day_cautions(struct cli_output *out, const pc_resin *resin, pc_units units) {
+    pc_cautions cautions;
+    char title[PC_NAME_SIZE + 16];
+    if (pc_cautions_of_resin(resin, units, &cautions) != PC_OK)
+        out->failed = true;
+    snprintf(title, sizeof title, "CAUTIONS: %s", resin->name);
+    out_title(out, title);
+    for (size_t i = 0; i < cautions.count; i++)
+        if (!cautions.item[i].always) {
+            out_text(out, "  - ");
+            out_wrapped(out, cautions.item[i].text, 4, WIDTH);
+        }
+    pc_cautions_free(&cautions);
 }
 
 static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
@@ -59,9 +107,13 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
         out_text(out, "  - ");
         out_wrapped(out, plan->give[i], 4, WIDTH);
     }
+    print_air(out, day, plan, cli_units(cli, PC_METRIC));
     out_text(out,
              "\nEach casting's own schedule gives grams, deadlines and cautions: print it too.\n");
-    out_wrapped(out, pc_deferral(), 0, WIDTH);
+    for (size_t i = 0; i < day->piece_count; i++)
+        if (first_of_its_resin(day, i))
+            print_day_cautions(out, &day->piece[i].resin, cli_units(cli, PC_METRIC));
+    print_resin_cautions(out, NULL, cli_units(cli, PC_METRIC), WIDTH);
 }
 
 static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed) {
@@ -80,6 +132,41 @@ static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed
         cj_put_number(o, "demold_clock_s", c->demold_s, failed);
         cj_put_number(o, "done_clock_s", c->done_s, failed);
         cj_push(list, o, failed);
+    }
+    return list;
+}
+
+static json_t *air_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
+    pc_day_air air;
+    json_t *o = json_object();
+    if (pc_day_air_of(day, plan, &air) != PC_OK)
+        *failed = true;
+    cj_put_text(o, "volatile", air.name, failed);
+    cj_put_number(o, "vapor_estimate_kg", air.name[0] ? air.vapor_kg : NAN, failed);
+    cj_put_number(o, "limit_fraction", air.limit_fraction, failed);
+    cj_put_number(o, "mixing", air.name[0] ? air.mixing : NAN, failed);
+    cj_put_number(o, "room_m3", air.room_m3, failed);
+    cj_put_number(o, "ventilation_m3_s", air.ventilation_m3_s, failed);
+    cj_put_number(o, "air_estimate_m3_s", air.air_m3_s, failed);
+    cj_put_number(o, "highest_estimate_fraction", air.highest_fraction, failed);
+    cj_put_number(o, "highest_at_clock_s", air.highest_clock_s, failed);
+    return o;
+}
+
+/* Those of each resin, then those of every piece, once. */
+static json_t *cautions_json(const pc_day *day, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i <= day->piece_count; i++) {
+        bool last = i == day->piece_count;
+        pc_cautions cautions;
+        if (!last && !first_of_its_resin(day, i))
+            continue;
+        if (pc_cautions_of_resin(last ? NULL : &day->piece[i].resin, PC_METRIC, &cautions) != PC_OK)
+            *failed = true;
+        for (size_t k = 0; k < cautions.count; k++)
+            if (last || !cautions.item[k].always)
+                cj_push(list, cj_text(cautions.item[k].text), failed);
+        pc_cautions_free(&cautions);
     }
     return list;
 }
@@ -116,7 +203,9 @@ static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     for (size_t i = 0; i < plan->give_count; i++)
         cj_push(give, cj_text(plan->give[i]), &failed);
     cj_put(o, "must_give", give, &failed);
+    cj_put(o, "air", air_json(day, plan, &failed), &failed);
     cj_put_text(o, "caution", pc_deferral(), &failed);
+    cj_put(o, "cautions", cautions_json(day, &failed), &failed);
     cj_write(&cli->out, o, failed);
 }
 

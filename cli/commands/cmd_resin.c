@@ -11,6 +11,7 @@
 #include "commands/values.h"
 #include "print/json.h"
 #include "print/message.h"
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };
@@ -130,7 +131,7 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
                units_temperature(units, resin->demold_below_K).s);
     out_printf(out, "! A batch left standing passes %s: it can smoke, foam and soften its cup.\n",
                units_temperature(units, PC_SCORCH_K).s);
-    out_text(out, "Follow the maker's safety data sheet and local codes.\n");
+    print_resin_cautions(out, resin, units, 92);
 }
 
 static void print_csv(struct cli_output *out, const struct table *table) {
@@ -182,6 +183,7 @@ static void print_json(struct cli_output *out, const struct table *table) {
         cj_push(rows, json_row(&table->row[i], &failed), &failed);
     cj_put(top, "rows", rows, &failed);
     cj_put(top, "constants", json_constants(&table->resin.cure, &failed), &failed);
+    put_resin_cautions(top, &table->resin, PC_METRIC, &failed);
     cj_write(out, top, failed);
 }
 

@@ -3,6 +3,7 @@
 #include "config.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "commands/command.h"
 #include "commands/options.h"
@@ -12,14 +13,20 @@
 #include "print/message.h"
 #include "print/print.h"
 #include "print/print_calendar.h"
+#include "print/print_cautions.h"
 
 static enum cli_exit write_sheet(const char *path, const struct printed *p) {
     const char **text = calloc(p->cautions->count + 1, sizeof *text);
+    char every_piece[2400] = "";
+    size_t count = 0;
     if (!text)
         return say_error(CLI_INTERNAL, "out of memory");
     for (size_t i = 0; i < p->cautions->count; i++)
-        text[i] = p->cautions->item[i].text;
-    enum cli_exit code = print_sheet(path, p->piece, p->schedule, text, p->cautions->count);
+        if (!p->cautions->item[i].always && strcmp(p->cautions->item[i].code, "limits") != 0)
+            text[count++] = p->cautions->item[i].text;
+    cautions_as_one(p->cautions, every_piece, sizeof every_piece);
+    text[count++] = every_piece;
+    enum cli_exit code = print_sheet(path, p->piece, p->schedule, text, count);
     free(text);
     return code;
 }

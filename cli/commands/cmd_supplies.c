@@ -8,11 +8,10 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
-#include "commands/values.h"
 #include "print/message.h"
 #include "print/print_supplies.h"
 
-static enum cli_exit read_orders(struct cli *cli, pc_piece *piece, pc_order *order,
+static enum cli_exit read_orders(struct cli *cli, const pc_piece *piece, pc_order *order,
                                  pc_prices *prices) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_order_read(piece->path, order, &errors);
@@ -29,13 +28,6 @@ static enum cli_exit read_orders(struct cli *cli, pc_piece *piece, pc_order *ord
                              castings);
         order->castings = (int)n;
     }
-    if (cli_has(cli, "room") &&
-        !cli_quantity_at(cli, "room", 0, PC_VOLUME, &cli_positive, &piece->shop.room_m3))
-        return CLI_USAGE;
-    if (cli_has(cli, "ventilation") &&
-        !cli_quantity_at(cli, "ventilation", 0, PC_AIR_FLOW, &cli_positive,
-                         &piece->shop.ventilation_m3_s))
-        return CLI_USAGE;
     return CLI_DONE;
 }
 
@@ -55,6 +47,8 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
         status = pc_ventilation_of(piece, &schedule, &p.air);
     if (status == PC_OK)
         status = pc_standing_of(piece, &schedule, &p.standing);
+    if (status == PC_OK)
+        status = pc_cautions_make(piece, &schedule, piece->units, &p.cautions);
     enum cli_exit code = say_errors(status, &errors);
     if (code == CLI_DONE) {
         if (cli->json)
@@ -66,6 +60,7 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
         if (!schedule.feasible)
             code = CLI_LIMIT;
     }
+    pc_cautions_free(&p.cautions);
     pc_schedule_free(&schedule);
     return code;
 }
@@ -92,8 +87,8 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"castings", 'c', "N", "so many castings (1, or [supplies] castings)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"prices", 'p', "FILE", "price list: item,name,part_a,part_b,price", CLI_KIND_FILE, NULL, false, NULL, NULL},
-    {"room", 0, "V", "volume of the room's air, such as 60m3", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    {"ventilation", 0, "Q", "fresh air, such as 200cfm", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"room", 0, "V", "volume of the room's air, such as 60m3; with --ventilation", CLI_KIND_NONE, NULL, false, "shop", "room"},
+    {"ventilation", 0, "Q", "fresh air, such as 200cfm (0cfm: none); with --room", CLI_KIND_NONE, NULL, false, "shop", "ventilation"},
     CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
@@ -103,7 +98,8 @@ const struct cli_command cmd_supplies = {
     .name = "supplies",
     .operands = "[PIECE]",
     .summary = "What to buy and mix: resin, rubber, shell, pins; strength and air",
-    .example = "pourclock supplies otter.ini --castings 6 --prices prices.csv --room 60m3",
+    .example = "pourclock supplies otter.ini --castings 6 --prices prices.csv --room 60m3 "
+               "--ventilation 200cfm",
     .about =
         "Works out what a piece takes from its schedule and from the sections [supplies],\n"
         "[strength] and [pin NAME] of its file, see pourclock-supplies(1). Figures of air and\n"

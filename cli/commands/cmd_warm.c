@@ -14,6 +14,7 @@
 #include "commands/values.h"
 #include "print/json.h"
 #include "print/message.h"
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum { COLUMN = 10 };
@@ -64,6 +65,17 @@ static json_t *index_json(size_t index) {
     return index == SIZE_MAX ? json_null() : json_integer((json_int_t)index);
 }
 
+/* What warming asks for first, then the resin's own and every piece's. */
+static void put_warm_cautions(json_t *root, json_t *list, const pc_piece *piece, bool *failed) {
+    pc_cautions own;
+    if (pc_cautions_of_resin(&piece->resin, piece->units, &own) != PC_OK)
+        *failed = true;
+    for (size_t i = 0; i < own.count; i++)
+        cj_push(list, cj_text(own.item[i].text), failed);
+    pc_cautions_free(&own);
+    cj_put(root, "cautions", list, failed);
+}
+
 static void print_json(struct cli *cli, const pc_piece *piece, const pc_warm *warm) {
     bool failed = false;
     json_t *root = json_object(), *cells = json_array(), *cautions = json_array();
@@ -81,7 +93,7 @@ static void print_json(struct cli *cli, const pc_piece *piece, const pc_warm *wa
     size_t count = pc_warm_cautions(piece, &text);
     for (size_t i = 0; i < count; i++)
         cj_push(cautions, cj_text(text[i]), &failed);
-    cj_put(root, "cautions", cautions, &failed);
+    put_warm_cautions(root, cautions, piece, &failed);
     cj_write(&cli->out, root, failed);
 }
 
@@ -156,16 +168,17 @@ static size_t present_room(const pc_warm_grid *grid, const pc_warm *warm) {
     return best;
 }
 
-static void print_cautions(struct cli_output *out, const pc_piece *piece) {
+static void print_warm_cautions(struct cli_output *out, const pc_piece *piece) {
     const char *const *text;
     size_t count = pc_warm_cautions(piece, &text);
     out_style(out, CLI_BOLD);
-    out_text(out, "Cautions\n");
+    out_text(out, "WARMING\n");
     out_style(out, CLI_PLAIN);
     for (size_t i = 0; i < count; i++) {
         out_text(out, "  - ");
         out_wrapped(out, text[i], 4, 78);
     }
+    print_resin_cautions(out, &piece->resin, piece->units, 78);
 }
 
 static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_grid *grid,
@@ -193,7 +206,7 @@ static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_gri
                 "one you choose to pourclock schedule.",
                 0, 78);
     out_text(out, "\n");
-    print_cautions(out, piece);
+    print_warm_cautions(out, piece);
 }
 
 static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {

@@ -14,7 +14,8 @@
 #define PNG_DOTS_PER_INCH 150.0
 #define CAUTION_PT        7.6
 #define CAUTION_LEADING   9.4
-#define CAUTION_MOST      40
+#define CAUTION_MOST      48
+#define FOOT_LINES        30    /* of one paragraph at most */
 #define FOOT_MOST         150.0 /* beyond it letters shrink */
 #define FOOT_EVER         300.0 /* with the smallest letters: nothing may be left out */
 
@@ -111,7 +112,7 @@ static bool ends_sentence(const char *text) {
 }
 
 /* Lines of the foot: warnings first, then cautions. */
-static size_t foot_items(const sheet_page *sheet, char item[][1200], size_t most) {
+static size_t foot_items(const sheet_page *sheet, char item[][2400], size_t most) {
     size_t count = 0;
     const pc_schedule *plan = sheet->schedule;
     for (int breaks = 1; breaks >= 0; breaks--)
@@ -128,7 +129,7 @@ static size_t foot_items(const sheet_page *sheet, char item[][1200], size_t most
 /* Two columns, filled evenly; smaller letters until it holds `most_h`. Returns the height. */
 static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double most_h, bool draw) {
     static const double size_pt[] = {CAUTION_PT, 7.0, 6.4, 5.8};
-    char(*item)[1200] = calloc(CAUTION_MOST, sizeof *item);
+    char(*item)[2400] = calloc(CAUTION_MOST, sizeof *item);
     if (item == NULL)
         return 0.0;
     size_t count = foot_items(sheet, item, CAUTION_MOST);
@@ -138,10 +139,11 @@ static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double 
         pen_font(cr, size_pt[s], false);
         int total = 0, left = 0;
         for (size_t i = 0; i < count; i++)
-            total += pen_paragraph(cr, 0, 0, column_w - 8.0, leading, 12, false, item[i]);
+            total += pen_paragraph(cr, 0, 0, column_w - 8.0, leading, FOOT_LINES, false, item[i]);
         size_t split = 0;
         while (split < count && left < (total + 1) / 2)
-            left += pen_paragraph(cr, 0, 0, column_w - 8.0, leading, 12, false, item[split++]);
+            left +=
+                pen_paragraph(cr, 0, 0, column_w - 8.0, leading, FOOT_LINES, false, item[split++]);
         int rows = left > total - left ? left : total - left;
         height = 6.0 + rows * leading;
         if (height > FOOT_MOST && s < 3)
@@ -160,7 +162,8 @@ static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double 
                             limit ? 4.6 : 2.6);
             cairo_fill(cr);
             pen_ink(cr, INK_BLACK);
-            line += pen_paragraph(cr, x + 8.0, y, column_w - 8.0, leading, 12, true, item[i]);
+            line +=
+                pen_paragraph(cr, x + 8.0, y, column_w - 8.0, leading, FOOT_LINES, true, item[i]);
         }
         break;
     }

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "print/json.h"
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 /* Keys that stand there only where the figure is known. */
@@ -114,16 +115,14 @@ static json_t *json_warning(const pc_warning *w, bool *failed) {
 
 static void put_lists(json_t *top, const struct printed *p, bool *failed) {
     const pc_schedule *s = p->schedule;
-    json_t *steps = json_array(), *warnings = json_array(), *cautions = json_array();
+    json_t *steps = json_array(), *warnings = json_array();
     for (size_t i = 0; i < s->step_count; i++)
         cj_push(steps, json_step(s, &s->step[i], failed), failed);
     for (size_t i = 0; i < s->warning_count; i++)
         cj_push(warnings, json_warning(&s->warning[i], failed), failed);
-    for (size_t i = 0; i < p->cautions->count; i++)
-        cj_push(cautions, cj_text(p->cautions->item[i].text), failed);
     cj_put(top, "steps", steps, failed);
     cj_put(top, "warnings", warnings, failed);
-    cj_put(top, "cautions", cautions, failed);
+    cj_put(top, "cautions", json_cautions(p->cautions, failed), failed);
 }
 
 void print_json(struct cli_output *out, const struct printed *p) {

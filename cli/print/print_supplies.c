@@ -6,18 +6,11 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum { WIDTH = 92 };
-#define CFM_PER_M3_S 2118.880003
 #define FACTOR_SHOWN 999.0 /* more says nothing more */
-
-static void air_flow(char *text, size_t size, pc_units units, double m3_s) {
-    if (units == PC_US)
-        snprintf(text, size, "%.0f cfm", m3_s * CFM_PER_M3_S);
-    else
-        snprintf(text, size, "%.0f m3/h", m3_s * 3600);
-}
 
 static void layers(struct cli_output *out, const struct printed_supplies *p) {
     out_title(out, "TO MIX, EACH CASTING");
@@ -133,56 +126,40 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
     }
 }
 
-static void air(struct cli_output *out, const struct printed_supplies *p) {
-    char flow[32];
+/* What the batches give off, and what the room comes to. */
+static void vapor(struct cli_output *out, const struct printed_supplies *p) {
     const pc_ventilation *v = &p->air;
-    out_title(out, "AIR (ESTIMATES AND UPPER BOUNDS)");
-    if (v->answer != PC_AIR_DILUTION) {
-        char text[400];
-        snprintf(text, sizeof text, "%s: the dilution formula does not apply: %s.",
-                 v->volatile_name[0] ? v->volatile_name : "vapor", v->why);
+    out_printf(
+        out, "  %s: estimate %s given off by all batches; upper bound, all there is in them: %s\n",
+        v->volatile_name, units_mass(v->vapor_kg).s, units_mass(v->vapor_most_kg).s);
+    out_printf(out,
+               "  estimate %s of fresh air to stay below %.3g ppm while most is given off (mixing "
+               "factor %.0f)\n",
+               units_air_flow(p->units, v->air_m3_s).s, 1e6 * v->limit_fraction, v->mixing);
+    if (isfinite(v->still_fraction))
+        out_printf(out, "  in the room with no air moving: upper bound %.0f ppm\n",
+                   1e6 * v->still_fraction);
+    if (!isfinite(v->highest_fraction))
+        return;
+    out_printf(out, "  with the ventilation stated: estimate %.3g ppm at most, at %s%s",
+               1e6 * v->highest_fraction,
+               units_clock(p->schedule->start_clock_s, ceil(v->highest_at_s - 1e-6)).s,
+               v->highest_fraction > v->limit_fraction ? ", ABOVE THE LIMIT" : "");
+    if (isfinite(v->purge_s))
+        out_printf(out, "; clear %s later", units_duration(v->purge_s).s);
+    out_text(out, "\n");
+}
+
+static void air(struct cli_output *out, const struct printed_supplies *p) {
+    char text[400];
+    out_title(out, "AIR (ESTIMATES; UPPER BOUNDS WHERE CALLED SO)");
+    if (p->air.answer == PC_AIR_DILUTION) {
+        vapor(out, p);
+    } else {
+        snprintf(text, sizeof text, "%s: no fresh-air figure is calculated: %s.",
+                 p->air.volatile_name[0] ? p->air.volatile_name : "vapor", p->air.why);
         out_text(out, "  ");
         out_wrapped(out, text, 2, WIDTH);
-    } else {
-        air_flow(flow, sizeof flow, p->units, v->air_m3_s);
-        out_printf(out, "  %s: upper bound %s given off by the piece\n", v->volatile_name,
-                   units_mass(v->vapor_kg).s);
-        out_printf(out,
-                   "  estimate %s of fresh air at the worst batch to stay under %.3g ppm (mixing "
-                   "factor %.0f)\n",
-                   flow, 1e6 * v->limit_fraction, v->mixing);
-        if (isfinite(v->still_fraction))
-            out_printf(out, "  in the room with no air moving: upper bound %.0f ppm\n",
-                       1e6 * v->still_fraction);
-        if (isfinite(v->reached_fraction))
-            out_printf(out, "  with the ventilation stated: estimate %.0f ppm%s; clear after %s\n",
-                       1e6 * v->reached_fraction,
-                       v->reached_fraction > v->limit_fraction ? ", ABOVE THE LIMIT" : "",
-                       units_duration(v->purge_s).s);
-    }
-    out_printf(out,
-               "  leftovers: %s in one pail could reach %s (upper bound %s): spread them thin, "
-               "outdoors or on metal\n",
-               units_mass(p->standing.leftover_kg).s,
-               units_temperature(p->units, p->standing.leftover_peak_K).s,
-               units_temperature(p->units, p->standing.adiabatic_K).s);
-    out_text(out, "  limits: ");
-    out_wrapped(out, pc_exposure_edition(), 2, WIDTH);
-    const pc_exposure *row;
-    for (size_t i = 0; (row = pc_exposure_at(i)); i++) {
-        if (!isfinite(row->niosh_fraction) && !isfinite(row->niosh_ceiling_fraction) &&
-            !isfinite(row->osha_ceiling_fraction))
-            continue;
-        out_printf(out, "    %-28s (%s)", row->substance, row->of);
-        if (isfinite(row->niosh_fraction))
-            out_printf(out, "  NIOSH %.3g ppm", 1e6 * row->niosh_fraction);
-        if (isfinite(row->niosh_ceiling_fraction))
-            out_printf(out, "  NIOSH ceiling %.3g ppm", 1e6 * row->niosh_ceiling_fraction);
-        if (isfinite(row->osha_fraction))
-            out_printf(out, "  OSHA %.4g ppm", 1e6 * row->osha_fraction);
-        if (isfinite(row->osha_ceiling_fraction))
-            out_printf(out, "  OSHA ceiling %.3g ppm", 1e6 * row->osha_ceiling_fraction);
-        out_text(out, "\n");
     }
 }
 
@@ -199,6 +176,5 @@ void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
     wall(out, p);
     joints(out, p);
     air(out, p);
-    out_text(out, "\n");
-    out_wrapped(out, pc_deferral(), 0, WIDTH);
+    print_cautions(out, &p->cautions, WIDTH);
 }

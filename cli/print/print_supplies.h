@@ -14,6 +14,7 @@ struct printed_supplies {
     pc_supplies supplies;
     pc_ventilation air;
     pc_standing standing;
+    pc_cautions cautions;
     pc_units units;
 };
 

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "print/json.h"
+#include "print/print_cautions.h"
 #include "print/print_supplies.h"
 
 static json_t *needs(const pc_supplies *s, bool *failed) {
@@ -60,24 +61,81 @@ static json_t *joints(const struct printed_supplies *p, bool *failed) {
     return list;
 }
 
+static json_t *batches(const struct printed_supplies *p, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < p->air.batch_count; i++) {
+        const pc_air_batch *b = &p->air.batch[i];
+        json_t *o = json_object();
+        cj_put_text(o, "part", p->schedule->part[b->part].name, failed);
+        cj_put_count(o, "layer", b->layer, failed);
+        cj_put_number(o, "from_s", b->from_s, failed);
+        cj_put_number(o, "to_s", b->to_s, failed);
+        cj_put_number(o, "vapor_kg", b->vapor_kg, failed);
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
+static json_t *exposure(const pc_exposure *row, bool *failed) {
+    json_t *o = json_object();
+    cj_put_text(o, "substance", row->substance, failed);
+    cj_put_text(o, "source", row->source, failed);
+    cj_put_text(o, "date", row->date, failed);
+    cj_put_number(o, "niosh_fraction", row->niosh_fraction, failed);
+    cj_put_number(o, "niosh_kg_m3", row->niosh_kg_m3, failed);
+    cj_put_number(o, "niosh_short_fraction", row->niosh_short_fraction, failed);
+    cj_put_number(o, "niosh_ceiling_fraction", row->niosh_ceiling_fraction, failed);
+    cj_put_number(o, "niosh_ceiling_kg_m3", row->niosh_ceiling_kg_m3, failed);
+    cj_put_number(o, "osha_fraction", row->osha_fraction, failed);
+    cj_put_number(o, "osha_ceiling_fraction", row->osha_ceiling_fraction, failed);
+    cj_put_number(o, "osha_peak_fraction", row->osha_peak_fraction, failed);
+    cj_put_number(o, "idlh_fraction", row->idlh_fraction, failed);
+    cj_put_number(o, "idlh_kg_m3", row->idlh_kg_m3, failed);
+    cj_put_bool(o, "skin", row->skin, failed);
+    cj_put_bool(o, "carcinogen", row->carcinogen, failed);
+    return o;
+}
+
+static json_t *exposures(const pc_resin *resin, bool *failed) {
+    const pc_exposure *row[8];
+    json_t *list = json_array();
+    size_t count = pc_exposure_of(resin, row, sizeof row / sizeof row[0]);
+    for (size_t i = 0; i < count; i++)
+        cj_push(list, exposure(row[i], failed), failed);
+    return list;
+}
+
 static json_t *air(const struct printed_supplies *p, bool *failed) {
     const pc_ventilation *v = &p->air;
+    const pc_standing *hot = &p->standing;
     json_t *o = json_object();
     cj_put_text(o, "answer", pc_air_answer_word(v->answer), failed);
     cj_put_text(o, "volatile", v->volatile_name, failed);
     cj_put_text(o, "why", v->why, failed);
-    cj_put_number(o, "vapor_upper_bound_kg", v->vapor_kg, failed);
+    cj_put(o, "batches", batches(p, failed), failed);
+    cj_put_number(o, "vapor_estimate_kg", v->vapor_kg, failed);
+    cj_put_number(o, "vapor_upper_bound_kg", v->vapor_most_kg, failed);
+    cj_put_number(o, "molar_mass_kg_mol", v->molar_mass_kg_mol, failed);
+    cj_put_number(o, "air_K", v->air_K, failed);
     cj_put_number(o, "limit_fraction", v->limit_fraction, failed);
     cj_put_number(o, "mixing", v->mixing, failed);
+    cj_put_number(o, "room_m3", p->piece->shop.room_m3, failed);
+    cj_put_number(o, "ventilation_m3_s", p->piece->shop.ventilation_m3_s, failed);
     cj_put_number(o, "air_estimate_m3_s", v->air_m3_s, failed);
     cj_put_number(o, "still_upper_bound_fraction", v->still_fraction, failed);
-    cj_put_number(o, "reached_estimate_fraction", v->reached_fraction, failed);
+    cj_put_number(o, "highest_estimate_fraction", v->highest_fraction, failed);
+    cj_put_number(o, "highest_at_s", v->highest_at_s, failed);
+    cj_put_number(o, "reached_estimate_fraction", v->highest_fraction, failed); /* its old name */
     cj_put_number(o, "purge_s", v->purge_s, failed);
-    cj_put_text(o, "limits", pc_exposure_edition(), failed);
-    cj_put_number(o, "leftover_kg", p->standing.leftover_kg, failed);
-    cj_put_number(o, "leftover_peak_K", p->standing.leftover_peak_K, failed);
-    cj_put_number(o, "batch_peak_K", p->standing.batch_peak_K, failed);
-    cj_put_number(o, "adiabatic_K", p->standing.adiabatic_K, failed);
+    cj_put(o, "limits", exposures(&p->piece->resin, failed), failed);
+    cj_put_number(o, "leftover_kg", hot->leftover_kg, failed);
+    cj_put_number(o, "leftover_peak_K", hot->leftover_peak_K, failed);
+    cj_put_number(o, "surplus_kg", hot->surplus_kg, failed);
+    cj_put_number(o, "surplus_peak_K", hot->surplus_peak_K, failed);
+    cj_put_number(o, "batch_peak_K", hot->batch_peak_K, failed);
+    cj_put_number(o, "adiabatic_K", hot->adiabatic_K, failed);
+    cj_put_number(o, "wall_peak_K", hot->wall_peak_K, failed);
+    cj_put_number(o, "wall_upper_bound_K", hot->wall_most_K, failed);
     return o;
 }
 
@@ -116,6 +174,7 @@ void supplies_json(struct cli_output *out, const struct printed_supplies *p) {
         cj_push(notes, cj_text(s->note[i]), &failed);
     cj_put(o, "notes", notes, &failed);
     cj_put_text(o, "caution", pc_deferral(), &failed);
+    cj_put(o, "cautions", json_cautions(&p->cautions, &failed), &failed);
     cj_write(out, o, failed);
 }
 

@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "print/print_cautions.h"
 #include "print/units.h"
 
 enum { WIDTH = 92, PART_WIDTH = 16 };
@@ -234,14 +235,6 @@ static void warnings(struct cli_output *out, const struct printed *p) {
     }
 }
 
-static void cautions(struct cli_output *out, const struct printed *p) {
-    out_title(out, "CAUTIONS");
-    for (size_t i = 0; i < p->cautions->count; i++) {
-        out_text(out, "  - ");
-        out_wrapped(out, p->cautions->item[i].text, 4, WIDTH);
-    }
-}
-
 void print_text(struct cli_output *out, const struct printed *p) {
     head(out, p);
     steps(out, p);
@@ -251,5 +244,5 @@ void print_text(struct cli_output *out, const struct printed *p) {
         out_wrapped(out, p->schedule->most_sensitive, 31, WIDTH);
     }
     warnings(out, p);
-    cautions(out, p);
+    print_cautions(out, p->cautions, WIDTH);
 }

@@ -13,6 +13,7 @@
 #define KG_PER_OZ    0.028349523125
 #define KG_PER_LB    0.45359237
 #define F_PER_C      1.8
+#define CFM_PER_M3_S 2118.880003
 #define FRACTION_OFF 0.015 /* nearer than a caster can measure a wall */
 
 static const struct cli_text unknown = {"-"};
@@ -81,6 +82,14 @@ struct cli_text units_volume(pc_units units, double m3) {
         return unknown;
     double v = units == PC_US ? m3 / M3_PER_FLOZ : m3 * 1e6;
     return text_of("%.*f %s", places(v, 1), v, units == PC_US ? "fl oz" : "ml");
+}
+
+struct cli_text units_air_flow(pc_units units, double m3_s) {
+    if (!isfinite(m3_s))
+        return unknown;
+    if (units == PC_US)
+        return text_of("%.0f cfm", m3_s * CFM_PER_M3_S);
+    return text_of("%.0f m3/h", m3_s * 3600.0);
 }
 
 struct cli_text units_mass(double kg) {

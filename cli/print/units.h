@@ -23,6 +23,8 @@ struct cli_text units_thickness(pc_units units, double m);
 struct cli_text units_area(pc_units units, double m2);   /* "1355 cm2", "210 sq in" */
 struct cli_text units_volume(pc_units units, double m3); /* "420 ml", "14.2 fl oz" */
 
+struct cli_text units_air_flow(pc_units units, double m3_s); /* "200 cfm", "340 m3/h" */
+
 /* On the scale, grams in both: 0.1 g below 100 g, 1 g from there, kg from 10 kg. */
 struct cli_text units_mass(double kg);
 /* To buy: "742 g"; US "742 g (26.2 oz)", from 2 lb "1640 g (3.6 lb)". */

@@ -7,6 +7,8 @@
 #include "base/pi.h"
 #include "base/text.h"
 
+#define FT3 0.028316846592 /* m3, exact */
+
 const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_SIZE]) {
     double T_C = T_K - PC_ZERO_CELSIUS_K;
     if (units == PC_US)
@@ -39,6 +41,22 @@ const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]) {
         pci_format(word, PCI_WORD_SIZE, "%.1f min", time_s / 60.0);
     else
         pci_format(word, PCI_WORD_SIZE, "%.1f h", time_s / 3600.0);
+    return word;
+}
+
+const char *pci_say_air_flow(pc_units units, double flow_m3_s, char word[PCI_WORD_SIZE]) {
+    if (units == PC_US)
+        pci_format(word, PCI_WORD_SIZE, "%.0f cfm", flow_m3_s * 60.0 / FT3);
+    else
+        pci_format(word, PCI_WORD_SIZE, "%.0f m3/h", flow_m3_s * 3600.0);
+    return word;
+}
+
+const char *pci_say_room(pc_units units, double volume_m3, char word[PCI_WORD_SIZE]) {
+    if (units == PC_US)
+        pci_format(word, PCI_WORD_SIZE, "%.0f ft3", volume_m3 / FT3);
+    else
+        pci_format(word, PCI_WORD_SIZE, "%.0f m3", volume_m3);
     return word;
 }
 

@@ -12,6 +12,8 @@ const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_S
 const char *pci_say_thickness(pc_units units, double thickness_m, char word[PCI_WORD_SIZE]);
 const char *pci_say_mass(double mass_kg, char word[PCI_WORD_SIZE]); /* grams: scales read them */
 const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]);
+const char *pci_say_air_flow(pc_units units, double flow_m3_s, char word[PCI_WORD_SIZE]);
+const char *pci_say_room(pc_units units, double volume_m3, char word[PCI_WORD_SIZE]);
 const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]);
 /* Clock of a time from the first mix, in whole seconds on the safe side: a deadline never later
  * than it is, a "not before" never earlier. */

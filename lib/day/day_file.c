@@ -104,6 +104,8 @@ static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, pc_errors *e
     pc_status status = piece && schedule ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK)
         status = pc_piece_read(entry->path, piece, errors);
+    if (status == PC_OK)
+        entry->resin = piece->resin;
     bool by_clock = status == PC_OK && piece->shop.day_count > 0;
     double hours = ceil((day->end_s - day->start_s) / 3600 - 1e-9);
     entry->job_count = by_clock ? (size_t)fmin(fmax(hours, 1), PC_DAY_SLOTS_MOST) : 1;

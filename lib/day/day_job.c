@@ -6,6 +6,7 @@
 
 #include "base/range.h"
 #include "base/text.h"
+#include "day/day_plan.h"
 #include "pourclock/day.h"
 #include "schedule/build.h"
 
@@ -122,6 +123,8 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
         if (day->setup_s > 0)
             add(b, zero, first, PC_DAY_SETUP, 0, 0);
         status = merge(b, zero, job);
+        if (status == PC_OK)
+            status = pci_day_job_air(piece, schedule, zero, job);
         job->ready_s = demold - zero;
         job->station_from_s -= zero;
         job->station_until_s -= zero;

@@ -24,4 +24,8 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
 /* Purpose:  the changes to a day, one at a time, that make all of it fit: into plan->give. */
 pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan);
 
+/* day_air.c: what a casting gives off, its times after zero_s of its schedule. */
+pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, double zero_s,
+                          pc_day_job *job);
+
 #endif

@@ -46,6 +46,7 @@ void pc_piece_defaults(pc_piece *piece) {
     shop->cup_loss = 0.03;
     shop->start_clock_s = 9.0 * 3600.0;
     shop->hands = 1;
+    shop->room_m3 = shop->ventilation_m3_s = NAN;
     piece->margins = (pc_margins){true, 1.0, 0.10, 0.05, 0.20, 0.02, 64};
 }
 
@@ -192,6 +193,25 @@ static void judge_shop(struct piece_check *j) {
               "the mold is hotter than its limit before anything is poured: check the limit");
 }
 
+/* Both, or neither: one alone says nothing of what gathers in the room. */
+static void judge_air(struct piece_check *j) {
+    const double changes_most = 1000.0;
+    double room_m3 = j->piece->shop.room_m3, air_m3_s = j->piece->shop.ventilation_m3_s;
+    bool room = room_m3 > 0.0, air = !isnan(air_m3_s) && (room || air_m3_s > 0.0);
+    double changes = 3600.0 * air_m3_s / room_m3;
+    if (room && !air)
+        fault(j, PC_E_KEY, "shop", "ventilation",
+              "the room is stated without its fresh air: add ventilation = 200 m3/h, or 0 m3/h "
+              "where no air is let in");
+    else if (air && !room)
+        fault(j, PC_E_KEY, "shop", "room",
+              "the fresh air is stated without its room: add room = 60 m3, the volume of its air");
+    else if (room && changes > changes_most)
+        fault(j, PC_E_VALUE, "shop", "ventilation",
+              "%.3g air changes an hour; a shop has at most %.0f: check room and ventilation",
+              changes, changes_most);
+}
+
 static void judge_fields(struct piece_check *j, pci_section_kind kind, const void *record,
                          const void *blank, const char *name) {
     size_t count;
@@ -263,6 +283,7 @@ pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *
             judge_solid(&j, &piece->part[i]);
     judge_turning(&j);
     judge_shop(&j);
+    judge_air(&j);
     judge_numbers(&j);
     return j.status;
 }

@@ -410,10 +410,10 @@ static const pci_field shop_fields[] = {
                        "a cup keeps 0 % to 50 % of its batch"),
     PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_piece, shop.start_clock_s, 0, 86400, "a clock time"),
     PCI_WHOLE_FIELD("hands", pc_piece, shop.hands, 1, 20, "a whole number of people, 1 to 20"),
-    PCI_ABOVE_FIELD("room", PC_VOLUME, pc_piece, shop.room_m3, 0, 1e6,
-                    "a shop's room is up to 1000000 m3"),
+    PCI_QUANTITY_FIELD("room", PC_VOLUME, pc_piece, shop.room_m3, 1, 1e6,
+                       "a shop's room is 1 m3 to 1000000 m3 (35 ft3 to 35000000 ft3)"),
     PCI_QUANTITY_FIELD("ventilation", PC_AIR_FLOW, pc_piece, shop.ventilation_m3_s, 0, 1000,
-                       "0 to 1000 m3/s of fresh air"),
+                       "0 to 1000 m3/s (0 to 2000000 cfm) of fresh air"),
 };
 
 /* ---- [margins] ---- */

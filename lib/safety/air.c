@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "base/range.h"
+#include "base/text.h"
 #include "pourclock/resin.h"
 #include "safety/air_sums.h"
 
@@ -54,8 +55,13 @@ double pci_purge_time(double from, double to, double room_m3, double air_m3_s, d
     return mixing * room_m3 / air_m3_s * log(from / to);
 }
 
+bool pci_has_styrene(const pc_resin *resin) {
+    return resin &&
+           (resin->family == PC_POLYESTER || pci_same_word(resin->gives_off.name, "styrene"));
+}
+
 double pci_styrene_lost(double share) {
-    if (!(share >= 0 && share <= 0.5))
+    if (!(share >= 0 && share <= 1))
         return NAN;
     return PC_STYRENE_LOST_1 * pow(100 * share, 2.275) / 1000;
 }

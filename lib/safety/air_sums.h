@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Sums of vapor and air in a room; limits of exposure. */
+/* Sums of vapor and air in a room; limits of exposure. Those that return a number return NaN for a
+ * NaN or an argument outside its range. */
 #ifndef PCI_SAFETY_AIR_SUMS_H
 #define PCI_SAFETY_AIR_SUMS_H
 
@@ -15,7 +16,7 @@ double pci_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_
 
 /* Purpose:  fresh air that keeps a vapor at a limit in the steady state, m3/s: K G/C.
  * Given:    vapor_m3_s >= 0: G; limit_fraction in (0, 1): C; mixing >= 1: K.
- * Notes:    not for sensitisers or where people stand at the source: then local exhaust.
+ * Notes:    not for sensitizers or where people stand at the source: then local exhaust.
  * Source:   Abulencia & Theodore, Fluid Flow for the Practicing Chemical Engineer, ch. 20. */
 double pci_dilution_air(double vapor_m3_s, double limit_fraction, double mixing);
 
@@ -29,11 +30,32 @@ double pci_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double m
  * Given:    from >= to > 0; room_m3 > 0; air_m3_s > 0; mixing >= 1. */
 double pci_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing);
 
-/* Purpose:  styrene (organic hazardous air pollutant) lost by open hand lay-up, kg per kg of resin.
- * Given:    share of the resin, 0 to 0.5. Returned: 0.014 (100 share)^2.275 / 1000.
- * Notes:    an upper bound for a closed mold: its surface is the pour hole, the layers' cavity and
- *           the cup. Source: 40 CFR 63 subpart VVVV (open molding, general-purpose resin). */
+/* Purpose:  highest concentration of several batches in one room, and when: the exact solution of
+ *           V dC/dt = G(t) - (Q/mixing) C, clean at the start, G in steps.
+ * Given:    count batches, from_s < to_s, vapor_kg >= 0; m3_per_kg > 0: volume a kg of vapor takes
+ *           (pci_vapor_volume of 1 kg); room_m3 > 0; air_m3_s >= 0; mixing >= 1.
+ * Returned: *highest by volume, not above 1 (0 without a batch); *at_s, NaN without a batch; PC_OK,
+ *           PC_E_ARGUMENT, PC_E_MEMORY. Either may be NULL.
+ * Source:   the mass balance of a well-mixed room; closed form between the steps. */
+pc_status pci_room_highest(const pc_air_batch *batch, size_t count, double m3_per_kg,
+                           double room_m3, double air_m3_s, double mixing, double *highest,
+                           double *at_s);
+
+/* Purpose:  the most vapor given off in a second by all batches together, kg/s, and from when.
+ * Given:    as pci_room_highest. Returned: *rate_kg_s; *at_s, NaN without a batch; PC_OK,
+ *           PC_E_ARGUMENT, PC_E_MEMORY. Either may be NULL. */
+pc_status pci_air_rate(const pc_air_batch *batch, size_t count, double *rate_kg_s, double *at_s);
+
+/* Purpose:  styrene (organic hazardous air pollutant) lost by open molding, kg per kg of resin.
+ * Given:    share of the resin, 0 to 1. Returned: 0.014 (100 share)^2.275 / 1000; never more than
+ *           the share.
+ * Notes:    averaged emission factors: an estimate. A mold that is plugged gives off less, one that
+ *           is open or drained is what the rule is for.
+ * Source:   40 CFR 63 subpart VVVV, Table 3, nonatomized resin (66 FR 44232, 2001). */
 double pci_styrene_lost(double share);
+
+/* Whether styrene is in it: a polyester, or what is given off is called so. False for NULL. */
+bool pci_has_styrene(const pc_resin *resin);
 
 /* A row by name; NULL where there is none. */
 const pc_exposure *pci_exposure_find(const char *substance);

@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The air a planned piece asks for, and how hot its batches get when left standing. */
+/* The air a planned piece asks for. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/range.h"
 #include "base/text.h"
-#include "base/try.h"
 #include "pourclock/safety.h"
 #include "safety/air_sums.h"
 
@@ -22,8 +21,8 @@ const char *pc_air_answer_word(pc_air_answer answer) {
     return (size_t)answer < sizeof words / sizeof *words ? words[answer] : "";
 }
 
-/* Limit by volume: the lowest of the file's (either way of stating it) and the guide's, ceilings
- * included: some substances have no other. A file may tighten the guide's, never loosen it. */
+/* Limit by volume: the lowest of the file's (either way of stating it) and the table's, ceilings
+ * included: some substances have no other. A file may tighten the table's, never loosen it. */
 static double limit_of(const pc_volatile *v, const pc_exposure *row, double molar_mass,
                        double T_K) {
     double limit = v->limit_fraction;
@@ -34,123 +33,105 @@ static double limit_of(const pc_volatile *v, const pc_exposure *row, double mola
     return limit;
 }
 
-/* Share of the mix that leaves as vapor, at most. */
-static double lost_share(const pc_resin *resin) {
-    const pc_volatile *v = &resin->gives_off;
+/* Share of the mix that leaves as vapor: the larger of what the file states and the published rule
+ * for styrene. */
+static double lost_share(const pc_volatile *v) {
+    double lost = NAN;
     if (v->share >= 0 && v->share <= 1 && v->evaporated_share >= 0 && v->evaporated_share <= 1)
-        return v->share * v->evaporated_share;
-    if (resin->family == PC_POLYESTER && pci_same_word(v->name, "styrene"))
-        return pci_styrene_lost(fmin(v->share, 0.5)); /* the rule's range ends there */
-    return NAN;
+        lost = v->share * v->evaporated_share;
+    if (pci_same_word(v->name, "styrene"))
+        lost = fmax(lost, pci_styrene_lost(v->share)); /* fmax skips NaN */
+    return lost;
 }
 
-/* The layer that gives off most in a second, from its mix to its gel. */
-static void worst_batch(const pc_schedule *schedule, double lost, pc_ventilation *out) {
-    out->rate_kg_s = out->worst_s = NAN;
+/* Every batch from its mix to its gel; false where one does not gel. */
+static bool list_batches(const pc_schedule *schedule, double lost, double share,
+                         pc_ventilation *out) {
+    out->vapor_kg = out->vapor_most_kg = 0;
     for (size_t p = 0; p < schedule->part_count; p++)
         for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
             const pc_layer *layer = &schedule->part[p].layer[i];
-            double stretch = layer->gel_s - layer->mix_s;
-            double rate = layer->batch_kg * lost / stretch;
-            if (pci_positive(stretch) && rate >= 0 && !(rate <= out->rate_kg_s)) {
-                out->rate_kg_s = rate;
-                out->worst_s = stretch;
-            }
+            if (!(layer->gel_s > layer->mix_s) || !pci_not_negative(layer->batch_kg) ||
+                out->batch_count == PC_AIR_BATCHES_MOST)
+                return false;
+            double vapor_kg = layer->batch_kg * lost;
+            out->batch[out->batch_count++] =
+                (pc_air_batch){p, layer->number, layer->mix_s, layer->gel_s, vapor_kg};
+            out->vapor_kg += vapor_kg;
+            out->vapor_most_kg += layer->batch_kg * share;
         }
+    return out->batch_count > 0;
 }
 
-static void in_the_room(const pc_piece *piece, double vapor_m3_s, double all_m3,
-                        pc_ventilation *out) {
+static pc_status fill_room(const pc_piece *piece, pc_ventilation *out) {
     double room = piece->shop.room_m3, air = piece->shop.ventilation_m3_s;
     if (!pci_positive(room))
-        return;
-    out->still_fraction = fmin(1, all_m3 / room);
-    if (!pci_positive(air))
-        return;
-    out->reached_fraction = pci_build_up(vapor_m3_s, room, air, out->mixing, out->worst_s);
+        return PC_OK;
+    double m3_per_kg = pci_vapor_volume(1, out->molar_mass_kg_mol, out->air_K);
+    out->still_fraction = fmin(1, out->vapor_most_kg * m3_per_kg / room);
+    if (!pci_not_negative(air))
+        return PC_OK;
+    pc_status status = pci_room_highest(out->batch, out->batch_count, m3_per_kg, room, air,
+                                        out->mixing, &out->highest_fraction, &out->highest_at_s);
     double clear = PURGED * out->limit_fraction;
-    out->purge_s = out->reached_fraction > clear
-                       ? pci_purge_time(out->reached_fraction, clear, room, air, out->mixing)
-                       : 0;
+    if (status == PC_OK && air > 0)
+        out->purge_s = out->highest_fraction > clear
+                           ? pci_purge_time(out->highest_fraction, clear, room, air, out->mixing)
+                           : 0;
+    return status;
 }
 
-static void no_formula(pc_ventilation *out, pc_air_answer answer, const char *why) {
+static pc_status refuse_formula(pc_ventilation *out, pc_air_answer answer, const char *why) {
     out->answer = answer;
-    snprintf(out->why, sizeof out->why, "%s", why);
+    out->batch_count = 0;
+    out->vapor_kg = out->vapor_most_kg = NAN;
+    pci_copy_text(out->why, sizeof out->why, why);
+    return PC_OK;
+}
+
+static void set_blank(const pc_piece *piece, const pc_schedule *schedule, pc_ventilation *out) {
+    memset(out, 0, sizeof *out);
+    pci_copy_text(out->volatile_name, sizeof out->volatile_name, piece->resin.gives_off.name);
+    out->mixing = PC_MIXING_FACTOR;
+    out->air_K = schedule->air_K;
+    out->open = piece->turning.method == PC_DRAIN;
+    out->vapor_kg = out->vapor_most_kg = out->rate_kg_s = out->rate_from_s = NAN;
+    out->limit_fraction = out->molar_mass_kg_mol = out->air_m3_s = out->still_fraction = NAN;
+    out->highest_fraction = out->highest_at_s = out->purge_s = NAN;
 }
 
 pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                             pc_ventilation *out) {
     if (!piece || !schedule || !out || schedule->part_count > PC_PARTS_MOST)
         return PC_E_ARGUMENT;
-    memset(out, 0, sizeof *out);
-    const pc_resin *resin = &piece->resin;
-    const pc_volatile *v = &resin->gives_off;
-    pci_copy_text(out->volatile_name, sizeof out->volatile_name, v->name);
-    out->mixing = PC_MIXING_FACTOR;
-    out->vapor_kg = out->rate_kg_s = out->worst_s = out->limit_fraction = NAN;
-    out->air_m3_s = out->still_fraction = out->reached_fraction = out->purge_s = NAN;
-    if (resin->family == PC_URETHANE) {
-        no_formula(out, PC_AIR_LOCAL_EXHAUST,
-                   "a sensitiser with a limit of parts per billion: dilution air is no answer; use "
-                   "local exhaust at the cup and mold, and the respirator of the safety data "
-                   "sheet");
-        return PC_OK;
-    }
+    set_blank(piece, schedule, out);
+    const pc_volatile *v = &piece->resin.gives_off;
+    if (piece->resin.family == PC_URETHANE)
+        return refuse_formula(out, PC_AIR_LOCAL_EXHAUST,
+                              "it sensitizes, with a limit of parts per billion: general "
+                              "ventilation is not enough; use local exhaust at the cup and mold, "
+                              "and the respirator of the safety data sheet");
     const pc_exposure *row = pci_exposure_find(v->name);
-    double T = schedule->air_K, molar = v->molar_mass_kg_mol;
-    if (!pci_positive(molar) && row)
-        molar = row->molar_mass_kg_mol;
-    double lost = lost_share(resin);
-    out->limit_fraction = limit_of(v, row, molar, T);
-    if (!pci_positive(out->limit_fraction) || !pci_positive(molar) || !(lost >= 0) ||
-        !pci_positive(T)) {
-        no_formula(out, PC_AIR_UNKNOWN,
-                   "share, evaporated share, limit or molar mass of what it gives off is not "
-                   "stated: copy them from the safety data sheet into [safety] of the resin file; "
-                   "until then use local exhaust");
-        return PC_OK;
-    }
-    out->vapor_kg = schedule->resin_kg * lost;
-    worst_batch(schedule, lost, out);
-    if (!(out->rate_kg_s >= 0)) {
-        no_formula(out, PC_AIR_UNKNOWN,
-                   "no batch of the schedule gels: there is no time to spread "
-                   "the vapor over; use local exhaust");
-        return PC_OK;
-    }
+    double T_K = schedule->air_K, lost = lost_share(v);
+    out->molar_mass_kg_mol =
+        pci_positive(v->molar_mass_kg_mol) || !row ? v->molar_mass_kg_mol : row->molar_mass_kg_mol;
+    out->limit_fraction = limit_of(v, row, out->molar_mass_kg_mol, T_K);
+    if (!pci_positive(out->limit_fraction) || !pci_positive(out->molar_mass_kg_mol) ||
+        !(lost >= 0) || !pci_positive(T_K))
+        return refuse_formula(out, PC_AIR_UNKNOWN,
+                              "its share, evaporated share, limit or molar mass is not stated: "
+                              "copy them from the safety data sheet into [safety] of the resin "
+                              "file; until then use local exhaust");
+    if (!list_batches(schedule, lost, v->share, out))
+        return refuse_formula(out, PC_AIR_UNKNOWN,
+                              "a batch of the schedule does not gel: there is no time to spread "
+                              "its vapor over; use local exhaust");
     out->answer = PC_AIR_DILUTION;
-    double vapor_m3_s = pci_vapor_volume(out->rate_kg_s, molar, T);
-    out->air_m3_s = pci_dilution_air(vapor_m3_s, out->limit_fraction, out->mixing);
-    in_the_room(piece, vapor_m3_s, pci_vapor_volume(out->vapor_kg, molar, T), out);
-    return PC_OK;
-}
-
-pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule, pc_standing *out) {
-    if (!piece || !schedule || !out || schedule->part_count > PC_PARTS_MOST)
-        return PC_E_ARGUMENT;
-    double batch = 0, leftover = 0;
-    for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            const pc_layer *layer = &schedule->part[p].layer[i];
-            if (!pci_positive(layer->batch_kg))
-                continue;
-            batch = fmax(batch, layer->batch_kg / (layer->cups > 1 ? layer->cups : 1));
-            leftover += layer->batch_kg * piece->shop.cup_loss;
-        }
-    *out = (pc_standing){batch, NAN, NAN, leftover, NAN, NAN, NAN};
-    const pc_cure *cure = &piece->resin.cure;
-    out->adiabatic_K = schedule->resin_K + cure->heat_J_kg / cure->cp_J_kgK;
-    pc_cup_events events;
-    if (batch > 0) {
-        PCI_TRY(pc_cup_run(&piece->resin, batch, schedule->resin_K, schedule->air_K, &events));
-        out->batch_peak_K = events.peak_K;
-        out->batch_peak_s = events.peak_s;
-    }
-    if (leftover > 0) {
-        PCI_TRY(pc_cup_run(&piece->resin, leftover, schedule->resin_K, schedule->air_K, &events));
-        out->leftover_peak_K = events.peak_K;
-        out->leftover_peak_s = events.peak_s;
-    }
-    return PC_OK;
+    pc_status status =
+        pci_air_rate(out->batch, out->batch_count, &out->rate_kg_s, &out->rate_from_s);
+    if (status != PC_OK)
+        return status;
+    out->air_m3_s = pci_dilution_air(pci_vapor_volume(out->rate_kg_s, out->molar_mass_kg_mol, T_K),
+                                     out->limit_fraction, out->mixing);
+    return fill_room(piece, out);
 }

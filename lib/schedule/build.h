@@ -35,7 +35,17 @@ void pci_sort_steps(pc_schedule *schedule);
 /* warnings.c: what to look out for although the limits hold. */
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
-/* limit_warnings.c: one warning for each kind of limit that does not hold, with what would free it. */
+/* warnings.c: the air of the room, and what is above the flash point: of the piece as a whole. */
+pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule);
+
+/* Hottest a resin or a mold is warmed to, and a room: below the flash point of styrene where there
+ * is any. */
+double pci_warmest_resin(const pc_piece *piece);
+double pci_warmest_mold(const pc_piece *piece);
+double pci_warmest_room(const pc_piece *piece);
+
+/* limit_warnings.c: one warning for each kind of limit that does not hold, with what would free it.
+ */
 pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits *limits,
                              pc_schedule *schedule);
 

@@ -136,7 +136,8 @@ enum { TEMPERATURE_STEPS = 10 };
 static pc_status try_temperature(trial *t, change apply, double now_K, const char *what) {
     char word[PCI_WORD_SIZE];
     for (int way = -1; way <= 1; way += 2) {
-        double limit_K = way < 0 ? COLDEST_K : WARMEST_K, step_K = 2.0 * way, found_K;
+        double warmest_K = fmin(WARMEST_K, pci_warmest_resin(t->base->piece));
+        double limit_K = way < 0 ? COLDEST_K : warmest_K, step_K = 2.0 * way, found_K;
         int most = (int)fmax(0.0, fmin(TEMPERATURE_STEPS, (limit_K - now_K) / step_K));
         PCI_TRY(first_value(t, apply, now_K + step_K, step_K, most, &found_K));
         if (!isnan(found_K)) {

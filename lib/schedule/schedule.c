@@ -72,7 +72,7 @@ static pc_status plan_parts(const pc_piece *piece, pc_schedule *schedule) {
             start_s = pci_next_start(piece, i, &schedule->part[i], start_s);
     }
     pci_sort_steps(schedule);
-    return PC_OK;
+    return pci_piece_warnings(piece, schedule);
 }
 
 pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors) {

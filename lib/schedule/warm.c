@@ -10,6 +10,8 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "pourclock/safety.h"
+#include "safety/air_sums.h"
 #include "schedule/build.h"
 #include "schedule/warm_words.h"
 #include "solve/threads.h"
@@ -151,6 +153,19 @@ static bool sane_grid(const pc_warm_grid *grid) {
            sane_side(grid->room_count, grid->room_K, least_K, most_K);
 }
 
+/* Nothing with styrene in it is warmed above 30 C; what is hotter already may be tried as it is. */
+static bool stays_below_flash(const pc_piece *piece, const pc_warm_grid *grid) {
+    if (!pci_has_styrene(&piece->resin))
+        return true;
+    double room_K = pc_shop_air(&piece->shop, piece->shop.start_clock_s);
+    const double most_K[] = {fmax(PC_STYRENE_WARM_K, piece->shop.resin_K),
+                             fmax(PC_STYRENE_WARM_K, piece->shop.mold_K),
+                             fmax(PC_STYRENE_WARM_K, room_K)};
+    return sane_side(grid->resin_count, grid->resin_K, 0.0, most_K[0] + 1e-6) &&
+           sane_side(grid->mold_count, grid->mold_K, 0.0, most_K[1] + 1e-6) &&
+           sane_side(grid->room_count, grid->room_K, 0.0, most_K[2] + 1e-6);
+}
+
 static void fill_grid(const pc_warm_grid *grid, pc_warm_cell cell[]) {
     for (size_t r = 0; r < grid->room_count; r++)
         for (size_t m = 0; m < grid->mold_count; m++)
@@ -177,6 +192,10 @@ pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *
         !sane_grid(grid))
         return refuse(errors, piece, PC_E_ARGUMENT,
                       "1 to 16 temperatures of resin, mold and room, from -20 to 80 C, are needed");
+    if (!stays_below_flash(piece, grid))
+        return refuse(errors, piece, PC_E_VALUE,
+                      "a resin with styrene, its mold and its room are not warmed above 30 C "
+                      "(86 F): styrene vapor ignites from 31 C (88 F); try lower temperatures");
     size_t count = grid->resin_count * grid->mold_count * grid->room_count;
     pc_warm_cell *cell = calloc(count + 1, sizeof *cell); /* the last is the piece as it is */
     if (!cell)
@@ -218,19 +237,30 @@ static size_t side(double now_K, double step_K, int from, int to, double most_K,
     return n;
 }
 
+double pci_warmest_resin(const pc_piece *piece) {
+    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_WARM_RESIN_MOST_K;
+}
+
+double pci_warmest_mold(const pc_piece *piece) {
+    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_WARM_MOLD_MOST_K;
+}
+
+double pci_warmest_room(const pc_piece *piece) {
+    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_ZERO_CELSIUS_K + 35.0;
+}
+
 /* In a hot shop cooling is what helps: then the colder side is tried. */
 void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid) {
     const double hot_K = PC_ZERO_CELSIUS_K + 25.0;
     const pc_shop *shop = &piece->shop;
     double step_K = piece->units == PC_US ? 10.0 / 1.8 : 5.0;
     double room_K = pc_shop_air(shop, shop->start_clock_s);
-    double mold_most_K = fmin(PC_WARM_MOLD_MOST_K, piece->mold.limit_K);
-    double resin_most_K =
-        piece->resin.family == PC_POLYESTER ? PC_WARM_STYRENE_MOST_K : PC_WARM_RESIN_MOST_K;
+    double mold_most_K = fmin(pci_warmest_mold(piece), piece->mold.limit_K);
+    double resin_most_K = pci_warmest_resin(piece);
     int colder = room_K > hot_K ? 2 : 0;
     memset(grid, 0, sizeof *grid);
     grid->resin_count = side(shop->resin_K, step_K, -2, 4, resin_most_K, grid->resin_K);
     grid->mold_count = side(shop->mold_K, step_K, -colder, 6 - colder, mold_most_K, grid->mold_K);
     grid->room_count =
-        side(room_K, step_K, -colder, 2 - colder, PC_ZERO_CELSIUS_K + 35.0, grid->room_K);
+        side(room_K, step_K, -colder, 2 - colder, pci_warmest_room(piece), grid->room_K);
 }

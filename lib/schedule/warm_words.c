@@ -10,6 +10,8 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "pourclock/safety.h"
+#include "safety/air_sums.h"
 #include "schedule/build.h"
 
 static void say(pc_warm *warm, const char *format, ...)
@@ -184,39 +186,35 @@ void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
 }
 
 static const char *const general[] = {
-    "No open flame, no glowing heater and no unflued gas or oil heater near resin or its vapour.",
-    "Warm the resin's parts apart, in their shut cans, in a water bath not above 45 C (113 F); dry "
-    "the cans before opening: water in a urethane makes it foam, and its part with isocyanate "
-    "gives off carbon dioxide that can burst a shut can.",
+    "No open flame, no glowing heater and no unflued gas or oil heater near resin or its vapor.",
+    "Warm the resin's parts apart, in their shut cans, in a water bath under thermostat, not above "
+    "45 C (113 F) nor the maker's limit; dry the cans before opening: water in a urethane makes it "
+    "foam, and its part with isocyanate gives off carbon dioxide that can burst a shut can.",
     "Warm the mold evenly in a ventilated oven or under a blanket, not above 60 C (140 F), never "
     "with resin in it, and not in an oven used for food.",
-    "No heat gun on wet resin: it cures the skin over wet resin, drives off vapour and can light "
+    "No heat gun on wet resin: it cures the skin over wet resin, drives off vapor and can light "
     "it.",
     "Warm resin cures faster and hotter than the label says: smaller batches, nothing left "
-    "standing "
-    "in the cup, vapour is stronger: exhaust or respirator as the safety data sheet says.",
+    "standing in the cup; vapor is stronger: exhaust or respirator as the safety data sheet says.",
     "Let a cold can warm up shut: what condenses in it spoils the resin.",
-    "Follow the maker's safety data sheet and local codes; licensed practice decides.",
 };
 
 static const char *const peroxide[] = {
     "No heat gun, lamp or oven on a resin cured by peroxide, and never warm the peroxide: it can "
     "decompose violently. Warm the resin base alone, far from peroxide and promoter, and never let "
     "those two meet.",
-    "Styrene vapour burns and travels along the floor: no open flame, no glowing heater, no switch "
-    "that sparks, no unflued gas or oil heater near it.",
-    "Warm the resin base in its shut can, in a water bath not above 30 C (86 F), away from every "
-    "source of ignition.",
-    "Warm the mold evenly under a blanket or in a warm room, and take the source away before resin "
-    "comes near.",
+    "Styrene vapor ignites from 31 C (88 F) and travels along the floor: no open flame, no glowing "
+    "heater, no switch that sparks, no unflued gas or oil heater near it.",
+    "Warm the resin base in its shut can, in a water bath under thermostat, not above 30 C (86 F), "
+    "away from every source of ignition.",
+    "Warm the mold evenly under a blanket or in a warm room, not above 30 C (86 F), and take the "
+    "source away before resin comes near.",
     "Warm resin cures faster and hotter than the label says: smaller batches, nothing left "
-    "standing "
-    "in the cup, vapour is stronger: exhaust or respirator as the safety data sheet says.",
-    "Follow the maker's safety data sheet and local codes; licensed practice decides.",
+    "standing in the cup; vapor is stronger: exhaust or respirator as the safety data sheet says.",
 };
 
 size_t pc_warm_cautions(const pc_piece *piece, const char *const **texts) {
-    bool by_peroxide = piece && piece->resin.family == PC_POLYESTER;
+    bool by_peroxide = piece && pci_has_styrene(&piece->resin);
     if (!piece || !texts)
         return 0;
     *texts = by_peroxide ? peroxide : general;

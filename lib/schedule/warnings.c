@@ -9,6 +9,8 @@
 #include "film/film_sums.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
+#include "pourclock/safety.h"
+#include "safety/air_sums.h"
 #include "schedule/build.h"
 
 static const double TIGHT_SLACK = 0.10; /* of the pot life */
@@ -339,4 +341,56 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
             status = warn_bond(piece, plan, j, schedule);
     }
     return status;
+}
+
+/* The room is stated, and what all batches give off passes the limit in it. */
+static pc_status warn_air(const pc_piece *piece, const pc_ventilation *air, pc_schedule *schedule) {
+    char at[PCI_WORD_SIZE], flow[PCI_WORD_SIZE], now[PCI_WORD_SIZE];
+    if (!(air->highest_fraction > air->limit_fraction))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "air", false);
+    if (!w)
+        return PC_E_MEMORY;
+    pci_format(w->text, sizeof w->text,
+               "Ventilation: all batches together bring the room to about %.3g ppm of %s at %s, "
+               "above its limit of %.3g ppm",
+               1e6 * air->highest_fraction, air->volatile_name,
+               pci_say_from(schedule->start_clock_s, air->highest_at_s, at),
+               1e6 * air->limit_fraction);
+    pci_format(w->remedy, sizeof w->remedy,
+               "let in %s of fresh air (%s now), or use local exhaust at the cup and mold, or "
+               "smaller batches farther apart; until then the respirator of the safety data sheet",
+               pci_say_air_flow(piece->units, air->air_m3_s, flow),
+               pci_say_air_flow(piece->units, piece->shop.ventilation_m3_s, now));
+    return PC_OK;
+}
+
+static pc_status warn_flash(const pc_piece *piece, pc_schedule *schedule) {
+    const pc_shop *shop = &piece->shop;
+    double hottest_K = fmax(fmax(shop->resin_K, shop->mold_K), schedule->air_K);
+    char at[PCI_WORD_SIZE];
+    if (!pci_has_styrene(&piece->resin) || !(hottest_K > PC_STYRENE_WARM_K + 1e-6))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "flash-point", false);
+    if (!w)
+        return PC_E_MEMORY;
+    pci_format(w->text, sizeof w->text,
+               "resin, mold or shop at %s: from 31 C (88 F), the flash point of styrene, its vapor "
+               "ignites at any spark",
+               pci_say_temperature(piece->units, hottest_K, at));
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  "keep resin, mold and water bath at 30 C (86 F) or colder, no spark or flame in "
+                  "the shop, fresh air");
+    return PC_OK;
+}
+
+pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
+    pc_ventilation *air = malloc(sizeof *air);
+    if (!air)
+        return PC_E_MEMORY;
+    pc_status status = pc_ventilation_of(piece, schedule, air);
+    if (status == PC_OK)
+        status = warn_air(piece, air, schedule);
+    free(air);
+    return status == PC_OK ? warn_flash(piece, schedule) : status;
 }

@@ -16,6 +16,7 @@
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
 #include "pourclock/piece.h"
+#include "pourclock/safety.h"
 #include "pourclock/schedule.h"
 #include "pourclock/status.h"
 
@@ -26,6 +27,7 @@ PC_BEGIN_DECLS
 #define PC_DAY_COMB_MOST     40
 #define PC_DAY_ACTS_MOST     48
 #define PC_DAY_WORD_SIZE     24
+#define PC_DAY_BATCHES_MOST  24
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
 #define PC_DAY_EXACT_MOST    24        /* castings searched exactly */
@@ -60,6 +62,18 @@ typedef struct pc_day_act {
     unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
 } pc_day_act;
 
+/* A batch of a casting in the air: a steady rate, seconds after the casting's start. */
+typedef struct pc_day_batch {
+    double from_s, to_s, vapor_kg;
+} pc_day_batch;
+
+/* What a casting gives off, and the shop its piece file states; NaN where unknown or not stated. */
+typedef struct pc_day_vapor {
+    pc_air_answer answer;
+    char name[64];
+    double limit_fraction, m3_per_kg, mixing, room_m3, ventilation_m3_s;
+} pc_day_vapor;
+
 /* A casting as the day sees it. */
 typedef struct pc_day_job {
     bool feasible; /* its schedule holds */
@@ -75,11 +89,15 @@ typedef struct pc_day_job {
     bool solid[PC_PARTS_MOST];
     size_t act_count;
     pc_day_act act[PC_DAY_ACTS_MOST];
+    pc_day_vapor vapor;
+    size_t batch_count;
+    pc_day_batch batch[PC_DAY_BATCHES_MOST];
 } pc_day_job;
 
 typedef struct pc_day_piece {
     char name[PC_NAME_SIZE];
     char path[256];
+    pc_resin resin; /* for its cautions; its name is "" where the piece was not read */
     int copies, molds;
     bool overnight; /* left in the mold: no demold today, and each mold is poured once */
     /* One job for the whole day, or one for each hour of it from the day's start (the shop's
@@ -167,6 +185,23 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  *           day->steps_most end it sooner. More: list schedules improved by moves; bound_s
  *           and count_bound say how far from the best it can be. */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
+
+/* What all castings of a day give off in the one shop. NaN where unknown or not stated. */
+typedef struct pc_day_air {
+    char name[64];   /* substance with the strictest limit; "": nothing with a figure */
+    bool several;    /* others are counted in proportion to their own limits */
+    double vapor_kg; /* estimate */
+    double limit_fraction, mixing;
+    double room_m3, ventilation_m3_s; /* the smallest that a piece states */
+    double air_m3_s;                  /* estimate: fresh air to stay below the limit for ever */
+    double highest_fraction, highest_clock_s; /* estimate, in the stated room */
+} pc_day_air;
+
+/* Purpose:  the air of a day's plan: all batches of all castings together.
+ * Returned: *air; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    substances add in proportion to their limits (additive mixture, 29 CFR 1910.1000(d)(2),
+ *           from memory). */
+PC_API pc_status pc_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air);
 
 /* Purpose:  free a plan; safe on a zeroed one, twice, and on NULL. */
 PC_API void pc_day_plan_free(pc_day_plan *plan);

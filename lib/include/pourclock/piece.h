@@ -66,7 +66,7 @@ typedef struct pc_shop {
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
     double start_clock_s;
     int hands;                        /* people: 1 or more */
-    double room_m3, ventilation_m3_s; /* 0 or NaN: not stated */
+    double room_m3, ventilation_m3_s; /* NaN: not stated; of a room, 0 or NaN */
 } pc_shop;
 
 /* Spread of the inputs, as half-width of the 95 % interval (relative unless named). */

@@ -15,29 +15,54 @@
 
 PC_BEGIN_DECLS
 
-#define PC_ATMOSPHERE_PA  101325.0
-#define PC_MIXING_FACTOR  5.0    /* imperfect mixing of air, 1 to 10; 5 in the worked examples */
-#define PC_BURN_K         333.15 /* 60 C: a few seconds of touch burn skin (practice) */
-#define PC_SCORCH_K       373.15 /* 100 C: smokes, foams, softens cups (practice) */
-#define PC_STYRENE_LOST_1 0.014  /* 40 CFR 63 subpart VVVV: kg per Mg, times percent ^ 2.275 */
+#define PC_ATMOSPHERE_PA   101325.0
+#define PC_MIXING_FACTOR   5.0    /* imperfect mixing of air, 1 to 10; 5 in the worked examples */
+#define PC_BURN_K          333.15 /* 60 C: a few seconds of touch burn skin (practice) */
+#define PC_SCORCH_K        373.15 /* 100 C: smokes, foams, softens cups (practice) */
+#define PC_STYRENE_BOILS_K 418.15 /* 145 C, NIOSH Pocket Guide: 293 F */
+#define PC_STYRENE_FLASH_K 304.15 /* 31 C, NIOSH Pocket Guide: 88 F */
+#define PC_STYRENE_WARM_K  303.15 /* 30 C: nothing with styrene in it is warmed above (practice) */
+#define PC_STYRENE_LOST_1                                                                          \
+    0.014 /* 40 CFR 63 subpart VVVV, Table 3: kg per Mg, times percent ^ 2.275 */
+#define PC_HEAVY_KG         10.0 /* from here a mold is secured before it is turned (practice) */
+#define PC_STIRRED_MOST_KG  5.0  /* what one person stirs by hand (practice) */
+#define PC_AIR_BATCHES_MOST (PC_PARTS_MOST * PC_LAYERS_MOST)
 
-/* ---- air; each returns NaN for a NaN or an argument outside its range ---- */
+/* A batch as the air sees it: vapor given off at a steady rate from its mix to its gel. */
+typedef struct pc_air_batch {
+    size_t part; /* of the schedule; of a day, the casting */
+    int layer;
+    double from_s, to_s, vapor_kg;
+} pc_air_batch;
 
 /* ---- exposure limits ---- */
 
-/* One row of the table; NaN where there is none. By volume as a fraction, by mass kg/m3. */
+/* One row of the table; NaN where the source gives none. By volume as a fraction, by mass kg/m3. */
 typedef struct pc_exposure {
     const char *substance, *of; /* "styrene", "polyester" */
+    const char *source, *date;
     double molar_mass_kg_mol;
-    double niosh_fraction, niosh_kg_m3, niosh_ceiling_fraction, niosh_ceiling_kg_m3;
-    double osha_fraction, osha_ceiling_fraction, idlh_fraction;
+    double niosh_fraction, niosh_kg_m3; /* averaged over a working day */
+    double niosh_short_fraction;        /* over 15 minutes */
+    double niosh_ceiling_fraction, niosh_ceiling_kg_m3;
+    double osha_fraction, osha_ceiling_fraction;
+    double osha_peak_fraction; /* 5 minutes in any 3 hours */
+    double idlh_fraction, idlh_kg_m3;
+    bool skin;       /* taken up through the skin */
+    bool carcinogen; /* a potential occupational carcinogen: no recommended limit is safe */
 } pc_exposure;
-
-/* Edition the table was taken from. */
-PC_API const char *pc_exposure_edition(void);
 
 /* The index-th row; NULL past the end. */
 PC_API const pc_exposure *pc_exposure_at(size_t index);
+
+/* Purpose:  rows of the substances of a resin: what it gives off by name; where it names none of
+ * the table ("diisocyanate"), those of its family; and what it is hardened and cleaned with.
+ * Returned: their number, at most `most` of them in row[]; 0 for NULL. */
+PC_API size_t pc_exposure_of(const pc_resin *resin, const pc_exposure **row, size_t most);
+
+/* Purpose:  a row in words, with its source and date: "styrene: NIOSH 50 ppm, ...".
+ * Returned: length of the whole text, as snprintf; 0 for NULL. */
+PC_API size_t pc_exposure_text(const pc_exposure *row, char *buffer, size_t size);
 
 /* ---- a piece's air and heat ---- */
 
@@ -53,40 +78,50 @@ typedef enum pc_air_answer {
 #undef PC_AIR_ENUM_
 } pc_air_answer;
 
-/* Air a piece asks for. NaN where unknown or not applicable. Amounts of vapor are upper bounds,
- * air flows and times estimates. */
+/* Air a piece asks for. NaN where unknown or not applicable. */
 typedef struct pc_ventilation {
     pc_air_answer answer; /* dilution: the formula applies */
     char volatile_name[64];
-    double vapor_kg;       /* given off by the whole piece */
-    double rate_kg_s;      /* the worst batch, spread from its mix to its gel */
-    double worst_s;        /* that stretch of time */
-    double limit_fraction; /* the lower of the resin file's and the table's */
+    size_t batch_count;
+    pc_air_batch batch[PC_AIR_BATCHES_MOST]; /* estimates: they add up to vapor_kg */
+    double vapor_kg;                         /* estimate, given off by the whole piece */
+    double vapor_most_kg;                    /* all that could be: no more is in it */
+    double rate_kg_s;                        /* the most at once, all batches together */
+    double rate_from_s;                      /* from when */
+    double limit_fraction;                   /* the lower of the resin file's and the table's */
+    double molar_mass_kg_mol, air_K;
     double mixing;
-    double air_m3_s;         /* dilution air at the worst batch */
-    double still_fraction;   /* all of it in the stated room, no air moving */
-    double reached_fraction; /* in the stated room with the stated ventilation, worst batch */
-    double purge_s;          /* from reached_fraction to a tenth of the limit, stated ventilation */
-    char why[256];           /* why the formula does not apply; "" where it does */
+    double air_m3_s;         /* estimate: fresh air that keeps rate_kg_s below the limit for ever */
+    double still_fraction;   /* all there is in the stated room, no air moving: upper bound */
+    double highest_fraction; /* estimate, in the stated room with the stated ventilation */
+    double highest_at_s;
+    double purge_s; /* from highest_fraction to a tenth of the limit, stated ventilation */
+    bool open;      /* a mold is drained: it stands open */
+    char why[256];  /* why the formula does not apply; "" where it does */
 } pc_ventilation;
 
 /* Purpose:  word of an answer; "" outside the table. */
 PC_API const char *pc_air_answer_word(pc_air_answer answer);
 
-/* Purpose:  the air a planned piece asks for.
- * Given:    piece, with shop.room_m3 and shop.ventilation_m3_s (0 or NaN: not stated); schedule.
- * Returned: *ventilation; PC_OK, PC_E_ARGUMENT. */
+/* Purpose:  the air a planned piece asks for: all batches of all parts together.
+ * Given:    piece, with shop.room_m3 and shop.ventilation_m3_s (NaN: not stated; ventilation 0: no
+ *           air moves); schedule.
+ * Returned: *ventilation; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
 PC_API pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                                    pc_ventilation *ventilation);
 
-/* A batch left standing, worst of the schedule; and leftovers gathered in one pail. */
+/* What gets hot: a batch left standing, the hottest of the schedule; leftovers gathered in one
+ * pail; the surplus poured back of a drained mold; the wall. 0 kg and NaN where there is none. */
 typedef struct pc_standing {
     double batch_kg, batch_peak_K, batch_peak_s;
     double leftover_kg, leftover_peak_K, leftover_peak_s;
-    double adiabatic_K; /* no heat lost: upper bound of both */
+    double surplus_kg, surplus_peak_K, surplus_peak_s; /* the largest of one layer, in one pail */
+    double adiabatic_K; /* no heat lost at all: upper bound of the three above */
+    double wall_peak_K; /* hottest point of the plan, its margins' late day included */
+    double wall_most_K; /* no heat lost at all, a hot wall under a later layer counted */
 } pc_standing;
 
-/* Purpose:  how hot the hottest batch of a schedule gets when left in its cup.
+/* Purpose:  how hot what is mixed gets.
  * Returned: *standing; PC_OK; PC_E_ARGUMENT; PC_E_NUMERIC. */
 PC_API pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule,
                                 pc_standing *standing);
@@ -94,22 +129,29 @@ PC_API pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedu
 /* ---- cautions ---- */
 
 typedef struct pc_caution {
-    char code[24]; /* "exotherm", "leftovers", "air", "respirator", "skin", "machine", ... */
-    char text[600];
+    char code[24]; /* "exotherm", "leftovers", "ventilation", "respirator", "machine", ... */
+    bool always;   /* the same for every piece: one of the short lines that come last */
+    char text[800];
 } pc_caution;
 
-/* Start with pc_cautions_make, end with pc_cautions_free. */
+/* Start with pc_cautions_make or pc_cautions_of_resin, end with pc_cautions_free. */
 typedef struct pc_cautions {
     size_t count;
     pc_caution *item;
 } pc_cautions;
 
-/* Purpose:  the cautions of this very piece, worked out from its batches, resin and turning.
+/* Purpose:  the cautions of this very piece, calculated from its batches, resin and turning.
  * Given:    piece; schedule, feasible or not; units to write them in.
- * Returned: *cautions, at least four, the last the deferral to data sheet, codes and practice;
- *           PC_OK, PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
+ * Returned: *cautions: those of the piece first, most important first, then those of every piece
+ *           (always), the last the deferral to data sheet, codes and practice; PC_OK,
+ *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
 PC_API pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule,
                                   pc_units units, pc_cautions *cautions);
+
+/* Purpose:  the cautions of a resin where no piece is planned: a table of its times, a cup test.
+ * Given:    resin; NULL: of no resin in particular, those of every piece alone.
+ * Returned: as pc_cautions_make. */
+PC_API pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units, pc_cautions *cautions);
 
 /* Purpose:  free them; safe on a zeroed list and twice. */
 PC_API void pc_cautions_free(pc_cautions *cautions);

@@ -13,11 +13,10 @@
 
 PC_BEGIN_DECLS
 
-#define PC_WARM_SIDE_MOST      16
-#define PC_WARM_CELLS_MOST     (PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST)
-#define PC_WARM_RESIN_MOST_K   (PC_ZERO_CELSIUS_K + 45.0) /* a water bath, lids shut (practice) */
-#define PC_WARM_STYRENE_MOST_K (PC_ZERO_CELSIUS_K + 30.0) /* polyester (practice) */
-#define PC_WARM_MOLD_MOST_K    (PC_ZERO_CELSIUS_K + 60.0) /* a mold to be filled (practice) */
+#define PC_WARM_SIDE_MOST    16
+#define PC_WARM_CELLS_MOST   (PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST)
+#define PC_WARM_RESIN_MOST_K (PC_ZERO_CELSIUS_K + 45.0) /* a water bath, lids shut (practice) */
+#define PC_WARM_MOLD_MOST_K  (PC_ZERO_CELSIUS_K + 60.0) /* a mold to be filled (practice) */
 
 /* Temperatures to try; every combination is planned. A resin or a mold at the shop's temperature
  * follows a warmer room only where its list says so: each stands for itself. */
@@ -61,7 +60,7 @@ PC_API void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid);
  * Given:    piece, checked by pc_piece_check; grid.
  * Returned: *warm, to be freed (also after an error); PC_OK, also where nothing is feasible;
  *           PC_E_ARGUMENT (a side that is empty or too long, a temperature the piece could not
- *           have), PC_E_MEMORY, PC_E_NUMERIC.
+ *           have), PC_E_VALUE (warmer than 30 C with styrene in it), PC_E_MEMORY, PC_E_NUMERIC.
  * Notes:    nominal plans, without margins or film maps, on the coarse grid of the search, on all
  *           processors. A day's table is shifted as a whole to a room's temperature at the start.
  *           Effort: 1 a degree (C) for the resin, 2 for the mold, 4 for the room, up or down: a

@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Skin, peroxide, fire, warming, plug, machine; and the short lines of every piece. */
+#include <math.h>
+
+#include "base/say.h"
+#include "safety/caution_list.h"
+
+static const char *wash(pc_family family) {
+    switch (family) {
+    case PC_URETHANE:
+        return "Wash with soap and water, not solvent; no water into the resin.";
+    case PC_EPOXY:
+        return "Epoxy sensitizes through the skin for life: no bare hands, and wash with soap, not "
+               "solvent.";
+    case PC_POLYESTER:
+        return "Wash with soap and water, not acetone.";
+    case PC_FAMILY_COUNT:
+        break;
+    }
+    return "";
+}
+
+static void add_peroxide(pci_caution_list *w) {
+    pci_caution_add(
+        w, "peroxide",
+        "Peroxide hardener: never mix it with the promoter directly: it explodes. Measure it by "
+        "mass, its level inside the range of the data sheet, goggles on; keep it cool, in its own "
+        "vented container, away from metal and rags, and never pour any back. In the eyes: at once "
+        "15 minutes of running water, then a doctor.");
+    pci_caution_add(
+        w, "fire",
+        "Fire: styrene vapor ignites from 31 C (88 F) and travels along the floor: no heat gun, "
+        "open flame, spark, pilot light or unflued heater; containers grounded against static. "
+        "Resin, mold and water bath are never warmed above 30 C (86 F).");
+}
+
+void pci_cautions_of_handling(pci_caution_list *w) {
+    pci_caution_add(w, "skin",
+                    "Skin and eyes: gloves as the safety data sheet names, changed when splashed, "
+                    "sleeves, apron, goggles (not glasses) while mixing and pouring; eyewash "
+                    "within reach. %s",
+                    wash(w->resin->family));
+    if (w->resin->family == PC_POLYESTER)
+        add_peroxide(w);
+    else
+        pci_caution_add(
+            w, "heat",
+            "Warming: water bath or oven under thermostat only, to no more than the maker's limit; "
+            "containers shut in a bath (water spoils urethane), wiped dry and opened slowly; no "
+            "heat gun or flame on cups, molds or containers.");
+}
+
+static bool has_hollow(const pc_schedule *schedule) {
+    for (size_t p = 0; p < schedule->part_count; p++)
+        if (schedule->part[p].kind == PC_HOLLOW)
+            return true;
+    return false;
+}
+
+static double largest_cup(const pc_schedule *schedule) {
+    double cup_kg = 0;
+    for (size_t p = 0; p < schedule->part_count; p++)
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
+            const pc_layer *layer = &schedule->part[p].layer[i];
+            cup_kg = fmax(cup_kg, layer->batch_kg / (layer->cups > 1 ? layer->cups : 1));
+        }
+    return cup_kg;
+}
+
+void pci_cautions_of_turning(pci_caution_list *w) {
+    char word[PCI_WORD_SIZE];
+    if (has_hollow(w->schedule))
+        pci_caution_add(
+            w, "plug",
+            "Plug and hole: air inside a warm mold swells and can burst it: a plug with a small "
+            "vent from the start; before opening loosen it slowly, face away. Never heat a sealed "
+            "hollow piece.");
+    if (largest_cup(w->schedule) > PC_STIRRED_MOST_KG)
+        pci_caution_add(w, "mixer",
+                        "Mixer: a cup of %s is more than one person stirs in the mixing time: a "
+                        "slow drill mixer with the pail secured, sleeves and hair tied, or several "
+                        "cups mixed and poured one by one.",
+                        pci_say_mass(largest_cup(w->schedule), word));
+    if (w->piece->turning.method == PC_MACHINE)
+        pci_caution_add(
+            w, "machine",
+            "Turning machine (%s outer): guard its whole sweep, keep clear, hair tied, no loose "
+            "sleeves, scarves, rings or glove cuffs near it; stop it and cut its power before "
+            "reaching in, and beware of the swing of an unbalanced mold. Plug and clamp the mold "
+            "so that nothing is thrown.",
+            pci_say_rpm(w->piece->turning.outer_rad_s, word));
+    else
+        pci_caution_add(w, "lifting",
+                        "Turning by hand: plug and clamp the mold, goggles on (resin can leak at "
+                        "the seam), and share or rest a heavy mold: about %s of resin besides the "
+                        "mold's own weight.",
+                        pci_say_mass(w->schedule->resin_kg, word));
+}
+
+void pci_cautions_of_every_piece(pci_caution_list *w) {
+    static const char *const line[][2] = {
+        {"first-aid", "First aid: eyes, 15 minutes of running water; breathed in, fresh air; then "
+                      "call for help, safety data sheet in hand."},
+        {"extinguisher", "Fire extinguisher at hand: dry powder or CO2."},
+        {"alone", "Not alone; children and anyone pregnant stay away."},
+        {"food", "No food, drink or smoking where resin is handled."},
+        {"fit", "A respirator seals on a shaved face only, without a beard, after a fit test."},
+        {"gloves", "Gloves as the data sheet names: thin nitrile lasts minutes against styrene."},
+        {"rags", "Rags with acetone or peroxide: into a closed metal bin, under water."},
+        {"flammable", "Acetone and aerosol release are flammable: no spark, no flame, fresh air."},
+        {"plaster", "Setting plaster gets hot and burns skin: never cast a hand or foot in it."},
+        {"dust", "Dust of cured resin, filler and plaster: wet or under extraction, particulate "
+                 "respirator and goggles; sand only what is fully cured."},
+        {"heavy", "Molds from 10 kg (22 lb) up: lift with two, secured on the frame before it "
+                  "turns."},
+        {"switch", "Turning machine: a switch that cannot start it by surprise."},
+    };
+    for (size_t i = 0; i < sizeof line / sizeof line[0]; i++)
+        pci_caution_add_always(w, line[i][0], line[i][1]);
+}

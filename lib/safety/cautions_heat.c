@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Exotherm: what gets hot, how hot, and what then. Two tiers: to 100 C gloves and patience; above
+ * it, or near the boiling point of the monomer, it can burst and burn. */
+#include <math.h>
+
+#include "base/say.h"
+#include "safety/air_sums.h"
+#include "safety/caution_list.h"
+
+static const double NEAR_BOILING_K = 10.0; /* from so far below it vapor drives the resin out */
+
+static bool boils(const pc_resin *resin, double T_K) {
+    return pci_has_styrene(resin) && T_K > PC_STYRENE_BOILS_K - NEAR_BOILING_K;
+}
+
+static bool is_severe(const pc_resin *resin, double T_K) {
+    return !(T_K <= PC_SCORCH_K) || boils(resin, T_K);
+}
+
+/* What a cup or pail at that temperature does, and what then. */
+static const char *how_hot(const pc_resin *resin, double T_K) {
+    if (boils(resin, T_K))
+        return "the styrene in it boils (145 C, 293 F): it can spray hot resin, smoke, burst its "
+               "container and catch fire. Stand clear, ventilate, never cover or plug it";
+    if (is_severe(resin, T_K))
+        return "it can smoke, foam, burst its container and catch fire. Stand clear, ventilate, "
+               "never cover or plug it";
+    if (!(T_K <= PC_BURN_K))
+        return "it burns skin and softens a cup. Heat-proof gloves, and patience until it is cold";
+    return "warm; do not pick it up with bare hands";
+}
+
+void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
+    char peak[PCI_WORD_SIZE], most[PCI_WORD_SIZE], tier[PCI_WORD_SIZE];
+    if (!(standing->wall_peak_K > PC_BURN_K))
+        return;
+    pci_say_temperature(w->units, standing->wall_peak_K, peak);
+    pci_say_temperature(w->units, standing->wall_most_K, most);
+    pci_say_temperature(w->units, PC_SCORCH_K, tier);
+    if (is_severe(w->resin, standing->wall_peak_K))
+        pci_caution_add(
+            w, "hot-mold",
+            "Exotherm, in the mold: the resin is calculated to reach %s (upper bound, no heat lost "
+            "at all: %s): do not pour this plan. Thinner layers, a cooler mold or a slower resin "
+            "keep it below %s. Poured all the same it can smoke, burst the mold and catch fire: "
+            "never plugged, stand clear, ventilate, an extinguisher in reach.%s",
+            peak, most, tier,
+            boils(w->resin, standing->wall_peak_K)
+                ? " Styrene boils at 145 C (293 F) and sprays hot resin out of the hole."
+                : "");
+    else
+        pci_caution_add(w, "hot-mold",
+                        "Exotherm, in the mold: the resin is calculated to reach %s (upper bound, "
+                        "no heat lost at all: %s): heat-proof gloves, and patience: let it cool "
+                        "before it is opened.",
+                        peak, most);
+}
+
+static void add_cup(pci_caution_list *w, const pc_standing *standing) {
+    char mass[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], when[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
+    pci_caution_add(
+        w, "exotherm",
+        "Exotherm, cup: the largest cup (%s) left standing is calculated to reach %s after %s "
+        "(upper bound, no heat lost at all: %s): %s. Pour it out by the deadline; what is too "
+        "late is spread thin outdoors before it gets hot. Never leave it unattended or throw it "
+        "away while hot.",
+        pci_say_mass(standing->batch_kg, mass),
+        pci_say_temperature(w->units, standing->batch_peak_K, peak),
+        pci_say_duration(standing->batch_peak_s, when),
+        pci_say_temperature(w->units, standing->adiabatic_K, most),
+        how_hot(w->resin, standing->batch_peak_K));
+}
+
+void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
+    char mass[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], when[PCI_WORD_SIZE];
+    if (standing->batch_kg > 0)
+        add_cup(w, standing);
+    if (standing->surplus_kg > 0)
+        pci_caution_add(
+            w, "surplus",
+            "Exotherm, surplus: up to %s is poured back out of the drained mold and goes on "
+            "curing; in one pail it is calculated to reach %s, %s after its mix: %s. Spread it "
+            "thin on a metal tray outdoors or under exhaust, each surplus apart; never pour it "
+            "back into the supply.",
+            pci_say_mass(standing->surplus_kg, mass),
+            pci_say_temperature(w->units, standing->surplus_peak_K, peak),
+            pci_say_duration(standing->surplus_peak_s, when),
+            how_hot(w->resin, standing->surplus_peak_K));
+    if (standing->leftover_kg > 0)
+        pci_caution_add(
+            w, "leftovers",
+            "Exotherm, leftovers: about %s stays in the cups; gathered in one pail it is "
+            "calculated to reach %s: %s. Leave it spread thin in its cups on bare ground or metal "
+            "until cold and hard, then dispose of it as the safety data sheet and local rules say.",
+            pci_say_mass(standing->leftover_kg, mass),
+            pci_say_temperature(w->units, standing->leftover_peak_K, peak),
+            how_hot(w->resin, standing->leftover_peak_K));
+}
+
+pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
+    static const double mass_kg = 1.0, T_K = PC_ZERO_CELSIUS_K + 23.0;
+    char at[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
+    pc_cup_events events = {NAN, NAN, NAN, NAN};
+    double most_K = T_K + w->resin->cure.heat_J_kg / w->resin->cure.cp_J_kgK;
+    pc_status status = pc_cup_run(w->resin, mass_kg, T_K, T_K, &events);
+    if (status == PC_E_MEMORY)
+        return status;
+    if (status != PC_OK) /* constants no cup can be run with: the bound serves */
+        events.peak_K = most_K;
+    pci_caution_add(
+        w, "exotherm",
+        "Exotherm: a batch left standing heats itself, a larger one more: 1 kg at %s is calculated "
+        "to reach %s (upper bound, no heat lost at all: %s): %s. Never leave it unattended or "
+        "throw it away while hot.",
+        pci_say_temperature(w->units, T_K, at), pci_say_temperature(w->units, events.peak_K, peak),
+        pci_say_temperature(w->units, most_K, most), how_hot(w->resin, events.peak_K));
+    return PC_OK;
+}

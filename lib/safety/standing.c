@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How hot what is mixed gets: left in its cup, gathered in a pail, poured back out of a drained
+ * mold, and on the wall. */
+#include <math.h>
+
+#include "base/range.h"
+#include "pourclock/safety.h"
+
+static pc_status run_cup(const pc_resin *resin, double mass_kg, double resin_K, double air_K,
+                         double *peak_K, double *peak_s) {
+    pc_cup_events events;
+    *peak_K = *peak_s = NAN;
+    if (!(mass_kg > 0))
+        return PC_OK;
+    pc_status status = pc_cup_run(resin, mass_kg, resin_K, air_K, &events);
+    if (status == PC_OK) {
+        *peak_K = events.peak_K;
+        *peak_s = events.peak_s;
+    }
+    return status;
+}
+
+/* The air of the warmest batch, where the shop's goes by the clock. */
+static double hottest_air(const pc_piece *piece, const pc_schedule *schedule) {
+    double air_K = schedule->air_K;
+    for (size_t p = 0; piece->shop.day_count > 0 && p < schedule->part_count; p++)
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
+            double clock_s = schedule->start_clock_s + schedule->part[p].layer[i].mix_s;
+            air_K = fmax(air_K, pc_shop_air(&piece->shop, clock_s));
+        }
+    return air_K;
+}
+
+/* The largest cup, the largest surplus, and all that stays in cups. */
+static void find_masses(const pc_piece *piece, const pc_schedule *schedule, pc_standing *out) {
+    for (size_t p = 0; p < schedule->part_count; p++)
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
+            const pc_layer *layer = &schedule->part[p].layer[i];
+            if (!pci_positive(layer->batch_kg))
+                continue;
+            out->batch_kg =
+                fmax(out->batch_kg, layer->batch_kg / (layer->cups > 1 ? layer->cups : 1));
+            out->surplus_kg = fmax(out->surplus_kg, layer->surplus_kg); /* fmax skips NaN */
+            out->leftover_kg += layer->batch_kg * piece->shop.cup_loss;
+        }
+}
+
+/* A layer starts no hotter than the hottest of what meets in it, and heats by no more than all its
+ * heat. */
+static void find_wall(const pc_schedule *schedule, double start_K, double rise_K,
+                      pc_standing *out) {
+    for (size_t p = 0; p < schedule->part_count; p++) {
+        double under_K = start_K;
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
+            const pc_layer *layer = &schedule->part[p].layer[i];
+            double peak_K = fmax(layer->peak_K, layer->peak_late_K); /* fmax skips NaN */
+            under_K = fmax(under_K, layer->fill_T_K);
+            out->wall_most_K = fmax(out->wall_most_K, under_K + rise_K);
+            out->wall_peak_K = fmax(out->wall_peak_K, peak_K);
+            under_K = fmax(under_K, peak_K);
+        }
+    }
+}
+
+pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule, pc_standing *out) {
+    if (!piece || !schedule || !out || schedule->part_count > PC_PARTS_MOST)
+        return PC_E_ARGUMENT;
+    const pc_resin *resin = &piece->resin;
+    double resin_K = schedule->resin_K, air_K = hottest_air(piece, schedule);
+    double rise_K = resin->cure.heat_J_kg / resin->cure.cp_J_kgK;
+    *out = (pc_standing){0};
+    out->wall_peak_K = out->wall_most_K = NAN;
+    find_masses(piece, schedule, out);
+    find_wall(schedule, fmax(fmax(resin_K, air_K), schedule->mold_K), rise_K, out);
+    out->adiabatic_K = fmax(resin_K, air_K) + rise_K; /* warmer air heats a cup too */
+    pc_status status =
+        run_cup(resin, out->batch_kg, resin_K, air_K, &out->batch_peak_K, &out->batch_peak_s);
+    if (status == PC_OK)
+        status = run_cup(resin, out->leftover_kg, resin_K, air_K, &out->leftover_peak_K,
+                         &out->leftover_peak_s);
+    if (status == PC_OK)
+        status = run_cup(resin, out->surplus_kg, resin_K, air_K, &out->surplus_peak_K,
+                         &out->surplus_peak_s);
+    return status;
+}
