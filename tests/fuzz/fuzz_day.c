@@ -39,6 +39,10 @@ static void judge(const pc_day *day) {
         for (size_t i = 0; i < plan.entry_count; i++)
             FUZZ_PROMISE(plan.entry[i].until_s >= plan.entry[i].from_s &&
                          plan.entry[i].person >= 1 && plan.entry[i].person <= day->hands);
+        pc_day_air air;
+        status = pc_day_air_of(day, &plan, &air);
+        FUZZ_PROMISE(status_is_known(status));
+        FUZZ_PROMISE(status != PC_OK || !(air.highest_fraction > 1 || air.highest_fraction < 0));
     }
     pc_day_plan_free(&plan);
     pc_errors_free(&errors);
@@ -71,6 +75,15 @@ static void any_day(pc_day *day, fuzz_bytes *b) {
             }
             job->station_from_s = take_byte(b) & 1 ? NAN : take_number(b, 0, 600);
             job->station_until_s = take_number(b, 600, 3600);
+            job->vapor.limit_fraction = take_number(b, 0, 1e-4);
+            job->vapor.m3_per_kg = take_number(b, 0, 1);
+            job->vapor.mixing = PC_MIXING_FACTOR;
+            job->vapor.room_m3 = take_number(b, -1, 100);
+            job->vapor.ventilation_m3_s = take_number(b, -1, 1);
+            job->batch_count = take_byte(b) % 3;
+            for (size_t k = 0; k < job->batch_count; k++)
+                job->batch[k] = (pc_day_batch){take_number(b, 0, 600), take_number(b, 600, 3600),
+                                               take_number(b, 0, 0.1)};
             job->ready_s = take_number(b, 3600, 7200);
         }
     }

@@ -197,6 +197,23 @@ static bool words(fuzz_bytes *b) {
     return family;
 }
 
+/* Batches in a room: what is refused is left alone, the rest is a share of the air. */
+static bool room(fuzz_bytes *b) {
+    pc_air_batch batch[4];
+    size_t count = take_size(b, 4);
+    for (size_t i = 0; i < count; i++)
+        batch[i] = (pc_air_batch){0, 1, take_number(b, -100, 1e4), take_number(b, 0, 1e4),
+                                  take_number(b, 0, 1)};
+    double rate = -7, highest = -7, at_s;
+    pc_status status = pc_air_rate(batch, count, &rate, &at_s);
+    FUZZ_PROMISE(status_is_known(status) && (status == PC_OK ? rate >= 0 : rate == -7));
+    status = pc_room_highest(batch, count, take_number(b, 0, 1), take_number(b, 1, 500),
+                             take_number(b, 0, 1), take_number(b, 1, 10), &highest, &at_s);
+    FUZZ_PROMISE(status_is_known(status));
+    FUZZ_PROMISE(status == PC_OK ? highest >= 0 && highest <= 1 : highest == -7);
+    return status == PC_OK;
+}
+
 static bool clocks(fuzz_bytes *b) {
     char text[12] = "###########";
     size_t size = 9 + take_byte(b) % 3;
@@ -225,7 +242,7 @@ static bool clocks(fuzz_bytes *b) {
     return true;
 }
 
-static bool (*const others[])(fuzz_bytes *) = {press, joint, quantities, words, clocks};
+static bool (*const others[])(fuzz_bytes *) = {press, joint, quantities, words, clocks, room};
 enum { OTHERS = sizeof others / sizeof *others };
 
 bool fuzz_accepts(const uint8_t *data, size_t size) {

@@ -117,6 +117,15 @@ static void stand(fuzz_bytes *b) {
         pc_cautions_make(&piece, &schedule, take_byte(b) & 1 ? PC_US : PC_METRIC, &cautions);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || cautions.count >= 4));
     pc_cautions_free(&cautions);
+    status = pc_cautions_of_resin(&piece.resin, PC_METRIC, &cautions);
+    FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || cautions.count >= 4));
+    pc_cautions_free(&cautions);
+    const pc_exposure *row[8];
+    char text[64];
+    size_t rows = pc_exposure_of(&piece.resin, row, 8);
+    FUZZ_PROMISE(rows <= 8 && (rows > 0 || !pc_has_styrene(&piece.resin)));
+    for (size_t i = 0; i < rows; i++)
+        FUZZ_PROMISE(pc_exposure_text(row[i], text, sizeof text) > 0);
     const char *const *texts;
     FUZZ_PROMISE(pc_warm_cautions(&piece, &texts) < 20);
 }
