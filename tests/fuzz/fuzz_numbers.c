@@ -205,10 +205,10 @@ static bool room(fuzz_bytes *b) {
         batch[i] = (pc_air_batch){0, 1, take_number(b, -100, 1e4), take_number(b, 0, 1e4),
                                   take_number(b, 0, 1)};
     double rate = -7, highest = -7, at_s;
-    pc_status status = pc_air_rate(batch, count, &rate, &at_s);
+    pc_status status = pci_air_rate(batch, count, &rate, &at_s);
     FUZZ_PROMISE(status_is_known(status) && (status == PC_OK ? rate >= 0 : rate == -7));
-    status = pc_room_highest(batch, count, take_number(b, 0, 1), take_number(b, 1, 500),
-                             take_number(b, 0, 1), take_number(b, 1, 10), &highest, &at_s);
+    status = pci_room_highest(batch, count, take_number(b, 0, 1), take_number(b, 1, 500),
+                              take_number(b, 0, 1), take_number(b, 1, 10), &highest, &at_s);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status == PC_OK ? highest >= 0 && highest <= 1 : highest == -7);
     return status == PC_OK;

@@ -5,6 +5,7 @@
 #include "fuzz_bytes.h"
 #include "piece/supplies_order.h"
 #include "pourclock.h"
+#include "safety/air_sums.h"
 
 static pc_piece piece;
 static pc_schedule schedule;
@@ -123,7 +124,7 @@ static void stand(fuzz_bytes *b) {
     const pc_exposure *row[8];
     char text[64];
     size_t rows = pc_exposure_of(&piece.resin, row, 8);
-    FUZZ_PROMISE(rows <= 8 && (rows > 0 || !pc_has_styrene(&piece.resin)));
+    FUZZ_PROMISE(rows <= 8 && (rows > 0 || !pci_has_styrene(&piece.resin)));
     for (size_t i = 0; i < rows; i++)
         FUZZ_PROMISE(pc_exposure_text(row[i], text, sizeof text) > 0);
     const char *const *texts;
