@@ -291,10 +291,10 @@ static const struct cli_option options[] = {
 const struct cli_command cmd_day = {
     .name = "day",
     .operands = "FILE",
-    .summary = "Several castings, so many hands: a day's timetable",
+    .summary = "Several castings, one shop: a day's timetable",
     .example = "pourclock day tuesday.ini --sheet tuesday.pdf",
     .about = "FILE names the pieces, copies and molds, hands, machines, hours and breaks; see\n"
-             "pourclock-day(1). Up to 8 castings are searched for the best plan there is.",
+             "pourclock-day(1). The answer says before when no plan can be done.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS, /* its words have no units */
     .operands_least = 1,

@@ -14,6 +14,8 @@
 
 #define DAY_S 86400.0
 
+enum { WORK = 2000000 }; /* castings placed in all orders that are tried: some 0.3 s */
+
 static const char *const do_words[] = {
 #define WORD_(name, word) word,
     PC_DAY_DO_TABLE(WORD_)
@@ -121,18 +123,7 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     return status;
 }
 
-/* Orders that a list schedule tries: a large day lives on them, a small one only starts from it. */
-static int list_effort(int castings, long steps_most) {
-    long per_try = castings > PCI_BRANCH_MOST ? 3000 : 500000;
-    return (int)fmin(30000, (double)steps_most / (double)per_try);
-}
-
-/* With many castings each step takes longer. */
-static long search_effort(int castings, long steps_most) {
-    return castings > PCI_BRANCH_MOST ? steps_most / 5 * 2 : steps_most;
-}
-
-pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *out) {
+pc_status pci_day_solve(const pc_day *day, double end_s, int orders_most, pci_solved *out) {
     pci_grid *grid = malloc(sizeof *grid);
     if (!grid)
         return PC_E_MEMORY;
@@ -142,27 +133,16 @@ pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_so
     for (size_t k = 0; k < day->piece_count; k++)
         n += asked[k] = day->piece[k].copies;
     *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
-    pci_day_list(grid, asked, list_effort(n, steps_most), &out->found);
-    out->bound = pci_grid_bound(grid, asked, 0);
+    pci_day_list(grid, asked, orders_most > 0 ? orders_most : WORK / (n + 1), &out->found);
+    out->bound = pci_grid_bound(grid, asked);
     if (out->found.count == n)
         out->bound = pci_grid_count_floor(grid, asked, out->bound, out->found.finish);
     if (out->bound > grid->cells && out->count_bound == n)
         out->count_bound = n - 1;
-    out->exact = n <= PC_DAY_EXACT_MOST;
-    bool best_there_is = out->found.count == n && out->found.finish <= out->bound;
-    out->proven = best_there_is || (out->exact && out->count_bound == 0);
-    bool ended = out->exact && !out->proven;
-    long steps = search_effort(n, steps_most);
-    for (int count = out->count_bound; ended && count > 0 && count >= out->found.count; count--) {
-        ended = pci_day_search(grid, asked, count, steps, &out->found, &out->steps);
-        if (ended && out->found.count < count)
-            out->count_bound = count - 1;
-        out->proven = ended;
-    }
-    if (out->proven) {
-        out->count_bound = out->found.count;
-        out->bound = out->found.finish;
-    }
+    if (out->found.count == n)
+        out->proven = out->found.finish <= out->bound;
+    else
+        out->proven = out->found.count == out->count_bound;
     free(grid);
     return PC_OK;
 }
@@ -173,8 +153,7 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     memset(plan, 0, sizeof *plan);
     PCI_TRY(pc_day_check(day, errors));
     pci_solved solved;
-    long steps = day->steps_most > 0 ? day->steps_most : PC_DAY_STEPS_MOST;
-    pc_status status = pci_day_solve(day, day->end_s, steps, &solved);
+    pc_status status = pci_day_solve(day, day->end_s, day->orders_most, &solved);
     if (status == PC_OK)
         status = pci_day_timetable(day, &solved, plan);
     if (status != PC_OK || plan->fits)

@@ -8,7 +8,7 @@
 enum { NEVER = PCI_CELLS_MOST + 1 };
 
 static pci_least least_of(const pci_kind *kind) {
-    pci_least l = {NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER};
+    pci_least l = {NEVER, NEVER, NEVER, NEVER, NEVER, NEVER, NEVER};
     for (int s = 0; s < kind->slots; s++) {
         const pci_comb *comb = &kind->comb[s];
         if (!comb->feasible)
@@ -18,8 +18,6 @@ static pci_least least_of(const pci_kind *kind) {
         l.ready = pci_min(l.ready, comb->ready);
         l.done = pci_min(l.done, comb->done);
         l.before_station = pci_min(l.before_station, comb->station_from);
-        for (int i = 0; i < comb->task_count; i++)
-            l.task = pci_min(l.task, comb->length[i]);
         l.after_hands = pci_min(l.after_hands, comb->done - comb->hands_end);
         l.after_station =
             pci_min(l.after_station, comb->done - comb->station_from - comb->station_length);
@@ -53,88 +51,47 @@ void pci_grid_least(pci_grid *grid) {
     }
 }
 
-/* Castings of a kind to come that open a mold before they start. */
-static int openings(const pci_grid *grid, const int *left, int k) {
+/* Castings of a kind that need a mold opened before they start. */
+static int openings(const pci_grid *grid, const int *asked, int k) {
     const pci_kind *kind = &grid->kind[k];
-    int n = left[k];
-    for (int i = 0; i < grid->count; i++)
-        n += grid->placed[i].kind == k;
-    return kind->overnight ? 0 : pci_min(left[k], pci_max(0, n - kind->molds));
+    return kind->overnight ? 0 : pci_max(0, asked[k] - kind->molds);
 }
 
-/* Cells of demolding that are free of a next pour, done and to come. */
-static int demold_work(const pci_grid *grid, const int *left) {
-    int n[PC_DAY_PIECES_MOST] = {0}, sum = 0;
-    for (int i = 0; i < grid->count; i++)
-        n[grid->placed[i].kind]++;
+/* Cells of demolding that no next pour waits for. */
+static int demold_work(const pci_grid *grid, const int *asked) {
+    int sum = 0;
     for (int k = 0; k < grid->kind_count; k++)
         if (!grid->kind[k].overnight)
-            sum += pci_min(n[k] + left[k], grid->kind[k].molds);
+            sum += pci_min(asked[k], grid->kind[k].molds);
     return sum * grid->demold;
 }
 
-/* Demolding that may be over by a cell, at most. */
-static int demolded_by(const pci_grid *grid, int cell) {
-    int sum = 0;
-    for (int i = 0; i < grid->count; i++) {
-        const pci_placed *p = &grid->placed[i];
-        const pci_kind *kind = &grid->kind[p->kind];
-        if (!kind->overnight)
-            sum += pci_max(0, pci_min(grid->demold, cell - p->start - kind->comb[p->slot].ready));
-    }
-    return sum;
-}
-
-/* What is free of hands or stations from a cell on, counted as far as was asked so far. Cells that
- * no job can use, since too few are free in a row, do not count. */
+/* Hands or stations that are free, counted from a cell as far as was asked so far. */
 typedef struct meter {
-    const pci_grid *grid;
-    const unsigned char *used;
-    int capacity, cell, sum;
-    pci_bits cells;
+    const pci_bits *free;
+    int capacity, cells, cell, sum;
 } meter;
 
-static meter meter_at(const pci_grid *grid, bool station, int from, int length) {
-    meter m = {.grid = grid, .cell = pci_max(from, 0)};
-    m.used = station ? grid->turning : grid->busy;
-    m.capacity = station ? grid->stations : grid->hands;
-    pci_bits run;
-    pci_bits_run(station ? &grid->free_stations : &grid->free_hands, length, &run);
-    pci_bits_spread(&run, length, &m.cells);
-    return m;
-}
-
-/* Cell by which so much work can be over. */
+/* Cell by which an amount of work can be over. */
 static int meter_by(meter *m, int work) {
-    while (m->sum < work && m->cell < m->grid->cells) {
-        if (pci_bits_get(&m->cells, m->cell))
-            m->sum += m->capacity - m->used[m->cell];
-        m->cell++;
-    }
+    for (; m->sum < work && m->cell < m->cells; m->cell++)
+        m->sum += pci_bits_get(m->free, m->cell) ? m->capacity : 0;
     return m->sum < work ? NEVER : m->cell;
 }
 
-/* Hands: what has the longest way to go first; the demolds behind everything. */
-static int hands_bound(const pci_grid *grid, const int *left, int from) {
-    int shortest = grid->demold, open[PC_DAY_PIECES_MOST] = {0}, opens = 0;
-    for (int k = 0; k < grid->kind_count; k++) {
-        if (!left[k])
-            continue;
-        shortest = pci_min(shortest, grid->kind[k].least.task);
-        open[k] = grid->kind[k].molds < grid->kind[k].copies ? openings(grid, left, k) : 0;
-        opens += open[k];
-    }
-    int start = pci_max(0, from - (opens ? grid->demold : 0)), work = 0, finish = 0;
-    meter m = meter_at(grid, false, start, shortest);
+/* Hands: what has the longest way to go first; the demolds after everything. */
+static int hands_bound(const pci_grid *grid, const int *asked) {
+    int work = 0, finish = 0;
+    meter m = {&grid->free_hands, grid->hands, grid->cells, 0, 0};
     for (int i = 0; i < grid->item_count && finish <= grid->cells; i++) {
         const pci_item *item = &grid->item[i];
-        int many = item->opens ? open[item->kind] : left[item->kind];
+        int many = item->opens ? openings(grid, asked, item->kind) : asked[item->kind];
         if (!many)
             continue;
         work += many * item->length;
         finish = pci_max(finish, meter_by(&m, work) + item->tail);
     }
-    work += pci_max(0, demold_work(grid, left) - demolded_by(grid, start));
+    work += demold_work(grid, asked);
     return work ? pci_max(finish, meter_by(&m, work)) : finish;
 }
 
@@ -142,77 +99,66 @@ static int by_later(const void *a, const void *b) {
     return *(const int *)b - *(const int *)a;
 }
 
+/* A kind's place in the order of what the machine is followed by, longest first. */
+typedef struct tail {
+    int after_station, work;
+} tail;
+
 static int by_after_station(const void *a, const void *b) {
-    const pci_least *x = *(const pci_least *const *)a, *y = *(const pci_least *const *)b;
-    return y->after_station - x->after_station;
+    return ((const tail *)b)->after_station - ((const tail *)a)->after_station;
 }
 
-static int stations_bound(const pci_grid *grid, const int *left, int from) {
-    const pci_least *least_in[PC_DAY_PIECES_MOST];
-    int n = 0, before = NEVER, shortest = NEVER, finish = 0, work = 0;
+static int stations_bound(const pci_grid *grid, const int *asked) {
+    tail tails[PC_DAY_PIECES_MOST];
+    size_t n = 0;
+    int before = NEVER, finish = 0, work = 0;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_least *l = &grid->kind[k].least;
-        if (!left[k] || l->station <= 0)
+        if (!asked[k] || l->station <= 0)
             continue;
-        least_in[n++] = l;
+        tails[n++] = (tail){l->after_station, asked[k] * l->station};
         before = pci_min(before, l->before_station);
-        shortest = pci_min(shortest, l->station);
     }
-    if (n == 0)
-        return 0;
-    qsort(least_in, (size_t)n, sizeof least_in[0], by_after_station);
-    meter m = meter_at(grid, true, from + before, shortest);
-    for (int i = 0; i < n; i++) {
-        for (int k = 0; k < grid->kind_count; k++)
-            if (least_in[i] == &grid->kind[k].least)
-                work += left[k] * least_in[i]->station;
-        finish = pci_max(finish, meter_by(&m, work) + least_in[i]->after_station);
+    qsort(tails, n, sizeof tails[0], by_after_station);
+    meter m = {&grid->free_stations, grid->stations, grid->cells, before, 0};
+    for (size_t i = 0; i < n; i++) {
+        work += tails[i].work;
+        finish = pci_max(finish, meter_by(&m, work) + tails[i].after_station);
     }
     return finish;
 }
 
-int pci_grid_work_bound(const pci_grid *grid, const int *left, int from) {
-    int hands = hands_bound(grid, left, from);
-    return hands > grid->cells ? NEVER : pci_max(hands, stations_bound(grid, left, from));
-}
-
-int pci_grid_first_start(const pci_grid *grid, int kind, int from) {
+int pci_grid_first_start(const pci_grid *grid, int kind) {
     int first = NEVER;
     for (int s = 0; s < grid->kind[kind].slots; s++) {
         pci_bits starts;
-        pci_grid_starts(grid, kind, s, false, &starts);
-        int t = pci_bits_next(&starts, from);
+        pci_grid_starts(grid, kind, s, &starts);
+        int t = pci_bits_next(&starts, 0);
         if (t >= 0)
             first = pci_min(first, t);
     }
     return first;
 }
 
-/* A kind with r more to come: its first place, and its molds used round after round. */
-static int bound_of_kind(const pci_grid *grid, int k, int r, int first) {
+/* A kind's first place, and its molds used round after round. */
+static int bound_of_kind(const pci_grid *grid, int k, int asked, int first) {
     const pci_kind *kind = &grid->kind[k];
     const pci_least *l = &kind->least;
-    int n = 0, earliest = first;
-    for (int i = 0; i < grid->count; i++)
-        if (grid->placed[i].kind == k) {
-            n++;
-            earliest = pci_min(earliest, grid->placed[i].start);
-        }
     if (kind->overnight)
-        return n + r > kind->molds ? NEVER : first + l->done;
-    int rounds = (n + r + kind->molds - 1) / kind->molds;
-    return pci_max(first + l->done, earliest + (rounds - 1) * (l->ready + grid->demold) + l->done);
+        return asked > kind->molds ? NEVER : first + l->done;
+    int rounds = (asked + kind->molds - 1) / kind->molds;
+    return first + (rounds - 1) * (l->ready + grid->demold) + l->done;
 }
 
-/* Demolds: of castings that are ready at a cell or later, so many one after the other. */
-static int demolds_bound(const pci_grid *grid, const int *left, int from) {
+/* Demolds of the last casting of each mold, one after the other. */
+static int demolds_bound(const pci_grid *grid, const int *asked) {
     int ready[PC_DAY_CASTINGS_MOST], n = 0, finish = 0;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
         int round = kind->least.ready + grid->demold;
-        /* The last of each mold: behind those that were poured in it before. */
-        for (int i = pci_max(0, left[k] - kind->molds); i < left[k] && !kind->overnight; i++)
-            ready[n++] = from + i / kind->molds * round + kind->least.ready;
+        /* Later than those poured in the same mold before. */
+        for (int i = pci_max(0, asked[k] - kind->molds); i < asked[k] && !kind->overnight; i++)
+            ready[n++] = i / kind->molds * round + kind->least.ready;
     }
     qsort(ready, (size_t)n, sizeof *ready, by_later);
     for (int i = 0; i < n; i++)
@@ -220,21 +166,19 @@ static int demolds_bound(const pci_grid *grid, const int *left, int from) {
     return finish;
 }
 
-int pci_grid_bound(const pci_grid *grid, const int *left, int from) {
+int pci_grid_bound(const pci_grid *grid, const int *asked) {
     int finish = 0;
-    for (int i = 0; i < grid->count; i++) {
-        const pci_placed *p = &grid->placed[i];
-        finish = pci_max(finish, p->start + grid->kind[p->kind].comb[p->slot].done);
-    }
     for (int k = 0; k < grid->kind_count; k++) {
-        if (!left[k])
+        if (!asked[k])
             continue;
-        int first = pci_grid_first_start(grid, k, from);
+        int first = pci_grid_first_start(grid, k);
         if (grid->kind[k].least.done == NEVER || first == NEVER)
             return NEVER;
-        finish = pci_max(finish, bound_of_kind(grid, k, left[k], first));
+        finish = pci_max(finish, bound_of_kind(grid, k, asked[k], first));
     }
-    finish = pci_max(finish, pci_grid_work_bound(grid, left, from));
-    finish = pci_max(finish, demolds_bound(grid, left, from));
+    finish = pci_max(finish, hands_bound(grid, asked));
+    if (finish <= grid->cells)
+        finish = pci_max(finish, stations_bound(grid, asked));
+    finish = pci_max(finish, demolds_bound(grid, asked));
     return finish > grid->cells ? NEVER : finish;
 }

@@ -56,7 +56,7 @@ static void set_caps(table *t, const int *asked) {
     const pci_grid *grid = t->grid;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
-        int first = asked[k] ? pci_grid_first_start(grid, k, 0) : grid->cells;
+        int first = asked[k] ? pci_grid_first_start(grid, k) : grid->cells;
         int spare = grid->cells - first - kind->least.done, many = 0;
         if (spare >= 0) {
             int round = pci_max(1, kind->least.ready + grid->demold);
@@ -91,7 +91,7 @@ static void add_hands_row(table *t, int late) {
     const pci_grid *grid = t->grid;
     int room = 0;
     for (int c = 0; c < grid->cells - late; c++)
-        room += grid->hands - grid->busy[c];
+        room += pci_bits_get(&grid->free_hands, c) ? grid->hands : 0;
     double *row = new_row(t, room);
     for (size_t i = 0; row && i < t->columns; i++)
         row[i] = hands_before(t, i, late);

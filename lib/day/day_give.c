@@ -10,7 +10,7 @@
 
 #define DAY_S 86400.0
 
-enum { STEPS = 2000000 };
+enum { ORDERS = 600 };
 
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))
@@ -53,7 +53,7 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
 static pc_status all_fit(pci_day_solver solve, const pc_day *day, double end_s, bool *fits,
                          double *finish_s) {
     pci_solved solved;
-    pc_status status = solve(day, end_s, STEPS, &solved);
+    pc_status status = solve(day, end_s, ORDERS, &solved);
     *fits = status == PC_OK && solved.found.count == solved.asked;
     *finish_s = *fits ? day->start_s + solved.found.finish * PC_DAY_STEP_S : NAN;
     return status;
@@ -139,7 +139,7 @@ static void dropped(const pc_day *day, pc_day_plan *plan) {
                                      used ? ", " : "", left, day->piece[i].name);
     }
     say(plan, "cast %zu of %zu today%s; leave for another day: %s", plan->count, plan->asked,
-        plan->proven ? " (the most there is)" : "", text);
+        plan->proven ? " (the maximum)" : "", text);
 }
 
 pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan) {

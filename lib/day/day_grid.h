@@ -21,7 +21,7 @@ typedef struct pci_comb {
 typedef struct pci_least {
     int hands, station, ready, done;
     int after_hands, after_station; /* behind its last of either, until it is done */
-    int task, before_station;       /* shortest job; from the start to the machine */
+    int before_station;             /* from the start to the machine */
 } pci_least;
 
 typedef struct pci_kind { /* of a piece */
@@ -56,59 +56,32 @@ typedef struct pci_placed {
     int kind, slot, start;
 } pci_placed;
 
-/* A day with the castings placed in it so far. */
+/* A day with nothing placed in it yet. */
 typedef struct pci_grid {
     int cells, hands, stations, demold;
     int kind_count;
     pci_kind kind[PC_DAY_PIECES_MOST];
     int item_count;
     pci_item item[PC_DAY_PIECES_MOST * (PC_DAY_COMB_MOST + 1)]; /* longest tail first */
-    unsigned char busy[PCI_CELLS_MOST], turning[PCI_CELLS_MOST];
-    pci_bits free_hands, free_stations;
-    int count;
-    pci_placed placed[PC_DAY_CASTINGS_MOST];
+    pci_bits free_hands, free_stations;                         /* outside breaks, by cell */
 } pci_grid;
 
 /* Purpose:  the day's grid, empty but for its breaks. Given: a checked day; end_s: may be later
  *           than the day's own, at most 24 h from its start. */
 void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid);
 
-/* Purpose:  cells where a casting of a kind may start as far as hands and stations go.
- * Given:    slot; reuse: with a mold to open right before. */
-void pci_grid_starts(const pci_grid *grid, int kind, int slot, bool reuse, pci_bits *starts);
+/* Purpose:  cells where a casting of a kind may start in an hour, alone in the day. */
+void pci_grid_starts(const pci_grid *grid, int kind, int slot, pci_bits *starts);
 
-/* Purpose:  put a casting in at a start that pci_grid_starts allows, the last of its kind, its mold
- *           out in time where it is one poured again. pci_grid_take_out takes the last one out. */
-void pci_grid_put_in(pci_grid *grid, int kind, int slot, int start, bool reuse);
-void pci_grid_take_out(pci_grid *grid, bool reuse);
-
-/* Whether placed[index], castings in the order of their starts, is poured in a mold that another of
- * them was in before. */
-bool pci_grid_reuses(const pci_grid *grid, const pci_placed *placed, int index);
-
-/* Purpose:  demold every casting that is the last of its mold, as early as hands allow, in the
- * order they are ready (which is the earliest finish there is, since all take equally long).
- * Given:    castings put in in the order of their starts. Returned: the cell at which everything is
- *           done, or -1: they do not fit. demold[index]: the cells; -1 for those that are not
- *           demolded so. The grid is as it was. */
-int pci_grid_finish(pci_grid *grid, int *demold);
-
-/* The cell at which placed[index] may be demolded. */
-int pci_grid_ready(const pci_grid *grid, int index);
-
-/* Purpose:  lower bound of the cell at which everything is done, with left[kind] more castings that
- *           start at `from` or later, in the order of starts.
- * Returned: PCI_CELLS_MOST + 1 where they cannot fit. */
-int pci_grid_bound(const pci_grid *grid, const int *left, int from);
-
-/* The part of it that only looks at the work. */
-int pci_grid_work_bound(const pci_grid *grid, const int *left, int from);
+/* Purpose:  lower bound of the cell at which asked[kind] castings are done.
+ * Returned: PCI_CELLS_MOST + 1 if they cannot fit. */
+int pci_grid_bound(const pci_grid *grid, const int *asked);
 
 /* Fills kind[].least and item[] of a grid with its combs: to be called once after pci_grid_init. */
 void pci_grid_least(pci_grid *grid);
 
-/* First cell from one on at which a kind may start; PCI_CELLS_MOST + 1: none. */
-int pci_grid_first_start(const pci_grid *grid, int kind, int from);
+/* First cell at which a kind may start; PCI_CELLS_MOST + 1: none. */
+int pci_grid_first_start(const pci_grid *grid, int kind);
 
 /* Purpose:  how many of asked[kind] castings an empty day can hold, at most. */
 int pci_grid_count_bound(const pci_grid *grid, const int *asked);
@@ -130,27 +103,5 @@ bool pci_found_better(const pci_found *a, const pci_found *b);
  * Given:    an empty grid; effort: orders tried.
  * Returned: *found: most castings, then earliest finish. */
 void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
-
-/* Purpose:  the best plan of `count` of wanted[kind] castings, by exact search. A kind's molds are
- *           poured in turn.
- * Given:    an empty grid; *found: a plan to beat; steps_most, of all that is in *steps.
- * Returned: *found improved; *steps, of clauses, added to (what branch and bound takes beside is at
- *           most about as much); true where the search came to its end: none is better. Where
- *           memory fails it did not. */
-bool pci_day_search(pci_grid *grid, const int *wanted, int count, long steps_most, pci_found *found,
-                    long *steps);
-
-enum { PCI_BRANCH_MOST = 8 }; /* castings */
-
-/* Whether branch and bound knows such a day: one pair of hands, the same combs in every hour. */
-bool pci_day_branches(const pci_grid *grid);
-
-/* Purpose:  the best plan of all of wanted[kind] castings, by branch and bound: a second way, for
- *           days full of jobs that hardly fit.
- * Given:    an empty grid, on which pci_grid_bound does not rule them out; *found: a plan to beat;
- *           nodes_most. Returned: *found improved; true where it came to its end; false also for
- *           more than PCI_BRANCH_MOST castings, for a day it does not know, and where memory
- *           fails. */
-bool pci_day_branch(pci_grid *grid, const int *wanted, long nodes_most, pci_found *found);
 
 #endif

@@ -4,8 +4,10 @@
 
 #include "day/day_run.h"
 
-/* SLACK: cells. OTHER_WAY: one in so many moves also changes when castings are demolded. */
-enum { ORDERS = 5, SLACK = 3, OTHER_WAY = 8 };
+/* SLACK: cells. OTHER_WAY: one in this many moves also changes when castings are demolded; AGAIN:
+ * of a small day, is followed by another at once. */
+enum { ORDERS = 5, SMALL = 24, SLACK = 8, SLACK_LARGE = 3, ROUNDS = 6, OTHER_WAY = 8, AGAIN = 3 };
+enum { WAIT, EXCHANGE, INSERT, WAYS = 3, WAYS_LARGE = 25, WAIT_MOST = 20 };
 
 bool pci_found_better(const pci_found *a, const pci_found *b) {
     return a->count != b->count ? a->count > b->count : a->finish < b->finish;
@@ -28,7 +30,7 @@ static int key_of(const pci_kind *kind, int rule) {
 }
 
 /* Castings in an order: by rule, or round and round the kinds. */
-static int order_by(const pci_grid *grid, const int *wanted, int rule, int *order) {
+static int order_by(const pci_grid *grid, const int *wanted, int rule, pci_next *order) {
     int n = 0, left[PC_DAY_PIECES_MOST], rank[PC_DAY_PIECES_MOST], kinds = grid->kind_count;
     for (int k = 0; k < kinds; k++) {
         left[k] = wanted[k];
@@ -47,24 +49,35 @@ static int order_by(const pci_grid *grid, const int *wanted, int rule, int *orde
              * there are molds at a time. */
             many = many > grid->kind[k].molds ? grid->kind[k].molds : many;
             for (; many > 0; many--, left[k]--)
-                order[n++] = k;
+                order[n++] = (pci_next){(short)k, 0};
             more = more || left[k] > 0;
         }
     }
     return n;
 }
 
-static int pick_below(uint32_t *state, int n) {
-    *state = *state * 1664525u + 1013904223u;
-    return (int)((*state >> 8) % (uint32_t)n);
+/* The generator xorshift64* (Marsaglia 2003, Vigna 2016; constants from memory). */
+static int pick_below(uint64_t *state, int n) {
+    *state ^= *state >> 12;
+    *state ^= *state << 25;
+    *state ^= *state >> 27;
+    return (int)(((*state * UINT64_C(0x2545F4914F6CDD1D)) >> 32) * (uint64_t)n >> 32);
 }
 
-/* Exchanges two castings of an order, or puts one where the other is. */
-static bool move(int *order, int a, int b, bool insert) {
-    int kept = order[a];
-    if (a == b || kept == order[b])
+/* Exchanges two castings of an order, puts one where the other is, or has one wait. */
+static bool move(pci_next *order, int n, uint64_t *pick) {
+    int a = pick_below(pick, n), b = pick_below(pick, n),
+        way = pick_below(pick, n > SMALL ? WAYS_LARGE : WAYS);
+    if (way != WAIT)
+        way = way % 2 ? EXCHANGE : INSERT;
+    pci_next kept = order[a];
+    if (way == WAIT) {
+        order[a].wait = (short)(kept.wait ? 0 : 1 + pick_below(pick, WAIT_MOST));
+        return true;
+    }
+    if (a == b || (kept.kind == order[b].kind && kept.wait == order[b].wait))
         return false;
-    if (!insert) {
+    if (way == EXCHANGE) {
         order[a] = order[b];
         order[b] = kept;
         return true;
@@ -75,25 +88,30 @@ static bool move(int *order, int a, int b, bool insert) {
     return true;
 }
 
-/* Moves castings within an order; what is a little worse is taken, less and less so: it leads out
- * of dead ends. */
-static void improve(pci_list_run *run, const int *best_order, int n, bool late, int effort,
-                    pci_found *found) {
-    int order[PC_DAY_CASTINGS_MOST], current[PC_DAY_CASTINGS_MOST];
-    uint32_t pick = 1; /* the same moves every time */
+/* Moves castings within an order; what is a little worse is accepted, less and less so: it leads
+ * out of dead ends. Each round begins at the best order. */
+static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_late, int bound,
+                    int effort, pci_found *found) {
+    pci_next order[PC_DAY_CASTINGS_MOST], current[PC_DAY_CASTINGS_MOST];
+    uint64_t pick = 1; /* the same moves every time */
     pci_found now = *found, tried;
-    memcpy(current, best_order, sizeof current);
-    int wanted[PC_DAY_PIECES_MOST] = {0};
-    for (int i = 0; i < n; i++)
-        wanted[best_order[i]]++;
-    int bound = pci_grid_bound(run->grid, wanted, 0);
+    bool late = best_late;
+    int round = n > SMALL ? effort : effort / ROUNDS + 1, most = n > SMALL ? SLACK_LARGE : SLACK;
     for (int spent = 0; spent < effort && !(found->count == n && found->finish <= bound); spent++) {
+        int into = spent % round;
+        if (into == 0) {
+            memcpy(current, best_order, sizeof current);
+            now = *found;
+            late = best_late;
+        }
         memcpy(order, current, sizeof order);
-        int a = pick_below(&pick, n), b = pick_below(&pick, n);
         bool other = pick_below(&pick, OTHER_WAY) == 0;
-        if (!move(order, a, b, pick_below(&pick, 2)))
+        bool moved = move(order, n, &pick);
+        while (n <= SMALL && pick_below(&pick, AGAIN) == 0)
+            moved = move(order, n, &pick) || moved;
+        if (!moved)
             continue;
-        int slack = SLACK * (effort - spent) / effort;
+        int slack = most * (round - into) / round;
         pci_list_run_order(run, order, n, late != other, &tried);
         if (tried.count < now.count ||
             (tried.count == now.count && tried.finish > now.finish + slack))
@@ -101,13 +119,17 @@ static void improve(pci_list_run *run, const int *best_order, int n, bool late, 
         now = tried;
         late = late != other;
         memcpy(current, order, sizeof current);
-        if (pci_found_better(&now, found))
+        if (pci_found_better(&now, found)) {
             *found = now;
+            memcpy(best_order, order, sizeof order);
+            best_late = late;
+        }
     }
 }
 
 void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found) {
-    int order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST], n = 0;
+    pci_next order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST];
+    int n = 0;
     bool best_late = true;
     pci_list_run run;
     pci_list_run_init(&run, grid);
@@ -123,6 +145,6 @@ void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found
         best_late = late;
         *found = tried;
     }
-    if (n > 1)
-        improve(&run, best_order, n, best_late, effort, found);
+    if (n > 0)
+        improve(&run, best_order, n, best_late, pci_grid_bound(grid, wanted), effort, found);
 }

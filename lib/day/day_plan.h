@@ -8,15 +8,14 @@
 typedef struct pci_solved {
     int asked, count_bound;
     int bound; /* cell; of the finish where all fit */
-    bool exact, proven;
-    long steps;
+    bool proven;
     pci_found found;
 } pci_solved;
 
 /* Purpose:  the best plan of a checked day that ends at end_s, on the grid. */
-typedef pc_status (*pci_day_solver)(const pc_day *day, double end_s, long steps_most,
+typedef pc_status (*pci_day_solver)(const pc_day *day, double end_s, int orders_most,
                                     pci_solved *solved);
-pc_status pci_day_solve(const pc_day *day, double end_s, long steps_most, pci_solved *solved);
+pc_status pci_day_solve(const pc_day *day, double end_s, int orders_most, pci_solved *solved);
 
 /* Purpose:  fill *plan (zeroed) from it. */
 pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_plan *plan);

@@ -130,9 +130,12 @@ static void give_comb(pci_list_run *run, const pci_comb *comb, int start, bool r
 }
 
 /* Places one of a kind at or after a cell, its demold too unless that comes late. */
-static bool place_from(pci_list_run *run, int k, int from, bool reuse, bool late) {
+static bool place_from(pci_list_run *run, pci_next next, int from, bool reuse, bool late) {
+    int k = next.kind;
     const pci_kind *kind = &run->grid->kind[k];
     int slot, start = first_place(run, k, from, reuse, &slot), index = run->placed_count;
+    if (start >= 0 && next.wait > 0)
+        start = first_place(run, k, start + next.wait, reuse, &slot);
     if (start < 0)
         return false;
     const pci_comb *comb = &kind->comb[slot];
@@ -153,19 +156,20 @@ static bool place_from(pci_list_run *run, int k, int from, bool reuse, bool late
 
 /* Places one more of a kind. Behind its molds it is poured where the molds-th from the last was,
  * which is opened right before, and not where its demold stood so far. */
-static bool place(pci_list_run *run, int k, bool late) {
+static bool place(pci_list_run *run, pci_next next, bool late) {
     const pci_grid *grid = run->grid;
+    int k = next.kind;
     const pci_kind *kind = &grid->kind[k];
     int n = run->count[k];
     if (n < kind->molds)
-        return place_from(run, k, run->last[k], false, late);
+        return place_from(run, next, run->last[k], false, late);
     if (kind->overnight)
         return false;
     int before = run->of[k][n - kind->molds], demold = run->demold[before];
     if (demold >= 0)
         give(&run->hands, demold, grid->demold);
     int from = pci_max(run->last[k], ready_of(run, before) + grid->demold);
-    if (place_from(run, k, from, true, late)) {
+    if (place_from(run, next, from, true, late)) {
         run->demold[before] = -1;
         return true;
     }
@@ -234,7 +238,8 @@ static int finish_of(const pci_list_run *run) {
     return finish;
 }
 
-void pci_list_run_order(pci_list_run *run, const int *order, int n, bool late, pci_found *found) {
+void pci_list_run_order(pci_list_run *run, const pci_next *order, int n, bool late,
+                        pci_found *found) {
     bool full[PC_DAY_PIECES_MOST] = {false};
     run->hands = run->no_hands;
     run->stations = run->no_stations;
@@ -242,8 +247,8 @@ void pci_list_run_order(pci_list_run *run, const int *order, int n, bool late, p
     memset(run->count, 0, sizeof run->count);
     memset(run->last, 0, sizeof run->last);
     for (int i = 0; i < n; i++)
-        if (!full[order[i]])
-            full[order[i]] = !place(run, order[i], late);
+        if (!full[order[i].kind])
+            full[order[i].kind] = !place(run, order[i], late);
     if (late)
         demold_late(run);
     found->count = run->placed_count;

@@ -27,12 +27,18 @@ typedef struct pci_list_run {
     int of[PC_DAY_PIECES_MOST][PC_DAY_CASTINGS_MOST];        /* its castings by start */
 } pci_list_run;
 
+/* The next casting to place: of a kind, at the first place at least some cells after the first. */
+typedef struct pci_next {
+    short kind, wait;
+} pci_next;
+
 /* Purpose:  ready to run orders on an empty grid, which is only read. */
 void pci_list_run_init(pci_list_run *run, const pci_grid *grid);
 
-/* Purpose:  place kinds order[0] to order[n - 1]; one that fits nowhere is left out.
+/* Purpose:  place castings order[0] to order[n - 1]; one that fits nowhere is left out.
  * Given:    late: demolds after all else, where there is room, rather than each with its casting;
  *           what cannot be demolded then is left out too. Returned: *found: the plan. */
-void pci_list_run_order(pci_list_run *run, const int *order, int n, bool late, pci_found *found);
+void pci_list_run_order(pci_list_run *run, const pci_next *order, int n, bool late,
+                        pci_found *found);
 
 #endif

@@ -132,9 +132,7 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
     plan->count = (size_t)solved->found.count;
     plan->count_bound = (size_t)solved->count_bound;
     plan->fits = plan->count == plan->asked;
-    plan->exact = solved->exact;
     plan->proven = solved->proven;
-    plan->steps = solved->steps;
     plan->finish_s = plan->count ? clock_of(day, solved->found.finish) : NAN;
     plan->bound_s = plan->fits ? clock_of(day, solved->bound) : NAN;
     plan->casting = calloc(plan->count + 1, sizeof *plan->casting);

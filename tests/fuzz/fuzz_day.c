@@ -55,7 +55,7 @@ static void any_day(pc_day *day, fuzz_bytes *b) {
     day->hands = (int)take_size(b, 4) - 1;
     day->stations = (int)take_size(b, 4) - 1;
     day->demold_s = take_number(b, 0, 3600);
-    day->steps_most = 20000;
+    day->orders_most = 40;
     day->piece_count = 1 + take_byte(b) % 2;
     for (size_t p = 0; p < day->piece_count; p++) {
         pc_day_piece *piece = &day->piece[p];
@@ -102,7 +102,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         int here = fuzz_text_enter(data, size);
         status = pc_day_read("-", &day, &errors);
         fuzz_text_leave(here);
-        day.steps_most = 20000;
+        day.orders_most = 40;
     }
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     if (status == PC_OK && jobs_are_sound(&day))

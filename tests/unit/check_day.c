@@ -7,9 +7,8 @@
 #include "days.h"
 #include "fake_plan.h"
 
-/* Bug 1 of the day: with two pairs of hands the search ended with 48 min for a day that takes 31,
- * and called it proven: it held that a placing once tried need not be tried again, which is wrong
- * where a piece's other copy has moved in between. */
+/* Bug 1 of the day: with two pairs of hands an earlier search ended with 48 min for a day that
+ * takes 31: it did not try a placing again after a piece's other copy had moved. */
 START_TEST(two_pairs_of_hands_share_a_start) {
     pc_day day;
     pc_day_plan plan;
@@ -22,7 +21,6 @@ START_TEST(two_pairs_of_hands_share_a_start) {
     day.piece[0].overnight = day.piece[1].overnight = true;
     assert_ok(pc_day_make(&day, &plan, NULL));
     ck_assert(plan.fits);
-    ck_assert(plan.proven);
     assert_near(plan.finish_s - day.start_s, 31 * 60, 1e-6);
     pc_day_plan_free(&plan);
 }
@@ -36,7 +34,7 @@ START_TEST(random_days_hold) {
     for (int i = 0; i < days; i++) {
         pc_day day;
         random_day(&day, pick(1, 4), 3, pick(30, 240));
-        day.steps_most = 20000;
+        day.orders_most = 40;
         plan_holds(&day);
     }
 }
@@ -51,7 +49,6 @@ START_TEST(castings_interleave) {
     add_piece(&day, 2, 2, comb(2, 3, 3, 5, true));
     assert_ok(pc_day_make(&day, &plan, NULL));
     ck_assert(plan.fits);
-    ck_assert(plan.proven);
     assert_near(plan.casting[1].start_s - plan.casting[0].start_s, 180, 1e-6);
     pc_day_plan_free(&plan);
 }
@@ -72,7 +69,7 @@ START_TEST(an_impossible_day_says_what_must_give) {
         later = later || strstr(plan.give[i], "work until 09:48");
         mold = mold || strstr(plan.give[i], "one more mold of piece 1");
         hands = hands || strstr(plan.give[i], "hands");
-        dropped = dropped || strstr(plan.give[i], "3 of 4 today (the most there is)");
+        dropped = dropped || strstr(plan.give[i], "3 of 4 today (the maximum)");
     }
     ck_assert(later && mold && dropped && !hands);
     pc_day_plan_free(&plan);

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Days of more castings than are searched exactly: their plans by properties, and the linear
- * program that says how many a day can hold at most. */
+/* Large days: their plans by properties and against the best known, and the linear program that
+ * says how many a day can hold at most. */
 #include "unit.h"
 
+#include "../bench/best_days.h"
 #include "days.h"
 #include "solve/packing.h"
 
@@ -128,7 +129,6 @@ START_TEST(a_large_day_holds_and_stays_near_its_bound) {
     for (int i = 0; i < 10; i++)
         add_piece(&day, 4, 2, comb(pick(2, 3), pick(4, 8), pick(8, 15), pick(20, 60), true));
     pc_day_make(&day, &plan, NULL);
-    ck_assert(!plan.exact);
     check_plan(&day, &plan);
     ck_assert_uint_eq(plan.count, 40);
     ck_assert(plan.finish_s - day.start_s <= 1.2 * (plan.bound_s - day.start_s));
@@ -166,7 +166,7 @@ START_TEST(large_random_days_hold) {
                 (pc_day_break){day.start_s + 7200, day.start_s + 7200 + 60 * pick(5, 60)};
         for (int pieces = pick(4, 20); pieces > 0; pieces--)
             add_random_piece(&day);
-        day.steps_most = 300000;
+        day.orders_most = 100;
         plan_holds(&day);
     }
 }
@@ -186,6 +186,37 @@ START_TEST(castings_on_a_machine_are_whole) {
 }
 END_TEST
 
+/* One day in twenty of each row of the bench whose best plans were found by an exact search. */
+START_TEST(plans_are_near_the_best_known) {
+    FILE *file = fopen(TEST_SRCDIR "/tests/data/best_days.txt", "r");
+    ck_assert_ptr_nonnull(file);
+    double sum = 0;
+    int days = 0;
+    for (size_t r = 0; r < sizeof drawn_rows / sizeof *drawn_rows; r++) {
+        const drawn_row *row = &drawn_rows[r];
+        best_row best;
+        ck_assert_msg(best_row_read(file, row, &best), "%s", row->name);
+        pick_state = best.state;
+        for (int i = 0; i < row->days && row->pieces * row->copies <= 24; i++) {
+            pc_day day;
+            pc_day_plan plan;
+            draw_day(row, &day);
+            if (i % 20)
+                continue;
+            pc_day_make(&day, &plan, NULL);
+            double behind = from_best(&day, &plan, &best, i);
+            ck_assert_msg(behind <= 0.05, "%s, day %d: %.2f %%", row->name, i, 100 * behind);
+            sum += behind;
+            days++;
+            pc_day_plan_free(&plan);
+        }
+    }
+    fclose(file);
+    ck_assert_int_eq(days, 4 + 4 * 3);
+    ck_assert_msg(sum / days <= 0.005, "mean %.2f %%", 100 * sum / days);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("large days");
     TCase *tc = tcase_create("large days");
@@ -195,6 +226,7 @@ int main(void) {
     tcase_add_test(tc, packing_refuses_what_is_no_number);
     tcase_add_test(tc, a_large_day_holds_and_stays_near_its_bound);
     tcase_add_test(tc, large_random_days_hold);
+    tcase_add_test(tc, plans_are_near_the_best_known);
     tcase_add_test(tc, castings_on_a_machine_are_whole);
     suite_add_tcase(suite, tc);
     return run_suite(suite);

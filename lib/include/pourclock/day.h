@@ -30,10 +30,8 @@ PC_BEGIN_DECLS
 #define PC_DAY_BATCHES_MOST  24
 #define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_SLOTS_MOST    24
-#define PC_DAY_EXACT_MOST    24        /* castings searched exactly */
-#define PC_DAY_SETUP_MOST_S  14400.0   /* to set a mold up */
-#define PC_DAY_STEP_S        60.0      /* the timetable's grid: whole minutes */
-#define PC_DAY_STEPS_MOST    100000000 /* of the exact search; then it is not proven */
+#define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
+#define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
 
 /* X(name, word in JSON) */
 #define PC_DAY_DO_TABLE(X)                                                                         \
@@ -117,7 +115,7 @@ typedef struct pc_day {
     double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
     pc_day_break rest[PC_DAY_BREAKS_MOST];
-    long steps_most; /* of the exact search, and for a large day; 0: PC_DAY_STEPS_MOST */
+    int orders_most; /* tried; 0: as many as take some 0.3 s */
     size_t piece_count;
     pc_day_piece piece[PC_DAY_PIECES_MOST];
 } pc_day;
@@ -143,12 +141,10 @@ typedef struct pc_day_entry {
 typedef struct pc_day_plan {
     size_t asked, count;     /* castings asked for; placed */
     bool fits;               /* all of them */
-    bool exact;              /* searched exactly */
-    bool proven;             /* no plan has more castings, or as many and an earlier finish */
+    bool proven;             /* it is at its bound: more castings fit nowhere, or not sooner */
     size_t count_bound;      /* no plan has more castings than this */
     double finish_s;         /* clock; NaN for none */
     double bound_s;          /* where fits: no plan finishes earlier */
-    long steps;              /* of the search */
     pc_day_casting *casting; /* by start */
     size_t entry_count;
     pc_day_entry *entry; /* by time */
@@ -181,9 +177,10 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
 /* Purpose:  the most castings, and of those plans the earliest finish.
  * Returned: *plan, to be freed in any case; PC_OK: where not all fit too: then fits is false and
  *           give says what must give; PC_E_VALUE and others with errors; PC_E_MEMORY.
- * Notes:    up to PC_DAY_EXACT_MOST castings by exact search on whole minutes: proven unless
- *           day->steps_most end it sooner. More: list schedules improved by moves; bound_s
- *           and count_bound say how far from the best it can be. */
+ * Notes:    castings in many orders, each at the first place it fits on whole minutes, improved by
+ *           moves. bound_s and count_bound are what no plan can beat; the plan is proven if it is
+ *           at them. Of plans of 8 to 24 castings whose best is known it ends within 0.5 % of it
+ *           in the mean (tests/bench/bench_day.c). */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
 /* What all castings of a day give off in the one shop. NaN where unknown or not stated. */
