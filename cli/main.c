@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "commands/command.h"
+#include "commands/file_kind.h"
 #include "commands/help.h"
 #include "commands/options.h"
 #include "print/message.h"
@@ -70,6 +71,8 @@ static enum cli_exit run(int argc, char **argv) {
         return say_error(CLI_USAGE, "%s: the command comes first: pourclock COMMAND [OPTION]...",
                          word);
     const struct cli_command *command = help_find(word);
+    if (!command && cli_file_as_command(word))
+        return CLI_USAGE;
     if (!command)
         return help_unknown(word);
     return run_command(command, argc - 2, argv + 2);

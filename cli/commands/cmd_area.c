@@ -11,6 +11,7 @@
 
 #include "commands/command.h"
 #include "commands/options.h"
+#include "commands/piece_options.h"
 #include "commands/values.h"
 #include "print/json.h"
 #include "print/message.h"
@@ -28,6 +29,7 @@ static const struct cli_option options[] = {
     {"resin", 'r', "RESIN", "resin to weigh; the piece's otherwise", CLI_KIND_RESIN, NULL, false, NULL, NULL},
     {"density", 0, "R", "density of the mix instead of a resin, such as 1.1 g/cm3", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"quick", 0, NULL, "area and volume of a mesh alone, in one pass", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_SHOP_OPTION,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -391,7 +393,9 @@ static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
         say_error(CLI_INTERNAL, "out of memory");
     } else {
         pc_errors errors = PC_ERRORS_INIT;
-        pc_status status = pc_piece_read(cli->operand[0], piece, &errors);
+        char shop[1024];
+        pc_status status = pc_piece_read_in_shop(cli_shop_file(cli, shop, sizeof shop),
+                                                 cli->operand[0], piece, &errors);
         pc_units units = cli_units(cli, piece->units);
         code = say_errors(status, &errors);
         if (code == CLI_DONE)

@@ -6,7 +6,9 @@
 #include <string.h>
 
 #include "bench/bench_run.h"
+#include "commands/file_kind.h"
 #include "commands/options.h"
+#include "commands/piece_options.h"
 #include "print/message.h"
 
 /* Where the log is kept: as told, else beside the piece file under its name. */
@@ -78,16 +80,22 @@ static enum cli_exit run(struct cli *cli) {
         return say_error(CLI_USAGE, "bench reads its keys from standard input: name a piece file");
     if (!rehearsal_speed(cli, &speed))
         return CLI_USAGE;
+    enum cli_exit code = cli_expect_kind(cli->operand[0], CLI_FILE_PIECE);
+    if (code != CLI_DONE)
+        return code;
     pc_piece *piece = calloc(1, sizeof *piece);
     pc_schedule *plan = calloc(1, sizeof *plan);
     pc_errors errors = PC_ERRORS_INIT;
-    enum cli_exit code;
     if (piece == NULL || plan == NULL) {
         free(piece);
         free(plan);
         return say_error(CLI_INTERNAL, "out of memory");
     }
-    pc_status status = pc_piece_read(cli->operand[0], piece, &errors);
+    char shop[1024];
+    pc_status status = pc_piece_read_in_shop(cli_shop_file(cli, shop, sizeof shop), cli->operand[0],
+                                             piece, &errors);
+    if (status == PC_OK)
+        cli_note_shop(cli, piece);
     if (status == PC_OK)
         status = pc_schedule_make(piece, plan, &errors);
     if (status == PC_OK && !plan->feasible)
@@ -121,6 +129,7 @@ static const struct cli_option options[] = {
      false, NULL, NULL},
     {"gel-times", 0, "FILE", "with --report: write the gels as CSV for pourclock cuptest",
      CLI_KIND_FILE, NULL, false, NULL, NULL},
+    CLI_SHOP_OPTION,
     CLI_OPTIONS_END};
 
 const struct cli_command cmd_bench = {

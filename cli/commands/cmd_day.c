@@ -8,7 +8,9 @@
 #include <string.h>
 
 #include "commands/command.h"
+#include "commands/file_kind.h"
 #include "commands/options.h"
+#include "commands/piece_options.h"
 #include "draw/gantt.h"
 #include "print/day_text.h"
 #include "print/json.h"
@@ -261,12 +263,19 @@ static enum cli_exit run(struct cli *cli) {
     enum cli_exit code = calendar_options(cli, date);
     if (code != CLI_DONE)
         return code;
+    code = cli_expect_kind(cli->operand[0], CLI_FILE_DAY);
+    if (code != CLI_DONE)
+        return code;
     pc_day *day = calloc(1, sizeof *day);
     if (!day)
         return say_error(CLI_INTERNAL, "out of memory");
     pc_errors errors = PC_ERRORS_INIT;
     pc_day_plan plan = {0};
-    pc_status status = pc_day_read(cli->operand[0], day, &errors);
+    char path[1024];
+    const char *shop = cli_shop_file(cli, path, sizeof path);
+    if (shop != NULL)
+        say_note(cli, "every piece is read over your shop.ini (--no-shop leaves it out)");
+    pc_status status = pc_day_read_in_shop(shop, cli->operand[0], day, &errors);
     if (status == PC_OK)
         status = pc_day_make(day, &plan, &errors);
     if (status != PC_OK)
@@ -284,6 +293,7 @@ static const struct cli_option options[] = {
     {"sheet", 0, "FILE", "draw the day as a Gantt sheet too: .pdf or .svg", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the timetable as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    CLI_SHOP_OPTION,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

@@ -7,7 +7,9 @@
 #include <stdlib.h>
 
 #include "commands/command.h"
+#include "commands/file_kind.h"
 #include "commands/options.h"
+#include "commands/resin_shelf.h"
 #include "commands/values.h"
 #include "print/json.h"
 #include "print/message.h"
@@ -189,8 +191,14 @@ static void print_json(struct cli_output *out, const struct table *table) {
 
 static enum cli_exit run(struct cli *cli) {
     struct grid grid;
+    if (cli->operand_count == 0)
+        return cli_has(cli, "at") || cli_has(cli, "mass") || cli_has(cli, "film")
+                   ? say_error(CLI_USAGE, "which resin? `pourclock resin` lists the shelf")
+                   : cli_resin_shelf(cli);
     if (!read_grid(cli, &grid))
         return CLI_USAGE;
+    if (cli_expect_kind(cli->operand[0], CLI_FILE_RESIN) != CLI_DONE)
+        return CLI_FILE;
     struct table table = {0};
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_resin_find(cli->operand[0], NULL, &table.resin, &errors);
@@ -221,15 +229,15 @@ static const struct cli_option options[] = {
 
 const struct cli_command cmd_resin = {
     .name = "resin",
-    .operands = "RESIN",
+    .operands = "[RESIN]",
     .summary = "Pot life, gel and demold against temperature and batch: a table",
     .example = "pourclock resin fast-urethane --at 64F --mass 250g --film 1/8in",
     .about = "RESIN is a name on the resin shelf or the path of a resin file; - reads standard "
-             "input.\nA bigger batch heats itself and has the shorter pot life; a thin film on a "
+             "input;\nwithout it the shelf is listed. A bigger batch heats itself and has the "
+             "shorter pot life; a thin film on a "
              "cold mold the\nlonger gel.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
-    .operands_least = 1,
     .operands_most = 1,
     .operand_kind = CLI_KIND_RESIN,
     .run = run,

@@ -8,6 +8,7 @@ extern const struct cli_command cmd_completions;
 extern const struct cli_command cmd_cuptest;
 extern const struct cli_command cmd_day;
 extern const struct cli_command cmd_help;
+extern const struct cli_command cmd_new;
 extern const struct cli_command cmd_resin;
 extern const struct cli_command cmd_schedule;
 extern const struct cli_command cmd_supplies;
@@ -18,6 +19,7 @@ extern const struct cli_command cmd_warm;
 /* clang-format off */
 const struct cli_command *const cli_commands[] = {
     &cmd_schedule,
+    &cmd_new,
     &cmd_resin,
     &cmd_area,
     &cmd_traps,

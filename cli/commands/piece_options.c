@@ -4,8 +4,11 @@
 #include "commands/piece_options.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
+#include "commands/file_kind.h"
 #include "commands/options.h"
 #include "print/message.h"
 
@@ -54,20 +57,48 @@ static enum cli_exit check_together(const struct cli *cli) {
     return CLI_DONE;
 }
 
+const char *cli_shop_file(const struct cli *cli, char *buffer, size_t size) {
+    const char *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
+    int length = -1;
+    if (cli_has(cli, "no-shop"))
+        return NULL;
+    if (config && config[0] == '/') /* others are to be ignored: XDG Base Directory Specification */
+        length = snprintf(buffer, size, "%s/pourclock/shop.ini", config);
+    else if (home && home[0])
+        length = snprintf(buffer, size, "%s/.config/pourclock/shop.ini", home);
+    bool fits = length >= 0 && (size_t)length < size;
+    return fits && access(buffer, F_OK) == 0 ? buffer : NULL;
+}
+
+void cli_note_shop(const struct cli *cli, const pc_piece *piece) {
+    char keys[512];
+    pc_piece_from_shop(piece, keys, sizeof keys);
+    if (keys[0])
+        say_note(cli, "from your shop.ini: %s (--no-shop leaves them out)", keys);
+}
+
+/* The piece file over the shop's defaults; without a file the defaults alone. */
+static pc_status read_files(const struct cli *cli, pc_piece *piece, pc_errors *errors) {
+    char path[1024];
+    const char *shop = cli_shop_file(cli, path, sizeof path);
+    const char *file = cli->operand_count > 0 ? cli->operand[0] : NULL;
+    if (!file && !shop)
+        return PC_OK;
+    return pc_piece_read_in_shop(shop, file, piece, errors);
+}
+
 enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
     if (check_together(cli) != CLI_DONE)
         return CLI_USAGE;
-    pc_status status = PC_OK;
-    if (cli->operand_count > 0) {
-        status = pc_piece_read(cli->operand[0], piece, &errors);
-    } else {
-        enum cli_exit code = say_missing(cli);
-        if (code != CLI_DONE)
-            return code;
+    enum cli_exit code = cli->operand_count == 0 ? say_missing(cli)
+                                                 : cli_expect_kind(cli->operand[0], CLI_FILE_PIECE);
+    if (code != CLI_DONE)
+        return code;
+    pc_status status = read_files(cli, piece, &errors);
+    if (cli->operand_count == 0)
         snprintf(piece->name, sizeof piece->name, "Hollow piece");
-    }
     if (status == PC_OK) {
         overlay(cli, false, piece, &errors, &status);
         overlay(cli, true, piece, &errors, &status);
@@ -76,8 +107,10 @@ enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece) {
         piece->units = cli->units;
     if (status == PC_OK)
         status = pc_piece_check(piece, &errors);
+    if (status == PC_OK)
+        cli_note_shop(cli, piece);
     bool in_file = any_in_file(&errors);
-    enum cli_exit code = say_errors(status, &errors);
+    code = say_errors(status, &errors);
     /* Without a piece file whatever is wrong was said on the command line, or in what it names. */
     return code == CLI_FILE && cli->operand_count == 0 && !in_file ? CLI_USAGE : code;
 }

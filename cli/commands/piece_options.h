@@ -10,8 +10,13 @@
 #define CLI_PIECE_OPTION(name, value, help, kind, words, section, key) \
     {name, 0, value, help, kind, words, false, section, key}
 
+/* Of every command that reads a piece file. */
+#define CLI_SHOP_OPTION \
+    {"no-shop", 0, NULL, "leave out the defaults of your shop.ini", CLI_KIND_NONE, NULL, false, NULL, NULL}
+
 /* For an option table: CLI_PIECE_OPTIONS, CLI_OPTIONS_END. */
 #define CLI_PIECE_OPTIONS \
+    CLI_SHOP_OPTION, \
     CLI_PIECE_OPTION("resin", "RESIN", "resin: a name on the shelf or a file", CLI_KIND_RESIN, NULL, "piece", "resin"), \
     CLI_PIECE_OPTION("area", "A", "area of the wall, such as 210sqin", CLI_KIND_NONE, NULL, "hollow", "area"), \
     CLI_PIECE_OPTION("shape", "S", "a plain solid instead, such as \"sphere 80 mm\"", CLI_KIND_NONE, NULL, "hollow", "shape"), \
@@ -37,9 +42,16 @@
     CLI_PIECE_OPTION("start", "CLOCK", "when the first cup is mixed, such as 9:30", CLI_KIND_NONE, NULL, "shop", "start")
 /* clang-format on */
 
-/* Reads the piece file of the first operand, if there is one, and applies the options to it (or to
- * the defaults), --units too. Says what is wrong. *piece is to be freed with pc_piece_free in any
- * case. Returned: CLI_DONE; CLI_USAGE, CLI_FILE, CLI_INTERNAL. */
+/* Path of the user's shop file, $XDG_CONFIG_HOME/pourclock/shop.ini (~/.config where that is not
+ * set), in buffer; NULL where there is none, or --no-shop leaves it out. */
+const char *cli_shop_file(const struct cli *cli, char *buffer, size_t size);
+
+/* Says on stderr which keys of the shop file are in force. */
+void cli_note_shop(const struct cli *cli, const pc_piece *piece);
+
+/* Reads the piece file of the first operand over the shop's defaults, if there is one, and applies
+ * the options to it (or to the defaults), --units too. Says what is wrong. *piece is to be freed
+ * with pc_piece_free in any case. Returned: CLI_DONE; CLI_USAGE, CLI_FILE, CLI_INTERNAL. */
 enum cli_exit cli_load_piece(const struct cli *cli, pc_piece *piece);
 
 #endif

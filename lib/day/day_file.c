@@ -98,12 +98,13 @@ static pc_status read_section(const pci_ini *ini, const char *section, pc_day *d
 }
 
 /* One job for the day, or for each hour of it where the shop's air goes by the clock. */
-static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, pc_errors *errors) {
+static pc_status plan_piece(const pc_day *day, const char *shop, pc_day_piece *entry,
+                            pc_errors *errors) {
     pc_piece *piece = calloc(1, sizeof *piece);
     pc_schedule *schedule = calloc(1, sizeof *schedule);
     pc_status status = piece && schedule ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK)
-        status = pc_piece_read(entry->path, piece, errors);
+        status = pc_piece_read_in_shop(shop, entry->path, piece, errors);
     if (status == PC_OK)
         entry->resin = piece->resin;
     bool by_clock = status == PC_OK && piece->shop.day_count > 0;
@@ -126,6 +127,10 @@ static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, pc_errors *e
 }
 
 pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
+    return pc_day_read_in_shop(NULL, path, day, errors);
+}
+
+pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, pc_errors *errors) {
     if (!path || !day)
         return PC_E_ARGUMENT;
     pc_day_defaults(day);
@@ -140,6 +145,6 @@ pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
     pci_ini_free(ini);
     bool good = status == PC_OK;
     for (size_t i = 0; good && i < day->piece_count; i++)
-        status = pci_first(status, plan_piece(day, &day->piece[i], errors));
+        status = pci_first(status, plan_piece(day, shop, &day->piece[i], errors));
     return status;
 }

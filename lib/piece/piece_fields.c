@@ -471,3 +471,17 @@ int pci_section_kind_of(const char *name) {
             return several && i != PCI_SECTION_HOLLOW && i != PCI_SECTION_SOLID ? -1 : i;
     return -1;
 }
+
+bool pc_piece_key_at(size_t index, pc_piece_key *key) {
+    for (size_t kind = 0; key && kind < PCI_SECTION_KINDS; kind++) {
+        if (index >= kinds[kind].count) {
+            index -= kinds[kind].count;
+            continue;
+        }
+        const pci_field *field = &kinds[kind].fields[index];
+        *key = (pc_piece_key){kinds[kind].name, field->key, field->range ? field->range : "",
+                              field->words};
+        return true;
+    }
+    return false;
+}

@@ -8,6 +8,7 @@
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "input/whole_file.h"
+#include "piece/shop_file.h"
 #include "piece/supplies_order.h"
 #include "pourclock/film.h"
 
@@ -86,8 +87,8 @@ static pc_status judge_company(const pci_ini *ini, const char *section, pc_metho
     return PC_OK;
 }
 
-static pc_status read_section(const pci_ini *ini, const char *section, pc_piece *piece,
-                              pc_errors *errors) {
+pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *piece,
+                            pc_errors *errors) {
     int kind = pci_section_kind_of(section);
     if (pci_order_section_is(section)) {
         pc_order order; /* judged here, used by pc_order_read */
@@ -118,7 +119,7 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
     pc_status status = PC_OK;
     pci_copy_text(piece->path, sizeof piece->path, ini->file);
     for (size_t s = 0; s < ini->sections; s++)
-        status = pci_first(status, read_section(ini, pci_ini_section(ini, s), piece, errors));
+        status = pci_first(status, pci_piece_section(ini, pci_ini_section(ini, s), piece, errors));
     pci_shop_settle(&piece->shop);
     if (status == PC_OK)
         status = pci_piece_check(piece, ini, errors);
@@ -137,18 +138,29 @@ pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_pi
     return status;
 }
 
-pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors) {
+pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *piece,
+                                pc_errors *errors) {
+    pci_ini *shop_ini = NULL, *ini = NULL;
+    pc_status status = PC_OK;
     if (!piece)
         return PC_E_ARGUMENT;
     pc_piece_defaults(piece);
-    if (!path)
+    if (!shop && !path)
         return PC_E_ARGUMENT;
-    pci_ini *ini;
-    pc_status status = pci_ini_read(path, &ini, errors);
-    if (status == PC_OK)
+    if (shop)
+        status = pci_shop_file_read(shop, piece, &shop_ini, errors);
+    if (status == PC_OK && path)
+        status = pci_ini_read(path, &ini, errors);
+    if (status == PC_OK && path)
         status = from_ini(ini, piece, errors);
+    pci_shop_file_note(shop_ini, ini, piece);
+    pci_ini_free(shop_ini);
     pci_ini_free(ini);
     return status;
+}
+
+pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors) {
+    return pc_piece_read_in_shop(NULL, path, piece, errors);
 }
 
 static bool states_area(const char *key) {
@@ -229,6 +241,7 @@ pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, co
     const pci_field *field = pci_field_named(fields, count, key);
     if (!field)
         return pci_refuse(&at, PC_E_KEY, "no such key");
+    pci_shop_file_override((pci_section_kind)kind, key, piece);
     if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)
         return set_part(piece, (pci_section_kind)kind, field, &at);
     inner_as_stated(&piece->turning);

@@ -38,6 +38,10 @@ void pci_shop_settle(pc_shop *shop);
  * Given:    ini: NULL where it is from none. */
 pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *errors);
 
+/* Reads one section of a piece file. */
+pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *piece,
+                            pc_errors *errors);
+
 /* As pc_piece_read, from bytes under a name. */
 pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
                           pc_errors *errors);

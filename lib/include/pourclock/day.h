@@ -169,6 +169,9 @@ PC_API void pc_day_defaults(pc_day *day);
  * Returned: *day; PC_OK; the first error's status with every wrong line in errors. A piece whose
  *           own schedule does not hold is kept with job.feasible false. */
 PC_API pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors);
+/* The same with every piece read over the defaults of a shop file (NULL: none). */
+PC_API pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day,
+                                     pc_errors *errors);
 
 /* Purpose:  judge a day as a whole. Returned: PC_OK, or the first error's status with all of them
  *           in errors. pc_day_make calls it. */

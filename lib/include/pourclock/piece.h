@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
@@ -21,6 +22,7 @@ PC_BEGIN_DECLS
 #define PC_DAY_POINTS_MOST 512
 #define PC_WALL_MOST_M     0.5
 #define PC_LAYERS_MOST     12
+#define PC_SHOP_SECTIONS   4 /* of a shop file */
 
 typedef enum pc_part_kind { PC_HOLLOW, PC_SOLID } pc_part_kind;
 
@@ -87,6 +89,7 @@ typedef struct pc_piece {
     pc_turning turning;
     pc_shop shop;
     pc_margins margins;
+    uint32_t from_shop[PC_SHOP_SECTIONS]; /* keys in force from a shop file; pc_piece_from_shop */
 } pc_piece;
 
 /* Purpose:  a piece with every default and no part: metric, silicone 10 mm, plaster 10 mm, machine
@@ -100,6 +103,19 @@ PC_API void pc_piece_defaults(pc_piece *piece);
  *           error's status with every wrong line in errors. */
 PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors);
 
+/* Purpose:  read a piece file over the defaults of a shop: a file with the piece file's [mold],
+ *           [turning] and [shop], and units in [piece].
+ * Given:    shop: NULL for none; path: as pc_piece_read, NULL for the shop's defaults alone (then
+ *           the piece has no part yet: see pc_piece_set and pc_piece_check).
+ * Returned: as pc_piece_read; the errors of both files. */
+PC_API pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *piece,
+                                       pc_errors *errors);
+
+/* Purpose:  name the keys that a shop file set and neither the piece file nor pc_piece_set did.
+ * Returned: such as "[mold] rubber, shell; [shop] temperature" in buffer, cut where too long; ""
+ *           where there are none. */
+PC_API void pc_piece_from_shop(const pc_piece *piece, char *buffer, size_t size);
+
 /* Purpose:  override one key as if it stood in the file: for options on the command line.
  * Given:    section: "piece", "hollow", "solid", "mold", "turning", "shop" or "margins"; "hollow"
  *           and "solid" are the first part of that kind, made where there is none; key and value as
@@ -107,6 +123,17 @@ PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *err
  * Returned: PC_OK; else the status with an error whose file is "command line". */
 PC_API pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key,
                               const char *value, pc_errors *errors);
+
+/* A key a piece file may have, and what it may hold; texts are constant. */
+typedef struct pc_piece_key {
+    const char *section, *key;
+    const char *range;        /* "" where no number is expected */
+    const char *const *words; /* the words it may be, NULL-ended; NULL: not a word */
+} pc_piece_key;
+
+/* Purpose:  go through the keys of piece files, in the order of their sections.
+ * Given:    index from 0. Returned: *key and true; false past the last (and for NULL). */
+PC_API bool pc_piece_key_at(size_t index, pc_piece_key *key);
 
 /* Purpose:  judge a piece as a whole (a part at least, a wall under half the piece, ...).
  * Returned: PC_OK, or the first error's status with all of them in errors. pc_piece_read calls it;

@@ -1,0 +1,128 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* pourclock resin without a name: what is on the shelf. */
+#include "config.h"
+
+#include "commands/resin_shelf.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands/options.h"
+#include "print/json.h"
+#include "print/message.h"
+#include "print/units.h"
+
+enum { SHELF_MOST = 256 };
+
+struct shelf {
+    size_t count;
+    pc_shelf_resin place[SHELF_MOST];
+    pc_resin resin[SHELF_MOST];
+    bool read[SHELF_MOST]; /* false: its file is wrong */
+};
+
+static void fill(struct shelf *shelf) {
+    shelf->count = pc_shelf_list(SHELF_MOST, shelf->place);
+    if (shelf->count > SHELF_MOST)
+        shelf->count = SHELF_MOST;
+    for (size_t i = 0; i < shelf->count; i++) {
+        pc_errors errors = PC_ERRORS_INIT;
+        shelf->read[i] =
+            pc_resin_find(shelf->place[i].name, NULL, &shelf->resin[i], &errors) == PC_OK;
+        pc_errors_free(&errors);
+    }
+}
+
+static const char *place_of(const pc_shelf_resin *place) {
+    return place->built_in ? "built in" : place->folder;
+}
+
+static void print_row(struct cli_output *out, pc_units units, const pc_shelf_resin *place,
+                      const pc_resin *resin) {
+    const pc_data_sheet *sheet = &resin->sheet;
+    out_printf(out, "%-20s %-16s %8s  %s at %s\n", place->name, pc_family_word(resin->family),
+               units_duration(sheet->pot_life_s).s, units_mass(sheet->pot_life_mass_kg).s,
+               units_temperature(units, sheet->pot_life_T_K).s);
+}
+
+static void print_table(struct cli_output *out, pc_units units, const struct shelf *shelf) {
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%-20s %-16s %8s\n", "resin", "family", "pot life");
+    out_style(out, CLI_PLAIN);
+    for (size_t i = 0; i < shelf->count; i++)
+        if (shelf->read[i])
+            print_row(out, units, &shelf->place[i], &shelf->resin[i]);
+        else
+            out_printf(out, "%-20s its file has errors: pourclock resin %s\n", shelf->place[i].name,
+                       shelf->place[i].name);
+    for (size_t i = 0; i < shelf->count; i++) {
+        bool again =
+            i > 0 && strcmp(place_of(&shelf->place[i]), place_of(&shelf->place[i - 1])) == 0;
+        if (!again)
+            out_printf(out, "\n%s: %s", place_of(&shelf->place[i]), shelf->place[i].name);
+        else
+            out_printf(out, ", %s", shelf->place[i].name);
+    }
+    out_text(out, "\n\nOne of them in full: pourclock resin NAME. Those shipped are generic and "
+                  "invented: put\nyour own data sheets on a shelf of your own, see "
+                  "pourclock-files(5).\n");
+}
+
+static void print_csv(struct cli_output *out, const struct shelf *shelf) {
+    out_text(out, "resin,name,family,folder,pot_life_s,pot_life_mass_kg,pot_life_T_K\r\n");
+    for (size_t i = 0; i < shelf->count; i++) {
+        const pc_data_sheet *sheet = &shelf->resin[i].sheet;
+        bool read = shelf->read[i];
+        out_csv_text(out, shelf->place[i].name);
+        out_text(out, ",");
+        out_csv_text(out, read ? shelf->resin[i].name : "");
+        out_text(out, ",");
+        out_csv_text(out, read ? pc_family_word(shelf->resin[i].family) : "");
+        out_text(out, ",");
+        out_csv_text(out, shelf->place[i].built_in ? "" : shelf->place[i].folder);
+        const double number[] = {read ? sheet->pot_life_s : (double)NAN,
+                                 read ? sheet->pot_life_mass_kg : (double)NAN,
+                                 read ? sheet->pot_life_T_K : (double)NAN};
+        out_csv_numbers(out, number, sizeof number / sizeof *number);
+    }
+}
+
+static void print_json(struct cli_output *out, const struct shelf *shelf) {
+    bool failed = false;
+    json_t *top = json_object(), *list = json_array();
+    cj_put_count(top, "format", 1, &failed);
+    for (size_t i = 0; i < shelf->count; i++) {
+        const pc_resin *resin = &shelf->resin[i];
+        json_t *o = json_object();
+        cj_put_text(o, "resin", shelf->place[i].name, &failed);
+        cj_put_bool(o, "built_in", shelf->place[i].built_in, &failed);
+        cj_put_text(o, "folder", shelf->place[i].folder, &failed);
+        cj_put_bool(o, "readable", shelf->read[i], &failed);
+        if (shelf->read[i]) {
+            cj_put_text(o, "name", resin->name, &failed);
+            cj_put_text(o, "family", pc_family_word(resin->family), &failed);
+            cj_put_number(o, "pot_life_s", resin->sheet.pot_life_s, &failed);
+            cj_put_number(o, "pot_life_mass_kg", resin->sheet.pot_life_mass_kg, &failed);
+            cj_put_number(o, "pot_life_T_K", resin->sheet.pot_life_T_K, &failed);
+        }
+        cj_push(list, o, &failed);
+    }
+    cj_put(top, "shelf", list, &failed);
+    cj_write(out, top, failed);
+}
+
+enum cli_exit cli_resin_shelf(struct cli *cli) {
+    struct shelf *shelf = calloc(1, sizeof *shelf);
+    if (!shelf)
+        return say_error(CLI_INTERNAL, "out of memory");
+    fill(shelf);
+    if (cli->json)
+        print_json(&cli->out, shelf);
+    else if (cli->csv)
+        print_csv(&cli->out, shelf);
+    else
+        print_table(&cli->out, cli_units(cli, PC_METRIC), shelf);
+    free(shelf);
+    return CLI_DONE;
+}
