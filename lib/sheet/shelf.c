@@ -151,7 +151,7 @@ static pc_status read_built_in(const char *name, pc_resin *resin, pc_errors *err
 
 pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin, pc_errors *errors) {
     if (!name || !*name || !resin)
-        return pc_errors_add(errors, PC_E_ARGUMENT, (pc_place){0}, "no name of a resin");
+        return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE, "no name of a resin");
     char path[PATH_SIZE + 256];
     if (strchr(name, '/') || strchr(name, '.') || strcmp(name, "-") == 0) {
         if (!pci_path_beside(name, beside, path, sizeof path))
