@@ -87,6 +87,12 @@ void help_command(struct cli_output *out, const struct cli_command *command) {
 void help_version(struct cli_output *out) {
     out_printf(out,
                "pourclock %s\n"
+#ifndef HAVE_CAIRO
+               "Built without cairo: no drawings.\n"
+#endif
+#ifndef HAVE_LIBICAL
+               "Built without libical: no calendars.\n"
+#endif
                "License GPL-3.0-or-later. There is NO WARRANTY, to the extent permitted by law.\n",
                pc_version());
 }

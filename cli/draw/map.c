@@ -23,23 +23,6 @@
 #define LON_STEPS 72
 #define SHADES    25 /* either side of the mean */
 #define TURN      (2.0 * CLI_PI)
-#define BARE      0.02 /* of the mean: less is no wall */
-
-double map_range(const pc_spread *spread) {
-    double off = fmax(spread->mean_m - spread->thin_m, spread->thick_m - spread->mean_m);
-    double share = off / spread->mean_m;
-    return share < 0.1 ? 0.1 : share < 0.25 ? 0.25 : share < 0.5 ? 0.5 : 1;
-}
-
-void map_color(double ratio, double range, double rgb[3]) {
-    static const double thin[3] = {0.835, 0.369, 0}, even[3] = {0.97, 0.97, 0.95},
-                        thick[3] = {0, 0.447, 0.698}, bare[3] = {0.25, 0.05, 0.02};
-    bool is_bare = !(ratio >= BARE); /* a film that is not known too */
-    double t = is_bare ? 1 : fmin(1, fabs(ratio - 1) / range);
-    const double *to = is_bare ? bare : ratio < 1 ? thin : thick;
-    for (int k = 0; k < 3; k++)
-        rgb[k] = even[k] + t * (to[k] - even[k]);
-}
 
 /* Hammer's equal-area projection. */
 static void project(double lat, double lon, double *x, double *y) {
@@ -116,7 +99,7 @@ static void draw_cells(cairo_t *cr, const struct map_view *view, const struct di
             double lat = TURN / 2 * (i + 0.5) / LAT_STEPS - TURN / 4;
             double lon = TURN * (j + 0.5) / LON_STEPS - TURN / 2;
             double ratio = film_at(d, n, lat, lon) / view->spread.mean_m;
-            shade[j] = ratio >= BARE
+            shade[j] = ratio >= MAP_BARE
                            ? (int)fmax(-SHADES, fmin(SHADES, round((ratio - 1) / range * SHADES)))
                            : -SHADES - 1;
         }

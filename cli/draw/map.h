@@ -5,6 +5,8 @@
 
 #include "commands/command.h"
 
+#define MAP_BARE 0.02 /* of the mean: a thinner film is no wall */
+
 /* What a map shows. */
 struct map_view {
     const pc_map *map;

@@ -2,6 +2,7 @@
 # Every option of the one table stands in --help, in the manual and in the completions, and the
 # manual of a command names no option that its table does not have.
 set -u
+[ -x ./pourclock ] || exit 77 # built without it
 passed=0
 failed=0
 work=$(mktemp -d) || exit 1

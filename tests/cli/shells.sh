@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The completions do complete, in each shell that is there.
 set -u
+[ -x ./pourclock ] || exit 77 # built without it
 passed=0
 failed=0
 skipped=0

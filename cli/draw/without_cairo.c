@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Built in place of every drawing where the tool is configured without cairo. */
+#include "draw/gantt.h"
+#include "draw/map.h"
+#include "draw/sheet.h"
+#include "print/message.h"
+#include "print/print_fit.h"
+
+static enum cli_exit refuse_drawing(const char *path) {
+    return say_error(CLI_USAGE,
+                     "%s: this pourclock was built without cairo, which draws: build it again with "
+                     "cairo (Debian: libcairo2-dev) and without --without-cairo",
+                     path);
+}
+
+enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
+                          const char *const *caution, size_t caution_count) {
+    (void)piece;
+    (void)schedule;
+    (void)caution;
+    (void)caution_count;
+    return refuse_drawing(path);
+}
+
+enum cli_exit print_gantt(const char *path, const pc_day *day, const pc_day_plan *plan) {
+    (void)day;
+    (void)plan;
+    return refuse_drawing(path);
+}
+
+enum cli_exit print_fit(const char *path, const pc_tests *tests, const pc_tests_fit *fit,
+                        pc_units units) {
+    (void)tests;
+    (void)fit;
+    (void)units;
+    return refuse_drawing(path);
+}
+
+enum cli_exit map_svg(const struct map_view *view, struct cli_output *out) {
+    (void)view;
+    (void)out;
+    return refuse_drawing("--map");
+}
