@@ -146,6 +146,7 @@ START_TEST(build_up_meets_its_limits) {
     /* Half of it: ln 2 air changes. */
     double t = pci_purge_time(40e-6, 20e-6, 50, 0.05, 1);
     assert_close(t, 1000 * log(2), 1e-12);
+    assert_close(pci_purge_time(40e-6, 20e-6, 50, 0.05, 4), 4 * t, 1e-12);
 }
 END_TEST
 
@@ -370,6 +371,7 @@ START_TEST(standing_is_the_cup_of_this_very_batch) {
     pc_schedule schedule;
     pc_standing standing;
     fake_plan(PC_URETHANE, 3, 0.2, &piece, &schedule);
+    piece.shop.cup_loss = 0.04;
     schedule.part[0].layer[1].batch_kg = 0.9;
     schedule.part[0].layer[1].cups = 3;
     schedule.part[0].layer[0].surplus_kg = 0.15;
@@ -377,7 +379,7 @@ START_TEST(standing_is_the_cup_of_this_very_batch) {
     schedule.part[0].layer[1].surplus_kg = NAN;
     assert_ok(pc_standing_of(&piece, &schedule, &standing));
     assert_close(standing.batch_kg, 0.3, 1e-12); /* one cup of three */
-    assert_close(standing.leftover_kg, 0.03 * 1.3, 1e-12);
+    assert_close(standing.leftover_kg, 0.04 * 1.3, 1e-12);
     assert_close(standing.surplus_kg, 0.15, 1e-12); /* each is in a pail of its own */
     pc_cup_events events;
     assert_ok(pc_cup_run(&piece.resin, 0.3, 293.15, 293.15, &events));
@@ -386,7 +388,7 @@ START_TEST(standing_is_the_cup_of_this_very_batch) {
     assert_ok(pc_cup_run(&piece.resin, 0.15, 293.15, 293.15, &events));
     assert_near(standing.surplus_peak_K, events.peak_K, 1e-9);
     assert_near(standing.surplus_peak_s, events.peak_s, 1e-9);
-    assert_ok(pc_cup_run(&piece.resin, 0.039, 293.15, 293.15, &events));
+    assert_ok(pc_cup_run(&piece.resin, 0.052, 293.15, 293.15, &events));
     assert_near(standing.leftover_peak_K, events.peak_K, 1e-9);
     schedule.part[0].layer_count = 0;
     assert_ok(pc_standing_of(&piece, &schedule, &standing));
