@@ -21,7 +21,6 @@ static const struct cli_option options[] = {
     {"name", 0, "NAME", "name of the fitted resin", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"write", 'w', "FILE", "write the fitted resin to FILE", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"plot", 0, "FILE", "draw fit and tests: .svg, .png or .pdf", CLI_KIND_FILE, NULL, false, NULL, NULL},
-    {"rate-only", 0, NULL, "fit the rate, keep the activation energy", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"as-is", 0, NULL, "take doubtful data as they stand", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END,
 };
@@ -89,7 +88,7 @@ static void put_rows(json_t *root, const pc_tests *tests, const pc_tests_fit *fi
         cj_put_number(row, reading ? "model_K" : "model_s", result->model, failed);
         cj_put_number(row, reading ? "residual_K" : "residual", result->residual, failed);
         cj_put_number(row, "leverage", result->leverage, failed);
-        cj_put_number(row, "studentized", result->studentized, failed);
+        cj_put_number(row, "spread", result->spread, failed);
         cj_put_bool(row, "outlier", result->outlier, failed);
         cj_push(rows, row, failed);
     }
@@ -113,16 +112,14 @@ static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     cj_put_number(root, "reference_K", fit->T_ref_K, &failed);
     put_interval(root, "rate_scale", fit->rate_scale, fit->rate_low, fit->rate_high, &failed);
     put_interval(root, "E_J_mol", fit->E_J_mol, fit->E_low_J_mol, fit->E_high_J_mol, &failed);
-    if (fit->a_pot_fitted)
-        put_interval(root, "a_pot", fit->a_pot, fit->a_pot_low, fit->a_pot_high, &failed);
-    else
-        cj_put(root, "a_pot", json_null(), &failed);
-    cj_put_number(root, "ln_rate_error", sqrt(fit->covariance[0][0]), &failed);
-    cj_put_number(root, "E_error_J_mol", sqrt(fit->covariance[1][1]), &failed);
-    cj_put_number(root, "correlation", fit->resin.fit.correlation, &failed);
+    put_interval(root, "a_pot", fit->a_pot, fit->a_pot_low, fit->a_pot_high, &failed);
+    cj_put_number(root, "ln_rate_error", fit->ln_rate_error, &failed);
+    cj_put_number(root, "E_error_J_mol", fit->E_error_J_mol, &failed);
+    cj_put_number(root, "correlation", fit->correlation, &failed);
+    cj_put_number(root, "film_gel_ln_error", fit->resin.fit.film_sd, &failed);
     cj_put_number(root, "scatter", fit->scatter, &failed);
     cj_put_number(root, "reading_scatter_K", fit->reading_scatter_K, &failed);
-    cj_put_number(root, "degrees_of_freedom", fit->degrees, &failed);
+    cj_put_number(root, "widened", fit->widened, &failed);
     put_gel_table(root, fit, &failed);
     put_rows(root, tests, fit, &failed);
     put_resin_cautions(root, &fit->resin, PC_METRIC, &failed);
@@ -131,13 +128,13 @@ static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fi
 
 static void print_csv(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit) {
     struct cli_output *out = &cli->out;
-    out_text(out, "line,kind,T_K,time_s,reading_K,model,residual,leverage,studentized,outlier\r\n");
+    out_text(out, "line,kind,T_K,time_s,reading_K,model,residual,leverage,spread,outlier\r\n");
     for (size_t i = 0; i < fit->count; i++) {
         const pc_test *test = &tests->item[i];
         const pc_test_result *r = &fit->result[i];
         double reading_K = test->kind == PC_TEST_LOG ? test->reading_K : NAN;
-        const double cells[] = {test->T_K,   test->time_s, reading_K,      r->model,
-                                r->residual, r->leverage,  r->studentized, r->outlier};
+        const double cells[] = {test->T_K,   test->time_s, reading_K, r->model,
+                                r->residual, r->leverage,  r->spread, r->outlier};
         out_printf(out, "%ld,%s", test->line, pc_test_word(test->kind));
         out_csv_numbers(out, cells, sizeof cells / sizeof cells[0]);
     }
@@ -149,16 +146,21 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
                fit->rate_high);
     out_printf(out, "  activation energy  %.1f kJ/mol, 95 %%: %.1f to %.1f\n", 1e-3 * fit->E_J_mol,
                1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol);
-    if (fit->a_pot_fitted)
-        out_printf(out, "  pot life ends at   %.3f of full cure, 95 %%: %.3f to %.3f\n", fit->a_pot,
-                   fit->a_pot_low, fit->a_pot_high);
+    out_printf(out, "  pot life ends at   %.3f of full cure, 95 %%: %.3f to %.3f\n", fit->a_pot,
+               fit->a_pot_low, fit->a_pot_high);
     out_text(out, "  scatter of a test  ");
     if (!isnan(fit->scatter))
-        out_printf(out, "%.1f %%, ", 100.0 * fit->scatter);
+        out_printf(out, "%.1f %%", 100.0 * fit->scatter);
     if (!isnan(fit->reading_scatter_K))
-        out_printf(out, "%s of a reading, ",
+        out_printf(out, "%s%s of a reading", isnan(fit->scatter) ? "" : ", ",
                    units_temperature_scatter(units, fit->reading_scatter_K).s);
-    out_printf(out, "%.3g degrees of freedom\n\n", fit->degrees);
+    if (fit->widened > 1.0)
+        out_printf(out, "; %.2g times what tests usually have: intervals are widened by it",
+                   fit->widened);
+    out_text(out, "\n");
+    out_printf(
+        out, "  a film's gel       known to x/%.2f (1 sd), with data sheet and tests together\n\n",
+        exp(fit->resin.fit.film_sd));
 }
 
 static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
@@ -229,9 +231,9 @@ static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     if (fit->outliers > 0) {
         out_style(out, CLI_WARN);
         out_wrapped(out,
-                    "An outlier is further off than chance allows in so many tests. Look into the "
-                    "notes: stirred badly, weighed wrong, another cup? Take its row out only for a "
-                    "reason, then fit again.",
+                    "An outlier is more than three standard deviations off. Look into the notes: "
+                    "stirred badly, weighed wrong, another lot? Strike its row out (struck = yes) "
+                    "only for a reason, then fit again.",
                     0, 78);
         out_style(out, CLI_PLAIN);
     }
@@ -271,7 +273,7 @@ static enum cli_exit run(struct cli *cli) {
     pc_tests tests;
     pc_tests_fit fit;
     memset(&fit, 0, sizeof fit);
-    pc_tests_how how = {cli_has(cli, "rate-only"), cli_has(cli, "as-is")};
+    pc_tests_how how = {cli_has(cli, "as-is")};
     pc_status status = pc_tests_read(cli->operand[0], &tests, &errors);
     if (status == PC_OK)
         status = pc_tests_fit_run(&tests, &resin, &how, &fit, &errors);
@@ -289,15 +291,20 @@ const struct cli_command cmd_cuptest = {
     .example = "pourclock cuptest tests.csv --resin fast-urethane --write shop-urethane.ini\n"
                "pourclock cuptest tests.csv --resin fast-urethane --plot fit.svg",
     .about =
-        "A data sheet speaks of 23 C and someone else's cup. Mix small cups at two or three\n"
-        "temperatures 8 C or more apart, note the minute each gels, and lay a smear on the mold's\n"
-        "rubber: the fit gives the resin's rate and how much the cold slows it, with their error.\n"
+        "A data sheet is for 23 C and someone else's cup. Lay a smear on the mold's rubber and "
+        "note\n"
+        "when it has gelled through: that one test helps most. Cups at two or three temperatures\n"
+        "8 C or more apart show how much the cold slows the resin. The fit takes the tests, the\n"
+        "data sheet of RESIN and what is known of its family together; few tests leave wide "
+        "limits.\n"
         "\n"
         "CSV has a header and one row a test. Columns: kind, time (since mixing), temperature (of\n"
         "the resin when mixing starts), and where they apply mass, air, cup, reading, thickness,\n"
-        "laid, mold, rubber, rubber_kind, shell, shell_kind, note. kind is gel (a cup gelled), "
-        "pot\n"
-        "(too thick to pour), log (one reading of a cup's temperature) or film (a film gelled).\n"
+        "laid, mold, rubber, rubber_kind, shell, shell_kind, spread, date, lot, struck, note. "
+        "kind\n"
+        "is gel (a cup gelled), pot (too thick to pour), log (one reading of a cup's temperature)\n"
+        "or film (a film gelled). spread: how far the time may be off, such as 10 %; struck = yes\n"
+        "leaves a row out; of tests with dates the older count less.\n"
         "Cells carry units (\"100 g\", \"6m30s\", \"64 F\"), or the header does: \"time (min)\".",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,

@@ -4,6 +4,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "commands/command.h"
@@ -22,7 +23,7 @@ enum { LIST_MOST = 64, ROWS_MOST = 4096 };
 struct row {
     double T_K, mass_kg, film_m;
     pc_cup_events cup;
-    double film_gel_s, demold_s;
+    pc_film_times film;
 };
 
 /* What the table goes over. */
@@ -83,14 +84,24 @@ static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
         row->T_K = grid->T_K[i / grid->film_count / grid->mass_count];
         pc_status status = pc_cup_run(&table->resin, row->mass_kg, row->T_K, row->T_K, &row->cup);
         if (status == PC_OK)
-            status = pc_resin_film(&table->resin, row->mass_kg, row->T_K, row->film_m,
-                                   &row->film_gel_s, &row->demold_s);
+            status =
+                pc_resin_film(&table->resin, row->film_m, row->mass_kg, row->T_K, true, &row->film);
         if (status != PC_OK)
             return say_error(say_exit_of(status), "%s at %s, %s: %s", table->resin.name,
                              units_temperature_fine(PC_METRIC, row->T_K).s,
                              units_mass(row->mass_kg).s, pc_status_text(status));
     }
     return CLI_DONE;
+}
+
+/* "8-14 min": a band needs no seconds. */
+static struct cli_text likely(double low_s, double high_s) {
+    struct cli_text text;
+    if (high_s < 120.0 * 60.0)
+        snprintf(text.s, sizeof text.s, "%.0f-%.0f min", low_s / 60.0, high_s / 60.0);
+    else
+        snprintf(text.s, sizeof text.s, "%.1f-%.1f h", low_s / 3600.0, high_s / 3600.0);
+    return text;
 }
 
 static void print_row(struct cli_output *out, pc_units units, const struct row *row) {
@@ -102,7 +113,54 @@ static void print_row(struct cli_output *out, pc_units units, const struct row *
     out_printf(out, "%7s%s", units_temperature(units, row->cup.peak_K).s, hot ? "!" : " ");
     out_style(out, CLI_PLAIN);
     out_printf(out, "  %9s %10s %10s\n", units_length(units, row->film_m).s,
-               units_duration_column(row->film_gel_s).s, units_duration_column(row->demold_s).s);
+               units_duration_column(row->film.gel_s).s,
+               units_duration_column(row->film.demold_s).s);
+    if (isnan(row->film.gel_low_s) || isnan(row->film.demold_low_s))
+        return;
+    struct cli_text gel = likely(row->film.gel_low_s, row->film.gel_high_s);
+    struct cli_text demold = likely(row->film.demold_low_s, row->film.demold_high_s);
+    out_printf(out, "%61s %10s %10s\n", "likely", gel.s, demold.s);
+}
+
+static const char *stated_text(const pc_datum *datum, double value, pc_units units,
+                               struct cli_text *text) {
+    *text = datum->kind == PC_DATUM_PEAK ? units_temperature(units, value) : units_duration(value);
+    return text->s;
+}
+
+/* Each figure of the data sheet beside what the resin fitted to all of them gives. */
+static void print_sheet_figures(struct cli_output *out, pc_units units, const pc_resin *resin) {
+    const pc_data_sheet *sheet = &resin->sheet;
+    char disagreement[400];
+    if (sheet->count == 0)
+        return;
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%-16s %22s %10s %10s %8s\n", "data sheet", "of", "stated", "model", "off by");
+    out_style(out, CLI_PLAIN);
+    for (size_t i = 0; i < sheet->count; i++) {
+        const pc_datum *d = &sheet->datum[i];
+        struct cli_text stated, model, at = units_temperature(units, d->T_K);
+        char what[112];
+        bool cup = d->kind != PC_DATUM_FILM_GEL && d->kind != PC_DATUM_DEMOLD;
+        snprintf(what, sizeof what, "%s at %s",
+                 cup                     ? units_mass(d->mass_kg).s
+                 : isnan(d->thickness_m) ? "a casting"
+                                         : units_length(units, d->thickness_m).s,
+                 at.s);
+        out_printf(out, "%-16s %22s %10s %10s %+7.1f%s\n", pc_datum_word(d), what,
+                   stated_text(d, d->value, units, &stated),
+                   stated_text(d, d->model, units, &model), d->residual,
+                   fabs(d->residual) > 2.0   ? " !"
+                   : fabs(d->residual) > 1.0 ? " *"
+                                             : "");
+    }
+    out_text(out, "off by: in standard deviations of the figure; * above 1, ! above 2\n");
+    if (pc_resin_disagreement(resin, disagreement, sizeof disagreement) > 2.0) {
+        out_style(out, CLI_WARN);
+        out_wrapped(out, disagreement, 0, 92);
+        out_style(out, CLI_PLAIN);
+    }
+    out_text(out, "\n");
 }
 
 static void print_table(struct cli_output *out, pc_units units, const struct table *table) {
@@ -113,6 +171,11 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
     out_printf(out, "%s; 100 parts A to %.4g parts B by weight; mixed %.3g g/cm3\n\n",
                pc_family_word(resin->family), 100.0 * resin->share_b / resin->share_a,
                resin->density_kg_m3 / 1000.0);
+    if (resin->catalyst.at > 0.0)
+        out_printf(out, "catalyst %.3g %% by mass (%.3g to %.3g %%)\n\n",
+                   100.0 * resin->catalyst.level, 100.0 * resin->catalyst.low,
+                   100.0 * resin->catalyst.high);
+    print_sheet_figures(out, units, resin);
     out_style(out, CLI_BOLD);
     out_printf(out, "%8s %9s %10s %10s %8s  %9s %10s %10s\n", "", "", "in the cup", "", "",
                "on a mold", "", "");
@@ -127,21 +190,30 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
     out_text(out, "\nTimes run from the start of mixing. Be done pouring by 0.8 of the pot life.\n"
                   "Film: on 8 mm of silicone in 10 mm of plaster, poured at half the pot life. "
                   "Demold: cured\nthrough");
-    out_printf(out,
-               " and cooled below %s.\nComputed, nominal: try a cup of your own before you "
-               "rely on it.\n",
-               units_temperature(units, resin->demold_below_K).s);
+    out_printf(out, " and cooled below %s.\n", units_temperature(units, resin->demold_below_K).s);
+    if (resin->fit.known)
+        out_printf(
+            out,
+            "Likely: two of three resins with these figures. A film's gel is known to x/%.2f;\n"
+            "%s\n",
+            exp(resin->fit.film_sd),
+            resin->fit.film_sd > 0.15
+                ? "one film test of your own (film_gel, or pourclock cuptest) brings it to "
+                  "about x/1.10."
+                : "your own tests are in it.");
     out_printf(out, "! A batch left standing passes %s: it can smoke, foam and soften its cup.\n",
                units_temperature(units, PC_SCORCH_K).s);
     print_resin_cautions(out, resin, units, 92);
 }
 
 static void print_csv(struct cli_output *out, const struct table *table) {
-    out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s\r\n");
+    out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s,"
+                  "film_gel_low_s,film_gel_high_s\r\n");
     for (size_t i = 0; i < table->count; i++) {
         const struct row *row = &table->row[i];
-        const double field[] = {row->mass_kg, row->cup.pot_life_s, row->cup.gel_s, row->cup.peak_K,
-                                row->film_m,  row->film_gel_s,     row->demold_s};
+        const double field[] = {row->mass_kg,       row->cup.pot_life_s, row->cup.gel_s,
+                                row->cup.peak_K,    row->film_m,         row->film.gel_s,
+                                row->film.demold_s, row->film.gel_low_s, row->film.gel_high_s};
         out_csv_number(out, row->T_K);
         out_csv_numbers(out, field, sizeof field / sizeof field[0]);
     }
@@ -155,8 +227,12 @@ static json_t *json_row(const struct row *row, bool *failed) {
     cj_put_number(o, "cup_gel_s", row->cup.gel_s, failed);
     cj_put_number(o, "cup_peak_K", row->cup.peak_K, failed);
     cj_put_number(o, "film_m", row->film_m, failed);
-    cj_put_number(o, "film_gel_s", row->film_gel_s, failed);
-    cj_put_number(o, "demold_s", row->demold_s, failed);
+    cj_put_number(o, "film_gel_s", row->film.gel_s, failed);
+    cj_put_number(o, "film_gel_low_s", row->film.gel_low_s, failed);
+    cj_put_number(o, "film_gel_high_s", row->film.gel_high_s, failed);
+    cj_put_number(o, "demold_s", row->film.demold_s, failed);
+    cj_put_number(o, "demold_low_s", row->film.demold_low_s, failed);
+    cj_put_number(o, "demold_high_s", row->film.demold_high_s, failed);
     return o;
 }
 
@@ -176,6 +252,22 @@ static json_t *json_constants(const pc_cure *cure, bool *failed) {
     return o;
 }
 
+/* The sheet's figures in the order they are fitted. */
+static json_t *json_data(const pc_data_sheet *sheet, bool *failed) {
+    json_t *data = json_array();
+    for (size_t i = 0; i < sheet->count; i++) {
+        const pc_datum *d = &sheet->datum[i];
+        json_t *o = json_object();
+        cj_put_text(o, "key", pc_datum_word(d), failed);
+        cj_put_number(o, "stated", d->value, failed);
+        cj_put_number(o, "model", d->model, failed);
+        cj_put_number(o, "residual", d->residual, failed);
+        cj_put_number(o, "spread", d->spread, failed);
+        cj_push(data, o, failed);
+    }
+    return data;
+}
+
 static void print_json(struct cli_output *out, const struct table *table) {
     bool failed = false;
     json_t *top = json_object(), *rows = json_array();
@@ -184,6 +276,7 @@ static void print_json(struct cli_output *out, const struct table *table) {
     for (size_t i = 0; i < table->count; i++)
         cj_push(rows, json_row(&table->row[i], &failed), &failed);
     cj_put(top, "rows", rows, &failed);
+    cj_put(top, "data", json_data(&table->resin.sheet, &failed), &failed);
     cj_put(top, "constants", json_constants(&table->resin.cure, &failed), &failed);
     put_resin_cautions(top, &table->resin, PC_METRIC, &failed);
     cj_write(out, top, failed);
@@ -204,6 +297,15 @@ static enum cli_exit run(struct cli *cli) {
     pc_status status = pc_resin_find(cli->operand[0], NULL, &table.resin, &errors);
     if (status != PC_OK)
         return say_errors(status, &errors);
+    double level;
+    if (cli_has(cli, "catalyst")) {
+        static const struct cli_range range = {1e-4, 0.1, "0.01 to 10 %"};
+        if (!cli_quantity_at(cli, "catalyst", 0, PC_SHARE, &range, &level))
+            return CLI_USAGE;
+        status = pc_resin_set_catalyst(&table.resin, level, &errors);
+        if (status != PC_OK)
+            return say_errors(status, &errors);
+    }
     enum cli_exit code = fill_table(&grid, &table);
     if (code == CLI_DONE) {
         if (cli->json)
@@ -223,6 +325,7 @@ static const struct cli_option options[] = {
     {"at", 't', "T", "resin, shop and mold at T, such as 18C or 64F; repeatable (10 to 35 C)", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"mass", 'm', "M", "batch mixed, such as 250g; repeatable (50 to 1000 g)", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"film", 'f', "D", "film on the mold, such as 3mm or 1/8in; repeatable (3 mm)", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    {"catalyst", 'c', "P", "level of the catalyst of a polyester, such as 1.5%", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END,
 };
 /* clang-format on */

@@ -38,12 +38,20 @@ static const char *place_of(const pc_shelf_resin *place) {
     return place->built_in ? "built in" : place->folder;
 }
 
+/* Pot life of the cup that data sheets speak of, whether the sheet states it or not. */
+static const double CUP_KG = 0.1;
+
+static double pot_life(const pc_resin *resin) {
+    pc_cup_events cup;
+    return pc_cup_run(resin, CUP_KG, PC_SHEET_K, PC_SHEET_K, &cup) == PC_OK ? cup.pot_life_s
+                                                                            : (double)NAN;
+}
+
 static void print_row(struct cli_output *out, pc_units units, const pc_shelf_resin *place,
                       const pc_resin *resin) {
-    const pc_data_sheet *sheet = &resin->sheet;
     out_printf(out, "%-20s %-16s %8s  %s at %s\n", place->name, pc_family_word(resin->family),
-               units_duration(sheet->pot_life_s).s, units_mass(sheet->pot_life_mass_kg).s,
-               units_temperature(units, sheet->pot_life_T_K).s);
+               units_duration(pot_life(resin)).s, units_mass(CUP_KG).s,
+               units_temperature(units, PC_SHEET_K).s);
 }
 
 static void print_table(struct cli_output *out, pc_units units, const struct shelf *shelf) {
@@ -72,7 +80,6 @@ static void print_table(struct cli_output *out, pc_units units, const struct she
 static void print_csv(struct cli_output *out, const struct shelf *shelf) {
     out_text(out, "resin,name,family,folder,pot_life_s,pot_life_mass_kg,pot_life_T_K\r\n");
     for (size_t i = 0; i < shelf->count; i++) {
-        const pc_data_sheet *sheet = &shelf->resin[i].sheet;
         bool read = shelf->read[i];
         out_csv_text(out, shelf->place[i].name);
         out_text(out, ",");
@@ -81,9 +88,8 @@ static void print_csv(struct cli_output *out, const struct shelf *shelf) {
         out_csv_text(out, read ? pc_family_word(shelf->resin[i].family) : "");
         out_text(out, ",");
         out_csv_text(out, shelf->place[i].built_in ? "" : shelf->place[i].folder);
-        const double number[] = {read ? sheet->pot_life_s : (double)NAN,
-                                 read ? sheet->pot_life_mass_kg : (double)NAN,
-                                 read ? sheet->pot_life_T_K : (double)NAN};
+        const double number[] = {read ? pot_life(&shelf->resin[i]) : (double)NAN, CUP_KG,
+                                 PC_SHEET_K};
         out_csv_numbers(out, number, sizeof number / sizeof *number);
     }
 }
@@ -102,9 +108,9 @@ static void print_json(struct cli_output *out, const struct shelf *shelf) {
         if (shelf->read[i]) {
             cj_put_text(o, "name", resin->name, &failed);
             cj_put_text(o, "family", pc_family_word(resin->family), &failed);
-            cj_put_number(o, "pot_life_s", resin->sheet.pot_life_s, &failed);
-            cj_put_number(o, "pot_life_mass_kg", resin->sheet.pot_life_mass_kg, &failed);
-            cj_put_number(o, "pot_life_T_K", resin->sheet.pot_life_T_K, &failed);
+            cj_put_number(o, "pot_life_s", pot_life(resin), &failed);
+            cj_put_number(o, "pot_life_mass_kg", CUP_KG, &failed);
+            cj_put_number(o, "pot_life_T_K", PC_SHEET_K, &failed);
         }
         cj_push(list, o, &failed);
     }

@@ -35,10 +35,11 @@ uint64_t pc_piece_fingerprint(const pc_piece *piece) {
     const pc_resin *resin = &piece->resin;
     const pc_data_sheet *sheet = &resin->sheet;
     hash = mix_text(mix_text(hash, piece->name), resin->name);
-    double of_resin[] = {(double)resin->family, resin->density_kg_m3,
-                         resin->share_a,        sheet->pot_life_s,
-                         sheet->demold_s,       sheet->gel_count > 0 ? sheet->gel[0].time_s : NAN};
+    double of_resin[] = {(double)resin->family, resin->density_kg_m3, resin->share_a,
+                         resin->catalyst.level};
     hash = mix_numbers(hash, sizeof of_resin / sizeof *of_resin, of_resin);
+    for (size_t i = 0; i < sheet->count && i < PC_DATA_MOST; i++)
+        hash = mix_numbers(hash, 1, &sheet->datum[i].value);
     double of_shop[] = {
         piece->shop.air_K,          piece->shop.resin_K,        piece->shop.mold_K,
         piece->shop.mix_time_s,     piece->shop.pour_time_s,    piece->shop.largest_mix_kg,

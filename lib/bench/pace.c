@@ -33,8 +33,8 @@ pc_piece *pci_piece_on_clock(const pc_piece *piece, const pc_schedule *plan) {
 }
 
 double pci_prior_error(const pc_piece *piece) {
-    if (piece->resin.fit.fitted && piece->resin.fit.ln_s_error > 0.0)
-        return piece->resin.fit.ln_s_error;
+    if (piece->resin.fit.known && piece->resin.fit.film_sd > 0.0)
+        return piece->resin.fit.film_sd;
     /* The margin is the half-width of the 95 % interval. */
     return piece->margins.on && piece->margins.times > 0.0 ? piece->margins.times / 1.96
                                                            : PRIOR_ERROR;

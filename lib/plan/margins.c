@@ -14,6 +14,7 @@
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "resin/cup.h"
+#include "resin/unknowns.h"
 #include "solve/sobol.h"
 #include "solve/threads.h"
 #include "wall/layers.h"
@@ -21,29 +22,34 @@
 static const double REFINE = 0.25, TOLERANCE = 3e-3;
 static const double SIGMAS = 1.959964; /* half a 95 % interval */
 static const double EARLY = 0.05, LATE = 0.95;
-static const double DATA_SHEET_K = PC_ZERO_CELSIUS_K + 23.0; /* where sheets state their times */
 
-/* X(name, what is said to matter most) */
+/* X(name, what is said to matter most). The resin's unknowns, in their order, come last. */
+#define RESIN_WORDS "the resin's times"
 #define INPUT_TABLE(X)                                                                             \
     X(INPUT_AIR, "the shop's temperature")                                                         \
-    X(INPUT_TIMES, "the resin's times")                                                            \
-    X(INPUT_ENERGY, "how much the cold slows the resin")                                           \
+    X(INPUT_LOT, RESIN_WORDS)                                                                      \
     X(INPUT_AREA, "the area")                                                                      \
     X(INPUT_HANDS, "the times to mix and pour")                                                    \
-    X(INPUT_RATIO, "weighing A against B")
+    X(INPUT_RATIO, "weighing A against B")                                                         \
+    X(INPUT_UNKNOWNS, RESIN_WORDS)
 
 enum input {
 #define INPUT_ENUM(name, words) name,
     INPUT_TABLE(INPUT_ENUM)
 #undef INPUT_ENUM
-        INPUTS
+        INPUTS = INPUT_UNKNOWNS + PC_UNKNOWNS
 };
 
-static const char *const input_words[INPUTS] = {
-#define INPUT_WORDS(name, words) words,
-    INPUT_TABLE(INPUT_WORDS)
-#undef INPUT_WORDS
-};
+static const char *input_word(int input) {
+    switch (input) {
+#define INPUT_WORD(name, words)                                                                    \
+    case name:                                                                                     \
+        return words;
+        INPUT_TABLE(INPUT_WORD)
+#undef INPUT_WORD
+    }
+    return RESIN_WORDS;
+}
 
 struct sample {
     pci_case c;
@@ -70,7 +76,7 @@ struct pci_samples {
  * peroxide: radicals, and with them the rate, go with its square root. */
 static void off_ratio(pc_resin *resin, double r) {
     if (resin->family == PC_POLYESTER) {
-        pci_cure_rescale(&resin->cure, 0.5 * log1p(r), 0.0, DATA_SHEET_K);
+        pci_cure_rescale(&resin->cure, 0.5 * log1p(r), 0.0, PC_SHEET_K);
         return;
     }
     double scarce = 1.0 - fmin(fabs(r), 0.5), late = 1.0 / sqrt(scarce);
@@ -87,18 +93,11 @@ static double draw(double half_width, double z) {
     return fmax(-0.9, half_width / SIGMAS * z);
 }
 
+/* What the fit to the data sheet leaves open, and how one lot differs from another. */
 static void draw_resin(const pc_margins *margins, const double z[], pc_resin *resin) {
-    const pc_resin_fit *fit = &resin->fit;
-    if (fit->fitted) {
-        double c = fmax(-1.0, fmin(1.0, fit->correlation));
-        pci_cure_rescale(&resin->cure, fit->ln_s_error * z[INPUT_TIMES],
-                         fit->E_error_J_mol *
-                             (c * z[INPUT_TIMES] + sqrt(1.0 - c * c) * z[INPUT_ENERGY]),
-                         fit->T_ref_K > 0.0 ? fit->T_ref_K : DATA_SHEET_K);
-    } else {
-        pci_cure_rescale(&resin->cure, log1p(margins->times) / SIGMAS * z[INPUT_TIMES], 0.0,
-                         DATA_SHEET_K);
-    }
+    const pc_resin nominal = *resin;
+    pci_resin_draw(&nominal, z + INPUT_UNKNOWNS, resin);
+    pci_cure_rescale(&resin->cure, log1p(margins->times) / SIGMAS * z[INPUT_LOT], 0.0, PC_SHEET_K);
     off_ratio(resin, draw(margins->ratio, z[INPUT_RATIO]));
 }
 
@@ -349,6 +348,22 @@ static double share_over(const pci_samples *samples, size_t layer, double shift_
     return n > 0 ? (double)over / (double)n : NAN;
 }
 
+/* Words of the input that explains most; those of one name are one. */
+static const char *heaviest_input(const pci_samples *samples) {
+    const char *word = "";
+    double most = 0.0;
+    for (int d = 0; d < INPUTS; d++) {
+        double sum = 0.0;
+        for (int e = 0; e < INPUTS; e++)
+            sum += strcmp(input_word(d), input_word(e)) == 0 ? samples->weight[e] : 0.0;
+        if (sum > most) {
+            most = sum;
+            word = input_word(d);
+        }
+    }
+    return word;
+}
+
 pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *most_sensitive,
                              size_t size) {
     if (!samples || samples->layers == 0)
@@ -371,10 +386,6 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
         not_before(time_quantile(samples, read_demold, 0, LATE, mix_s, plan->demold_s),
                    fmax(plan->demold_s, stop_s));
     weigh_inputs(samples, read_demold, 0);
-    int most = 0;
-    for (int d = 1; d < INPUTS; d++)
-        if (samples->weight[d] > samples->weight[most])
-            most = d;
-    pci_copy_text(most_sensitive, size, samples->weight[most] > 0.0 ? input_words[most] : "");
+    pci_copy_text(most_sensitive, size, heaviest_input(samples));
     return PC_OK;
 }

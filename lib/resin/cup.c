@@ -15,6 +15,14 @@ static const double LONGEST_S = 30.0 * 86400.0;
 static const double TOLERANCE = 1e-9;
 static const double MEET_TOLERANCE = 1e-6;
 
+void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K) {
+    double scale = exp(ln_s + E_shift_J_mol / (PC_GAS_CONSTANT * T_ref_K));
+    cure->A1_per_s *= scale;
+    cure->A2_per_s *= scale;
+    cure->E1_J_mol += E_shift_J_mol;
+    cure->E2_J_mol += E_shift_J_mol;
+}
+
 struct cup {
     pci_rate rate;
     double rise_K;        /* H/cp */

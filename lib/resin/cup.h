@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the upper floors need of cup and anchoring beside the public functions. */
+/* What the upper floors need of cup and rate beside the public functions. */
 #ifndef PCI_RESIN_CUP_H
 #define PCI_RESIN_CUP_H
 
@@ -18,14 +18,6 @@ pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double 
  * Returned: *state; *wanted_s, NaN where not in 30 days; PC_OK; as pc_cup_run. */
 pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                        double time_s, double wanted, pc_cup_state *state, double *wanted_s);
-
-/* Purpose:  steps 1, 2 and 4 of anchoring: the scale of the rate, activation energy and a_pot.
- *           (Step 3, the demold conversion, needs the wall: lib/sheet/anchor_demold.c.)
- * Returned: as pc_resin_anchor. */
-pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors);
-
-/* Whether a sheet's gel times lie far enough apart in temperature to fit E1 and E2. */
-bool pci_gel_times_tell_energy(const pc_data_sheet *sheet);
 
 /* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2, turning the rates about T_ref_K:
  *           there only ln_s acts.

@@ -1,211 +1,350 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Anchoring the rate to the times a data sheet states. */
+/* Weighted least squares with priors: the data sheet's figures, the user's tests, and what is known
+ * of the family, together. Never singular: there are as many priors as unknowns. */
+#include "sheet/anchor.h"
+
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
-#include "base/try.h"
-#include "resin/cup.h"
-#include "resin/cure_rate.h"
-#include "solve/root.h"
+#include "base/text.h"
+#include "resin/unknowns.h"
+#include "sheet/cuptest_rows.h"
+#include "solve/fit.h"
 
-enum { FIT_ITERATIONS_MOST = 30 };
-static const double LN_S_WIDTH = 1e-9;
-/* Gel times need to lie this far apart in temperature before they say anything about E. */
-static const double DISTINCT_K = 2.0;
-/* The shift of E is looked for in these, so that the normal equations are well scaled. */
-static const double E_UNIT_J_MOL = 1e4;
+static const double STEP = 0.02;  /* of an unknown, in its prior's sd: drowns the steppers' noise */
+static const double U_MOST = 8.0; /* sd from the prior that the search may stray */
+static const double FIXED_SD = 1e-3; /* of an unknown that [cure] states, in its own unit */
+/* Node-steps the films of a fit may take: it tries a few hundred resins, of which a film of 10 mm
+ * takes 2000 each; one that burns through in a thin front takes a thousand times more. */
+static const double FILM_WORK = 1e6, FILM_WORK_LEAST = 2e7;
+static const double MOST = 1e8; /* s: no sheet states more */
+enum { WIDENINGS = 3, START_ROUNDS = 40 };
 
-void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K) {
-    double scale = exp(ln_s + E_shift_J_mol / (PC_GAS_CONSTANT * T_ref_K));
-    cure->A1_per_s *= scale;
-    cure->A2_per_s *= scale;
-    cure->E1_J_mol += E_shift_J_mol;
-    cure->E2_J_mol += E_shift_J_mol;
-}
-
-struct target {
-    const pc_resin *resin;
-    double mass_kg, T_K, conversion, time_s;
+struct fitting {
+    const pc_resin *base;
+    pci_prior prior;
+    size_t free[PC_UNKNOWNS], p;
+    pci_tests_use *use; /* may be NULL */
+    size_t tests;
+    pci_effort effort;
 };
 
-/* ln of (time the cup takes / time wanted) with the rate multiplied by e^x: falls with x. */
-static double lateness(double x, void *context) {
-    const struct target *target = context;
-    pc_resin trial = *target->resin;
-    pci_cure_rescale(&trial.cure, x, 0.0, target->T_K);
-    double time_s;
-    pc_status status = pci_cup_conversion_time(&trial, target->mass_kg, target->T_K, target->T_K,
-                                               target->conversion, &time_s);
-    if (status == PC_E_UNREACHED)
-        return 50.0; /* far too slow */
-    return status == PC_OK && target->time_s > 0.0 ? log(time_s / target->time_s) : NAN;
-}
-
-/* Scales the rate so that a cup reaches a conversion at the time stated. */
-static pc_status scale_to(pc_resin *resin, double mass_kg, double T_K, double conversion,
-                          double time_s, double *ln_s) {
-    struct target target = {resin, mass_kg, T_K, conversion, time_s};
-    double isothermal_s;
-    PCI_TRY(pci_cure_isothermal_time(&resin->cure, 0.0, conversion, T_K, &isothermal_s));
-    if (!(isothermal_s > 0.0) || !isfinite(isothermal_s) || !(time_s > 0.0))
-        return PC_E_NUMERIC;
-    return pci_root_near(lateness, &target, log(isothermal_s / time_s) - 0.3, 0.3, LN_S_WIDTH,
-                         ln_s);
-}
-
-static double temperature_spread(const pc_data_sheet *sheet) {
-    double low = INFINITY, high = -INFINITY;
-    for (size_t i = 0; i < sheet->gel_count; i++) {
-        low = fmin(low, sheet->gel[i].T_K);
-        high = fmax(high, sheet->gel[i].T_K);
+static pc_resin resin_at(const struct fitting *fit, const double x[]) {
+    double theta[PC_UNKNOWNS];
+    memcpy(theta, fit->prior.mean, sizeof theta);
+    for (size_t i = 0; i < fit->p; i++) {
+        size_t k = fit->free[i];
+        theta[k] += fit->prior.sd[k] * fmax(-U_MOST, fmin(U_MOST, x[i]));
     }
-    return high - low;
+    theta[PCI_ENERGY] = fmax(theta[PCI_ENERGY], 1e3);
+    theta[PCI_HEAT] = fmax(theta[PCI_HEAT], 0.0);
+    pc_resin resin = *fit->base;
+    const pc_data_sheet *sheet = &resin.sheet;
+    pci_cure_of_unknowns(&fit->base->cure, theta, &resin.cure);
+    if (sheet->a_pot_given)
+        resin.cure.a_pot = fmin(fit->base->cure.a_pot, 0.999 * resin.cure.a_gel);
+    if (sheet->a_demold_given)
+        resin.cure.a_demold = fmax(fit->base->cure.a_demold, 0.001 + 0.999 * resin.cure.a_gel);
+    resin.flow.a_gel = resin.cure.a_gel;
+    return resin;
 }
 
-bool pci_gel_times_tell_energy(const pc_data_sheet *sheet) {
-    return temperature_spread(sheet) >= DISTINCT_K;
+static double test_residual(const pc_test *test, double value, double spread) {
+    if (!pci_test_is_time(test))
+        return (value - test->reading_K) / spread;
+    return (isinf(value) ? 8.0 : log(value / test->time_s)) / spread;
 }
 
-static double mean_temperature(const pc_data_sheet *sheet) {
-    double sum = 0.0;
-    for (size_t i = 0; i < sheet->gel_count; i++)
-        sum += sheet->gel[i].T_K;
-    return sum / (double)sheet->gel_count;
-}
-
-/* ln of (gel time computed / stated) for every pair the sheet gives. */
-static pc_status gel_residuals(const pc_resin *resin, double ln_s, double E_shift_J_mol,
-                               double T_ref_K, double residual[]) {
-    pc_resin trial = *resin;
-    pci_cure_rescale(&trial.cure, ln_s, E_shift_J_mol, T_ref_K);
-    for (size_t i = 0; i < resin->sheet.gel_count; i++) {
-        const pc_gel_time *gel = &resin->sheet.gel[i];
-        double time_s;
-        PCI_TRY(pci_cup_conversion_time(&trial, gel->mass_kg, gel->T_K, gel->T_K, trial.cure.a_gel,
-                                        &time_s));
-        residual[i] = log(time_s / gel->time_s);
-    }
-    return PC_OK;
-}
-
-/* One Gauss-Newton step of the least squares in (ln s, E shift in E_UNIT_J_MOL). */
-static pc_status fit_step(const pc_resin *resin, double T_ref_K, double x[2], double *moved) {
-    double r[PC_GEL_TIMES_MOST], r_s[PC_GEL_TIMES_MOST], r_E[PC_GEL_TIMES_MOST];
-    const double d_s = 1e-4, d_E = 1e-4;
-    pc_status status = gel_residuals(resin, x[0], x[1] * E_UNIT_J_MOL, T_ref_K, r);
-    if (status == PC_OK)
-        status = gel_residuals(resin, x[0] + d_s, x[1] * E_UNIT_J_MOL, T_ref_K, r_s);
-    if (status == PC_OK)
-        status = gel_residuals(resin, x[0], (x[1] + d_E) * E_UNIT_J_MOL, T_ref_K, r_E);
-    if (status != PC_OK)
-        return status;
-    double ss = 0, sE = 0, EE = 0, sr = 0, Er = 0;
-    for (size_t i = 0; i < resin->sheet.gel_count; i++) {
-        double js = (r_s[i] - r[i]) / d_s, jE = (r_E[i] - r[i]) / d_E;
-        ss += js * js;
-        sE += js * jE;
-        EE += jE * jE;
-        sr += js * r[i];
-        Er += jE * r[i];
-    }
-    double det = ss * EE - sE * sE;
-    if (!(det > 1e-12 * ss * EE))
-        return PC_E_NUMERIC;
-    double step_s = -(EE * sr - sE * Er) / det, step_E = -(ss * Er - sE * sr) / det;
-    x[0] += fmax(-2.0, fmin(2.0, step_s));
-    x[1] += fmax(-2.0, fmin(2.0, step_E));
-    *moved = fmax(fabs(step_s), fabs(step_E));
-    return PC_OK;
-}
-
-/* Two or more temperatures fix the activation energy too. */
-static pc_status fit_gel_times(pc_resin *resin) {
-    const pc_data_sheet *sheet = &resin->sheet;
-    double T_ref_K = mean_temperature(sheet), x[2] = {0.0, 0.0}, moved = INFINITY;
-    pc_status status = scale_to(resin, sheet->gel[0].mass_kg, sheet->gel[0].T_K, resin->cure.a_gel,
-                                sheet->gel[0].time_s, &x[0]);
-    for (int i = 0; status == PC_OK && moved > 1e-8; i++)
-        status = i < FIT_ITERATIONS_MOST ? fit_step(resin, T_ref_K, x, &moved) : PC_E_NUMERIC;
-    if (status == PC_OK)
-        pci_cure_rescale(&resin->cure, x[0], x[1] * E_UNIT_J_MOL, T_ref_K);
+static pc_status tests_residuals(struct fitting *fit, const pc_resin *resin, double r[]) {
+    if (!fit->use)
+        return PC_OK;
+    pci_tests_use *use = fit->use;
+    pc_status status =
+        pci_test_values(use->tests, resin, fit->effort.fineness, &fit->effort.work, use->value);
+    for (size_t i = 0; status == PC_OK && i < fit->tests; i++)
+        r[i] = test_residual(&use->tests->item[i], use->value[i], use->spread[i]);
     return status;
 }
 
-static pc_status fit_failed(pc_errors *errors, const pc_resin *resin, const char *key) {
-    return pc_errors_add(errors, PC_E_VALUE,
-                         (pc_place){.file = resin->path, .section = "resin", .key = key},
-                         "no rate of the %s family fits these times: check the minutes, the "
+/* First the sheet's figures, then the tests, then the priors. */
+static pc_status residuals(const double x[], double r[], struct fitting *fit) {
+    pc_resin resin = resin_at(fit, x);
+    size_t n = resin.sheet.count;
+    pc_status status = PC_OK;
+    for (size_t i = 0; status == PC_OK && i < n; i++) {
+        double value;
+        status = pci_datum_value(&resin.sheet.datum[i], &resin, &fit->effort, &value);
+        if (status == PC_OK)
+            r[i] = pci_datum_residual(&resin.sheet.datum[i], value);
+    }
+    if (status == PC_OK)
+        status = tests_residuals(fit, &resin, r + n);
+    for (size_t i = 0; i < fit->p; i++)
+        r[n + fit->tests + i] = x[i];
+    return status;
+}
+
+static pc_status fine_residuals(const double x[], double r[], void *context) {
+    struct fitting *fit = context;
+    fit->effort.fineness = PCI_FINE;
+    return residuals(x, r, fit);
+}
+
+static pc_status rough_residuals(const double x[], double r[], void *context) {
+    struct fitting *fit = context;
+    fit->effort.fineness = PCI_ROUGH;
+    return residuals(x, r, fit);
+}
+
+/* The family's prior, but for what [cure] states on its own. False: the constants are no resin's.
+ */
+static bool set_prior(struct fitting *fit) {
+    const pc_data_sheet *sheet = &fit->base->sheet;
+    double stated[PC_UNKNOWNS];
+    fit->prior = *pci_family_prior(fit->base->family);
+    pci_unknowns_of(&fit->base->cure, stated);
+    fit->prior.mean[PCI_LN_K1] = stated[PCI_LN_K1];
+    if (sheet->constants_given) /* those of a file are as good a mean as a family's */
+        memcpy(fit->prior.mean, stated, sizeof stated);
+    const bool given[PC_UNKNOWNS] = {[PCI_ENERGY] = sheet->E1_given,
+                                     [PCI_HEAT] = sheet->heat_given,
+                                     [PCI_GEL] = sheet->a_gel_given,
+                                     [PCI_POT] = sheet->a_pot_given,
+                                     [PCI_DEMOLD] = sheet->a_demold_given};
+    for (size_t k = 0; k < PC_UNKNOWNS; k++) {
+        if (given[k]) {
+            fit->prior.mean[k] = stated[k];
+            fit->prior.sd[k] = FIXED_SD;
+        }
+        if (fit->prior.sd[k] > 0.0)
+            fit->free[fit->p++] = k;
+        if (!isfinite(fit->prior.mean[k]))
+            return false;
+    }
+    return true;
+}
+
+/* ln of (model/stated) of the first time there is: of the sheet, else of the tests. */
+static pc_status first_lateness(struct fitting *fit, const pc_resin *resin, double *late) {
+    const pc_data_sheet *sheet = &resin->sheet;
+    double value = NAN, stated = NAN;
+    pc_status status = PC_E_UNREACHED;
+    for (size_t i = 0; status == PC_E_UNREACHED && i < sheet->count; i++)
+        if (sheet->datum[i].kind != PC_DATUM_PEAK) {
+            stated = sheet->datum[i].value;
+            status = pci_datum_value(&sheet->datum[i], resin, &fit->effort, &value);
+        }
+    for (size_t i = 0; status == PC_E_UNREACHED && i < fit->tests; i++)
+        status = pci_test_lateness(fit->use->tests, i, resin, &stated, &value);
+    if (status == PC_OK)
+        *late = isinf(value) ? 3.0 : log(value / stated);
+    return status;
+}
+
+/* The rate's prior begins where the first time is met by a resin of the family. */
+static pc_status start_rate(struct fitting *fit) {
+    double zero[PC_UNKNOWNS] = {0.0}, late = INFINITY;
+    fit->effort.fineness = PCI_ROUGH;
+    pc_status status = PC_OK;
+    for (int i = 0; status == PC_OK && fabs(late) > 1e-7 && i < START_ROUNDS; i++) {
+        pc_resin resin = resin_at(fit, zero);
+        status = first_lateness(fit, &resin, &late);
+        fit->prior.mean[PCI_LN_K1] += fmax(-3.0, fmin(3.0, status == PC_OK ? late : 0.0));
+    }
+    return status;
+}
+
+static void keep_covariance(const struct fitting *fit, const pci_fit *found, pc_resin *resin) {
+    pc_resin_fit *kept = &resin->fit;
+    double C[PC_UNKNOWNS][PC_UNKNOWNS];
+    memset(kept, 0, sizeof *kept);
+    for (size_t i = 0; i < fit->p; i++)
+        for (size_t j = 0; j < fit->p; j++)
+            C[i][j] = found->covariance[i][j];
+    for (size_t i = 0; i < fit->p; i++) /* Cholesky, row by row */
+        for (size_t j = 0; j <= i; j++) {
+            double sum = C[i][j];
+            for (size_t k = 0; k < j; k++)
+                sum -= C[i][k] * C[j][k];
+            C[i][j] = i == j ? sqrt(fmax(sum, 0.0)) : C[j][j] > 0.0 ? sum / C[j][j] : 0.0;
+        }
+    for (size_t i = 0; i < fit->p; i++)
+        for (size_t j = 0; j <= i; j++)
+            kept->factor[fit->free[i]][fit->free[j]] = fit->prior.sd[fit->free[i]] * C[i][j];
+    kept->known = true;
+    kept->tests = (int)fit->tests;
+}
+
+/* How much more the tests scatter about the fit than their spreads say, 1 or more. */
+static double excess_scatter(const struct fitting *fit, const double r[], const double leverage[]) {
+    double sum = 0.0, left = 0.0;
+    size_t first = fit->base->sheet.count;
+    for (size_t i = 0; i < fit->tests; i++) {
+        sum += r[first + i] * r[first + i];
+        left += 1.0 - leverage[first + i];
+    }
+    return left > 0.5 ? fmax(1.0, sqrt(sum / left)) : 1.0;
+}
+
+static pc_status search(struct fitting *fit, pci_fit *found, double r[], double leverage[]) {
+    size_t n = fit->base->sheet.count + fit->tests + fit->p;
+    double step[PC_UNKNOWNS];
+    for (size_t i = 0; i < fit->p; i++)
+        step[i] = STEP;
+    if (fit->use)
+        fit->use->widened = 1.0;
+    for (int round = 0;; round++) {
+        pc_status status =
+            pci_fit_run(fine_residuals, rough_residuals, fit, n, fit->p, step, found, leverage);
+        if (status == PC_OK)
+            status = fine_residuals(found->x, r, fit);
+        if (status != PC_OK)
+            return status;
+        double s = fit->tests > 0 ? excess_scatter(fit, r, leverage) : 1.0;
+        if (!(s > 1.02) || round == WIDENINGS)
+            return PC_OK;
+        fit->use->widened *= s;
+        for (size_t i = 0; i < fit->tests; i++)
+            fit->use->spread[i] *= s;
+    }
+}
+
+static pc_status fail(pc_errors *errors, const pc_resin *resin, pc_status status) {
+    if (status == PC_E_MEMORY)
+        return pc_errors_add(errors, status, (pc_place){.file = resin->path}, "%s",
+                             pc_status_text(status));
+    pc_place place = {.file = resin->path, .section = "resin"};
+    if (resin->sheet.count > 0)
+        place.key = pci_datum_key(resin->sheet.datum[0].kind);
+    return pc_errors_add(errors, PC_E_VALUE, place,
+                         "no resin of the %s family comes near these times: check the minutes, the "
                          "temperatures and the masses against the data sheet",
                          pc_family_word(resin->family));
 }
 
-/* Gel times at one temperature (or nearly): the scale alone, their mean in ln s. */
-static pc_status scale_to_gel(pc_resin *resin) {
+static pc_status judge_sheet(const pc_resin *resin, const pci_tests_use *use, pc_errors *errors) {
     const pc_data_sheet *sheet = &resin->sheet;
-    double sum = 0.0;
-    for (size_t i = 0; i < sheet->gel_count; i++) {
-        const pc_gel_time *gel = &sheet->gel[i];
-        double ln_s;
-        PCI_TRY(scale_to(resin, gel->mass_kg, gel->T_K, resin->cure.a_gel, gel->time_s, &ln_s));
-        sum += ln_s;
+    bool timed = use && use->tests->count > 0;
+    for (size_t i = 0; i < sheet->count; i++) {
+        const pc_datum *d = &sheet->datum[i];
+        if (!(d->value > 0.0 && d->value <= MOST) || !(d->spread > 0.0 && d->spread <= MOST))
+            return pc_errors_add(
+                errors, PC_E_VALUE,
+                (pc_place){.file = resin->path, .section = "resin", .key = pci_datum_key(d->kind)},
+                "a figure of a data sheet is more than 0");
+        timed = timed || d->kind != PC_DATUM_PEAK;
     }
-    pci_cure_rescale(&resin->cure, sum / (double)sheet->gel_count, 0.0, sheet->gel[0].T_K);
-    return PC_OK;
-}
-
-static pc_status a_pot_from_sheet(pc_resin *resin, pc_errors *errors) {
-    const pc_data_sheet *sheet = &resin->sheet;
-    pc_cup_state state;
-    pc_status status = pc_cup_at(resin, sheet->pot_life_mass_kg, sheet->pot_life_T_K,
-                                 sheet->pot_life_T_K, sheet->pot_life_s, &state);
-    if (status != PC_OK)
-        return fit_failed(errors, resin, "pot_life");
-    if (!(state.a < resin->cure.a_gel))
-        return pc_errors_add(errors, PC_E_VALUE,
-                             (pc_place){.file = resin->path, .section = "resin", .key = "pot_life"},
-                             "at this pot life (%.0f s) a cup of %.0f g has gelled already: the "
-                             "pot life must be shorter than the gel time; check both, and the "
-                             "masses they hold for",
-                             sheet->pot_life_s, 1e3 * sheet->pot_life_mass_kg);
-    resin->cure.a_pot = state.a;
-    return PC_OK;
-}
-
-static pc_status no_times(pc_errors *errors, const pc_resin *resin) {
+    if (timed)
+        return PC_OK;
     return pc_errors_add(errors, PC_E_KEY,
                          (pc_place){.file = resin->path, .section = "resin", .key = "pot_life"},
-                         "no pot_life, gel_time or gel_times, and no A1 and E1 in [cure]: give one "
-                         "of them from the data sheet, such as pot_life = 5 min");
+                         "no pot_life, gel_time, film_gel or demold_time, and no A1 and E1 in "
+                         "[cure]: give one of them from the data sheet, such as pot_life = 5 min");
 }
 
-static pc_status anchor_to_gel(pc_resin *resin, pc_errors *errors) {
-    if ((pci_gel_times_tell_energy(&resin->sheet) ? fit_gel_times(resin) : scale_to_gel(resin)) !=
-        PC_OK)
-        return fit_failed(errors, resin, "gel_time");
-    const pc_cure *cure = &resin->cure;
-    if (!(cure->E1_J_mol > 0.0) || (cure->A2_per_s > 0.0 && !(cure->E2_J_mol > 0.0)))
-        return pc_errors_add(
-            errors, PC_E_VALUE,
-            (pc_place){.file = resin->path, .section = "resin", .key = "gel_times"},
-            "the resin would gel later when warmer: check which time belongs to "
-            "which temperature");
+/* The part is never kept longer than the sheet itself says, at the thickness it says it for. */
+static pc_status meet_stated_demold(pc_resin *resin) {
+    for (size_t i = 0; i < resin->sheet.count; i++) {
+        const pc_datum *d = &resin->sheet.datum[i];
+        double a, hottest_K;
+        if (d->kind != PC_DATUM_DEMOLD || isnan(d->thickness_m) || resin->sheet.a_demold_given)
+            continue;
+        pc_status status =
+            pci_film_at(resin, d->thickness_m, d->mass_kg, d->T_K, d->value, &a, &hottest_K);
+        if (status == PC_E_NUMERIC) /* it burned through long before */
+            continue;
+        if (status != PC_OK)
+            return status;
+        double least = resin->cure.a_gel + 1e-3 * (1.0 - resin->cure.a_gel);
+        resin->cure.a_demold = fmin(resin->cure.a_demold, fmax(a, least));
+        if (!resin->sheet.demold_below_given)
+            resin->demold_below_K = fmax(resin->demold_below_K, hottest_K);
+    }
     return PC_OK;
 }
 
-pc_status pci_anchor_rate(pc_resin *resin, pc_errors *errors) {
-    const pc_data_sheet *sheet = &resin->sheet;
-    if (sheet->constants_given) /* full constants override the sheet */
-        return PC_OK;
-    bool pot_stated = !isnan(sheet->pot_life_s);
-    if (sheet->gel_count > 0) {
-        PCI_TRY(anchor_to_gel(resin, errors));
-        return pot_stated && !sheet->a_pot_given ? a_pot_from_sheet(resin, errors) : PC_OK;
+static pc_status usual_film(const pc_resin *resin, void *context, double *value) {
+    (void)context;
+    pci_effort effort = {PCI_ROUGH, INFINITY};
+    return pci_film_time(resin, PC_FILM_M, 0.1, PC_SHEET_K, resin->cure.a_gel, &effort, value);
+}
+
+static pc_status fit_all(struct fitting *fit, pc_resin *resin, double r[], double leverage[]) {
+    pci_fit found = {.x = {0.0}};
+    pc_status status = start_rate(fit);
+    if (status == PC_OK)
+        status = search(fit, &found, r, leverage);
+    if (status != PC_OK)
+        return status;
+    *resin = resin_at(fit, found.x);
+    for (size_t i = 0; i < resin->sheet.count && status == PC_OK; i++) {
+        pc_datum *d = &resin->sheet.datum[i];
+        fit->effort.fineness = PCI_FINE;
+        status = pci_datum_value(d, resin, &fit->effort, &d->model);
+        d->residual = r[i];
     }
-    if (!pot_stated)
-        return no_times(errors, resin);
-    double ln_s;
-    if (scale_to(resin, sheet->pot_life_mass_kg, sheet->pot_life_T_K, resin->cure.a_pot,
-                 sheet->pot_life_s, &ln_s) != PC_OK)
-        return fit_failed(errors, resin, "pot_life");
-    pci_cure_rescale(&resin->cure, ln_s, 0.0, sheet->pot_life_T_K);
+    for (size_t i = 0; fit->use && fit->use->leverage && i < fit->tests; i++)
+        fit->use->leverage[i] = leverage[resin->sheet.count + i];
+    keep_covariance(fit, &found, resin);
+    if (status == PC_OK)
+        status = pci_ln_sd(resin, usual_film, NULL, &resin->fit.film_sd);
+    return status == PC_OK ? meet_stated_demold(resin) : status;
+}
+
+pc_status pci_anchor(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
+    if (!resin || resin->sheet.count > PC_DATA_MOST)
+        return PC_E_ARGUMENT;
+    pc_resin trial = *resin;
+    trial.flow.a_gel = trial.cure.a_gel;
+    if (trial.sheet.constants_given && !use) {
+        *resin = trial;
+        return PC_OK;
+    }
+    pc_status status = judge_sheet(&trial, use, errors);
+    if (status != PC_OK)
+        return status;
+    struct fitting fit = {.base = resin, .use = use, .tests = use ? use->tests->count : 0};
+    fit.effort.work = fmax(FILM_WORK_LEAST, FILM_WORK * (double)(trial.sheet.count + fit.tests));
+    if (!set_prior(&fit))
+        return PC_E_ARGUMENT;
+    size_t n = trial.sheet.count + fit.tests + fit.p;
+    double *r = malloc(2 * n * sizeof *r);
+    status = r ? fit_all(&fit, &trial, r, r + n) : PC_E_MEMORY;
+    free(r);
+    if (status != PC_OK)
+        return fail(errors, resin, status);
+    *resin = trial;
+    return PC_OK;
+}
+
+pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors) {
+    return pci_anchor(resin, NULL, errors);
+}
+
+pc_status pci_ln_sd(const pc_resin *resin, pci_resin_value value_of, void *context, double *sd) {
+    static const double DELTA = 0.5; /* sd to either side */
+    double variance = 0.0;
+    *sd = NAN;
+    if (!resin->fit.known)
+        return PC_OK;
+    for (size_t j = 0; j < PC_UNKNOWNS; j++) {
+        double z[PC_UNKNOWNS] = {0.0}, high, low;
+        pc_resin drawn;
+        if (!(resin->fit.factor[j][j] > 0.0))
+            continue;
+        z[j] = DELTA;
+        pci_resin_draw(resin, z, &drawn);
+        pc_status status = value_of(&drawn, context, &high);
+        z[j] = -DELTA;
+        pci_resin_draw(resin, z, &drawn);
+        if (status == PC_OK)
+            status = value_of(&drawn, context, &low);
+        if (status != PC_OK)
+            return status;
+        variance += pow(log(high / low) / (2.0 * DELTA), 2.0);
+    }
+    if (isfinite(variance))
+        *sd = sqrt(variance);
     return PC_OK;
 }

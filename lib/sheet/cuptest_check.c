@@ -141,7 +141,7 @@ static void judge_log(struct rows_check *j, const pc_test *test, size_t n) {
 }
 
 pc_status pci_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors) {
-    static const pc_tests_how plain = {false, false};
+    static const pc_tests_how plain = {false};
     if (!tests || (tests->count > 0 && !tests->item) || tests->count > PC_TESTS_MOST)
         return PC_E_ARGUMENT;
     struct rows_check j = {tests, how ? how : &plain, errors, PC_OK};

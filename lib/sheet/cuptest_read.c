@@ -27,6 +27,10 @@
     X(COLUMN_RUBBER_KIND, "rubber_kind", PC_NUMBER)                                                \
     X(COLUMN_SHELL, "shell", PC_LENGTH)                                                            \
     X(COLUMN_SHELL_KIND, "shell_kind", PC_NUMBER)                                                  \
+    X(COLUMN_SPREAD, "spread", PC_NUMBER)                                                          \
+    X(COLUMN_DATE, "date", PC_NUMBER)                                                              \
+    X(COLUMN_LOT, "lot", PC_NUMBER)                                                                \
+    X(COLUMN_STRUCK, "struck", PC_NUMBER)                                                          \
     X(COLUMN_NOTE, "note", PC_NUMBER)
 
 enum column {
@@ -163,6 +167,52 @@ static void mold_kind(struct rows_reader *r, enum column column, pc_mold_kind *k
         refuse(r, PC_E_VALUE, column, text, "expected silicone, urethane, plaster or resin");
 }
 
+/* "5 %" of a time, "2 C" of a reading. */
+static void spread(struct rows_reader *r, pc_test *test) {
+    const char *text = cell(r, COLUMN_SPREAD);
+    bool reading = test->kind == PC_TEST_LOG;
+    double si;
+    if (!*text)
+        return;
+    pc_status status =
+        pc_quantity_parse(text, reading ? PC_TEMPERATURE_STEP : PC_SHARE, &si, NULL, 0);
+    if (status == PC_OK && si > 0.0 && si <= (reading ? 50.0 : 1.0))
+        test->spread = si;
+    else
+        refuse(r, PC_E_VALUE, COLUMN_SPREAD, text,
+               reading ? "expected how far the reading may be off, such as 2 C"
+                       : "expected how far the time may be off, such as 10 %, at most 100 %");
+}
+
+/* Days of the civil calendar since 1970-01-01 (Gregorian, proleptic). */
+static double day_number(int year, int month, int day) {
+    int y = month <= 2 ? year - 1 : year, era = y / 400, m = (month + 9) % 12;
+    int of_era = y - era * 400, of_year = (153 * m + 2) / 5 + day - 1;
+    return era * 146097.0 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719468.0;
+}
+
+/* 2026-11-29 (ISO 8601). */
+static void date(struct rows_reader *r, pc_test *test) {
+    const char *text = cell(r, COLUMN_DATE);
+    int year, month, day, used = 0;
+    test->day = NAN;
+    if (!*text)
+        return;
+    if (sscanf(text, "%4d-%2d-%2d%n", &year, &month, &day, &used) == 3 && !text[used] &&
+        used == 10 && year >= 1970 && month >= 1 && month <= 12 && day >= 1 && day <= 31)
+        test->day = day_number(year, month, day);
+    else
+        refuse(r, PC_E_VALUE, COLUMN_DATE, text, "expected a date such as 2026-11-29");
+}
+
+/* Whether the row is struck out. */
+static bool struck(struct rows_reader *r) {
+    const char *text = cell(r, COLUMN_STRUCK);
+    if (*text && !pci_same_word(text, "yes") && !pci_same_word(text, "no"))
+        refuse(r, PC_E_VALUE, COLUMN_STRUCK, text, "expected yes, no or nothing");
+    return pci_same_word(text, "yes");
+}
+
 static bool test_kind(struct rows_reader *r, pc_test_kind *kind) {
     const char *text = cell(r, COLUMN_KIND);
     for (int i = 0; i < PC_TEST_KIND_COUNT; i++)
@@ -200,8 +250,11 @@ static void take_row(struct rows_reader *r, pc_tests *tests) {
     pc_test *test = &tests->item[tests->count];
     memset(test, 0, sizeof *test);
     test->line = r->csv.line[r->row];
-    if (!test_kind(r, &test->kind))
+    if (struck(r) || !test_kind(r, &test->kind))
         return;
+    spread(r, test);
+    date(r, test);
+    pci_copy_text(test->lot, sizeof test->lot, cell(r, COLUMN_LOT));
     defaults(r, tests, test);
     quantity(r, COLUMN_MASS, &test->mass_kg);
     bool timed = quantity(r, COLUMN_TIME, &test->time_s);

@@ -1,35 +1,70 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A film of a resin on the reference mold. */
+/* Gel and demold of a film with the band that the resin's uncertainty leaves; catalyst levels. */
 #include <math.h>
 
-#include "base/try.h"
-#include "pourclock/resin.h"
-#include "sheet/anchor_demold.h"
-#include "wall/layers.h"
+#include "base/text.h"
+#include "resin/cup.h"
+#include "sheet/anchor.h"
 
-static const double LATEST_S = 30.0 * 86400.0;
+struct film {
+    double film_m, mass_kg, T_K;
+};
 
-pc_status pc_resin_film(const pc_resin *resin, double mass_kg, double T_K, double film_m,
-                        double *gel_s, double *demold_s) {
-    if (!resin || !gel_s || !demold_s)
+static pc_status rough_gel(const pc_resin *resin, void *context, double *value) {
+    const struct film *f = context;
+    double demold_s;
+    pci_effort effort = {PCI_ROUGH, INFINITY};
+    return pci_film_out(resin, f->film_m, f->mass_kg, f->T_K, &effort, value, &demold_s);
+}
+
+static pc_status rough_demold(const pc_resin *resin, void *context, double *value) {
+    const struct film *f = context;
+    double gel_s;
+    pci_effort effort = {PCI_ROUGH, INFINITY};
+    return pci_film_out(resin, f->film_m, f->mass_kg, f->T_K, &effort, &gel_s, value);
+}
+
+static double known(double time_s) {
+    return isfinite(time_s) ? time_s : NAN;
+}
+
+pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K, bool band,
+                        pc_film_times *film) {
+    if (!resin || !film)
         return PC_E_ARGUMENT;
-    *gel_s = *demold_s = NAN;
-    pc_cup_events cup;
-    pc_cup_state state;
-    pci_wall_spec spec;
-    pci_wall *wall = NULL;
-    PCI_TRY(pc_cup_run(resin, mass_kg, T_K, T_K, &cup));
-    double pour_s = 0.5 * cup.pot_life_s;
-    if (!isfinite(pour_s))
-        return PC_OK;
-    PCI_TRY(pc_cup_at(resin, mass_kg, T_K, T_K, pour_s, &state));
-    pci_reference_mold(T_K, &spec);
-    PCI_TRY(pci_wall_new(&spec, pour_s, &wall));
-    pc_status status = pci_wall_pour(wall, resin, film_m, &state, NAN);
-    if (status == PC_OK)
-        status = pci_wall_until_gel(wall, 0, LATEST_S, gel_s);
-    if (status == PC_OK)
-        status = pci_wall_until_demold(wall, LATEST_S, demold_s);
-    pci_wall_free(wall);
-    return status == PC_E_UNREACHED ? PC_OK : status;
+    struct film what = {film_m, mass_kg, T_K};
+    pci_effort effort = {PCI_FINE, INFINITY};
+    double gel_s, demold_s, gel_sd = NAN, demold_sd = NAN;
+    pc_status status = pci_film_out(resin, film_m, mass_kg, T_K, &effort, &gel_s, &demold_s);
+    if (status == PC_OK && band)
+        status = pci_ln_sd(resin, rough_gel, &what, &gel_sd);
+    if (status == PC_OK && band)
+        status = pci_ln_sd(resin, rough_demold, &what, &demold_sd);
+    if (status != PC_OK)
+        return status;
+    *film = (pc_film_times){
+        known(gel_s),    known(gel_s * exp(-gel_sd)),       known(gel_s * exp(gel_sd)),
+        known(demold_s), known(demold_s * exp(-demold_sd)), known(demold_s * exp(demold_sd))};
+    return PC_OK;
+}
+
+pc_status pc_resin_set_catalyst(pc_resin *resin, double level, pc_errors *errors) {
+    if (!resin)
+        return PC_E_ARGUMENT;
+    const pc_catalyst *c = &resin->catalyst;
+    if (!(c->at > 0.0))
+        return pc_errors_add(
+            errors, PC_E_ARGUMENT, (pc_place){.file = resin->path, .key = "catalyst"},
+            "%s is not cured by a catalyst whose level can be chosen", resin->name);
+    if (!(level >= c->low * (1.0 - 1e-9) && level <= c->high * (1.0 + 1e-9)))
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.key = "catalyst"},
+                             "%.3g %% of catalyst is outside the range of %s, %.3g to %.3g %%: it "
+                             "would cure through badly or run away; the data sheet says what it "
+                             "bears (catalyst_range)",
+                             100.0 * level, resin->name, 100.0 * c->low, 100.0 * c->high);
+    pci_cure_rescale(&resin->cure, c->power * log(level / c->level), 0.0, PC_SHEET_K);
+    resin->catalyst.level = level;
+    resin->share_b = level / (1.0 + level);
+    resin->share_a = 1.0 - resin->share_b;
+    return PC_OK;
 }

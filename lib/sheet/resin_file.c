@@ -3,24 +3,16 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/text.h"
 #include "base/try.h"
 #include "input/fields.h"
-#include "resin/cup.h"
-#include "resin/cure_rate.h"
-
-/* A resin on its way in: what must wait until every key is known. */
-struct draft {
-    pc_resin resin;
-    int family;
-    double ratio_a, ratio_b; /* NaN where not stated */
-    bool by_volume, density_given;
-    double gel_s, gel_mass_kg, gel_T_K;
-    double a_pot, a_demold; /* NaN where not stated */
-    bool A1_given, E1_given, E2_given;
-};
+#include "input/whole_file.h"
+#include "sheet/anchor.h"
+#include "sheet/cuptest_rows.h"
+#include "sheet/resin_draft.h"
 
 #define ZERO PC_ZERO_CELSIUS_K
 enum { DAY_S = 86400 };
@@ -39,7 +31,7 @@ static bool ratio_is_sound(double a, double b) {
 
 /* "100:90 by weight", "1:1 by volume". */
 static pc_status ratio(const pci_at *at, void *record) {
-    struct draft *draft = record;
+    struct pci_resin_draft *draft = record;
     const char *p = at->value, *end;
     double a = pc_number_parse(p, &end), b = NAN;
     bool good = end != p;
@@ -75,51 +67,37 @@ static pc_status ratio(const pci_at *at, void *record) {
     return PC_OK;
 }
 
-/* One "15 C 7 min" of length n. */
-static pc_status gel_pair(const pci_at *at, const char *text, size_t n, double *T_K,
-                          double *time_s) {
-    char pair[128];
-    size_t scale = 0;
-    if (n >= sizeof pair)
-        return pci_refuse(at, PC_E_SIZE, "too long: write pairs such as 15 C 7 min, 23 C 4 min");
-    memcpy(pair, text, n);
-    pair[n] = '\0';
-    while (pair[scale] && !strchr("CFKcfk", pair[scale]))
-        scale++;
-    if (!pair[scale])
-        return pci_refuse(at, PC_E_VALUE,
-                          "\"%s\" is not a temperature and a time: write pairs such as 15 C 7 "
-                          "min, 23 C 4 min",
-                          pair);
-    char time[128];
-    pci_copy_text(time, sizeof time, pair + scale + 1);
-    pair[scale + 1] = '\0';
-    pc_status status = pci_read_quantity(at, pair, PC_TEMPERATURE, T_K);
-    return status == PC_OK ? pci_read_quantity(at, time, PC_TIME, time_s) : status;
-}
-
-static bool cure_temperature(double T_K) {
-    return T_K >= ZERO - 40.0 && T_K <= ZERO + 200.0;
+static pc_status figure(const pci_at *at, void *record) {
+    return pci_read_figure(at, &((struct pci_resin_draft *)record)->keys);
 }
 
 static pc_status gel_times(const pci_at *at, void *record) {
-    pc_data_sheet *sheet = &((struct draft *)record)->resin.sheet;
-    for (const char *p = at->value;;) {
-        size_t n = strcspn(p, ",");
-        double T_K, time_s;
-        PCI_TRY(gel_pair(at, p, n, &T_K, &time_s));
-        if (!(time_s > 0.0) || !(time_s <= 30.0 * DAY_S) || !cure_temperature(T_K))
-            return pci_refuse(at, PC_E_VALUE,
-                              "a gel time is more than 0 and at most 30 d, at -40 C to 200 C");
-        if (sheet->gel_count == PC_GEL_TIMES_MOST - 1) /* one is kept for gel_time */
-            return pci_refuse(at, PC_E_SIZE, "more than %d pairs: leave some out",
-                              PC_GEL_TIMES_MOST - 1);
-        /* the mass follows when gel_time_mass is known */
-        sheet->gel[sheet->gel_count++] = (pc_gel_time){time_s, NAN, T_K};
-        if (!p[n])
+    return pci_read_gel_times(at, &((struct pci_resin_draft *)record)->keys);
+}
+
+/* "0.75-3 %": both ends of the range of a catalyst. */
+static pc_status catalyst_range(const pci_at *at, void *record) {
+    pc_catalyst *catalyst = &((struct pci_resin_draft *)record)->resin.catalyst;
+    const char *text = at->value, *dash = strchr(text, '-');
+    char low[64], high[64];
+    double least, most;
+    if (dash && dash > text && dash - text < 48 && strlen(dash) < sizeof high) {
+        snprintf(low, sizeof low, "%.*s%s", (int)(dash - text), text,
+                 memchr(text, '%', (size_t)(dash - text)) ? "" : " %");
+        snprintf(high, sizeof high, "%s", dash + 1);
+        if (pc_quantity_parse(low, PC_SHARE, &least, NULL, 0) == PC_OK &&
+            pc_quantity_parse(high, PC_SHARE, &most, NULL, 0) == PC_OK && least > 0.0 &&
+            least < most && most <= 0.1) {
+            catalyst->low = least;
+            catalyst->high = most;
             return PC_OK;
-        p += n + 1;
+        }
     }
+    return pci_refuse(
+        at, PC_E_VALUE,
+        "\"%.60s\" is not a range of catalyst: write it by mass of the resin, such as "
+        "0.75-3 %%, at most 10 %%",
+        text);
 }
 
 static const char OF_RESIN[] = "a resin has 0.3 to 5 g/cm3";
@@ -129,7 +107,7 @@ static bool density_is_sound(double density_kg_m3) {
 }
 
 static pc_status density(const pci_at *at, void *record) {
-    struct draft *draft = record;
+    struct pci_resin_draft *draft = record;
     double si;
     PCI_TRY(pci_read_quantity(at, at->value, PC_DENSITY, &si));
     if (!density_is_sound(si))
@@ -140,45 +118,55 @@ static pc_status density(const pci_at *at, void *record) {
 }
 
 static const char OF_DENSITY[] = "a liquid has 0.3 to 5 g/cm3";
-static const char OF_TIME[] = "a time is more than 0 and at most 30 d";
 static const char OF_MASS[] = "a test mass is more than 0 and at most 100 kg";
 static const char OF_AT[] = "a data sheet states it at -40 C to 200 C";
 
 #define AT(key, member)                                                                            \
-    PCI_QUANTITY_FIELD(key, PC_TEMPERATURE, struct draft, member, ZERO - 40, ZERO + 200, OF_AT)
-#define TIME(key, member)                                                                          \
-    PCI_ABOVE_FIELD(key, PC_TIME, struct draft, member, 0, 30.0 * DAY_S, OF_TIME)
-#define MASS(key, member) PCI_ABOVE_FIELD(key, PC_MASS, struct draft, member, 0, 100, OF_MASS)
+    PCI_QUANTITY_FIELD(key, PC_TEMPERATURE, struct pci_resin_draft, member, ZERO - 40, ZERO + 200, \
+                       OF_AT)
+#define MASS(key, member)                                                                          \
+    PCI_ABOVE_FIELD(key, PC_MASS, struct pci_resin_draft, member, 0, 100, OF_MASS)
 
 static const pci_field resin_fields[] = {
-    PCI_TEXT_FIELD("name", struct draft, resin.name),
-    PCI_WORD_FIELD("family", struct draft, family, families),
+    PCI_TEXT_FIELD("name", struct pci_resin_draft, resin.name),
+    PCI_WORD_FIELD("family", struct pci_resin_draft, family, families),
     PCI_OWN_FIELD("density", density),
-    PCI_QUANTITY_FIELD("density_a", PC_DENSITY, struct draft, resin.density_a_kg_m3, 300, 5000,
-                       OF_DENSITY),
-    PCI_QUANTITY_FIELD("density_b", PC_DENSITY, struct draft, resin.density_b_kg_m3, 300, 5000,
-                       OF_DENSITY),
-    PCI_QUANTITY_FIELD("viscosity", PC_VISCOSITY, struct draft, resin.flow.mu_ref_Pa_s, 1e-4, 1e4,
-                       "a mix pours at 0.1 mPa.s to 10000 Pa.s"),
+    PCI_QUANTITY_FIELD("density_a", PC_DENSITY, struct pci_resin_draft, resin.density_a_kg_m3, 300,
+                       5000, OF_DENSITY),
+    PCI_QUANTITY_FIELD("density_b", PC_DENSITY, struct pci_resin_draft, resin.density_b_kg_m3, 300,
+                       5000, OF_DENSITY),
+    PCI_QUANTITY_FIELD("viscosity", PC_VISCOSITY, struct pci_resin_draft, resin.flow.mu_ref_Pa_s,
+                       1e-4, 1e4, "a mix pours at 0.1 mPa.s to 10000 Pa.s"),
     AT("viscosity_at", resin.flow.T_ref_K),
     PCI_OWN_FIELD("ratio", ratio),
-    TIME("pot_life", resin.sheet.pot_life_s),
-    MASS("pot_life_mass", resin.sheet.pot_life_mass_kg),
-    AT("pot_life_at", resin.sheet.pot_life_T_K),
-    TIME("gel_time", gel_s),
-    MASS("gel_time_mass", gel_mass_kg),
-    AT("gel_time_at", gel_T_K),
+    PCI_OWN_FIELD("pot_life", figure),
+    MASS("pot_life_mass", keys.pot_mass_kg),
+    AT("pot_life_at", keys.pot_T_K),
+    PCI_OWN_FIELD("gel_time", figure),
+    MASS("gel_time_mass", keys.gel_mass_kg),
+    AT("gel_time_at", keys.gel_T_K),
     PCI_OWN_FIELD("gel_times", gel_times),
-    TIME("demold_time", resin.sheet.demold_s),
-    AT("demold_at", resin.sheet.demold_T_K),
-    PCI_ABOVE_FIELD("demold_thickness", PC_LENGTH, struct draft, resin.sheet.demold_thickness_m, 0,
-                    0.1, "a casting is more than 0 and at most 100 mm thick here"),
-    PCI_QUANTITY_FIELD("demold_below", PC_TEMPERATURE, struct draft, resin.demold_below_K, ZERO,
-                       ZERO + 200, "a casting is demolded at 0 C to 200 C"),
-    PCI_QUANTITY_FIELD("peak_limit", PC_TEMPERATURE, struct draft, resin.peak_limit_K, ZERO + 20,
-                       ZERO + 300, "a limit is 20 C to 300 C"),
-    PCI_QUANTITY_FIELD("least_temperature", PC_TEMPERATURE, struct draft, resin.least_temperature_K,
-                       ZERO - 20, ZERO + 60, "a resin's least temperature is -20 C to 60 C"),
+    PCI_OWN_FIELD("film_gel", figure),
+    PCI_QUANTITY_FIELD("film_gel_thickness", PC_LENGTH, struct pci_resin_draft,
+                       keys.film_thickness_m, 1e-4, 0.025, "a film is 0.1 to 25 mm thick here"),
+    AT("film_gel_at", keys.film_T_K),
+    PCI_OWN_FIELD("demold_time", figure),
+    AT("demold_at", keys.demold_T_K),
+    PCI_QUANTITY_FIELD("demold_thickness", PC_LENGTH, struct pci_resin_draft,
+                       keys.demold_thickness_m, 1e-4, 0.1, "a casting is 0.1 to 100 mm thick here"),
+    PCI_OWN_FIELD("cup_peak", figure),
+    PCI_OWN_FIELD("cup_peak_time", figure),
+    PCI_TEXT_FIELD("tests", struct pci_resin_draft, resin.tests_path),
+    PCI_ABOVE_FIELD("catalyst_at", PC_SHARE, struct pci_resin_draft, resin.catalyst.at, 0, 0.1,
+                    "a level of catalyst is more than 0, at most 10 %"),
+    PCI_OWN_FIELD("catalyst_range", catalyst_range),
+    PCI_QUANTITY_FIELD("least_temperature", PC_TEMPERATURE, struct pci_resin_draft,
+                       resin.least_temperature_K, ZERO - 40, ZERO + 60,
+                       "a resin is worked at -40 C to 60 C"),
+    PCI_QUANTITY_FIELD("demold_below", PC_TEMPERATURE, struct pci_resin_draft, resin.demold_below_K,
+                       ZERO, ZERO + 200, "a casting is demolded at 0 C to 200 C"),
+    PCI_QUANTITY_FIELD("peak_limit", PC_TEMPERATURE, struct pci_resin_draft, resin.peak_limit_K,
+                       ZERO + 20, ZERO + 300, "a limit is 20 C to 300 C"),
 };
 
 static pc_status given(const pci_at *at, double *member, bool *flag, pc_dimension dimension,
@@ -196,26 +184,26 @@ static const char OF_A[] = "a rate factor is more than 0 and at most 1e40 1/s";
 static const char OF_E[] = "an activation energy is more than 0 and at most 300 kJ/mol";
 
 static pc_status A1(const pci_at *at, void *record) {
-    struct draft *d = record;
+    struct pci_resin_draft *d = record;
     return given(at, &d->resin.cure.A1_per_s, &d->A1_given, PC_RATE, false, 1e40, OF_A);
 }
 
 static pc_status E1(const pci_at *at, void *record) {
-    struct draft *d = record;
+    struct pci_resin_draft *d = record;
     return given(at, &d->resin.cure.E1_J_mol, &d->E1_given, PC_MOLAR_ENERGY, false, 3e5, OF_E);
 }
 
 /* 0 beside A2 = 0: the rate has no second term. */
 static pc_status E2(const pci_at *at, void *record) {
-    struct draft *d = record;
+    struct pci_resin_draft *d = record;
     return given(at, &d->resin.cure.E2_J_mol, &d->E2_given, PC_MOLAR_ENERGY, true, 3e5, OF_E);
 }
 
 static const char OF_CONVERSION[] = "a conversion is more than 0 and at most 0.999";
 #define CONVERSION(key, member)                                                                    \
-    PCI_ABOVE_FIELD(key, PC_NUMBER, struct draft, member, 0, 0.999, OF_CONVERSION)
+    PCI_ABOVE_FIELD(key, PC_NUMBER, struct pci_resin_draft, member, 0, 0.999, OF_CONVERSION)
 #define CURE(key, dimension, member, least, most, range)                                           \
-    PCI_QUANTITY_FIELD(key, dimension, struct draft, member, least, most, range)
+    PCI_QUANTITY_FIELD(key, dimension, struct pci_resin_draft, member, least, most, range)
 
 static const pci_field cure_fields[] = {
     PCI_OWN_FIELD("A1", A1),
@@ -242,7 +230,7 @@ static const pci_field cure_fields[] = {
 
 /* An exposure limit by volume or by mass. */
 static pc_status limit(const pci_at *at, void *record) {
-    pc_volatile *v = &((struct draft *)record)->resin.gives_off;
+    pc_volatile *v = &((struct pci_resin_draft *)record)->resin.gives_off;
     double si;
     bool by_volume = pc_quantity_parse(at->value, PC_VOLUME_SHARE, &si, NULL, 0) == PC_OK;
     if (!by_volume && pc_quantity_parse(at->value, PC_MASS_CONCENTRATION, &si, NULL, 0) != PC_OK)
@@ -259,25 +247,62 @@ static pc_status limit(const pci_at *at, void *record) {
 }
 
 static const pci_field safety_fields[] = {
-    PCI_TEXT_FIELD("volatile", struct draft, resin.gives_off.name),
-    PCI_QUANTITY_FIELD("volatile_share", PC_SHARE, struct draft, resin.gives_off.share, 0, 1,
-                       "a share of the mix is 0 to 100 %"),
-    PCI_QUANTITY_FIELD("evaporated_share", PC_SHARE, struct draft, resin.gives_off.evaporated_share,
-                       0, 1, "a share of the volatile is 0 to 100 %"),
+    PCI_TEXT_FIELD("volatile", struct pci_resin_draft, resin.gives_off.name),
+    PCI_QUANTITY_FIELD("volatile_share", PC_SHARE, struct pci_resin_draft, resin.gives_off.share, 0,
+                       1, "a share of the mix is 0 to 100 %"),
+    PCI_QUANTITY_FIELD("evaporated_share", PC_SHARE, struct pci_resin_draft,
+                       resin.gives_off.evaporated_share, 0, 1,
+                       "a share of the volatile is 0 to 100 %"),
     PCI_OWN_FIELD("limit", limit),
-    PCI_QUANTITY_FIELD("molecular_weight", PC_MOLAR_MASS, struct draft,
+    PCI_QUANTITY_FIELD("molecular_weight", PC_MOLAR_MASS, struct pci_resin_draft,
                        resin.gives_off.molar_mass_kg_mol, 1e-3, 10, "it is 1 to 10000 g/mol"),
 };
 
+/* A row of the covariance's Cholesky factor, in the order of resin/unknowns.h. */
+static const char *const unknown_words[PC_UNKNOWNS] = {"rate", "energy", "heat",         "gel",
+                                                       "pot",  "demold", "autocatalysis"};
+
+const char *pci_unknown_word(size_t k) {
+    return k < PC_UNKNOWNS ? unknown_words[k] : "";
+}
+
+static pc_status factor_row(const pci_at *at, void *record) {
+    pc_resin_fit *fit = &((struct pci_resin_draft *)record)->resin.fit;
+    size_t k = 0, count = 0;
+    while (k + 1 < PC_UNKNOWNS && !pci_same_word(at->key, unknown_words[k]))
+        k++;
+    double row[PC_UNKNOWNS] = {0.0};
+    const char *p = at->value, *end = p;
+    for (; count <= k; count++, p = end) {
+        while (pci_is_space(*p))
+            p++;
+        row[count] = pc_number_parse(p, &end);
+        if (end == p || !(fabs(row[count]) <= 1e9))
+            break;
+    }
+    while (pci_is_space(*end))
+        end++;
+    if (count != k + 1 || *end || !(row[k] >= 0.0))
+        return pci_refuse(at, PC_E_VALUE,
+                          "a row of %zu numbers, the last not below 0, as pourclock writes it, "
+                          "belongs here",
+                          k + 1);
+    memcpy(fit->factor[k], row, sizeof row);
+    return PC_OK;
+}
+
 static const pci_field fit_fields[] = {
-    PCI_QUANTITY_FIELD("rate_error", PC_NUMBER, struct draft, resin.fit.ln_s_error, 0, 10,
-                       "a standard error of the rate's logarithm is 0 to 10"),
-    PCI_QUANTITY_FIELD("energy_error", PC_MOLAR_ENERGY, struct draft, resin.fit.E_error_J_mol, 0,
-                       1e6, "a standard error is 0 to 1000 kJ/mol"),
-    PCI_QUANTITY_FIELD("correlation", PC_NUMBER, struct draft, resin.fit.correlation, -1, 1,
-                       "a correlation is -1 to 1"),
-    PCI_QUANTITY_FIELD("reference", PC_TEMPERATURE, struct draft, resin.fit.T_ref_K, 200, 500,
-                       "it is -73 to 227 C"),
+    PCI_WHOLE_FIELD("tests", struct pci_resin_draft, resin.fit.tests, 0, 100000,
+                    "a number of tests"),
+    PCI_QUANTITY_FIELD("film", PC_NUMBER, struct pci_resin_draft, resin.fit.film_sd, 0, 10,
+                       "a spread of a film's gel time, of its logarithm, is 0 to 10"),
+    PCI_OWN_FIELD("rate", factor_row),
+    PCI_OWN_FIELD("energy", factor_row),
+    PCI_OWN_FIELD("heat", factor_row),
+    PCI_OWN_FIELD("gel", factor_row),
+    PCI_OWN_FIELD("pot", factor_row),
+    PCI_OWN_FIELD("demold", factor_row),
+    PCI_OWN_FIELD("autocatalysis", factor_row),
 };
 
 #define COUNT(table) (sizeof table / sizeof table[0])
@@ -306,7 +331,7 @@ static bool rates_are_sound(const pc_cure *c) {
 }
 
 pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
-    struct draft blank = {.ratio_a = NAN}, draft = {.ratio_a = NAN};
+    struct pci_resin_draft blank = {.ratio_a = NAN}, draft = {.ratio_a = NAN};
     if (pc_resin_defaults(resin->family, &blank.resin) != PC_OK)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "resin", .key = "family"},
                              "no such family");
@@ -332,9 +357,9 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
                  fabs(resin->share_a + resin->share_b - 1.0) < 1e-6)) {
         key = "ratio";
         wrong = "the shares of A and B add up to 1, and neither is over 1000 times the other";
-    } else if (resin->sheet.gel_count > PC_GEL_TIMES_MOST) {
+    } else if (resin->sheet.count > PC_DATA_MOST) {
         key = "gel_times";
-        wrong = "more gel times than there is room for";
+        wrong = "more figures than there is room for";
     }
     if (wrong)
         status = pci_first(status,
@@ -343,156 +368,19 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
     return status;
 }
 
-/* An error about a key of the file that was, or was not, given. */
-struct resin_check {
-    const pci_ini *ini;
-    pc_errors *errors;
-    pc_status status;
-};
-
-static bool stated(const struct resin_check *j, const char *section, const char *key) {
-    return pci_ini_value(j->ini, section, key) != NULL;
-}
-
-static void fault(struct resin_check *j, pc_status status, const char *section, const char *key,
-                  const char *text) {
-    pci_at at = pci_ini_at(j->ini, section, key, j->errors);
-    j->status = pci_first(j->status, pci_refuse(&at, status, "%s", text));
-}
-
-static void needs(struct resin_check *j, const char *key, const char *by, const char *text) {
-    if (stated(j, "resin", key) && !stated(j, "resin", by))
-        fault(j, PC_E_KEY, "resin", key, text);
-}
-
-static void settle_ratio(struct resin_check *j, struct draft *draft) {
-    pc_resin *resin = &draft->resin;
-    double a = draft->ratio_a, b = draft->ratio_b;
-    double rho_a = resin->density_a_kg_m3, rho_b = resin->density_b_kg_m3;
-    bool both = !isnan(rho_a) && !isnan(rho_b);
-    if (isnan(a))
-        return;
-    if (draft->by_volume && !both) {
-        fault(j, PC_E_KEY, "resin", "ratio",
-              "a ratio by volume needs density_a and density_b beside it, since the schedule "
-              "weighs; or give the ratio by weight");
-        return;
-    }
-    if (draft->by_volume) {
-        a *= rho_a;
-        b *= rho_b;
-    }
-    resin->share_a = a / (a + b);
-    resin->share_b = b / (a + b);
-    if (both && !draft->density_given)
-        resin->density_kg_m3 = 1.0 / (resin->share_a / rho_a + resin->share_b / rho_b);
-}
-
-static void settle_times(struct resin_check *j, struct draft *draft) {
-    pc_data_sheet *sheet = &draft->resin.sheet;
-    for (size_t i = 0; i < sheet->gel_count; i++)
-        sheet->gel[i].mass_kg = draft->gel_mass_kg;
-    if (!isnan(draft->gel_s))
-        sheet->gel[sheet->gel_count++] =
-            (pc_gel_time){draft->gel_s, draft->gel_mass_kg, draft->gel_T_K};
-    needs(j, "pot_life_mass", "pot_life", "pot_life itself is missing");
-    needs(j, "pot_life_at", "pot_life", "pot_life itself is missing");
-    if (!stated(j, "resin", "gel_times"))
-        needs(j, "gel_time_mass", "gel_time", "gel_time itself is missing");
-    needs(j, "gel_time_at", "gel_time", "gel_time itself is missing");
-    needs(j, "demold_at", "demold_time", "demold_time itself is missing");
-    needs(j, "demold_thickness", "demold_time", "demold_time itself is missing");
-    bool same =
-        draft->gel_mass_kg == sheet->pot_life_mass_kg && draft->gel_T_K == sheet->pot_life_T_K;
-    if (same && sheet->pot_life_s >= draft->gel_s)
-        fault(j, PC_E_VALUE, "resin", "pot_life",
-              "the pot life must be shorter than the gel time of the same mass at the same "
-              "temperature: check both against the data sheet");
-    if (sheet->demold_T_K == draft->gel_T_K && sheet->demold_s <= draft->gel_s)
-        fault(j, PC_E_VALUE, "resin", "demold_time",
-              "the demold time must be longer than the gel time: check both against the data "
-              "sheet");
-    else if (isnan(draft->gel_s) && sheet->demold_s <= sheet->pot_life_s)
-        fault(j, PC_E_VALUE, "resin", "demold_time",
-              "the demold time must be longer than the pot life: check both against the data "
-              "sheet");
-}
-
-/* An E1 or E2 without A1 is the family's no more, and its rate is still scaled to the data sheet's
- * times. Gel times at several temperatures state the energy too. */
-static void settle_energy(struct resin_check *j, struct draft *draft) {
-    const pc_cure *cure = &draft->resin.cure;
-    const pc_data_sheet *sheet = &draft->resin.sheet;
-    if (draft->A1_given || !(draft->E1_given || draft->E2_given))
-        return;
-    const char *key = draft->E1_given ? "E1" : "E2";
-    if (pci_gel_times_tell_energy(sheet))
-        fault(j, PC_E_KEY, "cure", key,
-              "gel times at two temperatures tell the activation energy already: drop one of the "
-              "two");
-    if (draft->E2_given && !(cure->A2_per_s > 0.0))
-        fault(j, PC_E_KEY, "cure", "E2", "E2 needs A1, E1 and A2 beside it: this family has no A2");
-    else if (draft->E2_given && cure->E2_J_mol == 0.0)
-        fault(j, PC_E_VALUE, "cure", "E2",
-              "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
-}
-
-static void settle_cure(struct resin_check *j, struct draft *draft) {
-    pc_cure *cure = &draft->resin.cure;
-    pc_data_sheet *sheet = &draft->resin.sheet;
-    sheet->constants_given = draft->A1_given && draft->E1_given;
-    if (draft->A1_given && !draft->E1_given)
-        fault(j, PC_E_KEY, "cure", "A1",
-              "A1 needs E1 beside it: give both, or E1 alone and a time of the data sheet");
-    settle_energy(j, draft);
-    if (sheet->constants_given && !stated(j, "cure", "A2"))
-        cure->A2_per_s = 0.0;
-    if (sheet->constants_given && cure->A2_per_s > 0.0 && !draft->E2_given)
-        fault(j, PC_E_KEY, "cure", "A2", "A2 needs E2 beside it");
-    if (sheet->constants_given && cure->A2_per_s > 0.0 && draft->E2_given && cure->E2_J_mol == 0.0)
-        fault(j, PC_E_VALUE, "cure", "E2",
-              "beside an A2 that is not 0 E2 is more than 0 and at most 300 kJ/mol");
-    if (!sheet->constants_given && stated(j, "cure", "A2"))
-        fault(j, PC_E_KEY, "cure", "A2", "A2 needs A1 and E1 beside it");
-    draft->resin.flow.a_gel = cure->a_gel;
-    if (stated(j, "cure", "a_gel"))
-        cure->a_pot = 0.6 * cure->a_gel;
-    sheet->a_pot_given = !isnan(draft->a_pot);
-    sheet->a_demold_given = !isnan(draft->a_demold);
-    if (sheet->a_pot_given)
-        cure->a_pot = draft->a_pot;
-    if (sheet->a_demold_given)
-        cure->a_demold = draft->a_demold;
-    if (!(cure->a_pot < cure->a_gel))
-        fault(j, PC_E_VALUE, "cure", "a_pot", "a_pot must be below a_gel");
-    if (!(cure->a_bond > cure->a_gel))
-        fault(j, PC_E_VALUE, "cure", "a_bond", "a_bond must be above a_gel");
-    if (!(cure->a_demold > cure->a_gel))
-        fault(j, PC_E_VALUE, "cure", "a_demold", "a_demold must be above a_gel");
-}
-
-static void settle(struct resin_check *j, struct draft *draft) {
-    if (!stated(j, "resin", "name"))
-        fault(j, PC_E_KEY, "resin", "name", "the resin needs a name: name = ...");
-    settle_ratio(j, draft);
-    settle_times(j, draft);
-    settle_cure(j, draft);
-}
-
 /* The family comes first: its defaults lie under all other keys. */
-static pc_status start(const pci_ini *ini, struct draft *draft, pc_errors *errors) {
+static pc_status start(const pci_ini *ini, struct pci_resin_draft *draft, pc_errors *errors) {
     pci_at at = pci_ini_at(ini, "resin", "family", errors);
     int family = at.value ? pc_family_from_word(at.value) : -1; /* judged again with its section */
     pc_resin_defaults(family >= 0 ? (pc_family)family : PC_URETHANE, &draft->resin);
-    draft->ratio_a = draft->ratio_b = draft->gel_s = draft->a_pot = draft->a_demold = NAN;
-    draft->gel_mass_kg = 0.1;
-    draft->gel_T_K = ZERO + 23.0;
+    draft->ratio_a = draft->ratio_b = draft->a_pot = draft->a_demold = NAN;
+    pci_sheet_keys_init(&draft->keys);
     return at.value ? PC_OK
                     : pci_refuse(&at, PC_E_KEY, "missing: one of urethane, epoxy, polyester");
 }
 
-static pc_status read_section(const pci_ini *ini, const char *section, struct draft *draft,
-                              pc_errors *errors) {
+static pc_status read_section(const pci_ini *ini, const char *section,
+                              struct pci_resin_draft *draft, pc_errors *errors) {
     const char *names[COUNT(sections) + 1] = {NULL};
     for (size_t i = 0; i < COUNT(sections); i++) {
         names[i] = sections[i].name;
@@ -504,29 +392,57 @@ static pc_status read_section(const pci_ini *ini, const char *section, struct dr
 }
 
 pc_status pci_resin_from_ini(const pci_ini *ini, pc_resin *resin, pc_errors *errors) {
-    struct draft draft = {0};
+    struct pci_resin_draft draft = {0};
     if (pci_ini_line(ini, "resin", NULL) == 0)
         return pc_errors_add(errors, PC_E_KEY, (pc_place){.file = ini->file, .section = "resin"},
                              "a resin file needs a section [resin]: is it the right file?");
     pc_status status = start(ini, &draft, errors);
     for (size_t s = 0; s < ini->sections; s++)
         status = pci_first(status, read_section(ini, pci_ini_section(ini, s), &draft, errors));
-    struct resin_check j = {ini, errors, status};
+    struct pci_resin_check j = {ini, errors, status};
     if (status == PC_OK || status == PC_E_KEY) /* else values it would judge are missing */
-        settle(&j, &draft);
-    draft.resin.fit.fitted = pci_ini_line(ini, "fit", NULL) > 0;
-    if (draft.resin.fit.fitted && !(draft.resin.fit.T_ref_K > 0.0))
-        draft.resin.fit.T_ref_K = PC_ZERO_CELSIUS_K + 23.0;
+        pci_resin_settle(&j, &draft);
+    draft.resin.fit.known = pci_ini_line(ini, "fit", NULL) > 0;
     pci_copy_text(draft.resin.path, sizeof draft.resin.path, ini->file);
     *resin = draft.resin;
     return j.status;
 }
 
+/* The user's own tests, beside the resin file. */
+static pc_status anchor_with_tests(pc_resin *resin, pc_errors *errors) {
+    char path[1280];
+    pc_tests tests = {0};
+    if (!pci_path_beside(resin->tests_path, resin->path, path, sizeof path))
+        return pc_errors_add(errors, PC_E_SIZE,
+                             (pc_place){.file = resin->path, .section = "resin", .key = "tests"},
+                             "path too long");
+    pc_status status = pc_tests_read(path, &tests, errors);
+    if (status == PC_OK)
+        status = pci_tests_check(&tests, NULL, errors);
+    double *work = status == PC_OK ? calloc(2 * tests.count, sizeof *work) : NULL;
+    if (status == PC_OK && !work)
+        status = PC_E_MEMORY;
+    if (status == PC_OK) {
+        pci_tests_use use = {&tests, work, work + tests.count, NULL, 1.0};
+        pci_test_spreads(&tests, use.spread);
+        status = pci_anchor(resin, &use, errors);
+    }
+    free(work);
+    pc_tests_free(&tests);
+    return status;
+}
+
 static pc_status finish(const pci_ini *ini, pc_resin *resin, pc_errors *errors) {
     size_t from = errors ? errors->count : 0;
     pc_status status = pci_resin_from_ini(ini, resin, errors);
+    double level = resin->catalyst.level;
     if (status == PC_OK)
-        status = pc_resin_anchor(resin, errors);
+        status =
+            *resin->tests_path ? anchor_with_tests(resin, errors) : pc_resin_anchor(resin, errors);
+    if (status == PC_OK && resin->catalyst.at > 0.0) { /* the times hold for catalyst.at */
+        resin->catalyst.level = resin->catalyst.at;
+        status = pc_resin_set_catalyst(resin, level, errors);
+    }
     pci_errors_by_line(errors, from);
     return status;
 }

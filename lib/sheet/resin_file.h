@@ -12,6 +12,9 @@
  * Returned: *resin; PC_OK, or the first error's status with every wrong line in errors. */
 pc_status pci_resin_from_ini(const pci_ini *ini, pc_resin *resin, pc_errors *errors);
 
+/* Key of an unknown in [fit], in the order of resin/unknowns.h; "" outside it. */
+const char *pci_unknown_word(size_t k);
+
 /* Purpose:  judge a resin's numbers, wherever they come from, by the ranges of a resin file.
  * Returned: PC_OK, or PC_E_VALUE with an error for each. */
 pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors);

@@ -55,6 +55,13 @@ static void resin_section(struct resin_writer *w, const pc_resin *resin) {
     number(w, "peak_limit", resin->peak_limit_K, "K");
     number(w, "least_temperature", resin->least_temperature_K, "K");
     number(w, "demold_below", resin->demold_below_K, "K");
+    if (resin->catalyst.at > 0.0) {
+        number(w, "catalyst_at", 100.0 * resin->catalyst.level, "%");
+        pci_number_text(100.0 * resin->catalyst.low, a, sizeof a);
+        pci_number_text(100.0 * resin->catalyst.high, b, sizeof b);
+        snprintf(ratio, sizeof ratio, "%s-%s %%", a, b);
+        words(w, "catalyst_range", ratio);
+    }
 }
 
 static void cure_section(struct resin_writer *w, const pc_resin *resin) {
@@ -92,12 +99,19 @@ static void safety_section(struct resin_writer *w, const pc_volatile *v) {
     number(w, "molecular_weight", 1e3 * v->molar_mass_kg_mol, "g/mol");
 }
 
+/* The rows of the factor, each up to its diagonal. */
 static void fit_section(struct resin_writer *w, const pc_resin_fit *fit) {
     w->section = "fit";
-    number(w, "rate_error", fit->ln_s_error, "");
-    number(w, "energy_error", fit->E_error_J_mol, "J/mol");
-    number(w, "correlation", fit->correlation, "");
-    number(w, "reference", fit->T_ref_K, "K");
+    number(w, "tests", fit->tests, "");
+    number(w, "film", fit->film_sd, "");
+    for (size_t k = 0; k < PC_UNKNOWNS; k++) {
+        char row[PC_UNKNOWNS * 40] = "", digits[40];
+        for (size_t i = 0, used = 0; i <= k && used < sizeof row; i++) {
+            pci_number_text(fit->factor[k][i], digits, sizeof digits);
+            used += (size_t)snprintf(row + used, sizeof row - used, "%s%s", i ? " " : "", digits);
+        }
+        words(w, pci_unknown_word(k), row);
+    }
 }
 
 pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *errors) {
@@ -113,7 +127,7 @@ pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *err
     resin_section(&w, resin);
     cure_section(&w, resin);
     safety_section(&w, &resin->gives_off);
-    if (resin->fit.fitted)
+    if (resin->fit.known)
         fit_section(&w, &resin->fit);
     pc_status status =
         w.failed ? pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = path}, "out of memory")

@@ -20,7 +20,7 @@ static const double PIVOT_LEAST = 1e-6;
 static const double X_ENOUGH = 1e-5, GRADIENT_ENOUGH = 1e-7, SUM_ENOUGH = 1e-10;
 
 struct problem {
-    pci_fit_residuals residuals;
+    pci_fit_residuals residuals, rough;
     void *context;
     size_t n, p;
     const double *step;
@@ -28,8 +28,9 @@ struct problem {
     pc_status status; /* of the last failure */
 };
 
-static int checked_residuals(struct problem *problem, const double x[], double r[]) {
-    pc_status status = problem->residuals(x, r, problem->context);
+static int checked_residuals(struct problem *problem, pci_fit_residuals residuals, const double x[],
+                             double r[]) {
+    pc_status status = residuals(x, r, problem->context);
     for (size_t i = 0; status == PC_OK && i < problem->n; i++)
         if (!isfinite(r[i]))
             status = PC_E_NUMERIC;
@@ -48,7 +49,7 @@ static int gsl_f(const gsl_vector *x, void *params, gsl_vector *f) {
     struct problem *problem = params;
     double at[PCI_FIT_MOST];
     copy_out(x, at);
-    int code = checked_residuals(problem, at, problem->r_low);
+    int code = checked_residuals(problem, problem->residuals, at, problem->r_low);
     for (size_t i = 0; code == GSL_SUCCESS && i < problem->n; i++)
         gsl_vector_set(f, i, problem->r_low[i]);
     return code;
@@ -63,10 +64,10 @@ static int gsl_df(const gsl_vector *x, void *params, gsl_matrix *J) {
     for (size_t j = 0; j < problem->p; j++) {
         double middle = at[j], h = problem->step[j];
         at[j] = middle - h;
-        int code = checked_residuals(problem, at, problem->r_low);
+        int code = checked_residuals(problem, problem->rough, at, problem->r_low);
         at[j] = middle + h;
         if (code == GSL_SUCCESS)
-            code = checked_residuals(problem, at, problem->r_high);
+            code = checked_residuals(problem, problem->rough, at, problem->r_high);
         at[j] = middle;
         if (code != GSL_SUCCESS)
             return code;
@@ -161,14 +162,15 @@ static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *
     return status;
 }
 
-pc_status pci_fit_run(pci_fit_residuals residuals, void *context, size_t n, size_t p,
-                      const double step[], pci_fit *fit, double *leverage) {
+pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void *context, size_t n,
+                      size_t p, const double step[], pci_fit *fit, double *leverage) {
     if (!residuals || !fit || p == 0 || p > PCI_FIT_MOST || n < p)
         return PC_E_ARGUMENT;
     for (size_t j = 0; j < p; j++)
         if (!(step[j] > 0.0) || !isfinite(fit->x[j]))
             return PC_E_ARGUMENT;
-    struct problem problem = {residuals, context, n, p, step, NULL, NULL, PC_OK};
+    struct problem problem = {residuals, rough ? rough : residuals, context, n, p, step, NULL, NULL,
+                              PC_OK};
     problem.r_low = malloc(n * sizeof *problem.r_low);
     problem.r_high = malloc(n * sizeof *problem.r_high);
     gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();

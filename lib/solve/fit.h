@@ -7,7 +7,7 @@
 
 #include "pourclock/status.h"
 
-enum { PCI_FIT_MOST = 4 };
+enum { PCI_FIT_MOST = 8 };
 
 /* Residuals r[n] at x[p]; anything but PC_OK ends the fit with that status. */
 typedef pc_status (*pci_fit_residuals)(const double x[], double r[], void *context);
@@ -20,13 +20,15 @@ typedef struct pci_fit {
 } pci_fit;
 
 /* Purpose:  least sum of squares of n residuals over p parameters (Levenberg-Marquardt).
- * Given:    1 <= p <= PCI_FIT_MOST, p <= n; fit->x: the start; step[p]: widths for central
+ * Given:    rough: residuals for the differences, or NULL for the same; any that give J within some
+ *           per cent do, since only the way to the minimum and the covariance depend on it;
+ *           1 <= p <= PCI_FIT_MOST, p <= n; fit->x: the start; step[p]: widths for central
  *           differences, > 0.
  * Returned: *fit; leverage[n] (may be NULL): diagonal of the hat matrix; PC_OK; PC_E_ARGUMENT;
  *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not told apart);
  *           or the status of residuals. */
-pc_status pci_fit_run(pci_fit_residuals residuals, void *context, size_t n, size_t p,
-                      const double step[], pci_fit *fit, double *leverage);
+pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void *context, size_t n,
+                      size_t p, const double step[], pci_fit *fit, double *leverage);
 
 /* Quantiles: x with P(X <= x) = share, for the standard normal and Student's t. NaN outside
  * 0 < share < 1, degrees > 0. */

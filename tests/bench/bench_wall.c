@@ -3,6 +3,7 @@
  * equal error in the last layer's gel time, and how both scale. Nothing here is a test. */
 #include "bench.h"
 #include "reference.h"
+#include "sheet/datum.h"
 
 #include "wall/layers.h"
 #include <math.h>
@@ -91,8 +92,10 @@ static double run_cvode(const job *j, double rtol, long *steps) {
 /* Pours each layer when the one before has gelled, and takes over our cells. */
 static void prepare(job *j) {
     pc_resin_defaults(j->family, &j->resin);
-    j->resin.sheet.gel_count = 1;
-    j->resin.sheet.gel[0] = (pc_gel_time){j->gel_s, 0.1, 296.15};
+    j->resin.sheet.count = 1;
+    j->resin.sheet.datum[0] = pci_datum_new(PC_DATUM_GEL);
+    j->resin.sheet.datum[0].value = j->gel_s;
+    j->resin.sheet.datum[0].spread = PCI_CUP_SPREAD;
     if (pc_resin_anchor(&j->resin, NULL) != PC_OK)
         stop("anchoring");
     int layers = j->layers;

@@ -20,9 +20,9 @@ static bool fits(const pc_tests *tests, pc_family family) {
         FUZZ_PROMISE(fit.count == tests->count && fit.outliers <= fit.count);
         FUZZ_PROMISE(isfinite(fit.E_J_mol) && fit.E_low_J_mol <= fit.E_J_mol &&
                      fit.E_J_mol <= fit.E_high_J_mol);
-        FUZZ_PROMISE(fit.rate_scale > 0.0 && fit.resin.fit.fitted);
+        FUZZ_PROMISE(fit.rate_scale > 0.0 && fit.resin.fit.known);
         FUZZ_PROMISE(fit.resin.cure.a_pot > 0.0 && fit.resin.cure.a_pot < fit.resin.cure.a_gel);
-        FUZZ_PROMISE(fabs(fit.resin.fit.correlation) <= 1.0 + 1e-9);
+        FUZZ_PROMISE(fabs(fit.correlation) <= 1.0 + 1e-9);
     }
     pc_tests_fit_free(&fit);
     pc_errors_free(&errors);

@@ -3,11 +3,14 @@
 #include "fuzz.h"
 #include "fuzz_bytes.h"
 
+#include <string.h>
 #include <unistd.h>
 
 #include "pourclock.h"
 #include "resin/cure_rate.h"
 #include "sheet/cuptest_rows.h"
+#include "sheet/datum.h"
+#include "sheet/resin_file.h"
 #include "wall/layers.h"
 
 static pc_resin any_resin(fuzz_bytes *b) {
@@ -77,22 +80,31 @@ static bool cups(fuzz_bytes *b) {
 
 static bool anchor(fuzz_bytes *b) {
     pc_resin r = any_resin(b);
-    r.sheet.pot_life_s = take_number(b, 60, 3600);
-    r.sheet.pot_life_mass_kg = take_number(b, 0.05, 1);
-    r.sheet.pot_life_T_K = kelvin(b);
-    r.sheet.gel_count = take_byte(b) % 3;
-    for (size_t i = 0; i < r.sheet.gel_count; i++)
-        r.sheet.gel[i] =
-            (pc_gel_time){take_number(b, 100, 1e4), take_number(b, 0.05, 1), kelvin(b)};
-    r.sheet.demold_s = take_number(b, 600, 1e5);
-    r.sheet.demold_T_K = kelvin(b);
-    r.sheet.demold_thickness_m = take_number(b, 1e-3, 0.02);
-    if (r.sheet.demold_thickness_m > 0.03 && r.sheet.demold_thickness_m <= 0.1)
-        r.sheet.demold_thickness_m = 0.03; /* thicker ones only take longer */
     pc_errors errors = PC_ERRORS_INIT;
+    size_t count = 1 + take_byte(b) % 4;
+    for (size_t i = 0; i < count; i++) {
+        pc_datum *d = &r.sheet.datum[r.sheet.count++];
+        *d = pci_datum_new((pc_datum_kind)(take_byte(b) % PC_DATUM_COUNT));
+        d->value = d->kind == PC_DATUM_PEAK ? kelvin(b) : take_number(b, 60, 1e5);
+        d->spread = pci_datum_spread(d);
+        d->mass_kg = take_number(b, 0.05, 1);
+        d->T_K = kelvin(b);
+        if (take_byte(b) % 2)
+            d->thickness_m = take_number(b, 1e-3, 0.02);
+    }
     pc_status status = pc_resin_anchor(&r, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
     pc_errors_free(&errors);
+    char text[400];
+    double worst = pc_resin_disagreement(&r, text, sizeof text);
+    FUZZ_PROMISE(status != PC_OK || r.sheet.constants_given || worst >= 0.0);
+    FUZZ_PROMISE(strlen(pc_datum_word(&r.sheet.datum[0])) > 0);
+    pc_film_times film;
+    pc_status ran = status == PC_OK ? pc_resin_film(&r, take_number(b, 1e-3, 0.02), 0.1, kelvin(b),
+                                                    take_byte(b) % 4 == 0, &film)
+                                    : PC_OK;
+    FUZZ_PROMISE(status_is_known(ran));
+    FUZZ_PROMISE(status_is_known(pc_resin_set_catalyst(&r, take_number(b, 0.005, 0.04), NULL)));
     return status == PC_OK;
 }
 
@@ -103,7 +115,7 @@ static double odd_air(double time_s, const void *context) {
 
 static pci_wall_spec any_spec(fuzz_bytes *b, const double *air) {
     pci_wall_spec s = {.form = (pc_form)(take_byte(b) % 4),
-                       .mold_count = take_size(b, PC_MOLD_MOST)};
+                      .mold_count = take_size(b, PC_MOLD_MOST)};
     s.cavity_radius_m = take_number(b, 0.02, 0.3);
     for (size_t i = 0; i < s.mold_count && i < PC_MOLD_MOST; i++) {
         s.mold_thickness_m[i] = take_number(b, 1e-3, 0.03);
@@ -193,7 +205,7 @@ static bool tests(fuzz_bytes *b) {
     pc_resin r = any_resin(b);
     pc_test item[3] = {any_test(b), any_test(b), any_test(b)};
     pc_tests all = {.count = take_byte(b) % 4, .item = item};
-    const pc_tests_how how = {.rate_only = take_byte(b) & 1, .as_is = take_byte(b) & 1};
+    pc_tests_how how = {.as_is = take_byte(b) % 2 == 0};
     pc_errors errors = PC_ERRORS_INIT;
     double value = -1, low, high;
     pc_status status = pc_test_value(&item[0], &r, &value);

@@ -106,41 +106,7 @@ static void check_cup(table *t) {
     same_time(t, "a at the pot life", half.a, find(t, name)->cure.a_pot, 0);
 }
 
-static void check_anchor(table *t) {
-    char family[64];
-    double pot, mass, gel[2], demold, thickness, A1, E1, A2, E2, a_pot, a_demold;
-    size_t gels;
-    int n = sscanf(t->line, "anchor %63s %lf %lf %zu %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf",
-                   family, &pot, &mass, &gels, &gel[0], &gel[1], &demold, &thickness, &A1, &E1, &A2,
-                   &E2, &a_pot, &a_demold);
-    ck_assert_int_eq(n, 14);
-    pc_resin r;
-    pc_errors errors = PC_ERRORS_INIT;
-    assert_ok(pc_resin_defaults((pc_family)pc_family_from_word(family), &r));
-    r.sheet.pot_life_s = pot;
-    r.sheet.pot_life_mass_kg = mass;
-    r.sheet.pot_life_T_K = r.sheet.demold_T_K = 296.15;
-    r.sheet.gel_count = gels;
-    r.sheet.gel[0] = (pc_gel_time){gel[0], 0.1, 296.15};
-    r.sheet.gel[1] = (pc_gel_time){gel[1], 0.15, 288.15};
-    r.sheet.demold_s = demold;
-    r.sheet.demold_thickness_m = thickness;
-    pc_status status = pc_resin_anchor(&r, &errors);
-    ck_assert_msg(status == PC_OK, "%s: %s", t->line, errors.count ? errors.item[0].text : "?");
-    pc_errors_free(&errors);
-    double RT = PC_GAS_CONSTANT * 296.15;
-    same_time(t, "k1 at 23 C", r.cure.A1_per_s * exp(-r.cure.E1_J_mol / RT), A1 * exp(-E1 / RT), 0);
-    same_time(t, "E1", r.cure.E1_J_mol, E1, 0);
-    if (A2 > 0) {
-        same_time(t, "k2 at 23 C", r.cure.A2_per_s * exp(-r.cure.E2_J_mol / RT), A2 * exp(-E2 / RT),
-                  0);
-        same_time(t, "E2", r.cure.E2_J_mol, E2, 0);
-    }
-    same_time(t, "a_pot", r.cure.a_pot, a_pot, 0);
-    same_time(t, "a_demold", r.cure.a_demold, a_demold, 0);
-}
-
-START_TEST(cup_and_anchoring_match_the_reference) {
+START_TEST(cup_matches_the_reference) {
     table t;
     table_open(&t, "reference_cup.txt");
     while (fgets(t.line, sizeof t.line, t.file)) {
@@ -148,8 +114,6 @@ START_TEST(cup_and_anchoring_match_the_reference) {
             read_resin(&t);
         else if (strncmp(t.line, "cup ", 4) == 0)
             check_cup(&t);
-        else if (strncmp(t.line, "anchor ", 7) == 0)
-            check_anchor(&t);
         else
             ck_assert_msg(t.line[0] == '#', "cannot read: %s", t.line);
     }
@@ -260,7 +224,7 @@ int main(void) {
     Suite *suite = suite_create("accuracy");
     TCase *tcase = tcase_create("accuracy");
     tcase_set_timeout(tcase, 120);
-    tcase_add_test(tcase, cup_and_anchoring_match_the_reference);
+    tcase_add_test(tcase, cup_matches_the_reference);
     tcase_add_test(tcase, wall_matches_the_reference);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

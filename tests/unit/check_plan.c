@@ -8,6 +8,7 @@
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "pourclock.h"
+#include "test_resins.h"
 
 static const double T18_K = 291.15;
 
@@ -16,15 +17,7 @@ static void make_piece(pc_piece *piece, double area_m2, double wall_m) {
     pc_piece_defaults(piece);
     strcpy(piece->name, "Test piece");
     piece->margins.on = false;
-    assert_ok(pc_resin_defaults(PC_URETHANE, &piece->resin));
-    piece->resin.density_kg_m3 = 1050.0;
-    piece->resin.peak_limit_K = 353.15;
-    piece->resin.flow.mu_ref_Pa_s = 0.12;
-    piece->resin.sheet.gel_count = 1;
-    piece->resin.sheet.gel[0] = (pc_gel_time){240.0, 0.1, 296.15};
-    piece->resin.sheet.pot_life_s = 180.0;
-    piece->resin.sheet.demold_s = 1800.0;
-    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    fixed_urethane(&piece->resin);
     piece->shop.air_K = piece->shop.resin_K = piece->shop.mold_K = T18_K;
     piece->part_count = 1;
     pc_part *part = &piece->part[0];
@@ -427,15 +420,7 @@ END_TEST
 /* A bulky polyester solid of which only the volume is known. */
 static void make_bulky(pc_piece *piece, double volume_m3) {
     make_solid(piece, volume_m3, PC_SPHERE);
-    assert_ok(pc_resin_defaults(PC_POLYESTER, &piece->resin));
-    piece->resin.density_kg_m3 = 1120.0;
-    piece->resin.flow.mu_ref_Pa_s = 0.35;
-    piece->resin.peak_limit_K = 393.15;
-    piece->resin.sheet.gel_count = 1;
-    piece->resin.sheet.gel[0] = (pc_gel_time){900.0, 0.1, 296.15};
-    piece->resin.sheet.pot_life_s = 540.0;
-    piece->resin.sheet.demold_s = 5400.0;
-    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    fixed_polyester(&piece->resin);
     piece->shop.largest_mix_kg = 3.0;
     piece->shop.mix_time_s = piece->shop.pour_time_s = 60.0;
 }

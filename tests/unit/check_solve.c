@@ -28,10 +28,10 @@ START_TEST(bug_1_every_pivot_is_looked_at) {
     static const double step[3] = {1e-3, 1e-3, 1e-3};
     pci_fit fit = {.x = {0.5, 0.5, 0.0}};
     double apart = 3e-7, leverage[8];
-    assert_status(pci_fit_run(near_twins, &apart, 8, 3, step, &fit, leverage), PC_E_NUMERIC);
+    assert_status(pci_fit_run(near_twins, NULL, &apart, 8, 3, step, &fit, leverage), PC_E_NUMERIC);
     fit = (pci_fit){.x = {0.5, 0.5, 0.0}};
     apart = 0.1;
-    assert_ok(pci_fit_run(near_twins, &apart, 8, 3, step, &fit, leverage));
+    assert_ok(pci_fit_run(near_twins, NULL, &apart, 8, 3, step, &fit, leverage));
     assert_near(fit.x[0], 3.0, 1e-6);
     assert_near(fit.x[1], 0.0, 1e-6);
     assert_near(fit.x[2], 1.0, 1e-6);
@@ -69,18 +69,18 @@ START_TEST(a_fit_is_refused_or_says_why) {
     static const double step[2] = {1e-3, 1e-3}, no_step[2] = {1e-3, NAN};
     pci_fit fit = {.x = {1.0}};
     double apart = 0.1;
-    assert_status(pci_fit_run(NULL, NULL, 2, 1, step, &fit, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(flat, NULL, 2, 1, step, NULL, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(flat, NULL, 2, 0, step, &fit, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(flat, NULL, 8, PCI_FIT_MOST + 1, step, &fit, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(flat, NULL, 1, 2, step, &fit, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(near_twins, &apart, 8, 2, no_step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(NULL, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 2, 1, step, NULL, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 2, 0, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 8, PCI_FIT_MOST + 1, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 1, 2, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(near_twins, NULL, &apart, 8, 2, no_step, &fit, NULL), PC_E_ARGUMENT);
     fit.x[0] = NAN;
-    assert_status(pci_fit_run(flat, NULL, 2, 1, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_ARGUMENT);
     fit.x[0] = 1.0;
-    assert_status(pci_fit_run(no_number, NULL, 2, 1, step, &fit, NULL), PC_E_NUMERIC);
-    assert_status(pci_fit_run(gives_up, NULL, 2, 1, step, &fit, NULL), PC_E_UNREACHED);
-    assert_status(pci_fit_run(flat, NULL, 2, 1, step, &fit, NULL), PC_E_NUMERIC);
+    assert_status(pci_fit_run(no_number, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_NUMERIC);
+    assert_status(pci_fit_run(gives_up, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_UNREACHED);
+    assert_status(pci_fit_run(flat, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_NUMERIC);
 }
 END_TEST
 

@@ -6,13 +6,14 @@
 
 #include "film/film_sums.h"
 #include "pourclock.h"
+#include "test_resins.h"
 #include "turning.h"
 
 static pc_piece piece;
 
 static void make_piece(pc_family family) {
     memset(&piece, 0, sizeof piece);
-    assert_ok(pc_resin_defaults(family, &piece.resin));
+    plain_resin(family, &piece.resin);
     piece.resin.flow.mu_ref_Pa_s = 0.05;
     piece.part_count = 1;
     pc_part *part = &piece.part[0];

@@ -304,9 +304,7 @@ END_TEST
 static void small_hollow(pc_piece *piece) {
     pc_piece_defaults(piece);
     piece->margins.on = false;
-    assert_ok(pc_resin_defaults(PC_URETHANE, &piece->resin));
-    piece->resin.sheet.pot_life_s = 180.0;
-    assert_ok(pc_resin_anchor(&piece->resin, NULL));
+    fixed_urethane(&piece->resin);
     assert_ok(pc_piece_set(piece, "hollow", "area", "200 cm2", NULL));
     assert_ok(pc_piece_set(piece, "hollow", "wall", "1 mm", NULL));
 }

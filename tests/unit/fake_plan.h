@@ -7,7 +7,7 @@
 
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
-#include "resin/cup.h"
+#include "test_resins.h"
 #include "unit.h"
 
 /* A hollow body in `layers` equal layers of batch_kg each, in a shop at 20 C. */
@@ -15,9 +15,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
                              pc_schedule *schedule) {
     memset(piece, 0, sizeof *piece);
     memset(schedule, 0, sizeof *schedule);
-    assert_ok(pc_resin_defaults(family, &piece->resin));
-    piece->resin.sheet.pot_life_s = 600;
-    assert_ok(pci_anchor_rate(&piece->resin, NULL));
+    anchored(family, PC_DATUM_POT_LIFE, 600, &piece->resin);
     strcpy(piece->name, "Otter, seated");
     piece->shop.cup_loss = 0.03;
     piece->shop.air_K = piece->shop.resin_K = piece->shop.mold_K = 293.15;

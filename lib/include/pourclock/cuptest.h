@@ -47,6 +47,9 @@ typedef struct pc_test {
     double mold_K;
     double rubber_m, shell_m; /* 0 rubber: the reference mold, 8 mm silicone in 10 mm plaster */
     pc_mold_kind rubber_kind, shell_kind;
+    double spread; /* 1 sd as the row states it: of ln time, K of a reading; 0: as is usual */
+    double day;    /* date, days from an epoch; NaN where not stated: an older test counts less */
+    char lot[PC_TEST_NAME_SIZE]; /* "" where not stated */
 } pc_test;
 
 /* Start with zeros or pc_tests_read, end with pc_tests_free. */
@@ -58,34 +61,30 @@ typedef struct pc_tests {
 
 /* How to fit. Start with zeros. */
 typedef struct pc_tests_how {
-    bool rate_only; /* keep the activation energy of the resin started from */
-    bool as_is;     /* doubtful data have been looked at and are right */
+    bool as_is; /* doubtful data have been looked at and are right */
 } pc_tests_how;
 
-/* How a row lies to the fit. */
+/* How a row compares with the fit. */
 typedef struct pc_test_result {
     double model;    /* time_s or reading_K computed */
     double residual; /* ln(computed / measured), or K */
+    double spread;   /* 1 sd that the row was given */
     double leverage; /* share of the row in its own fit, 0 to 1 */
-    double studentized;
-    bool outlier; /* further off than chance allows in so many rows (5 %, Bonferroni) */
+    bool outlier;    /* further off than three of its spreads */
 } pc_test_result;
 
 /* Start with zeros or pc_tests_fit, end with pc_tests_fit_free. Intervals are of 95 %. */
 typedef struct pc_tests_fit {
-    pc_resin resin;    /* the one started from, with the cure fitted and .fit filled in */
-    double T_ref_K;    /* temperature about which E was turned */
+    pc_resin resin;    /* the one started from, fitted to its data sheet and the tests together */
+    double T_ref_K;    /* mean temperature of the tests */
     double rate_scale; /* rate at T_ref_K against the resin started from */
     double rate_low, rate_high;
     double E_J_mol, E_low_J_mol, E_high_J_mol; /* E1 */
-    bool a_pot_fitted;
     double a_pot, a_pot_low, a_pot_high;
     double scatter;           /* standard deviation of a time, relative; NaN: no times */
     double reading_scatter_K; /* the same of a reading; NaN: no readings */
-    double degrees;           /* of freedom left; correlated readings count for fewer */
-    double sum_squares;
-    double covariance[3][3]; /* of ln rate, E in J/mol, ln[a_pot/(a_gel - a_pot)] */
-    double t_95;             /* Student's t that the intervals use */
+    double widened; /* how much more the tests scatter than their spreads say, 1 or more */
+    double ln_rate_error, E_error_J_mol, correlation; /* 1 sd */
     size_t outliers, count;
     pc_test_result *result; /* of every row */
 } pc_tests_fit;
@@ -96,23 +95,22 @@ PC_API const char *pc_test_word(pc_test_kind kind);
 /* Purpose:  read tests from a CSV file.
  * Given:    path, or "-". Columns, in any order, by name: kind, time, temperature; and where they
  *           apply cup, mass, air, reading, thickness, laid, mold, rubber, rubber_kind, shell,
- *           shell_kind, note. Cells are quantities with units, or plain numbers under a header that
- *           names the unit: "time (min)". Empty cells take their default: mass 100 g, air and mold
- *           as temperature, laid 1 min; in a log, what the first row of the cup says.
- * Returned: *tests, to be freed (also after an error); PC_OK; else the first error's status, with
- *           every wrong line in errors. */
+ *           shell_kind, spread, date, lot, struck, note. A row with struck = yes is left out. Cells
+ * are quantities with units, or plain numbers under a header that names the unit: "time (min)".
+ * Empty cells take their default: mass 100 g, air and mold as temperature, laid 1 min; in a log,
+ * what the first row of the cup says. Returned: *tests, to be freed (also after an error); PC_OK;
+ * else the first error's status, with every wrong line in errors. */
 PC_API pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors);
 
-/* Purpose:  fit rate and activation energy (and the pot life's conversion, where "pot" rows are
- *           given) to tests, through the cup and the wall.
- * Given:    tests; resin: the one to start from, whose family gives the shape; how.
- * Returned: *fit, to be freed (also after an error); PC_OK; PC_E_VALUE with an error that gives
- *           the reason: too few tests, tests too alike, or not to be explained by any such resin;
- *           PC_E_VALUE with an error for each wrong row; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC.
- * Notes:    least squares of ln time, in units of 5 %, and of readings, in units of 1 K. Readings
- *           of one cup hang together: with lag-one correlation c, n of them count as
- *           n (1 - c)/(1 + c). Errors hold for the scatter seen, not less than 1 % of a time.
- *           Intervals are linear about the best fit, with Student's t. */
+/* Purpose:  fit a resin to tests beside the figures of its data sheet and its family's priors.
+ * Given:    tests; resin: the one to start from, with its data sheet (or a family's defaults); how.
+ * Returned: *fit, to be freed (also after an error); PC_OK; PC_E_VALUE with an error for each
+ *           wrong row; PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    few tests, or tests that are alike, leave wide intervals: they are not refused.
+ * Spreads: 5 % of a cup's time, 10 % of a film's, 1 K of a reading, or as the row states; all are
+ *           widened together where the tests scatter more. Readings of one cup are correlated: with
+ *           lag-one correlation c, n of them count as n (1 - c)/(1 + c). Intervals are linear about
+ *           the best fit. */
 PC_API pc_status pc_tests_fit_run(const pc_tests *tests, const pc_resin *resin,
                                   const pc_tests_how *how, pc_tests_fit *fit, pc_errors *errors);
 

@@ -17,8 +17,12 @@ PC_BEGIN_DECLS
 #define PC_GAS_CONSTANT           8.314462618 /* J/(mol K) */
 #define PC_GRAVITY                9.80665     /* m/s2 */
 #define PC_NAME_SIZE              128
-#define PC_GEL_TIMES_MOST         16
-#define PC_CUP_LOSS_W_M2K         8.0 /* heat transfer coefficient of a cup to the air */
+#define PC_DATA_MOST              24
+#define PC_UNKNOWNS               7
+#define PC_SHEET_K                (PC_ZERO_CELSIUS_K + 23.0) /* where sheets state their times */
+#define PC_FILM_M                 1.5e-3 /* a film, where a sheet gives no thickness */
+#define PC_CASTING_M              6e-3   /* a casting, where a sheet gives no thickness */
+#define PC_CUP_LOSS_W_M2K         8.0    /* heat transfer coefficient of a cup to the air */
 #define PC_CURE_TEMPERATURE_MIN_K 200.0
 #define PC_CURE_TEMPERATURE_MAX_K 700.0
 
@@ -51,19 +55,43 @@ typedef struct pc_flow {
     double a_gel; /* the same as the cure's */
 } pc_flow;
 
-/* A gel time a data sheet (or the user's own test) states. */
-typedef struct pc_gel_time {
-    double time_s, mass_kg, T_K;
-} pc_gel_time;
+/* What a data sheet states of a resin; X(name, key of the resin file). */
+#define PC_DATUM_TABLE(X)                                                                          \
+    X(PC_DATUM_POT_LIFE, "pot_life")       /* s: a cup reaches a_pot */                            \
+    X(PC_DATUM_GEL, "gel_time")            /* s: a cup reaches a_gel */                            \
+    X(PC_DATUM_FILM_GEL, "film_gel")       /* s: every point of a film reaches a_gel */            \
+    X(PC_DATUM_DEMOLD, "demold_time")      /* s: every point of a casting reaches a_demold */      \
+    X(PC_DATUM_PEAK, "cup_peak")           /* K: the hottest a standing cup gets */                \
+    X(PC_DATUM_PEAK_TIME, "cup_peak_time") /* s: when it does */
 
-/* What the data sheet says; NaN where it is silent. */
+typedef enum pc_datum_kind {
+#define PC_DATUM_ENUM_(name, key) name,
+    PC_DATUM_TABLE(PC_DATUM_ENUM_)
+#undef PC_DATUM_ENUM_
+        PC_DATUM_COUNT
+} pc_datum_kind;
+
+/* One figure of a data sheet. Times run from the start of mixing. */
+typedef struct pc_datum {
+    pc_datum_kind kind;
+    double value;       /* s or K; of a range "9-12 min" the geometric mean */
+    double spread;      /* 1 sd: of the logarithm of a time, K of a temperature */
+    double mass_kg;     /* of the cup */
+    double T_K;         /* resin, mold and air */
+    double thickness_m; /* of a film; NaN: a demold time without one */
+    double catalyst;    /* level it holds for; NaN: the sheet's own (catalyst_at) */
+    bool in_series;     /* one of gel_times */
+    double model;       /* what the anchored resin gives; NaN before anchoring */
+    double residual;    /* (model - stated)/spread; see model above */
+} pc_datum;
+
+/* What the data sheet says. */
 typedef struct pc_data_sheet {
-    double pot_life_s, pot_life_mass_kg, pot_life_T_K;
-    size_t gel_count;
-    pc_gel_time gel[PC_GEL_TIMES_MOST];
-    double demold_s, demold_T_K, demold_thickness_m;
-    bool constants_given; /* A1 and E1 stated in [cure]: no anchoring of the rate */
-    bool a_pot_given, a_demold_given;
+    size_t count;
+    pc_datum datum[PC_DATA_MOST];
+    bool constants_given; /* A1 and E1 stated in [cure]: nothing is anchored */
+    /* stated in [cure] on their own: kept as they are */
+    bool E1_given, heat_given, a_gel_given, a_pot_given, a_demold_given, demold_below_given;
 } pc_data_sheet;
 
 /* What the mix gives off; NaN where unknown. */
@@ -75,15 +103,23 @@ typedef struct pc_volatile {
     double molar_mass_kg_mol;
 } pc_volatile;
 
-/* Standard errors and correlations of a fit; all zero where the constants come from a data sheet.
- * ln s is the logarithm of the scale on A1 and A2 together, E the shift of E1 and E2 together,
- * about T_ref_K: there the shift of E leaves the rate as it is. The errors are widened for few
- * tests: 1.96 of them are half the 95 % interval. */
+/* How well the constants are known: the Cholesky factor of the covariance of the unknowns of
+ * anchoring, in their own units and in the order of lib/resin/unknowns.h; lower triangle, zero for
+ * what is fixed. known is false where the constants were stated in full: then nothing is known of
+ * their error. */
 typedef struct pc_resin_fit {
-    bool fitted;
-    double ln_s_error, E_error_J_mol, correlation;
-    double T_ref_K;
+    bool known;
+    int tests;      /* the user's own tests among the data */
+    double film_sd; /* 1 sd of ln of the gel time of a film of PC_FILM_M at 23 C */
+    double factor[PC_UNKNOWNS][PC_UNKNOWNS];
 } pc_resin_fit;
+
+/* Level of the catalyst of a polyester, as a share of the resin by mass; at is 0 for families
+ * without one. Rates go with (level/at)^power. */
+typedef struct pc_catalyst {
+    double at, low, high, power;
+    double level; /* the one the constants hold for now */
+} pc_catalyst;
 
 typedef struct pc_resin {
     char name[PC_NAME_SIZE];
@@ -96,9 +132,11 @@ typedef struct pc_resin {
     double peak_warn_K;         /* the family's: hotter is warned of, and avoided where it can be */
     double least_temperature_K; /* below it the resin is not worked: it does not cure through */
     double demold_below_K;
+    pc_catalyst catalyst;
     pc_cure cure;
     pc_flow flow;
     pc_data_sheet sheet;
+    char tests_path[256]; /* the user's own tests that joined the fit; "" where none are named */
     pc_volatile gives_off;
     pc_resin_fit fit;
 } pc_resin;
@@ -122,8 +160,8 @@ PC_API int pc_family_from_word(const char *word);
 
 /* Purpose:  set a resin to its family's defaults, with nothing from a data sheet.
  * Given:    family. Returned: *resin; PC_OK or PC_E_ARGUMENT.
- * Notes:    density 1100 kg/m3, viscosity 0.5 Pa s at 23 C, ratio 1:1, no peak limit, demold
- *           below 45 C. Sources of the constants: lib/resin/families.c. */
+ * Notes:    density 1100 kg/m3, viscosity 0.5 Pa s at 23 C, ratio 1:1, no peak limit, demold below
+ *           60 C, a rate that no resin has before it is anchored. Sources: lib/resin/families.c. */
 PC_API pc_status pc_resin_defaults(pc_family family, pc_resin *resin);
 
 /* Purpose:  run a batch standing in its cup.
@@ -142,12 +180,45 @@ PC_API pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, 
 PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                            double time_s, pc_cup_state *state);
 
-/* Purpose:  scale a family's constants to the times of resin->sheet.
+/* Purpose:  set a family's constants by the figures of resin->sheet: weighted least squares with
+ *           the family's priors (lib/resin/families.c). No honest sheet is refused; figures that do
+ *           not agree show in their residuals.
  * Given:    resin with family defaults and data sheet filled in.
- * Returned: resin->cure set; PC_OK; PC_E_KEY (no time to anchor to) or PC_E_VALUE with an error
- *           naming the keys in conflict; PC_E_ARGUMENT, PC_E_MEMORY; left as it was after an error.
- *           Steps 1 to 4 in pourclock-model(7), "Anchoring". */
+ * Returned: resin->cure, resin->fit and each datum's model and residual set; demold_below_K raised
+ *           where the sheet's own time at its own thickness asks for it; PC_OK; PC_E_KEY (no time to
+ *           anchor to) or PC_E_VALUE with an error; PC_E_ARGUMENT, PC_E_MEMORY; left as it was after
+ *           an error.
+ * Notes:    film gel within 1 % of a converged fit of the same model.
+ * Source:   pourclock-model(7), "Anchoring". */
 PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
+
+/* Purpose:  key of a datum, as in the resin file: "pot_life", "gel_times". */
+PC_API const char *pc_datum_word(const pc_datum *datum);
+
+/* Purpose:  whether the figures of an anchored resin's data sheet agree.
+ * Returned: the largest residual, in standard deviations (above 1: a remark; above 2: a warning);
+ *           text: a sentence that names the figures that disagree most, "" where there are none. */
+PC_API double pc_resin_disagreement(const pc_resin *resin, char *text, size_t size);
+
+/* Purpose:  gel and demold of a film on the reference mold (8 mm silicone in 10 mm plaster), with
+ *           the band that the uncertainty of the resin's constants leaves.
+ * Given:    film_m, 1e-6 to 0.5 m; mass_kg of the cup it is poured from at half its pot life; T_K:
+ *           resin, mold and air; band: whether low and high are asked for (15 runs instead of one).
+ * Returned: *film: times from the start of mixing, NaN where they never come; low and high one
+ *           standard deviation of the logarithm away, NaN where not asked for or not known; PC_OK;
+ *           PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_MEMORY. */
+typedef struct pc_film_times {
+    double gel_s, gel_low_s, gel_high_s;
+    double demold_s, demold_low_s, demold_high_s;
+} pc_film_times;
+PC_API pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K,
+                               bool band, pc_film_times *film);
+
+/* Purpose:  take a resin to another level of its catalyst: rates and the ratio of A to B.
+ * Given:    level, share of the resin by mass, such as 0.015.
+ * Returned: *resin; PC_OK; PC_E_VALUE with an error outside the resin's range; PC_E_ARGUMENT for a
+ *           resin without a catalyst. */
+PC_API pc_status pc_resin_set_catalyst(pc_resin *resin, double level, pc_errors *errors);
 
 /* Purpose:  write a resin as a file that is read again: its constants in [cure], so
  *           that nothing is anchored afresh, and [fit] where they were fitted. Whole or not at all.
@@ -163,14 +234,6 @@ PC_API pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_erro
  *           of that name; else the first error's status, with every wrong line in errors. */
 PC_API pc_status pc_resin_find(const char *name, const char *beside, pc_resin *resin,
                                pc_errors *errors);
-
-/* Purpose:  how long a film of a resin lies on the reference mold (8 mm silicone under 10 mm
- *           plaster, mold and air at T_K), poured from its cup at half the pot life.
- * Given:    mass_kg of the batch, T_K: as pc_cup_run; film_m, 1 um to 0.5 m.
- * Returned: from the start of mixing: *gel_s, gelled through; *demold_s, cured through and cooled;
- *           NaN where not within 30 days. PC_OK; as pc_cup_run. */
-PC_API pc_status pc_resin_film(const pc_resin *resin, double mass_kg, double T_K, double film_m,
-                               double *gel_s, double *demold_s);
 
 /* A resin on the shelf: its name and the folder its file is in, cut where too long; "" for one that
  * is built into the library. */
