@@ -23,29 +23,11 @@ double pci_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T
     return pci_vapor_volume(limit_kg_m3, molar_mass_kg_mol, T_K);
 }
 
-double pci_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K) {
-    if (!(limit_fraction >= 0 && limit_fraction <= 1) || !pci_positive(molar_mass_kg_mol) ||
-        !pci_positive(T_K))
-        return NAN;
-    return limit_fraction * molar_mass_kg_mol * PC_ATMOSPHERE_PA / (PC_GAS_CONSTANT * T_K);
-}
-
 double pci_dilution_air(double vapor_m3_s, double limit_fraction, double mixing) {
     if (!pci_not_negative(vapor_m3_s) || !(limit_fraction > 0 && limit_fraction < 1) ||
         !is_mixing(mixing))
         return NAN;
     return mixing * vapor_m3_s / limit_fraction;
-}
-
-double pci_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
-                    double time_s) {
-    if (!pci_not_negative(vapor_m3_s) || !pci_positive(room_m3) || !pci_not_negative(air_m3_s) ||
-        !is_mixing(mixing) || !pci_not_negative(time_s))
-        return NAN;
-    double changes = air_m3_s / mixing * time_s / room_m3;
-    /* (1 - exp(-x))/x, which tends to 1 without air. */
-    double share = changes > 0 ? -expm1(-changes) / changes : 1;
-    return fmin(1, vapor_m3_s * time_s / room_m3 * share);
 }
 
 double pci_purge_time(double from, double to, double room_m3, double air_m3_s, double mixing) {

@@ -10,21 +10,14 @@
  * Given:    mass_kg >= 0; molar_mass_kg_mol > 0; T_K > 0. Source: ideal gas. */
 double pci_vapor_volume(double mass_kg, double molar_mass_kg_mol, double T_K);
 
-/* Purpose:  a limit by mass, kg/m3, as a fraction by volume at T_K and one atmosphere; and back. */
+/* Purpose:  a limit by mass, kg/m3, as a fraction by volume at T_K and one atmosphere. */
 double pci_limit_fraction(double limit_kg_m3, double molar_mass_kg_mol, double T_K);
-double pci_limit_mass(double limit_fraction, double molar_mass_kg_mol, double T_K);
 
 /* Purpose:  fresh air that keeps a vapor at a limit in the steady state, m3/s: K G/C.
  * Given:    vapor_m3_s >= 0: G; limit_fraction in (0, 1): C; mixing >= 1: K.
  * Notes:    not for sensitizers or where people stand at the source: then local exhaust.
  * Source:   Abulencia & Theodore, Fluid Flow for the Practicing Chemical Engineer, ch. 20. */
 double pci_dilution_air(double vapor_m3_s, double limit_fraction, double mixing);
-
-/* Purpose:  concentration by volume after time_s of a steady source in a room clean at the start.
- * Given:    room_m3 > 0; air_m3_s >= 0, mixing >= 1 (the air that acts is air/mixing).
- * Returned: (G/Q')(1 - exp(-Q' t/V)), Q' = Q/K; G t/V without air. At most 1. */
-double pci_build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
-                    double time_s);
 
 /* Purpose:  time for a room to be purged from one concentration to another, s: (V/Q') ln(c0/c1).
  * Given:    from >= to > 0; room_m3 > 0; air_m3_s > 0; mixing >= 1. */

@@ -152,9 +152,31 @@ START_TEST(air_follows_the_day) {
 }
 END_TEST
 
+/* What a caster reads: degrees, grams, deadlines never late and "not before" never early. */
+START_TEST(quantities_in_words) {
+    char word[PCI_WORD_SIZE];
+    ck_assert_str_eq(pci_say_temperature(PC_METRIC, 296.15, word), "23 C");
+    ck_assert_str_eq(pci_say_temperature(PC_US, 296.15, word), "73 F");
+    ck_assert_str_eq(pci_say_temperature(PC_US, 273.15, word), "32 F");
+    ck_assert_str_eq(pci_say_mass(0.0999, word), "99.9 g");
+    ck_assert_str_eq(pci_say_mass(0.22, word), "220 g");
+    ck_assert_str_eq(pci_say_air_flow(PC_METRIC, 0.05, word), "180 m3/h");
+    ck_assert_str_eq(pci_say_air_flow(PC_US, 0.05, word), "106 cfm");
+    ck_assert_str_eq(pci_say_room(PC_METRIC, 60, word), "60 m3");
+    ck_assert_str_eq(pci_say_room(PC_US, 60, word), "2119 ft3");
+    ck_assert_str_eq(pci_say_by(32400, 59.9, word), "09:00:59");
+    ck_assert_str_eq(pci_say_from(32400, 59.1, word), "09:01:00");
+    ck_assert_str_eq(pci_say_by(32400, 60, word), "09:01:00");
+    ck_assert_str_eq(pci_say_from(32400, 60, word), "09:01:00");
+    ck_assert_str_eq(pci_say_from(86390, 20, word), "+1d 00:00:10");
+    ck_assert_str_eq(pci_say_by(32400, NAN, word), "--:--:--");
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("base");
     TCase *tcase = tcase_create("base");
+    tcase_add_test(tcase, quantities_in_words);
     tcase_add_test(tcase, every_status_has_name_and_text);
     tcase_add_test(tcase, errors_collect_format_and_cap);
     tcase_add_test(tcase, over_long_text_is_cut_with_dots);

@@ -126,9 +126,9 @@ START_TEST(limits_by_volume_and_mass_agree) {
         double f = pci_limit_fraction(row->niosh_kg_m3, row->molar_mass_kg_mol, 298.15);
         if (row->niosh_fraction > 0)
             assert_close(f, row->niosh_fraction, 0.06);
-        double m = pci_limit_mass(row->niosh_ceiling_fraction, row->molar_mass_kg_mol, 298.15);
+        f = pci_limit_fraction(row->niosh_ceiling_kg_m3, row->molar_mass_kg_mol, 298.15);
         if (row->niosh_ceiling_fraction > 0)
-            assert_close(m, row->niosh_ceiling_kg_m3, 0.06);
+            assert_close(f, row->niosh_ceiling_fraction, 0.06);
     }
     ck_assert_uint_ge(rows, 7);
     ck_assert_ptr_null(pci_exposure_find("unobtainium"));
@@ -136,13 +136,22 @@ START_TEST(limits_by_volume_and_mass_agree) {
 }
 END_TEST
 
+/* One steady source for a while. */
+static double build_up(double vapor_m3_s, double room_m3, double air_m3_s, double mixing,
+                       double time_s) {
+    pc_air_batch batch = {0, 1, 0, time_s, vapor_m3_s * time_s};
+    double highest;
+    assert_ok(pci_room_highest(&batch, 1, 1, room_m3, air_m3_s, mixing, &highest, NULL));
+    return highest;
+}
+
 START_TEST(build_up_meets_its_limits) {
-    double steady = pci_build_up(1e-6, 50, 0.05, 5, 1e9);
+    double steady = build_up(1e-6, 50, 0.05, 5, 1e9);
     assert_close(steady, 1e-6 / (0.05 / 5), 1e-9);
-    assert_close(pci_build_up(1e-6, 50, 0, 5, 600), 1e-6 * 600 / 50, 1e-12);
+    assert_close(build_up(1e-6, 50, 0, 5, 600), 1e-6 * 600 / 50, 1e-12);
     /* Air set for a limit holds it for ever. */
     double air = pci_dilution_air(2e-6, 50e-6, 5);
-    assert_close(pci_build_up(2e-6, 30, air, 5, 1e9), 50e-6, 1e-9);
+    assert_close(build_up(2e-6, 30, air, 5, 1e9), 50e-6, 1e-9);
     /* Half of it: ln 2 air changes. */
     double t = pci_purge_time(40e-6, 20e-6, 50, 0.05, 1);
     assert_close(t, 1000 * log(2), 1e-12);
@@ -157,18 +166,11 @@ START_TEST(nan_and_range_are_refused) {
     ck_assert(isnan(pci_vapor_volume(1, 0.1, nan)));
     ck_assert(isnan(pci_vapor_volume(-1, 0.1, 293)));
     ck_assert(isnan(pci_limit_fraction(nan, 0.1, 293)));
-    ck_assert(isnan(pci_limit_mass(nan, 0.1, 293)));
-    ck_assert(isnan(pci_limit_mass(2, 0.1, 293)));
     ck_assert(isnan(pci_dilution_air(nan, 1e-6, 5)));
     ck_assert(isnan(pci_dilution_air(1e-6, nan, 5)));
     ck_assert(isnan(pci_dilution_air(1e-6, 1e-6, nan)));
     ck_assert(isnan(pci_dilution_air(1e-6, 1e-6, 0.5)));
     ck_assert(isnan(pci_dilution_air(1e-6, 0, 5)));
-    ck_assert(isnan(pci_build_up(nan, 50, 1, 5, 60)));
-    ck_assert(isnan(pci_build_up(1e-6, nan, 1, 5, 60)));
-    ck_assert(isnan(pci_build_up(1e-6, 50, nan, 5, 60)));
-    ck_assert(isnan(pci_build_up(1e-6, 50, 1, nan, 60)));
-    ck_assert(isnan(pci_build_up(1e-6, 50, 1, 5, nan)));
     ck_assert(isnan(pci_purge_time(nan, 1e-6, 50, 1, 5)));
     ck_assert(isnan(pci_purge_time(1e-6, nan, 50, 1, 5)));
     ck_assert(isnan(pci_purge_time(1e-6, 2e-6, 50, 1, 5)));
@@ -193,7 +195,7 @@ START_TEST(two_equal_batches_add_by_the_closed_form) {
     /* One alone; and the order of the list does not matter. */
     assert_ok(pci_room_highest(batch, 1, m3_per_kg, V, Q, K, &highest, &at_s));
     assert_close(highest, C1, 1e-12);
-    assert_close(highest, pci_build_up(kg / t * m3_per_kg, V, Q, K, t), 1e-12);
+    assert_close(highest, build_up(kg / t * m3_per_kg, V, Q, K, t), 1e-12);
     pc_air_batch swapped[] = {batch[1], batch[0]};
     assert_ok(pci_room_highest(swapped, 2, m3_per_kg, V, Q, K, &highest, NULL));
     assert_close(highest, C1 * (1 + exp(-k * 3600)), 1e-12);
@@ -428,15 +430,6 @@ START_TEST(upper_bounds_bound) {
 }
 END_TEST
 
-/* Bug 1 of the air: a limit by mass was divided by the volume of one kg, which is 0 near absolute
- * zero. */
-START_TEST(bug_1_limit_of_a_cold_vapor) {
-    ck_assert(isinf(pci_limit_mass(50e-6, 0.104, 1e-320)));
-    assert_close(pci_limit_mass(50e-6, 0.10415, 298.15), 213e-6, 0.0025);
-    ck_assert(isnan(pci_limit_mass(50e-6, 0, 298)));
-}
-END_TEST
-
 /* Bug 2 of the air: of a substance that the guide gives a ceiling alone, a file could state a limit
  * 500 times as high (methyl ethyl ketone peroxide: NIOSH ceiling 0.2 ppm, in the table). */
 START_TEST(bug_2_a_ceiling_is_a_limit_too) {
@@ -489,7 +482,6 @@ int main(void) {
     tcase_add_test(tc, formula_is_refused_where_it_does_not_apply);
     tcase_add_test(tc, standing_is_the_cup_of_this_very_batch);
     tcase_add_test(tc, upper_bounds_bound);
-    tcase_add_test(tc, bug_1_limit_of_a_cold_vapor);
     tcase_add_test(tc, bug_2_a_ceiling_is_a_limit_too);
     tcase_add_test(tc, bug_3_batches_meet_in_the_room);
     suite_add_tcase(suite, tc);
