@@ -80,7 +80,7 @@ static pc_status try_program(const pc_turning *program, struct turn_part *part, 
 /* A program that serves each layer best is tried for all of them. Hands are offered the cycle of
  * all quarter turns. */
 static pc_status find_best(const pc_turning *turning, struct turn_part *part) {
-    pc_turn_result own[PC_LAYERS_MOST], result;
+    pc_turn_result own[PC_LAYERS_MOST] = {0}, result;
     for (size_t j = 0; j < part->plan.count; j++) {
         if (part->layer[j].status != PC_OK)
             return PC_OK;

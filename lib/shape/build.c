@@ -22,13 +22,13 @@ static pc_status no_memory(const pci_builder *b) {
     return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
 }
 
-static uint64_t hash3(const double xyz[3]) {
+static size_t hash3(const double xyz[3]) {
     uint64_t w[3];
     memcpy(w, xyz, sizeof w);
     uint64_t h = w[0] * 0x9E3779B97F4A7C15u;
     h = (h ^ (h >> 29) ^ w[1]) * 0xBF58476D1CE4E5B9u;
     h = (h ^ (h >> 32) ^ w[2]) * 0x94D049BB133111EBu;
-    return h ^ (h >> 31);
+    return (size_t)(h ^ (h >> 31));
 }
 
 static bool grow_slots(pci_builder *b) {

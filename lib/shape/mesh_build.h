@@ -5,7 +5,8 @@
 
 #include "pourclock/mesh.h"
 
-#define PCI_MESH_BYTES_MOST  ((size_t)4 << 30)
+/* 4 GiB; a quarter of what can be addressed at all where that is less. */
+#define PCI_MESH_BYTES_MOST  ((size_t)(SIZE_MAX > UINT32_MAX ? (uint64_t)4 << 30 : SIZE_MAX / 4))
 #define PCI_MESH_FACETS_MOST ((size_t)1 << 31)
 
 /* A mesh being read: corners in the file's unit, equal ones joined as they come. */

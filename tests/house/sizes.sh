@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The house rules a script can see: every source begins with its licence, no file over 600 lines, no
-# function over 60, nothing committed names a path of somebody's machine. Exceptions stand, each with
+# function over 60, no list of the Makefile with an entry twice, nothing committed names a path of
+# somebody's machine. Exceptions stand, each with
 # its reason, in tests/house/exceptions.txt.
 set -u
 cd "${srcdir:-.}" || exit 99
@@ -31,6 +32,9 @@ echo "$found" | grep -qE '^[0-9]{3,} files, [0-9]{4,} functions' || complain "to
 broken=$(echo "$found" | awk -F '\t' 'NR == FNR { excused[$0]; next } $2 != "seen" && !($2 in excused) { print $1 }' \
     tests/house/exceptions.txt -)
 [ -z "$broken" ] || complain "$broken"
+# A list of the Makefile names nothing twice: what is installed twice is not installed at all.
+twice=$(cat Makefile.am lib/lib.am cli/cli.am tests/tests.am examples/examples.am | grep -E '^[a-zA-Z_]+ \+= [^\\]+$' | LC_ALL=C sort | uniq -d)
+[ -z "$twice" ] || complain "twice in the Makefile: $twice"
 machine='/wor''k/|/hom''e/|/tm''p/wt'
 hits=$(grep -rnIE "$machine" lib cli tests examples README.md DEVELOPERS.md bootstrap configure.ac Makefile.am \
     --include='*.c' --include='*.h' --include='*.md' --include='*.am' --include='*.ac' --include='*.sh' \
