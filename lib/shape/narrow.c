@@ -4,77 +4,54 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "shape/edt.h"
+#include "shape/opening.h"
 #include "shape/vector.h"
-#include "shape/voxels.h"
 
-#define CELLS_NARROW ((size_t)4000000)
-#define CELLS_BOUND  ((size_t)64000000)
-#define NONE         UINT32_MAX
+#define CELLS_USUAL 600000.0
+#define CELLS_LEAST 1000.0
+#define CELLS_MOST  64000000.0
+#define NONE        UINT32_MAX
+/* Cells of the ball's radius and of the wall, where there is room for so many. */
+#define CELLS_A_RADIUS 5.0
+#define CELLS_A_WALL   5.0
+/* Beyond a ball by less than this, in cells, may come from the lattice of centers. */
+#define BEYOND_LEAST 0.4f
 /* A tip reaches this many ball radii beyond the ball; a box's inner corner 0.73. */
 #define TIP_REACH 1.0
 /* Chambers are this much wider than the neck between them. */
 #define CHAMBER_RATIO 1.5
-enum { LIST_MOST = 1000, BUCKETS_A_CELL = 16 };
-
-static const int face[6][3] = {{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}};
-
-static void place_of(const pci_voxels *g, size_t i, double cell[3]) {
-    cell[0] = (double)(i % g->n[0]);
-    cell[1] = (double)(i / g->n[0] % g->n[1]);
-    cell[2] = (double)(i / (g->n[0] * g->n[1]));
-}
-
-/* The grid is padded, so that a cell inside has all its neighbours. */
-static size_t neighbour(const pci_voxels *g, size_t i, const int d[3]) {
-    ptrdiff_t nx = (ptrdiff_t)g->n[0], ny = (ptrdiff_t)g->n[1];
-    return (size_t)((ptrdiff_t)i + d[0] + nx * (d[1] + ny * d[2]));
-}
-
-/* How far each cell inside lies beyond the nearest ball, in cells, in beyond[]. */
-static pc_status open_by_ball(const pci_voxels *g, double r, float *beyond) {
-    for (size_t i = 0; i < g->cells; i++)
-        beyond[i] = (double)g->depth[i] >= r ? -g->depth[i] * g->depth[i] : INFINITY;
-    pc_status status = pci_edt_power(g->n, beyond);
-    for (size_t i = 0; i < g->cells; i++) {
-        double p = (double)beyond[i];
-        beyond[i] = !g->inside[i] ? 0.0f
-                    : isfinite(p) ? (float)(sqrt(fmax(p + r * r, 0.0)) - r)
-                                  : (float)PCI_VOXELS_SIDE_MOST;
-    }
-    return status;
-}
+enum { LIST_MOST = 1000, BUCKETS_A_CELL = 16, BUCKETS = 16000 };
 
 /* One connected tip, from a cell of it; its cells are wiped from beyond[]. */
-static pc_tip gather_tip(const pci_voxels *g, float *beyond, uint32_t *queue, size_t from,
+static pc_tip gather_tip(pci_band *b, float *beyond, uint32_t *queue, uint32_t from,
                          double reach_least, bool *counts) {
     pc_tip tip = {{0.0, 0.0, 0.0}, 0.0, 0.0, 0.0};
-    size_t head = 0, tail = 0, end = from;
-    float length = 0.0f, width = 0.0f;
-    queue[tail++] = (uint32_t)from;
+    size_t head = 0, tail = 0;
+    uint32_t end = from;
+    float length = 0.0f;
+    double width = 0.0;
+    queue[tail++] = from;
     beyond[from] = -beyond[from];
     while (head < tail) {
-        size_t i = queue[head++];
+        uint32_t i = queue[head++];
         if (-beyond[i] > length) {
             length = -beyond[i];
             end = i;
         }
-        width = g->depth[i] > width ? g->depth[i] : width;
+        width = fmax(width, pci_band_depth(b, i));
         beyond[i] = 0.0f;
-        for (int f = 0; f < 6; f++) {
-            size_t j = neighbour(g, i, face[f]);
-            if (beyond[j] > 0.4f) {
+        for (int side = 0; side < 6; side++) {
+            uint32_t j = pci_band_beside(b, i, side);
+            if (j != PCI_NO_CELL && beyond[j] > BEYOND_LEAST) {
                 beyond[j] = -beyond[j];
-                queue[tail++] = (uint32_t)j;
+                queue[tail++] = j;
             }
         }
     }
-    double cell[3];
-    place_of(g, end, cell);
-    pci_voxels_point(g, cell, tip.at_m);
-    tip.length_m = (double)length * g->h;
-    tip.width_m = 2.0 * (double)width * g->h;
-    tip.volume_m3 = (double)tail * g->h * g->h * g->h;
+    pci_band_point(b, end, tip.at_m);
+    tip.length_m = (double)length * b->h;
+    tip.width_m = 2.0 * width * b->h;
+    tip.volume_m3 = (double)tail * b->h * b->h * b->h;
     *counts = tip.length_m >= reach_least;
     return tip;
 }
@@ -97,20 +74,20 @@ static void cap_lengths(const pc_mesh *mesh, pc_narrows *w) {
         w->tip[i].length_m = fmin(w->tip[i].length_m, pci_length(size));
 }
 
-static pc_status find_tips(const pc_mesh *mesh, const pci_voxels *g, double radius_m,
-                           pc_narrows *w) {
-    float *beyond = malloc(g->cells * sizeof *beyond);
-    uint32_t *queue = malloc(g->cells * sizeof *queue);
+static pc_status find_tips(const pc_mesh *mesh, pci_band *b, double radius_m, pc_narrows *w) {
+    size_t cells = b->blocks * PCI_BLOCK_CELLS;
+    float *beyond = malloc((cells + 1) * sizeof *beyond);
+    uint32_t *queue = malloc((cells + 1) * sizeof *queue);
     w->tip = calloc(LIST_MOST, sizeof *w->tip);
     pc_status status = beyond && queue && w->tip ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK)
-        status = open_by_ball(g, radius_m / g->h, beyond);
-    for (size_t i = 0; i < g->cells && status == PC_OK; i++) {
-        if (!(beyond[i] > 0.4f))
+        status = pci_band_open(b, radius_m / b->h, beyond);
+    double reach = fmax(TIP_REACH * radius_m, 2.0 * b->h);
+    for (size_t i = 0; i < cells && status == PC_OK; i++) {
+        if (!(beyond[i] > BEYOND_LEAST))
             continue;
         bool counts;
-        pc_tip tip =
-            gather_tip(g, beyond, queue, i, fmax(TIP_REACH * radius_m, 2.0 * g->h), &counts);
+        pc_tip tip = gather_tip(b, beyond, queue, (uint32_t)i, reach, &counts);
         if (counts && w->tip_count < LIST_MOST)
             w->tip[w->tip_count++] = tip;
     }
@@ -124,9 +101,9 @@ static pc_status find_tips(const pc_mesh *mesh, const pci_voxels *g, double radi
 }
 
 typedef struct flood {
-    const pci_voxels *g;
-    uint32_t *up;   /* union-find over cells; NONE: not yet */
-    float *deepest; /* of the part, at its root */
+    pci_band *b;
+    uint32_t *up;    /* union-find over cells; NONE: not yet */
+    double *deepest; /* of the part, at its root */
     pc_narrows *w;
     double wall_m;
 } flood;
@@ -139,34 +116,134 @@ static uint32_t root_of(uint32_t *up, uint32_t i) {
     return i;
 }
 
-static void tell_neck(flood *f, size_t i, double shallow, double deep) {
-    double d = (double)f->g->depth[i], width = 2.0 * d * f->g->h;
-    if (!(width < 4.0 * f->wall_m) || !(shallow >= CHAMBER_RATIO * d) || !(shallow - d >= 1.0) ||
-        f->w->neck_count == LIST_MOST)
-        return;
-    pc_neck *neck = &f->w->neck[f->w->neck_count++];
-    double cell[3];
-    place_of(f->g, i, cell);
-    pci_voxels_point(f->g, cell, neck->at_m);
-    neck->width_m = width;
-    neck->chamber_m[0] = 2.0 * deep * f->g->h;
-    neck->chamber_m[1] = 2.0 * shallow * f->g->h;
+/* Exact depth of a point in cells, from the facets of the cells around it; negative outside. */
+static double depth_at(pci_band *b, const double at[3]) {
+    uint32_t cell = pci_band_cell_at(b, at);
+    double foot[3];
+    if (cell == PCI_NO_CELL || !pci_band_inside(b, cell))
+        return -1.0;
+    double least = pci_band_distance(b, cell, at, foot);
+    for (int side = 0; side < 6; side++) {
+        uint32_t to = pci_band_beside(b, cell, side);
+        if (to != PCI_NO_CELL)
+            least = fmin(least, pci_band_distance(b, to, at, foot));
+    }
+    return least;
 }
 
-static void flood_cell(flood *f, size_t i) {
-    f->up[i] = (uint32_t)i;
-    f->deepest[i] = f->g->depth[i];
+/* From the saddle a few cells up into a chamber: the deepest neighbor again and again. */
+static void climb(flood *f, uint32_t cell, uint32_t chamber, double at[3]) {
+    enum { STEPS = 4 };
+    for (int n = 0; n < STEPS; n++) {
+        uint32_t best = cell;
+        for (int i = 0; i < 27; i++) {
+            const int step[3] = {i % 3 - 1, i / 3 % 3 - 1, i / 9 - 1};
+            uint32_t j = pci_band_near(f->b, cell, step);
+            if (j != PCI_NO_CELL && f->up[j] != NONE && root_of(f->up, j) == chamber &&
+                (best == cell || pci_band_depth(f->b, j) > pci_band_depth(f->b, best)))
+                best = j;
+        }
+        if (best == cell)
+            break;
+        cell = best;
+    }
+    size_t place[3];
+    pci_band_place(f->b, cell, place);
+    for (int a = 0; a < 3; a++)
+        at[a] = (double)place[a];
+}
+
+/* The deepest point of the plane through `at` square to t, within two cells. */
+static double deepest_across(pci_band *b, double at[3], const double e[2][3]) {
+    double best = depth_at(b, at), moved = 0.0;
+    for (double step = 0.5; step > 0.05; step /= 2.0)
+        for (int side = 0; side < 4 && moved < 2.0; side++) {
+            double try[3];
+            for (int a = 0; a < 3; a++)
+                try[a] = at[a] + (side < 2 ? step : -step) * e[side % 2][a];
+            double d = depth_at(b, try);
+            if (!(d > best))
+                continue;
+            best = d;
+            moved += step;
+            memcpy(at, try, sizeof try);
+            side = -1;
+        }
+    return best;
+}
+
+/* The saddle itself, which lies between the centers of the cells: of the planes across the way from
+ * one chamber to the other, the one whose deepest point is the least deep. */
+static double refine_saddle(flood *f, uint32_t cell, const uint32_t chamber[2], double at[3]) {
+    double to[2][3], e[2][3], t[3], axis[3] = {0.0, 0.0, 0.0}, least = INFINITY;
+    size_t place[3];
+    pci_band_place(f->b, cell, place);
+    for (int k = 0; k < 2; k++)
+        climb(f, cell, chamber[k], to[k]);
+    pci_minus(to[1], to[0], t);
+    double length = pci_length(t);
+    if (!(length > 0.0))
+        return pci_band_depth(f->b, cell);
+    int small = 0;
+    for (int a = 0; a < 3; a++) {
+        t[a] /= length;
+        small = fabs(t[a]) < fabs(t[small]) ? a : small;
+    }
+    axis[small] = 1.0;
+    pci_cross(t, axis, e[0]);
+    length = pci_length(e[0]);
+    for (int a = 0; a < 3; a++)
+        e[0][a] /= length;
+    pci_cross(t, e[0], e[1]);
+    for (int s = -6; s <= 6; s++) {
+        double x[3];
+        for (int a = 0; a < 3; a++)
+            x[a] = (double)place[a] + 0.25 * s * t[a];
+        double d = deepest_across(f->b, x, (const double(*)[3])e);
+        if (d > 0.0 && d < least) {
+            least = d;
+            memcpy(at, x, sizeof x);
+        }
+    }
+    return fmax(least < (double)INFINITY ? least : 0.0, pci_band_depth(f->b, cell));
+}
+
+static void add_neck(flood *f, uint32_t i, uint32_t young, uint32_t old) {
+    double d = pci_band_depth(f->b, i), h = f->b->h;
+    double shallow = f->deepest[young], deep = f->deepest[old], at[3];
+    if (!(2.0 * d * h < 4.0 * f->wall_m) || !(shallow >= CHAMBER_RATIO * d) ||
+        !(shallow - d >= 1.0) || f->w->neck_count == LIST_MOST)
+        return;
+    const uint32_t chamber[2] = {young, old};
+    size_t place[3];
+    pci_band_place(f->b, i, place);
+    for (int a = 0; a < 3; a++)
+        at[a] = (double)place[a];
+    d = refine_saddle(f, i, chamber, at);
+    if (!(2.0 * d * h < 4.0 * f->wall_m) || !(shallow >= CHAMBER_RATIO * d))
+        return;
+    pc_neck *neck = &f->w->neck[f->w->neck_count++];
+    for (int a = 0; a < 3; a++)
+        neck->at_m[a] = f->b->low[a] + h * at[a];
+    neck->width_m = 2.0 * d * h;
+    neck->chamber_m[0] = 2.0 * deep * h;
+    neck->chamber_m[1] = 2.0 * shallow * h;
+}
+
+static void flood_cell(flood *f, uint32_t i) {
+    f->up[i] = i;
+    f->deepest[i] = pci_band_depth(f->b, i);
     for (int n = 0; n < 27; n++) {
-        const int d[3] = {n % 3 - 1, n / 3 % 3 - 1, n / 9 - 1};
-        size_t j = neighbour(f->g, i, d);
-        if (j == i || f->up[j] == NONE)
+        const int step[3] = {n % 3 - 1, n / 3 % 3 - 1, n / 9 - 1};
+        uint32_t j = pci_band_near(f->b, i, step);
+        if (j == i || j == PCI_NO_CELL || f->up[j] == NONE)
             continue;
-        uint32_t a = root_of(f->up, (uint32_t)i), b = root_of(f->up, (uint32_t)j);
+        uint32_t a = root_of(f->up, i), b = root_of(f->up, j);
         if (a == b)
             continue;
         bool b_deeper = f->deepest[b] > f->deepest[a];
         uint32_t old = b_deeper ? b : a, young = b_deeper ? a : b;
-        tell_neck(f, i, (double)f->deepest[young], (double)f->deepest[old]);
+        add_neck(f, i, young, old);
         f->up[young] = old;
     }
 }
@@ -182,37 +259,39 @@ static int by_width(const void *a, const void *b) {
 }
 
 /* Cells inside, deepest first, by a counting sort on their depth in sixteenths of a cell. */
-static size_t sort_by_depth(const pci_voxels *g, uint32_t *order, size_t *start, size_t buckets) {
+static size_t sort_by_depth(const pci_band *b, uint32_t *order, size_t *start) {
     size_t count = 0;
     for (int pass = 0; pass < 2; pass++) {
-        for (size_t i = 0; i < g->cells; i++) {
-            if (!g->inside[i])
+        for (size_t i = 0; i < b->blocks * PCI_BLOCK_CELLS; i++) {
+            double d = pci_band_depth(b, (uint32_t)i);
+            if (!pci_band_inside(b, (uint32_t)i) || !(d < (double)INFINITY))
                 continue;
-            size_t b = (size_t)((double)g->depth[i] * BUCKETS_A_CELL);
-            b = buckets - 1 - (b < buckets ? b : buckets - 1);
+            size_t k = (size_t)fmin(d * BUCKETS_A_CELL, BUCKETS - 1);
+            k = BUCKETS - 1 - k;
             if (pass == 0) {
-                start[b + 1]++;
+                start[k + 1]++;
                 count++;
             } else {
-                order[start[b]++] = (uint32_t)i;
+                order[start[k]++] = (uint32_t)i;
             }
         }
-        for (size_t b = 1; pass == 0 && b <= buckets; b++)
-            start[b] += start[b - 1];
+        for (size_t k = 1; pass == 0 && k <= BUCKETS; k++)
+            start[k] += start[k - 1];
     }
     return count;
 }
 
-static pc_status find_necks(const pci_voxels *g, double wall_m, pc_narrows *w) {
-    size_t buckets = (size_t)PCI_VOXELS_SIDE_MOST * BUCKETS_A_CELL;
-    flood f = {g, malloc(g->cells * sizeof(uint32_t)), malloc(g->cells * sizeof(float)), w, wall_m};
-    uint32_t *order = malloc(g->cells * sizeof *order);
-    size_t *start = calloc(buckets + 2, sizeof *start);
+static pc_status find_necks(pci_band *b, double wall_m, pc_narrows *w) {
+    size_t cells = b->blocks * PCI_BLOCK_CELLS;
+    flood f = {b, malloc((cells + 1) * sizeof *f.up), malloc((cells + 1) * sizeof *f.deepest), w,
+               wall_m};
+    uint32_t *order = malloc((cells + 1) * sizeof *order);
+    size_t *start = calloc(BUCKETS + 2, sizeof *start);
     w->neck = calloc(LIST_MOST, sizeof *w->neck);
     pc_status status = f.up && f.deepest && order && start && w->neck ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK) {
-        size_t count = sort_by_depth(g, order, start, buckets);
-        for (size_t i = 0; i < g->cells; i++)
+        size_t count = sort_by_depth(b, order, start);
+        for (size_t i = 0; i < cells; i++)
             f.up[i] = NONE;
         for (size_t k = 0; k < count; k++)
             flood_cell(&f, order[k]);
@@ -233,26 +312,27 @@ pc_status pc_mesh_narrows(const pc_mesh *mesh, double bore_m, double wall_m, siz
     if (!mesh || !mesh->report.closed || !(bore_m >= 0.0 && isfinite(bore_m)) ||
         !(wall_m >= 0.0 && isfinite(wall_m)))
         return PC_E_ARGUMENT;
-    if (most_cells == 0)
-        most_cells = CELLS_NARROW;
-    most_cells = most_cells > CELLS_BOUND ? CELLS_BOUND : most_cells < 1000 ? 1000 : most_cells;
-    double h = INFINITY;
-    if (bore_m > 0.0)
-        h = bore_m / 10.0;
-    if (wall_m > 0.0)
-        h = fmin(h, wall_m / 8.0);
-    if (!isfinite(h))
-        return PC_OK;
-    pci_voxels g;
-    pc_status status = pci_voxels_fill(mesh, NULL, h, most_cells, &g);
-    if (status == PC_OK)
-        status = pci_voxels_depth(mesh, &g);
-    narrows->cell_m = g.h;
-    if (status == PC_OK && bore_m > 0.0)
-        status = find_tips(mesh, &g, 0.5 * bore_m, narrows);
-    if (status == PC_OK && wall_m > 0.0)
-        status = find_necks(&g, wall_m, narrows);
-    pci_voxels_free(&g);
+    double cells =
+        most_cells == 0 ? CELLS_USUAL : fmin(fmax((double)most_cells, CELLS_LEAST), CELLS_MOST);
+    pci_band b;
+    pc_status status = PC_OK;
+    if (bore_m > 0.0) {
+        double radius_m = 0.5 * bore_m, h = radius_m / CELLS_A_RADIUS;
+        h = fmax(h, pci_band_cell(mesh, radius_m + 2.0 * h, cells));
+        status = pci_band_make(mesh, h, radius_m + 2.0 * h, cells, &b);
+        narrows->cell_m = b.h;
+        if (status == PC_OK)
+            status = find_tips(mesh, &b, radius_m, narrows);
+        pci_band_free(&b);
+    }
+    if (wall_m > 0.0 && status == PC_OK) {
+        double h = fmax(wall_m / CELLS_A_WALL, pci_band_cell(mesh, INFINITY, cells));
+        status = pci_band_make(mesh, h, INFINITY, cells, &b);
+        narrows->cell_m = fmax(narrows->cell_m, b.h);
+        if (status == PC_OK)
+            status = find_necks(&b, wall_m, narrows);
+        pci_band_free(&b);
+    }
     if (status != PC_OK)
         pc_narrows_free(narrows);
     return status;

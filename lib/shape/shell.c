@@ -5,109 +5,77 @@
 #include <string.h>
 
 #include "base/try.h"
-#include "shape/edt.h"
 #include "shape/mesh_shape.h"
-#include "shape/voxels.h"
-#include "solve/threads.h"
+#include "shape/opening.h"
 
-enum { TABLE = 64, START_CELLS_A_WALL = 2 };
-#define CELLS_MOST  ((size_t)16000000)
-#define CELLS_LEAST ((size_t)30000)
-#define CELLS_START ((size_t)150000)
-#define SETTLED     0.01
+enum { TABLE = 64 };
+/* Cells of the band: about so many unless another number is asked for. */
+#define CELLS_USUAL  120000.0
+#define CELLS_FILLED 250000.0 /* where what fills solid is asked for as well */
+#define CELLS_LEAST  3000.0
+#define CELLS_MOST   100000000.0
+/* Cells of depth, below which the mesh's own area counts (see mend_thin). */
+#define THIN_CELLS 1.5
 
 /* Share of a cell that lies deeper than d cells under a surface square to an axis. */
 static double share(double d) {
     return d <= -0.5 ? 0.0 : d >= 0.5 ? 1.0 : d + 0.5;
 }
 
-/* Sums over one layer of cells, for walls in rising order: part[k] is what begins to count from
- * wall k on. */
-typedef struct summing {
-    const pci_voxels *g;
-    size_t count;
-    const double *wall; /* in cells */
-    double *part;       /* count a layer */
-} summing;
-
-static pc_status sum_layer(size_t z, void *context) {
-    const summing *s = context;
-    const float *depth = s->g->depth + s->g->n[0] * s->g->n[1] * z;
-    double *part = s->part + s->count * z;
-    for (size_t i = 0; i < s->g->n[0] * s->g->n[1]; i++) {
-        double d = (double)depth[i], all = share(d);
-        if (!(all > 0.0))
-            continue;
-        size_t low = 0, high = s->count; /* first wall that reaches into the cell */
-        while (low < high) {
-            size_t middle = (low + high) / 2;
-            if (s->wall[middle] > d - 0.5)
-                high = middle;
-            else
-                low = middle + 1;
-        }
-        double counted = 0.0;
-        for (size_t k = low; k < s->count && counted < all; k++) {
-            double now = all - share(d - s->wall[k]);
-            part[k] += now - counted;
-            counted = now;
-        }
+/* Adds what a cell at depth d has of each wall's shell; walls in cells, rising. part[k]: what
+ * begins to count from wall k on. */
+static void add_cell(double d, size_t count, const double *wall, double *part) {
+    double all = share(d), counted = 0.0;
+    size_t low = 0, high = count; /* first wall that reaches into the cell */
+    if (!(all > 0.0))
+        return;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (wall[middle] > d - 0.5)
+            high = middle;
+        else
+            low = middle + 1;
     }
+    for (size_t k = low; k < count && counted < all; k++) {
+        double now = all - share(d - wall[k]);
+        part[k] += now - counted;
+        counted = now;
+    }
+}
+
+/* Volume between the surface and each wall, walls in m, rising. */
+static pc_status shell_of(const pci_band *b, size_t count, const double *wall, double *volume) {
+    double *part = calloc(2 * count, sizeof *part), *cells = part + count;
+    if (!part)
+        return PC_E_MEMORY;
+    for (size_t k = 0; k < count; k++)
+        cells[k] = wall[k] / b->h;
+    for (size_t c = 0; c < b->blocks * PCI_BLOCK_CELLS; c++) {
+        double d = pci_band_depth(b, (uint32_t)c);
+        if (fabs(d) < (double)INFINITY)
+            add_cell(d, count, cells, part);
+    }
+    double sum = 0.0;
+    for (size_t k = 0; k < count; k++) {
+        sum += part[k];
+        volume[k] = sum * b->h * b->h * b->h;
+    }
+    free(part);
     return PC_OK;
 }
 
-/* Volume between the surface and each wall, walls in rising order. */
-static pc_status shell_of(const pci_voxels *g, size_t count, const double *wall, double *volume) {
-    double *part = calloc(count * (g->n[2] + 1), sizeof *part);
-    if (!part)
-        return PC_E_MEMORY;
-    double *cells = part + count * g->n[2];
-    for (size_t k = 0; k < count; k++)
-        cells[k] = wall[k] / g->h;
-    summing s = {g, count, cells, part};
-    pc_status status = pci_in_threads(sum_layer, &s, g->n[2]);
+/* Of the cavity, what no ball of radius w that fits inside it reaches. */
+static pc_status filled_of(pci_band *b, double wall, double *filled) {
+    float *beyond = malloc((b->blocks * PCI_BLOCK_CELLS + 1) * sizeof *beyond);
+    pc_status status = beyond ? pci_band_open(b, wall / b->h, beyond) : PC_E_MEMORY;
     double sum = 0.0;
-    for (size_t k = 0; k < count && status == PC_OK; k++) {
-        for (size_t z = 0; z < g->n[2]; z++)
-            sum += part[count * z + k];
-        volume[k] = sum * g->h * g->h * g->h;
+    for (size_t c = 0; c < b->blocks * PCI_BLOCK_CELLS && status == PC_OK; c++) {
+        double d = pci_band_depth(b, (uint32_t)c);
+        if (fabs(d) < (double)INFINITY)
+            sum += fmax(share(d) + share((double)beyond[c]) - 1.0, 0.0); /* inside less in balls */
     }
-    free(part);
-    return status;
-}
-
-/* Of the cavity, what no ball of radius w that fits inside it reaches: the balls about the cells
- * at least w deep, each as large as fits, and the power distance to them. */
-static pc_status filled_of(const pci_voxels *g, double wall, double *filled) {
-    double w = wall / g->h;
-    float *power = malloc(g->cells * sizeof *power);
-    if (!power)
-        return PC_E_MEMORY;
-    for (size_t i = 0; i < g->cells; i++)
-        power[i] = (double)g->depth[i] >= w ? -g->depth[i] * g->depth[i] : INFINITY;
-    pc_status status = pci_edt_power(g->n, power);
-    double sum = 0.0;
-    for (size_t i = 0; i < g->cells && status == PC_OK; i++) {
-        if (!(g->depth[i] > -0.5f))
-            continue;
-        /* Distance beyond the ball's surface; the lattice of centres leaves up to 0.4 of a cell
-         * of that at a flat wall, which does not count. */
-        double p = (double)power[i], beyond = sqrt(fmax(p + w * w, 0.0)) - w;
-        double part = !isfinite(p) ? 1.0 : beyond <= 0.4 ? 0.0 : fmin(beyond, 1.0);
-        sum += part * share((double)g->depth[i]);
-    }
-    free(power);
-    *filled = sum * g->h * g->h * g->h;
-    return status;
-}
-
-static pc_status at_resolution(const pc_mesh *mesh, size_t count, const double *wall, double h,
-                               size_t most_cells, pci_voxels *g, double *volume) {
-    pc_status status = pci_voxels_fill(mesh, NULL, h, most_cells, g);
-    if (status == PC_OK)
-        status = pci_voxels_depth(mesh, g);
-    if (status == PC_OK)
-        status = shell_of(g, count, wall, volume);
+    free(beyond);
+    *filled = sum * b->h * b->h * b->h;
     return status;
 }
 
@@ -120,59 +88,14 @@ static void keep_promises(double most, size_t count, double *volume) {
     }
 }
 
-/* The error falls with h^2 (see pci_voxels_depth), so a third of the last step is still to come.
- * Returns the greatest relative share of that (of walls with less than a tenth of the thickest
- * one's volume: a share of that tenth). */
-static double extrapolate(size_t count, const double *coarse, double *fine) {
-    double most = 0.0;
-    for (size_t k = 0; k < count; k++) {
-        double more = (fine[k] - coarse[k]) / 3.0;
-        most = fmax(most, fabs(more) / fmax(fabs(fine[k]), 0.1 * fabs(fine[count - 1]) + 1e-300));
-        fine[k] += more;
-    }
-    return most;
-}
-
-static double first_cell(const pc_mesh *mesh, size_t count, const double *wall) {
-    double size = 1.0, most = 0.0;
-    for (int a = 0; a < 3; a++)
-        size *= fmax(mesh->report.high_m[a] - mesh->report.low_m[a], 1e-9);
-    for (size_t k = 0; k < count; k++)
-        most = fmax(most, wall[k]);
-    return fmin(most / START_CELLS_A_WALL, cbrt(size / (double)CELLS_START));
-}
-
-/* Halves the cells until what extrapolation adds is within SETTLED, or the bound is met. */
-static pc_status refine(const pc_mesh *mesh, size_t count, const double *wall, size_t most_cells,
-                        pci_voxels *g, double *volume, double *change) {
-    double *coarse = malloc((count + 1) * sizeof *coarse);
-    double *fine = malloc((count + 1) * sizeof *fine);
-    pc_status status = coarse && fine ? PC_OK : PC_E_MEMORY;
-    *change = INFINITY;
-    if (status == PC_OK)
-        status = at_resolution(mesh, count, wall, first_cell(mesh, count, wall), most_cells / 8, g,
-                               fine);
-    while (status == PC_OK && *change > SETTLED && 8 * g->cells <= most_cells + most_cells / 4) {
-        double h = g->h / 2;
-        memcpy(coarse, fine, count * sizeof *fine);
-        pci_voxels_free(g);
-        status = at_resolution(mesh, count, wall, h, most_cells + most_cells / 4, g, fine);
-        memcpy(volume, fine, count * sizeof *fine);
-        *change = extrapolate(count, coarse, volume);
-    }
-    free(coarse);
-    free(fine);
-    return status;
-}
-
-/* Walls below four cells, which the grid is too coarse for: the parabola that leaves 0 with the
- * mesh's area as its slope and meets the shell four cells deep. */
-static pc_status mend_thin(const pc_mesh *mesh, const pci_voxels *g, size_t count,
-                           const double *wall, double *volume) {
-    double deep = 4.0 * g->h, at_deep, flat = mesh->report.area_m2 * deep;
+/* Walls too thin for the grid: the parabola that leaves 0 with the mesh's area as its slope and
+ * meets the shell THIN_CELLS deep. */
+static pc_status mend_thin(const pc_mesh *mesh, const pci_band *b, size_t count, const double *wall,
+                           double *volume) {
+    double deep = THIN_CELLS * b->h, at_deep, flat = mesh->report.area_m2 * deep;
     if (!(wall[0] < deep))
         return PC_OK;
-    pc_status status = shell_of(g, 1, &deep, &at_deep);
+    pc_status status = shell_of(b, 1, &deep, &at_deep);
     if (status != PC_OK || !(at_deep > 0.6 * flat)) /* else it would turn down before it is met */
         return status;
     for (size_t k = 0; k < count && wall[k] < deep; k++) {
@@ -182,13 +105,44 @@ static pc_status mend_thin(const pc_mesh *mesh, const pci_voxels *g, size_t coun
     return PC_OK;
 }
 
+static pc_status shells_at(const pc_mesh *mesh, double h, double cells, size_t count,
+                           const double *wall, pci_band *b, double *volume) {
+    /* Two cells more than the wall, for mend_thin and for the balls of filled_of. */
+    pc_status status = pci_band_make(mesh, h, wall[count - 1] + 2.0 * h, cells, b);
+    if (status == PC_OK)
+        status = shell_of(b, count, wall, volume);
+    if (status == PC_OK)
+        status = mend_thin(mesh, b, count, wall, volume);
+    if (status == PC_OK)
+        keep_promises(mesh->report.volume_m3, count, volume);
+    return status;
+}
+
+/* A third of the greatest difference from cells of twice the side, for the error falls with their
+ * square; of walls with less than a tenth of the thickest one's volume: a share of that tenth. */
+static pc_status settled(const pc_mesh *mesh, double h, double cells, size_t count,
+                         const double *wall, const double *fine, double *change) {
+    double *coarse = malloc(count * sizeof *coarse);
+    pci_band b;
+    memset(&b, 0, sizeof b);
+    pc_status status =
+        coarse ? shells_at(mesh, 2.0 * h, cells, count, wall, &b, coarse) : PC_E_MEMORY;
+    *change = 0.0;
+    for (size_t k = 0; k < count && status == PC_OK; k++)
+        *change = fmax(*change, fabs(fine[k] - coarse[k]) / 3.0 /
+                                    fmax(fine[k], 0.1 * fine[count - 1] + 1e-300));
+    pci_band_free(&b);
+    free(coarse);
+    return status;
+}
+
 static int compare_numbers(const void *a, const void *b) {
     double x = *(const double *)a, y = *(const double *)b;
     return x < y ? -1 : x > y;
 }
 
 static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const double *wall_m,
-                                  size_t most_cells, double *volume_m3, double *filled_m3,
+                                  double cells, double *volume_m3, double *filled_m3,
                                   double *change) {
     double *sorted = malloc(2 * count * sizeof *sorted);
     if (!sorted)
@@ -196,27 +150,26 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
     double *volume = sorted + count;
     memcpy(sorted, wall_m, count * sizeof *sorted);
     qsort(sorted, count, sizeof *sorted, compare_numbers);
-    pci_voxels g;
-    memset(&g, 0, sizeof g);
-    pc_status status = refine(mesh, count, sorted, most_cells, &g, volume, change);
-    if (status == PC_OK)
-        status = mend_thin(mesh, &g, count, sorted, volume);
-    if (status == PC_OK)
-        keep_promises(mesh->report.volume_m3, count, volume);
+    pci_band b;
+    memset(&b, 0, sizeof b);
+    double h = pci_band_cell(mesh, sorted[count - 1], cells);
+    pc_status status = shells_at(mesh, h, cells, count, sorted, &b, volume);
     for (size_t k = 0; k < count && status == PC_OK; k++) {
         const double *at = bsearch(&wall_m[k], sorted, count, sizeof *sorted, compare_numbers);
         volume_m3[k] = volume[at - sorted];
         if (!filled_m3)
             continue;
-        status = filled_of(&g, wall_m[k], &filled_m3[k]);
+        status = filled_of(&b, wall_m[k], &filled_m3[k]);
         filled_m3[k] = fmin(filled_m3[k], volume_m3[k]);
     }
-    pci_voxels_free(&g);
+    if (status == PC_OK && change)
+        status = settled(mesh, b.h, cells, count, sorted, volume, change);
+    pci_band_free(&b);
     free(sorted);
     return status;
 }
 
-pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m, size_t most_cells,
+pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m, size_t cells,
                         double *volume_m3, double *filled_m3, double *settled_within) {
     if (!mesh || !mesh->report.closed || !wall_m || !volume_m3 || count == 0 || count > 4096 ||
         !(mesh->report.volume_m3 > 0.0))
@@ -224,16 +177,9 @@ pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
     for (size_t k = 0; k < count; k++)
         if (!(wall_m[k] > 0.0 && isfinite(wall_m[k])))
             return PC_E_ARGUMENT;
-    if (most_cells == 0 || most_cells > 16 * CELLS_MOST)
-        most_cells = CELLS_MOST;
-    if (most_cells < CELLS_LEAST)
-        most_cells = CELLS_LEAST;
-    double change;
-    pc_status status =
-        shell_and_filled(mesh, count, wall_m, most_cells, volume_m3, filled_m3, &change);
-    if (status == PC_OK && settled_within)
-        *settled_within = change;
-    return status;
+    double usual = filled_m3 ? CELLS_FILLED : CELLS_USUAL;
+    double about = cells == 0 ? usual : fmin(fmax((double)cells, CELLS_LEAST), CELLS_MOST);
+    return shell_and_filled(mesh, count, wall_m, about, volume_m3, filled_m3, settled_within);
 }
 
 static pc_status make_table(const pc_mesh *mesh, double wall_most_m, pc_shell_table *t) {

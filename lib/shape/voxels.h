@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A mesh on a grid of cubic cells: which lie inside, and how deep under the surface. */
+/* A mesh on a grid of cubic cells: which lie inside. */
 #ifndef PCI_SHAPE_VOXELS_H
 #define PCI_SHAPE_VOXELS_H
 
@@ -7,13 +7,14 @@
 
 #include "pourclock/mesh.h"
 
+#define PCI_VOXELS_SIDE_MOST 1000
+
 typedef struct pci_voxels {
     size_t n[3], cells;
     double h;          /* side of a cell, m */
-    double low[3];     /* centre of the first cell, m, in the grid's own axes */
+    double low[3];     /* center of the first cell, m, in the grid's own axes */
     double axis[3][3]; /* rows: the grid's axes in the mesh's */
     uint8_t *inside;   /* 0 or 1 a cell, x fastest */
-    float *depth; /* distance to the surface in cells, negative outside; NULL until asked for */
 } pci_voxels;
 
 /* Purpose:  a grid round a mesh with its inside filled (non-zero winding number: parts that
@@ -24,11 +25,6 @@ typedef struct pci_voxels {
  * Returned: *grid, to be freed by pci_voxels_free (also after an error); PC_OK, PC_E_MEMORY. */
 pc_status pci_voxels_fill(const pc_mesh *mesh, const double *up, double h, size_t most_cells,
                           pci_voxels *grid);
-
-/* Purpose:  depth of every cell: distance from its centre to the surface, through the nearest
- *           cell the surface passes and the point of it nearest to that cell's centre.
- * Returned: PC_OK, PC_E_MEMORY. */
-pc_status pci_voxels_depth(const pc_mesh *mesh, pci_voxels *grid);
 
 void pci_voxels_free(pci_voxels *grid);
 

@@ -68,20 +68,20 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
 
 /* Purpose:  resin of a wall inside a closed mesh: all of the cavity within the wall's depth of
  *           the surface, ears and fins that fill solid included.
- * Given:    mesh, closed; count walls, 1 to 4096, each > 0 and finite; most_cells: bound of the
- *           voxel grid, up to 256 million; 0, or more than that: the default of 16 million.
+ * Given:    mesh, closed; count walls, 1 to 4096, each > 0 and finite; cells: about how many cells
+ *           lie within the thickest wall, 3000 to 100 million; 0: 120 000, or 250 000 where
+ *           filled_m3 is asked for.
  * Returned: volume_m3[], rising with the wall and never above the cavity's volume; filled_m3[]
  *           (may be NULL): of it, what no ball of the wall's radius inside the cavity reaches, and
- *           which so fills solid or nearly; settled_within: what extrapolation from the last two
- *           sizes of voxel added, relative (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
- * Notes:    exact Euclidean distance transform (Felzenszwalb & Huttenlocher, Theory of Computing 8
- *           (2012) 415; Maurer, Qi & Raghavan, IEEE PAMI 25 (2003) 265) from the surface itself;
- *           voxels halved until two sizes agree within 1 % of the extrapolated volume (walls far
- *           thinner than the thickest: of a tenth of that one's), or the bound is met. Where the
- *           grid is at its longest, 1000 cells, settled_within says less than is true: the shell
- *           of a bar of 1 m by 10 mm came out 0.2 % off. */
+ *           which so fills solid or nearly; settled_within: a third of what cells of twice the side
+ *           change, relative (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    cells within the wall's depth of the surface alone are looked at, each with its
+ * distance to the mesh, so that time and memory grow with the area over the square of a cell's
+ *           side. Volumes of ball, torus, ellipsoid and box come out within 0.3 % with the cells of
+ *           0, the otter of the examples within 0.05 % of 40 times as many; filled_m3, counted in
+ *           cells, within some tenths of a percent of the shell. */
 PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
-                               size_t most_cells, double *volume_m3, double *filled_m3,
+                               size_t cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
 
 /* A high point of the cavity where air is shut in while resin rises. */
@@ -146,11 +146,11 @@ typedef struct pc_narrows {
 
 /* Purpose:  narrow tips and necks of the cavity of a closed mesh.
  * Given:    bore_m: diameter of the ball (the bore that holds a bubble, see film.h), 0: no tips;
- *           wall_m: necks narrower than four walls are told, 0: none; most_cells: bound of the
- *           voxel grid, 0: 4 million.
+ *           wall_m: necks narrower than four walls are reported, 0: none; most_cells: about how
+ *           many cells of the grid are looked at, at most 64 million; 0: 600 000.
  * Returned: *narrows, to be freed by pc_narrows_free, at most 1000 tips and 1000 necks; PC_OK,
  *           PC_E_ARGUMENT, PC_E_MEMORY.
- * Notes:    tips: what the cavity's opening by the ball leaves (two distance transforms), if it
+ * Notes:    tips: what the cavity's opening by the ball leaves, if it
  *           reaches further than the ball's radius beyond it; the sharp inner corners of a box
  *           reach 0.73 of that. Necks: saddles of the depth under the surface (union-find, deepest
  *           first) whose chambers are at least half as wide again. */
