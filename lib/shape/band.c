@@ -221,10 +221,11 @@ static bool add_site(growing *g, const double at[3], uint32_t *source) {
 }
 
 /* Distance from x to a source: a facet, or a site beyond the last facet's number. *source becomes
- * the nearer facet that the walk ends at; foot: the nearest point. */
-static double distance_to(const pci_band *b, const double x[3], uint32_t *source, double foot[3]) {
+ * the nearer facet that the walk ends at; foot: the nearest point; most: what is known already. */
+static double distance_to(const pci_band *b, const double x[3], double most, uint32_t *source,
+                          double foot[3]) {
     if ((size_t)*source < b->mesh->facet_count)
-        return sqrt(pci_walk_nearer(b->mesh, &b->around, b->at, x, source, foot));
+        return sqrt(pci_walk_nearer(b->mesh, &b->around, b->at, x, most * most, source, foot));
     double d[3];
     memcpy(foot, b->site + 3 * (*source - b->mesh->facet_count), 3 * sizeof *foot);
     pci_minus(x, foot, d);
@@ -239,7 +240,7 @@ static pc_status offer_site(growing *g, uint32_t from, const double x[3], double
     double y[3], foot[3], d[3];
     uint32_t old = pci_band_at(b, from)->facet;
     cell_center(b, from, y);
-    distance_to(b, y, &old, foot);
+    distance_to(b, y, INFINITY, &old, foot);
     pci_minus(x, foot, d);
     *distance = pci_length(d);
     return *distance < most && !add_site(g, foot, source) ? PC_E_MEMORY : PC_OK;
@@ -252,7 +253,7 @@ static pc_status offer(growing *g, uint32_t cell, uint32_t source, uint32_t from
     pci_cell *c = pci_band_at(b, cell);
     double x[3], foot[3], most = (double)fabsf(c->depth);
     cell_center(b, cell, x);
-    double d = distance_to(b, x, &source, foot);
+    double d = distance_to(b, x, most, &source, foot);
     if (b->overlaps && (size_t)source < b->mesh->facet_count && !is_visible(b, foot)) {
         if (from == PCI_NO_CELL)
             return PC_OK;
@@ -439,5 +440,5 @@ double pci_band_distance(const pci_band *b, uint32_t cell, const double at[3], d
     uint32_t source = pci_band_at(b, cell)->facet;
     if (source == NO_FACET)
         return INFINITY;
-    return distance_to(b, at, &source, foot);
+    return distance_to(b, at, INFINITY, &source, foot);
 }

@@ -119,10 +119,10 @@ static uint32_t nearest_corner(const pc_mesh *mesh, const pci_around *around, co
 }
 
 double pci_walk_nearer(const pc_mesh *mesh, const pci_around *around, const double *at,
-                       const double x[3], uint32_t *facet, double foot[3]) {
+                       const double x[3], double most2, uint32_t *facet, double foot[3]) {
     int nearest;
     double best = pci_facet_distance2(at, mesh->facet + 3 * (size_t)*facet, x, foot, &nearest);
-    if (nearest < 0 || !around->start)
+    if (nearest < 0 || !around->start || !(best < most2))
         return best;
     uint32_t from = *facet;
     uint32_t v =
