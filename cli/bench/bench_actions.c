@@ -173,13 +173,10 @@ bool bench_thrown_away(struct bench_session *session) {
 
 bool bench_note(struct bench_session *session, const char *text) {
     pc_event event = bench_event(session, PC_EVENT_NOTE);
-    size_t kept = strlen(text), room = sizeof event.text - 1;
-    bool cut = kept > room;
-    /* Not within a character of several bytes. */
-    for (kept = cut ? room : kept; cut && kept > 0 && ((unsigned char)text[kept] & 0xC0) == 0x80;)
-        kept--;
-    snprintf(event.text, sizeof event.text, "%.*s", (int)kept, text);
-    if (text[0] == '\0' || !bench_record(session, &event))
+    char clean[1024];
+    pc_text_clean(text, clean, sizeof clean);
+    bool cut = pc_text_clean(clean, event.text, sizeof event.text) < strlen(clean);
+    if (event.text[0] == '\0' || !bench_record(session, &event))
         return false;
     if (cut)
         bench_say(session, "Saved: note, but only as far as \"%s\": put the rest into another.",

@@ -18,7 +18,9 @@ void bench_alarm_command(const struct bench_session *session, const char *comman
         pid_t grandchild = fork();
         if (grandchild != 0)
             _exit(grandchild < 0);
-        setenv("POURCLOCK_ALARM", session->alarm[session->alarm_count - 1].text, 1);
+        char clean[sizeof session->alarm[0].text];
+        pc_text_clean(session->alarm[session->alarm_count - 1].text, clean, sizeof clean);
+        setenv("POURCLOCK_ALARM", clean, 1);
         if (freopen("/dev/null", "r", stdin) == NULL || freopen("/dev/null", "w", stdout) == NULL)
             _exit(127);
         signal(SIGXFSZ, SIG_DFL);

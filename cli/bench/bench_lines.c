@@ -18,8 +18,10 @@
 
 /* Clock and text; false when stdout is gone. */
 static bool tell(const struct bench_session *session, const char *kind, const char *text) {
+    char clean[1024];
+    pc_text_clean(text, clean, sizeof clean);
     printf("%s %s%s\n", bench_clock_text(bench_session_clock(session), 0.0, BENCH_CUT).s, kind,
-           text);
+           clean);
     return fflush(stdout) == 0;
 }
 

@@ -79,8 +79,9 @@ static void print_row(struct cli_output *out, const struct report *report, const
     double start_s = report->start_clock_s, was_s = actual_of(report, plan);
     char word[16];
     snprintf(word, sizeof word, "%.*s", (int)strcspn(plan->text, " "), plan->text);
-    out_printf(out, "%-7s %-18.18s %5.0d  %-12s %-12s", word, report->part[plan->part], plan->layer,
-               units_clock(start_s, plan->value).s,
+    out_printf(out, "%-7s ", word);
+    out_column(out, report->part[plan->part], 18, 18);
+    out_printf(out, " %5.0d  %-12s %-12s", plan->layer, units_clock(start_s, plan->value).s,
                isfinite(was_s) ? bench_clock_text(start_s, was_s, BENCH_CUT).s : "-");
     double off_s = was_s - plan->value;
     if (isfinite(off_s))

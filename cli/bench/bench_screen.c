@@ -24,6 +24,8 @@ static void put_line(struct draft *draft, const char *text, size_t length, enum 
     draft->rank[screen->count] = rank;
     struct bench_line *line = &screen->line[screen->count++];
     line->style = style;
+    if (length > BENCH_BYTES_MOST) /* heaps of marks on letters */
+        length = 0;
     snprintf(line->text, sizeof line->text, "%.*s", (int)length, text);
 }
 
@@ -37,24 +39,19 @@ static void put(struct draft *draft, enum rank rank, enum bench_style style, con
 
 static void put(struct draft *draft, enum rank rank, enum bench_style style, const char *format,
                 ...) {
-    char text[1024];
+    char text[1024], clean[1024];
     va_list args;
     va_start(args, format);
     vsnprintf(text, sizeof text, format, args);
     va_end(args);
-    for (char *at = text; *at != '\0'; at++)
-        if ((unsigned char)*at < 0x20 || (unsigned char)*at > 0x7E)
-            *at = '?';
     size_t width = (size_t)draft->screen->columns;
-    for (const char *at = text; *at != '\0';) {
-        size_t length = strlen(at);
-        if (length > width) {
-            length = width;
-            while (length > 0 && at[length] != ' ')
-                length--;
-            if (length == 0)
-                length = width;
-        }
+    pc_text_clean(text, clean, sizeof clean);
+    for (const char *at = clean; *at != '\0';) {
+        size_t length = pc_text_fit(at, width), fits = length;
+        while (at[fits] != '\0' && length > 0 && at[length] != ' ')
+            length--;
+        if (length == 0)
+            length = fits > 0 ? fits : strlen(at);
         put_line(draft, at, length, rank, style);
         at += length;
         while (*at == ' ')

@@ -9,11 +9,12 @@
 
 #define BENCH_LINES_MOST  64
 #define BENCH_COLUMN_MOST 240
+#define BENCH_BYTES_MOST  (4 * BENCH_COLUMN_MOST) /* of a line: letters of up to four bytes */
 
 enum bench_style { BENCH_PLAIN, BENCH_BOLD, BENCH_LOUD }; /* loud: inverse */
 
 struct bench_line {
-    char text[BENCH_COLUMN_MOST + 1];
+    char text[BENCH_BYTES_MOST + 1];
     enum bench_style style;
 };
 
@@ -27,7 +28,7 @@ struct bench_screen {
  * Given:    session; columns, rows: of the terminal (any number; taken as 10 to 240 and 4 to 64);
  *           prompt: what is being typed, or NULL.
  * Returned: *screen, no line longer than the columns, not more lines than rows; the most urgent
- *           ones are kept where there is no room. ASCII; bytes of names outside it become "?". */
+ *           ones are kept where there is no room. UTF-8 that pc_text_clean let through. */
 void bench_screen_draw(const struct bench_session *session, int columns, int rows,
                        const char *prompt, struct bench_screen *screen);
 

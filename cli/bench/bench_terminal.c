@@ -19,7 +19,7 @@
 #define TICK_MS     250
 #define BELL_EVERY  8 /* ticks: every two seconds until it is seen */
 #define TYPED_MOST  120
-#define FRAME_BYTES 32768
+#define FRAME_BYTES (BENCH_LINES_MOST * (BENCH_BYTES_MOST + 64))
 
 /* Set by signals alone: the only way to tell a loop about one. */
 static volatile sig_atomic_t stop_asked, resized;
@@ -83,7 +83,7 @@ static bool draw(struct terminal *terminal, bool ring) {
         bench_screen_draw(terminal->session, columns, rows,
                           terminal->typing.key != 0 ? prompt : NULL, screen);
         size_t used = (size_t)snprintf(frame, FRAME_BYTES, "%s\033[H", ring ? "\a" : "");
-        for (size_t i = 0; i < screen->count && used < FRAME_BYTES - 300; i++) {
+        for (size_t i = 0; i < screen->count && used < FRAME_BYTES - BENCH_BYTES_MOST - 64; i++) {
             const struct bench_line *line = &screen->line[i];
             const char *on = line->style == BENCH_LOUD   ? "\033[7;1m"
                              : line->style == BENCH_BOLD ? "\033[1m"
@@ -120,7 +120,11 @@ static void type(struct terminal *terminal, unsigned char byte) {
     } else if (byte == 0x1B || byte == 0x03) {
         memset(typing, 0, sizeof *typing); /* escape alone, or the head of an arrow key */
     } else if ((byte == 0x7F || byte == 0x08) && typing->length > 0) {
-        typing->text[--typing->length] = '\0';
+        while (typing->length > 0 &&
+               ((unsigned char)typing->text[typing->length - 1] & 0xC0) == 0x80)
+            typing->length--; /* the rest of a letter of several bytes */
+        typing->length -= typing->length > 0;
+        typing->text[typing->length] = '\0';
     } else if (byte >= 0x20 && byte != 0x7F && typing->length < TYPED_MOST) {
         typing->text[typing->length++] = (char)byte;
     }

@@ -11,7 +11,6 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
-#include "print/clean_text.h"
 #include "print/message.h"
 #include "print/output.h"
 
@@ -63,7 +62,7 @@ static void row(const chart *c, size_t i) {
     char name[192], clean[192];
     snprintf(name, sizeof name, "%.100s %d, mold %d", c->day->piece[casting->piece].name,
              casting->copy, casting->mold);
-    clean_text(name, clean, sizeof clean);
+    pc_text_clean(name, clean, sizeof clean);
     pen_ink(c->cr, INK_BLACK);
     pen_fit(c->cr, MARGIN_PT, y + h * 0.75, LABEL_PT - 8, LEFT, fmin(9, c->row_pt * 0.6), 5, false,
             clean);
@@ -98,7 +97,7 @@ static void foot(const chart *c) {
 
 static void draw(const chart *c) {
     char text[256], clean[256], finish[16] = "-";
-    clean_text(c->day->name[0] ? c->day->name : "A day's castings", clean, sizeof clean);
+    pc_text_clean(c->day->name[0] ? c->day->name : "A day's castings", clean, sizeof clean);
     pen_ink(c->cr, INK_BLACK);
     pen_fit(c->cr, MARGIN_PT, 36, WIDTH_PT - 2 * MARGIN_PT, LEFT, 18, 9, true, clean);
     if (isfinite(c->plan->finish_s))

@@ -9,7 +9,6 @@
 #include <time.h>
 
 #include "draw/page.h"
-#include "print/clean_text.h"
 #include "print/json.h"
 #include "print/output.h"
 #include "print/units.h"
@@ -78,7 +77,7 @@ static json_t *step_words(const pc_schedule *plan, const pc_step *step, bool *fa
     size_t times = name_times(plan, step, time), from = 0;
     char text[sizeof step->text];
     json_t *words = json_array();
-    clean_text(step->text, text, sizeof text);
+    pc_text_clean(step->text, text, sizeof text);
     for (size_t i = 0; text[i] != '\0';) {
         size_t length = 0, k;
         for (k = 0; k < times && length == 0; k++) {
@@ -190,7 +189,7 @@ static json_t *data_layer(const page_source *source, size_t part, size_t j, bool
 /* Names are shown as text wherever they stand; control characters are shown as '?'. */
 static void put_clean(json_t *o, const char *key, const char *text, bool *failed) {
     char clean[1024];
-    clean_text(text, clean, sizeof clean);
+    pc_text_clean(text, clean, sizeof clean);
     cj_put_text(o, key, clean, failed);
 }
 

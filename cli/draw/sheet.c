@@ -8,7 +8,6 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
-#include "print/clean_text.h"
 #include "print/units.h"
 
 #define PNG_DOTS_PER_INCH 150.0
@@ -212,7 +211,7 @@ static cairo_surface_t *new_surface(sheet_format format, bytes *into) {
 /* The date is fixed: the page must not change with the day it is printed. */
 static void set_metadata(cairo_surface_t *surface, const sheet_page *sheet) {
     char title[PC_NAME_SIZE + 32], clean[PC_NAME_SIZE];
-    clean_text(sheet->schedule->piece, clean, sizeof clean);
+    pc_text_clean(sheet->schedule->piece, clean, sizeof clean);
     snprintf(title, sizeof title, "Pour-and-turn sheet: %s", clean);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "pourclock");

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "draw/sheet_pen.h"
-#include "print/clean_text.h"
 #include "print/units.h"
 
 static const double rgb[][3] = {
@@ -57,21 +56,17 @@ void pen_text(cairo_t *cr, double x, double y, align side, const char *text) {
 
 double pen_fit(cairo_t *cr, double x, double y, double width, align side, double size_pt,
                double least_pt, bool bold, const char *text) {
-    char line[512];
-    clean_text(text, line, sizeof line);
+    char whole[512], line[sizeof whole + 4];
+    pc_text_clean(text, whole, sizeof whole);
+    snprintf(line, sizeof line, "%s", whole);
     pen_font(cr, size_pt, bold);
     double wanted = pen_width(cr, line);
     if (wanted > width) {
         size_pt = fmax(least_pt, floor(size_pt * width / wanted * 10.0) / 10.0);
         pen_font(cr, size_pt, bold);
     }
-    /* Cut by whole characters. */
-    for (size_t end = strlen(line); pen_width(cr, line) > width && end > 0;) {
-        do
-            end--;
-        while (end > 0 && ((unsigned char)line[end] & 0xC0) == 0x80);
-        snprintf(line + end, sizeof line - end, "...");
-    }
+    for (size_t columns = pc_text_width(whole); pen_width(cr, line) > width && columns > 0;)
+        snprintf(line, sizeof line, "%.*s...", (int)pc_text_fit(whole, --columns), whole);
     pen_text(cr, x, y, side, line);
     return pen_width(cr, line);
 }
@@ -98,7 +93,7 @@ static size_t line_length(cairo_t *cr, const char *text, double width) {
 int pen_paragraph(cairo_t *cr, double x, double y, double width, double leading, int most_lines,
                   bool draw, const char *text) {
     char clean[1200], line[512];
-    clean_text(text, clean, sizeof clean);
+    pc_text_clean(text, clean, sizeof clean);
     int lines = 0;
     for (const char *at = clean; *at != '\0' && lines < most_lines; lines++) {
         size_t fits = line_length(cr, at, width);

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pourclock.h"
+
 void cj_put(json_t *object, const char *key, json_t *value, bool *failed) {
     if (json_object_set_new(object, key, value) != 0)
         *failed = true;
@@ -22,16 +24,12 @@ json_t *cj_number(double value) {
 }
 
 json_t *cj_text(const char *text) {
-    json_t *value = json_string(text);
-    if (value)
-        return value;
-    char *copy = strdup(text);
+    size_t size = strlen(text) + 1;
+    char *copy = malloc(size);
     if (!copy)
         return NULL;
-    for (char *c = copy; *c; c++)
-        if ((unsigned char)*c >= 0x80)
-            *c = '?';
-    value = json_string(copy);
+    pc_text_clean(text, copy, size);
+    json_t *value = json_string(copy);
     free(copy);
     return value;
 }
@@ -56,7 +54,7 @@ void cj_write(struct cli_output *out, json_t *object, bool failed) {
     /* Ten digits: more than the model is good for, and the same on every machine. */
     char *text = failed ? NULL : json_dumps(object, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
     if (text) {
-        out_text(out, text);
+        out_bytes(out, text, strlen(text));
         out_text(out, "\n");
     } else {
         out->failed = true;

@@ -9,14 +9,9 @@ enum { MESSAGE_MOST = 2048 };
 
 /* A file name or a value may hold anything: what a terminal would obey is shown as '?'. */
 static void write_line(const char *prefix, const char *text) {
-    char line[MESSAGE_MOST + 32];
-    int n = snprintf(line, sizeof line, "%s%s", prefix, text);
-    if (n < 0)
-        return;
-    for (char *c = line; *c; c++)
-        if ((unsigned char)*c < 0x20 || *c == 0x7f)
-            *c = '?';
-    fprintf(stderr, "%s\n", line);
+    char line[MESSAGE_MOST];
+    pc_text_clean(text, line, sizeof line);
+    fprintf(stderr, "%s%s\n", prefix, line);
 }
 
 enum cli_exit say_error(enum cli_exit code, const char *format, ...) {

@@ -7,11 +7,13 @@
 #include <fcntl.h>
 #include <math.h>
 #include <stdarg.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "pourclock.h"
 #include "print/message.h"
 
 void out_bytes(struct cli_output *out, const void *data, size_t size) {
@@ -34,8 +36,48 @@ void out_bytes(struct cli_output *out, const void *data, size_t size) {
     out->data[out->size] = '\0';
 }
 
+static bool is_plain(const char *text) {
+    for (; *text; text++)
+        if (!((*text >= 0x20 && *text <= 0x7E) || *text == '\n' || *text == '\r'))
+            return false;
+    return true;
+}
+
+/* One line, without its end. */
+static void put_line(struct cli_output *out, const char *text, size_t n) {
+    char *line = malloc(n + 1), *clean = malloc(n + 1);
+    if (line && clean) {
+        memcpy(line, text, n);
+        line[n] = '\0';
+        out_bytes(out, clean, pc_text_clean(line, clean, n + 1));
+    } else {
+        out->failed = true;
+    }
+    free(line);
+    free(clean);
+}
+
 void out_text(struct cli_output *out, const char *text) {
-    out_bytes(out, text, strlen(text));
+    if (is_plain(text)) {
+        out_bytes(out, text, strlen(text));
+        return;
+    }
+    while (*text) {
+        size_t n = strcspn(text, "\r\n"), ends = strspn(text + n, "\r\n");
+        put_line(out, text, n);
+        out_bytes(out, text + n, ends);
+        text += n + ends;
+    }
+}
+
+void out_column(struct cli_output *out, const char *text, size_t width, size_t most) {
+    char clean[512];
+    pc_text_clean(text, clean, sizeof clean);
+    if (pc_text_width(clean) > most)
+        snprintf(clean + pc_text_fit(clean, most - 3), 4, "...");
+    size_t columns = pc_text_width(clean);
+    out_text(out, clean);
+    out_printf(out, "%*s", columns < width ? (int)(width - columns) : 0, "");
 }
 
 void out_printf(struct cli_output *out, const char *format, ...) {
@@ -50,7 +92,7 @@ void out_printf(struct cli_output *out, const char *format, ...) {
         out->failed = true;
     } else {
         vsnprintf(text, (size_t)n + 1, format, again);
-        out_bytes(out, text, (size_t)n);
+        out_text(out, text);
     }
     va_end(again);
     if (text != small)
@@ -63,7 +105,7 @@ void out_style(struct cli_output *out, enum cli_style style) {
         [CLI_WARN] = "\033[33m", [CLI_STOP] = "\033[1;31m", [CLI_GOOD] = "\033[32m",
     };
     if (out->color)
-        out_text(out, escape[style]);
+        out_bytes(out, escape[style], strlen(escape[style]));
 }
 
 void out_title(struct cli_output *out, const char *text) {
@@ -98,43 +140,54 @@ static size_t word_length(const char *text) {
     return n;
 }
 
-static void put_plain(struct cli_output *out, const char *text, size_t n) {
-    for (size_t i = 0; i < n; i++) {
-        char c = (unsigned char)text[i] < 0x20 || text[i] == 0x7f ? '?' : text[i];
-        out_bytes(out, &c, 1);
-    }
-}
-
 void out_wrapped(struct cli_output *out, const char *text, int indent, int width) {
     int column = indent;
     bool first = true;
+    char *clean = malloc(strlen(text) + 1);
+    if (!clean) {
+        out->failed = true;
+        return;
+    }
+    pc_text_clean(text, clean, strlen(text) + 1);
+    text = clean;
     while (text[strspn(text, " ")]) {
         text += strspn(text, " ");
         size_t n = word_length(text);
-        if (!first && column + 1 + (int)n > width) {
+        char kept = clean[text - clean + (ptrdiff_t)n];
+        clean[text - clean + (ptrdiff_t)n] = '\0';
+        int wide = (int)pc_text_width(text);
+        if (!first && column + 1 + wide > width) {
             out_printf(out, "\n%*s", indent, "");
             column = indent;
         } else if (!first) {
             out_text(out, " ");
             column++;
         }
-        put_plain(out, text, n);
-        column += (int)n;
+        out_text(out, text);
+        clean[text - clean + (ptrdiff_t)n] = kept;
+        column += wide;
         text += n;
         first = false;
     }
+    free(clean);
     out_text(out, "\n");
 }
 
 void out_csv_text(struct cli_output *out, const char *text) {
-    if (!strpbrk(text, ",\"\r\n")) {
-        out_text(out, text);
+    size_t size = strlen(text) + 1;
+    char *clean = malloc(size);
+    if (!clean) {
+        out->failed = true;
         return;
     }
-    out_text(out, "\"");
-    for (; *text; text++)
-        out_bytes(out, *text == '"' ? "\"\"" : text, *text == '"' ? 2 : 1);
-    out_text(out, "\"");
+    pc_text_clean(text, clean, size);
+    bool quoted = strpbrk(clean, ",\"") != NULL;
+    if (quoted)
+        out_text(out, "\"");
+    for (const char *c = clean; quoted && *c; c++)
+        out_bytes(out, *c == '"' ? "\"\"" : c, *c == '"' ? 2 : 1);
+    out_text(out, quoted ? "\"" : clean);
+    free(clean);
 }
 
 void out_csv_number(struct cli_output *out, double value) {

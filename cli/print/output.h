@@ -16,6 +16,7 @@ struct cli_output {
 /* Styles, written only where out->color. */
 enum cli_style { CLI_PLAIN, CLI_BOLD, CLI_DIM, CLI_WARN, CLI_STOP, CLI_GOOD };
 
+/* Bytes as they are. Everything else below goes through pc_text_clean, line by line. */
 void out_bytes(struct cli_output *out, const void *data, size_t size);
 void out_text(struct cli_output *out, const char *text);
 void out_printf(struct cli_output *out, const char *format, ...)
@@ -23,13 +24,15 @@ void out_printf(struct cli_output *out, const char *format, ...)
     __attribute__((format(printf, 2, 3)))
 #endif
     ;
+/* A name in a column: padded to `width`, cut with "..." where it is wider than `most` (above 3). */
+void out_column(struct cli_output *out, const char *text, size_t width, size_t most);
 void out_style(struct cli_output *out, enum cli_style style);
 /* A heading on a line of its own, an empty line before it. */
 void out_title(struct cli_output *out, const char *text);
 
-/* Text broken at blanks to lines of at most `width` bytes: the first line goes on where the output
- * stands (after `indent` bytes), the others are indented by as many blanks. Ends the line. Control
- * characters are shown as '?'. */
+/* Text broken at blanks to lines of at most `width` columns: the first line goes on where the
+ * output stands (after `indent` columns), the others are indented by as many blanks. Ends the line.
+ */
 void out_wrapped(struct cli_output *out, const char *text, int indent, int width);
 
 /* One CSV field, quoted where RFC 4180 asks for it. NaN is an empty field. */

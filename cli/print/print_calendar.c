@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "print/calendar.h"
-#include "print/clean_text.h"
 #include "print/units.h"
 
 #define JOIN_S     120.0
@@ -42,9 +41,9 @@ static void append(char *text, size_t size, const char *between, const char *mor
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
     char clock[16], part[96], what[256], line[700], text[sizeof step->text];
     pc_clock_text(schedule->start_clock_s + units_step_second(step), true, clock, sizeof clock);
-    clean_text(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
-               sizeof part);
-    clean_text(step->text, text, sizeof text);
+    pc_text_clean(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
+                  sizeof part);
+    pc_text_clean(step->text, text, sizeof text);
     if (step->layer > 0 && step->part < schedule->part_count)
         snprintf(what, sizeof what, "%s %s, %s, %s %d", clock, pc_step_word(step->kind), part,
                  units_layer_word(schedule->part[step->part].kind), step->layer);

@@ -2,7 +2,6 @@
 #include <stdio.h>
 
 #include "print/calendar.h"
-#include "print/clean_text.h"
 #include "print/day_text.h"
 #include "print/print_calendar.h"
 
@@ -19,7 +18,7 @@ static bool add_entry(const pc_day *day, const pc_day_plan *plan, const pc_day_e
     pc_clock_text(e->from_s, true, from, sizeof from);
     pc_clock_text(e->until_s, true, until, sizeof until);
     day_entry_text(what, sizeof what, day, plan, e);
-    clean_text(what, clean, sizeof clean);
+    pc_text_clean(what, clean, sizeof clean);
     snprintf(title, sizeof title, "%s %s", from, clean);
     if (day->hands > 1)
         snprintf(person, sizeof person, "Person %d. ", e->person);

@@ -19,8 +19,10 @@ static void layers(struct cli_output *out, const struct printed_supplies *p) {
         for (size_t j = 0; j < part->layer_count; j++) {
             const pc_layer *layer = &part->layer[j];
             const pc_resin *resin = &p->piece->resin;
-            out_printf(out, "  %-16.40s %-5s %d   A %8s   B %8s   together %8s", part->name,
-                       units_layer_word(part->kind), layer->number, units_mass(layer->part_a_kg).s,
+            out_text(out, "  ");
+            out_column(out, part->name, 16, 40);
+            out_printf(out, " %-5s %d   A %8s   B %8s   together %8s", units_layer_word(part->kind),
+                       layer->number, units_mass(layer->part_a_kg).s,
                        units_mass(layer->part_b_kg).s, units_mass(layer->batch_kg).s);
             double a = layer->part_a_kg / resin->density_a_kg_m3;
             double b = layer->part_b_kg / resin->density_b_kg_m3;

@@ -17,7 +17,9 @@ enum { WIDTH = 92, PART_WIDTH = 16 };
 static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
     const pc_part_plan *plan = &p->schedule->part[i];
     const char *many = plan->layer_count == 1 ? "" : "s";
-    out_printf(out, "  %-*.40s ", PART_WIDTH, plan->name);
+    out_text(out, "  ");
+    out_column(out, plan->name, PART_WIDTH, 40);
+    out_text(out, " ");
     if (plan->kind == PC_HOLLOW)
         out_printf(out, "%s, wall %s in %zu layer%s; ", units_area(p->units, plan->area_m2).s,
                    units_length(p->units, plan->wall_m).s, plan->layer_count, many);
@@ -81,7 +83,8 @@ static void step_line(struct cli_output *out, const struct printed *p, const pc_
     out_style(out, CLI_PLAIN);
     out_printf(out, "  %-8s", pc_step_word(step->kind));
     if (s->part_count > 1) {
-        out_printf(out, "%-*.*s ", PART_WIDTH, PART_WIDTH, s->part[step->part].name);
+        out_column(out, s->part[step->part].name, PART_WIDTH, PART_WIDTH);
+        out_text(out, " ");
         indent += PART_WIDTH + 1;
     }
     out_wrapped(out, step->text, indent, WIDTH);

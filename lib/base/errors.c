@@ -34,16 +34,16 @@ pc_status pc_errors_add(pc_errors *errors, pc_status status, pc_place place, con
     memset(e, 0, sizeof *e);
     e->status = status;
     e->line = place.line;
-    pci_copy_text(e->file, sizeof e->file, place.file);
-    pci_copy_text(e->section, sizeof e->section, place.section);
-    pci_copy_text(e->key, sizeof e->key, place.key);
-    pci_copy_text(e->value, sizeof e->value, place.value);
+    pci_text_clean_copy(e->file, sizeof e->file, place.file);
+    pci_text_clean_copy(e->section, sizeof e->section, place.section);
+    pci_text_clean_copy(e->key, sizeof e->key, place.key);
+    pci_text_clean_copy(e->value, sizeof e->value, place.value);
     va_list args;
     va_start(args, format);
-    int n = pci_vformat(e->text, sizeof e->text, format, args);
+    char text[2 * sizeof e->text];
+    pci_vformat(text, sizeof text, format, args);
     va_end(args);
-    if (n >= (int)sizeof e->text)
-        pci_end_with_dots(e->text, sizeof e->text);
+    pci_text_clean_copy(e->text, sizeof e->text, text);
     return status;
 }
 

@@ -21,10 +21,8 @@ void pci_copy_text(char *buffer, size_t size, const char *text) {
 }
 
 void pci_end_with_dots(char *buffer, size_t size) {
-    size_t at = size - 4;
-    while (at > 0 && ((unsigned char)buffer[at] & 0xC0) == 0x80) /* within a letter */
-        at--;
-    memcpy(buffer + at, "...", 4);
+    buffer[size - 1] = '\0';
+    memcpy(buffer + pci_text_cut(buffer, size - 4), "...", 4);
 }
 
 char pci_lower(char c) {

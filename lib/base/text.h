@@ -11,8 +11,20 @@
 void pci_copy_text(char *buffer, size_t size, const char *text);
 
 /* Ends a text that was cut, and fills its buffer of size > 4, with "..."; no letter of UTF-8 is
- * left in part. */
+ * left in part, or without its marks. */
 void pci_end_with_dots(char *buffer, size_t size);
+
+/* Of a name or value that pc_text_shows refuses. */
+#define PCI_NOT_SHOWN                                                                              \
+    "it holds a character that no output can show, such as a control character or a mark of "      \
+    "writing direction: type it anew"
+
+/* Bytes of the longest start of a text that is no longer than that, is UTF-8 and parts no letter
+ * from its marks. */
+size_t pci_text_cut(const char *text, size_t bytes);
+
+/* As pci_copy_text, of a text made fit to be shown (pc_text_clean; at most 2 kB of it). */
+void pci_text_clean_copy(char *buffer, size_t size, const char *text);
 
 /* Lower case and comparison of ASCII letters, independent of the locale. */
 char pci_lower(char c);

@@ -20,6 +20,7 @@
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
 #include "pourclock/supplies.h"
+#include "pourclock/plain_text.h"
 #include "pourclock/turn.h"
 #include "pourclock/version.h"
 #include "pourclock/warm.h"

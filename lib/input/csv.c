@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "input/whole_file.h"
+#include "pourclock/plain_text.h"
 
 struct csv_reader {
     pci_csv *csv;
@@ -77,6 +78,13 @@ static bool split(struct csv_reader *r, const char *p, const char *end) {
         const char *wrong = one_cell(&p, end, text);
         if (wrong) {
             refuse(r, PC_E_SYNTAX, wrong);
+            return false;
+        }
+        for (char *c = text; *c; c++)
+            if (*c == '\t')
+                *c = ' ';
+        if (!pc_text_shows(text)) {
+            refuse(r, PC_E_SYNTAX, PCI_NOT_SHOWN);
             return false;
         }
         if (p == end)

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "pourclock/plain_text.h"
 
 struct scan {
     pci_ini *ini;
@@ -108,12 +109,24 @@ static struct span without_comment(struct span s, bool *touching) {
     return trim(s);
 }
 
+/* Names, values: what no output can show is refused. A tab is white space. */
+static bool shows(struct span s) {
+    char text[PCI_INI_LINE_MOST + 1];
+    copy(s, text);
+    for (char *c = text; *c; c++)
+        if (*c == '\t')
+            *c = ' ';
+    return pc_text_shows(text);
+}
+
 static bool name_is_good(struct scan *scan, struct span name) {
     const char *text = NULL;
     if (name.n == 0)
         text = "a section needs a name between [ and ]";
     else if (name.n > PCI_INI_NAME_MOST)
         text = "the name of this section is longer than 95 bytes";
+    else if (!shows(name))
+        text = PCI_NOT_SHOWN;
     for (size_t i = 0; !text && i < name.n; i++)
         if (strchr(":[];#=\"\\", name.at[i]))
             text = "the name of a section may not hold any of : [ ] ; # = \" \\";
@@ -211,6 +224,8 @@ static bool value_of(struct scan *scan, const char *key, struct span text, struc
         wrong = "nothing stands behind the =: give a value, or leave the line out";
     else if (value->at[value->n - 1] == '\\')
         wrong = "the value ends in a backslash: a value is one line";
+    else if (!shows(*value))
+        wrong = PCI_NOT_SHOWN;
     if (wrong)
         refuse(scan, PC_E_SYNTAX, key, "%s", wrong);
     return !wrong;

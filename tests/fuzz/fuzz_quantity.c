@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "pourclock/errors.h"
+#include "pourclock/plain_text.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
 
@@ -28,6 +29,23 @@ static void words(const char *text, size_t size) {
     pc_errors_free(&errors);
 }
 
+/* Cleaned, any bytes are text: no wider than it is long, in every size of buffer, to any width. */
+static void show(const char *text, size_t size) {
+    char *clean = malloc(size + 1);
+    if (!clean)
+        return;
+    size_t room = 1 + size / 2;
+    FUZZ_PROMISE(pc_text_clean(text, clean, room) < room && pc_text_shows(clean));
+    size_t length = pc_text_clean(text, clean, size + 1);
+    FUZZ_PROMISE(length == strlen(clean) && length <= strlen(text) && pc_text_shows(clean));
+    FUZZ_PROMISE(!pc_text_shows(text) || !strcmp(text, clean));
+    size_t width = pc_text_width(clean), fits = pc_text_fit(clean, width / 2);
+    FUZZ_PROMISE(width <= length && fits <= length && pc_text_fit(clean, width) == length);
+    clean[fits] = '\0';
+    FUZZ_PROMISE(pc_text_width(clean) <= width / 2 && pc_text_shows(clean));
+    free(clean);
+}
+
 /* Taken when it is a quantity of any dimension. */
 bool fuzz_accepts(const uint8_t *data, size_t size) {
     char *text = malloc(size + 1);
@@ -47,6 +65,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         any = any || status == PC_OK;
     }
     words(text, size);
+    show(text, size);
     const char *end;
     pc_number_parse(text, &end);
     FUZZ_PROMISE(end >= text && end <= text + strlen(text));
