@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Makes tests/data/reference_wall.txt and reference_cup.txt with the independent solver.
- *   make_reference wall|cup > table
- * Every wall case is run on 80 and 160 cells a slab (up to 2560 where those differ), then
- * extrapolated; the change of the last doubling is printed as a comment. */
+/* Makes tests/data/reference_wall.txt, reference_cup.txt and reference_anchor.txt with the
+ * independent solver. make_reference wall|cup|anchor > table Every wall case is run on 80 and 160
+ * cells a slab (up to 2560 where those differ), then extrapolated; the change of the last doubling
+ * is printed as a comment. */
 #include "reference.h"
 
 #include "wall/layers.h"
@@ -12,18 +12,28 @@
 
 enum { RESINS = 4, LAYERS = 3 };
 
-typedef struct sheet_case {
+typedef struct fixed_case {
     const char *name;
     pc_family family;
-    double pot_s, gel_s, demold_s;
-} sheet_case;
+    pc_cure cure;
+} fixed_case;
 
-/* Invented data sheets: 100 g at 23 C, demold of a 3 mm film. */
-static const sheet_case sheets[RESINS] = {
-    {"fast-urethane", PC_URETHANE, 180, 240, 2400},
-    {"slow-urethane", PC_URETHANE, 1200, 1800, 21600},
-    {"casting-epoxy", PC_EPOXY, 1800, 2700, 57600},
-    {"polyester", PC_POLYESTER, 600, 720, 5400},
+/* Invented resins of fixed constants. */
+static const fixed_case sheets[RESINS] = {
+    {"fast-urethane",
+     PC_URETHANE,
+     {2914799.60326, 54870, 0, 0, 0, 2, 256e3, 1800, 0.2, 0.707, 0.2429319585, 0.9, 0.8722696537}},
+    {"slow-urethane",
+     PC_URETHANE,
+     {495977.690969, 54870, 0, 0, 0, 2, 256e3, 1800, 0.2, 0.707, 0.2524738352, 0.9, 0.7655904209}},
+    {"casting-epoxy",
+     PC_EPOXY,
+     {58679.2450954, 54960, 5828.62236383, 44289, 0.39845, 1.5361, 460e3, 1900, 0.2, 0.577,
+      0.09320362084, 0.72, 0.9446848803}},
+    {"polyester",
+     PC_POLYESTER,
+     {1112875.40179, 60000, 66772524.1077, 60000, 1, 1.5, 375e3, 1900, 0.19, 0.08, 0.04490820675,
+      0.8, 0.98}},
 };
 
 typedef struct mold_case {
@@ -247,29 +257,51 @@ static int cups(void) {
     return bad;
 }
 
-/* Sheets of which parts are silent, or that state gel times at two temperatures. */
+/* Invented data sheets: pot life, gel, demold and its thickness in mm, film gel, peak, peak time; 0
+ * where silent. */
+static const struct {
+    pc_family family;
+    double pot_s, gel_s, demold_s, demold_mm, film_s, peak_K, peak_s;
+} anchored[] = {
+    {PC_URETHANE, 180, 0, 1200, 0, 0, 0, 0},    {PC_URETHANE, 420, 0, 1800, 3, 0, 0, 0},
+    {PC_URETHANE, 1200, 1500, 0, 0, 0, 0, 0},   {PC_URETHANE, 150, 0, 0, 0, 540, 365, 0},
+    {PC_EPOXY, 2100, 0, 50400, 0, 10800, 0, 0}, {PC_EPOXY, 600, 720, 0, 0, 0, 0, 0},
+    {PC_EPOXY, 5400, 0, 86400, 6, 0, 0, 0},     {PC_POLYESTER, 0, 900, 0, 0, 0, 428, 1920},
+    {PC_POLYESTER, 540, 0, 5400, 0, 0, 0, 0},
+};
+
+static void add(pc_data_sheet *sheet, pc_datum_kind kind, double value, double spread,
+                double thickness_m) {
+    if (value > 0)
+        sheet->datum[sheet->count++] = (pc_datum){.kind = kind,
+                                                  .value = value,
+                                                  .spread = spread,
+                                                  .mass_kg = 0.1,
+                                                  .T_K = 296.15,
+                                                  .thickness_m = thickness_m,
+                                                  .catalyst = NAN};
+}
+
 static int anchors(void) {
     int bad = 0;
-    for (int r = 0; r < RESINS; r++)
-        for (int v = 0; v < 4; v++) {
-            pc_resin x;
-            ref_family(sheets[r].family, &x);
-            pc_data_sheet *s = &x.sheet;
-            s->pot_life_s = v == 0 ? NAN : sheets[r].pot_s;
-            s->pot_life_mass_kg = 0.1;
-            s->pot_life_T_K = s->demold_T_K = 296.15;
-            s->gel_count = v == 1 ? 0 : v == 2 ? 2 : 1;
-            s->gel[0] = (pc_gel_time){sheets[r].gel_s, 0.1, 296.15};
-            s->gel[1] = (pc_gel_time){1.9 * sheets[r].gel_s, 0.15, 288.15};
-            s->demold_s = v == 0 ? NAN : sheets[r].demold_s;
-            s->demold_thickness_m = v == 3 ? 0.006 : 0.003;
-            bad |= ref_anchor(&x);
-            printf("anchor %s %.6g %.6g %zu %.6g %.6g %.6g %.6g %.9g %.9g %.9g %.9g %.8f %.8f\n",
-                   pc_family_word(x.family), s->pot_life_s, s->pot_life_mass_kg, s->gel_count,
-                   s->gel[0].time_s, s->gel[1].time_s, s->demold_s, s->demold_thickness_m,
-                   x.cure.A1_per_s, x.cure.E1_J_mol, x.cure.A2_per_s, x.cure.E2_J_mol, x.cure.a_pot,
-                   x.cure.a_demold);
-        }
+    printf(
+        "# family pot_s gel_s demold_s demold_mm film_s peak_K peak_s -> film gel of 1.5 mm at 23 "
+        "C, s; sd of its logarithm\n");
+    for (size_t i = 0; i < sizeof anchored / sizeof *anchored; i++) {
+        double mm = anchored[i].demold_mm, film_s, film_sd;
+        pc_resin r = {.family = anchored[i].family, .density_kg_m3 = 1100};
+        add(&r.sheet, PC_DATUM_POT_LIFE, anchored[i].pot_s, 0.10, NAN);
+        add(&r.sheet, PC_DATUM_GEL, anchored[i].gel_s, 0.10, NAN);
+        add(&r.sheet, PC_DATUM_DEMOLD, anchored[i].demold_s, mm > 0 ? 0.20 : 0.35,
+            mm > 0 ? 1e-3 * mm : NAN);
+        add(&r.sheet, PC_DATUM_FILM_GEL, anchored[i].film_s, 0.15, 1.5e-3);
+        add(&r.sheet, PC_DATUM_PEAK, anchored[i].peak_K, 8, NAN);
+        add(&r.sheet, PC_DATUM_PEAK_TIME, anchored[i].peak_s, 0.20, NAN);
+        bad |= ref_anchor(&r, &film_s, &film_sd);
+        printf("%s %g %g %g %g %g %g %g %.6g %.5g\n", pc_family_word(r.family), anchored[i].pot_s,
+               anchored[i].gel_s, anchored[i].demold_s, mm, anchored[i].film_s, anchored[i].peak_K,
+               anchored[i].peak_s, film_s, film_sd);
+    }
     return bad;
 }
 
@@ -283,9 +315,10 @@ static void print_resin(int r) {
 }
 
 int main(int argc, char **argv) {
-    int wall = argc == 2 && strcmp(argv[1], "wall") == 0;
-    if (!wall && !(argc == 2 && strcmp(argv[1], "cup") == 0)) {
-        fputs("usage: make_reference wall|cup > table\n", stderr);
+    const char *table = argc == 2 ? argv[1] : "";
+    int wall = strcmp(table, "wall") == 0, anchor = strcmp(table, "anchor") == 0;
+    if (!wall && !anchor && strcmp(table, "cup") != 0) {
+        fputs("usage: make_reference wall|cup|anchor > table\n", stderr);
         return 2;
     }
     printf(
@@ -293,22 +326,16 @@ int main(int argc, char **argv) {
         "# Regression values by an independent solver (tests/bench/reference.c, SUNDIALS CVODE),\n"
         "# not a published source. Made by tests/bench/make_reference; see "
         "tests/data/README.md.\n");
+    if (anchor)
+        return anchors();
     printf("# resin: name family density A1 E1 A2 E2 m n heat cp k a_gel a_pot a_bond a_demold\n");
     int bad = 0;
     for (int r = 0; r < RESINS; r++) {
         pc_resin *x = &resins[r];
-        ref_family(sheets[r].family, x);
-        x->sheet.pot_life_s = sheets[r].pot_s;
-        x->sheet.gel_count = 1;
-        x->sheet.gel[0] = (pc_gel_time){sheets[r].gel_s, 0.1, 296.15};
-        x->sheet.pot_life_mass_kg = 0.1;
-        x->sheet.pot_life_T_K = x->sheet.demold_T_K = 296.15;
-        x->sheet.demold_s = sheets[r].demold_s;
-        x->sheet.demold_thickness_m = 0.003;
-        if (ref_anchor(x)) {
-            fprintf(stderr, "%s does not anchor\n", sheets[r].name);
-            bad = 1;
-        }
+        *x = (pc_resin){.family = sheets[r].family, .density_kg_m3 = 1100};
+        x->peak_limit_K = 353.15;
+        x->demold_below_K = 318.15;
+        x->cure = sheets[r].cure;
         print_resin(r);
     }
     if (wall) {
@@ -319,9 +346,6 @@ int main(int argc, char **argv) {
     } else {
         printf("# cup: resin mass_kg resin_K air_K pot_life_s gel_s peak_K peak_s\n");
         bad |= cups();
-        printf("# anchor: family pot_s pot_kg gels gel1_s gel2_s demold_s thickness_m -> A1 E1 A2 "
-               "E2 a_pot a_demold\n# (all 23 C, gel 1 of 0.1 kg; gel 2 of 0.15 kg at 15 C)\n");
-        bad |= anchors();
     }
     return bad ? 1 : 0;
 }

@@ -103,7 +103,7 @@ async function openTab(browser, url) {
 
 async function firstLayer(tab) {
   await expectNow(tab, "MIX", /hollow body, layer 1/);
-  assert.match(await text(tab, "masses"), /^A [0-9]+ g \+ B [0-9]+ g$/);
+  assert.match(await text(tab, "masses"), /^A [0-9.]+ g \+ B [0-9.]+ g$/);
   assert.match(await text(tab, "done"), /^START/);
   await looks(tab, "ready");
   await tab.click("#done");
