@@ -18,6 +18,7 @@ killed=0 survived=0 safety=0 stale=0
 
 (cd "$src" && git ls-files -z | xargs -0 tar cf -) | (cd "$dir" && tar xf -) || exit 2
 cd "$dir" || exit 2
+rm -f libpourclock-all.la .libs/libpourclock-all.* # of an older list of sources
 [ -f Makefile ] || ./bootstrap CC="${CC:-cc}" >"$log" 2>&1 || { tail "$log"; exit 2; }
 
 # The programs that a test needs: itself, or the tool and the runner of cases.
