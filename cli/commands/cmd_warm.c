@@ -58,6 +58,8 @@ static json_t *cell_json(const pc_warm_cell *cell, bool *failed) {
     cj_put_number(o, "demold_s", cell->demold_s, failed);
     cj_put_number(o, "peak_K", cell->peak_K, failed);
     cj_put_number(o, "effort", cell->effort, failed);
+    if (isfinite(cell->turn_s))
+        cj_put_number(o, "turn_s", cell->turn_s, failed);
     return o;
 }
 

@@ -16,7 +16,7 @@ static void put_known(json_t *o, const char *key, double value, bool *failed) {
         cj_put_number(o, key, value, failed);
 }
 
-/* Null of a layer that hangs: how thick it lies is in the hands that spread it. */
+/* Null of a layer that the wall carries from the start: how it lies is in how it is begun. */
 static void put_spread(json_t *o, const char *key, const pc_layer *layer, double value_m,
                        bool *failed) {
     if (print_hangs(layer))
@@ -32,7 +32,9 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "mean_m", layer->mean_m, failed);
     put_spread(o, "thick_m", layer, layer->thick_m, failed);
     put_known(o, "drain_s", layer->drain_s, failed);
+    put_known(o, "drain_mu_Pa_s", layer->drain_mu_Pa_s, failed);
     put_known(o, "surplus_kg", layer->surplus_kg, failed);
+    put_known(o, "fill_share", layer->fill_share, failed);
     put_known(o, "pour_by_early_s", layer->pour_by_early_s, failed);
     put_known(o, "set_early_s", layer->set_early_s, failed);
     put_known(o, "gel_early_s", layer->gel_early_s, failed);

@@ -123,7 +123,10 @@ static void layer_line(struct cli_output *out, const struct printed *p, const pc
     const pc_layer *layer = &plan->layer[index];
     double spare_s = pc_pour_deadline(plan, index) - layer->pour_end_s;
     struct clocks clock = layer_clocks(p, layer);
-    out_printf(out, "%4d %9s %8s", layer->number, units_thickness(p->units, layer->thickness_m).s,
+    char fills[16];
+    snprintf(fills, sizeof fills, "%.0f %%", 100.0 * layer->fill_share);
+    out_printf(out, "%4d %9s %8s", layer->number,
+               plan->kind == PC_SOLID ? fills : units_thickness(p->units, layer->thickness_m).s,
                units_mass(layer->batch_kg).s);
     out_printf(out, " %8s %8s %*s", units_duration_column(layer->pot_life_s).s,
                units_duration_column(spare_s).s, width[SETS], clock.at[SETS].s);
@@ -143,7 +146,7 @@ static void layer_head(struct cli_output *out, const struct printed *p, const pc
     bool solid = plan->kind == PC_SOLID;
     out_style(out, CLI_DIM);
     out_printf(out, "%4s %9s %8s %8s %8s %*s %*s", solid ? "pour" : "no",
-               solid ? "to core" : "thick", "batch", "pot life", "to spare", width[SETS], "sets",
+               solid ? "fills to" : "thick", "batch", "pot life", "to spare", width[SETS], "sets",
                width[GELS], "gels");
     if (late)
         out_printf(out, " %*s", width[LATE], "at latest");
@@ -172,7 +175,9 @@ static void film_line(struct cli_output *out, const struct printed *p, const pc_
     if (!isfinite(layer->thin_m) || !isfinite(layer->thick_m))
         return;
     if (print_hangs(layer)) {
-        out_printf(out, "     layer %d hangs where it is put: spread it by hand, %s all over\n",
+        out_printf(out,
+                   "     layer %d is carried by the wall from the start: begin it slowly, %s "
+                   "in the mean\n",
                    layer->number, units_thickness(p->units, layer->thickness_m).s);
         return;
     }
@@ -186,11 +191,6 @@ static bool margins_run(const pc_schedule *s) {
     return s->part_count > 0 && s->part[0].layer_count > 0 &&
            !isnan(s->part[0].layer[0].pour_by_early_s);
 }
-
-/* What a solid's thickness is: the way its heat has to go. */
-static const char TO_CORE[] =
-    "  To core: how far this pour adds from the mold toward the middle of the solid, the way "
-    "its\n  heat has to go. It is not a height to fill to: weigh the pour.\n";
 
 static void layers(struct cli_output *out, const struct printed *p) {
     for (size_t i = 0; i < p->schedule->part_count; i++) {
@@ -209,11 +209,6 @@ static void layers(struct cli_output *out, const struct printed *p) {
                        units_clock(p->schedule->start_clock_s, ceil(plan->demold_s - 1e-6)).s,
                        units_clock(p->schedule->start_clock_s, ceil(plan->demold_late_s - 1e-6)).s);
     }
-    for (size_t i = 0; i < p->schedule->part_count; i++)
-        if (p->schedule->part[i].kind == PC_SOLID && p->schedule->part[i].layer_count > 0) {
-            out_text(out, TO_CORE);
-            break;
-        }
     out_text(out,
              "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
              "the\n  deadline, 0.8 of the pot life");

@@ -165,7 +165,7 @@ static void say_trouble(struct cli_output *out, const struct turn_report *report
         snprintf(
             text, sizeof text,
             "%s hang%s on the wall from the pour: the resin is %.2g times as thick as the wall "
-            "needs to carry it. Tilt by hand until every face is wet, turn slower at first, or "
+            "needs to carry it. Tilt it slowly until every face has been down, turn slower at first, or "
             "warm the resin.",
             layers, s, worst);
         break;

@@ -45,7 +45,8 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
     pci_case paced;
     pci_run run;
     pci_case_at_pace(piece, part, ln_s, &paced);
-    pc_status status = pci_run_begin(&run, &paced, actual->layer[part][0].mix_s);
+    pc_status status =
+        pci_run_begin(&run, &paced, plan->part[part].layer_count, actual->layer[part][0].mix_s);
     pci_layer_events events;
     for (size_t j = 0; status == PC_OK && j <= layer; j++) {
         const pc_actual_layer *was = &actual->layer[part][j];

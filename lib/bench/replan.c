@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
+#include "plan/slug.h"
 #include "schedule/build.h"
 #include "wall/layers.h"
 
@@ -85,10 +86,10 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
     PCI_TRY(pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
                        pci_case_air(c, layer->mix_s), &cup));
     pci_layer_cup(layer, &cup);
-    double early_share =
-        (planned->pour_by_early_s - planned->mix_s) / (planned->pour_by_s - planned->mix_s);
-    layer->pour_by_early_s =
-        layer->mix_s + PCI_POT_SHARE * cup.pot_life_s * (1.0 - (1.0 - early_share) * run->spread);
+    double early_share = (planned->pour_by_early_s - pci_last_mix(planned)) /
+                         (planned->pour_by_s - pci_last_mix(planned));
+    layer->pour_by_early_s = pci_last_mix(layer) + PCI_POT_SHARE * cup.pot_life_s *
+                                                       (1.0 - (1.0 - early_share) * run->spread);
     return PC_OK;
 }
 
@@ -98,7 +99,12 @@ static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *pla
     pci_run *part = &run->part[turn->part];
     pc_cup_state in;
     pci_layer_events events;
+    double planned_out_s = layer->drain_s;
     pc_status status = pci_run_pour(part, layer, layer->pour_end_s, &in, NULL);
+    if (status == PC_OK && part->before != NULL) {
+        status = pci_drain_plan(part, layer);
+        layer->drain_s = known(layer->drain_s, planned_out_s);
+    }
     if (status == PC_OK)
         status = pci_run_gel(part, layer, &events);
     if (status != PC_OK)
@@ -140,7 +146,8 @@ static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *befo
     if (turn->layer == 0) {
         pci_case paced;
         pci_case_at_pace(run->piece, turn->part, run->ln_s, &paced);
-        status = pci_run_begin(&run->part[turn->part], &paced, layer->mix_s);
+        status = pci_run_begin(&run->part[turn->part], &paced,
+                               run->plan->part[turn->part].layer_count, layer->mix_s);
     }
     if (status == PC_OK)
         status = fill_cup(run, &run->part[turn->part], planned, layer);
@@ -196,7 +203,7 @@ static void clock_of(const rerun *run, double at_s, char *text, size_t size) {
 static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *name) {
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
-    double over_s = layer->mix_s + layer->pot_life_s;
+    double over_s = pci_last_mix(layer) + layer->pot_life_s;
     const char *word = pci_layer_word(run->out->part[turn->part].kind);
     char text[320], clock[PCI_WORD_SIZE];
     if (!(layer->pour_end_s > over_s))

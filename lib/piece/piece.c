@@ -40,7 +40,8 @@ void pc_piece_defaults(pc_piece *piece) {
     turning->surface_tension_N_m = PC_SURFACE_TENSION_N_M;
     pc_shop *shop = &piece->shop;
     shop->air_K = shop->resin_K = shop->mold_K = room_K;
-    shop->mix_time_s = 60.0;
+    shop->mix_time_s = NAN;
+    shop->hand_most_s = 1200.0; /* practice */
     shop->pour_time_s = 30.0;
     shop->largest_mix_kg = INFINITY;
     shop->cup_loss = 0.03;
@@ -145,8 +146,16 @@ static void judge_hollow(struct piece_check *j, const pc_part *part) {
               "a wall of %.3g mm is more than half the piece, which is %.3g mm to its middle at "
               "most, and fills it solid: make the wall thinner, or the part [solid NAME]",
               1e3 * wall_m, 1e3 * half_m);
-    else if (part->first_layer_m > wall_m)
+    else if (part->first_layer_m > wall_m * (1.0 + 1e-9))
         fault(j, PC_E_VALUE, name, "first_layer", "the first layer is thicker than the wall");
+    else if (part->layers_asked == 1 && part->first_layer_m < wall_m * (1.0 - 1e-9))
+        fault(j, PC_E_VALUE, name, "first_layer",
+              "one layer is all of the wall, %.3g mm: leave out layers = 1, or first_layer",
+              1e3 * wall_m);
+    else if (part->layers_asked > 1 && part->first_layer_m >= wall_m * (1.0 - 1e-9))
+        fault(j, PC_E_VALUE, name, "first_layer",
+              "it is all of the wall and leaves nothing for layers = %d: leave out one of the two",
+              part->layers_asked);
     if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
 }
@@ -181,7 +190,7 @@ static void judge_shop(struct piece_check *j) {
         fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 60 C");
     if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 60.0))
         fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 60 C");
-    if (!(shop->mix_time_s >= 0.0) || !(shop->pour_time_s >= 0.0) || !isfinite(shop->mix_time_s) ||
+    if (shop->mix_time_s < 0.0 || isinf(shop->mix_time_s) || !(shop->pour_time_s >= 0.0) ||
         !isfinite(shop->pour_time_s))
         fault(j, PC_E_VALUE, "shop", "mix_time", "mixing and pouring take 0 or more seconds");
     if (!(shop->largest_mix_kg > 0.0))

@@ -12,6 +12,14 @@ static double air_between(const pc_day_point *from, const pc_day_point *to, doub
     return span_s > 0.0 ? from->T_K + (to->T_K - from->T_K) * into_s / span_s : from->T_K;
 }
 
+double pc_mix_time(const pc_shop *shop, double cup_kg) {
+    if (!shop || !(cup_kg > 0.0))
+        return NAN;
+    if (!isnan(shop->mix_time_s))
+        return shop->mix_time_s;
+    return PC_MIX_LEAST_S * sqrt(fmax(1.0, cup_kg / PC_MIX_SMALL_KG));
+}
+
 double pc_shop_air(const pc_shop *shop, double clock_s) {
     if (!shop || !isfinite(clock_s))
         return NAN;

@@ -64,28 +64,6 @@ static pc_status turned(const pc_turning *turning, const pc_turn_layer *film,
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-static pc_status drained(const pci_case *c, const pc_turn_layer *film, pc_layer *layer) {
-    double drop_m = c->piece->turning.drop_length_m;
-    if (isnan(drop_m)) /* from top to bottom of the equal sphere, along the wall */
-        drop_m = M_PI * c->part->shape.turn_radius_m;
-    pc_errors errors = PC_ERRORS_INIT;
-    pc_drain_result r;
-    pc_status status = pc_drain_plan(film, drop_m, PC_DRAIN_POUR * layer->volume_m3, &r, &errors);
-    if (status == PC_OK || status == PC_E_UNREACHED) {
-        layer->drains_least_m = r.least_m;
-        layer->drains_most_m = r.most_m;
-    }
-    if (status == PC_OK) {
-        layer->drain_s = r.out_s;
-        layer->mean_m = r.film_m;
-        layer->surplus_kg = c->resin.density_kg_m3 * r.surplus_m3;
-    } else {
-        note(layer, &errors, status);
-    }
-    pc_errors_free(&errors);
-    return status == PC_E_MEMORY ? status : PC_OK;
-}
-
 pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
                          pc_layer *layer) {
     history h;
@@ -100,7 +78,5 @@ pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_p
                           .radius_m = c->part->shape.turn_radius_m,
                           .mount = c->piece->turning.remount ? layer->number - 1 : 0,
                           .history = {h.count, h.time_s, h.mu_Pa_s, layer->gel_s}};
-    return c->piece->turning.method == PC_DRAIN
-               ? drained(c, &film, layer)
-               : turned(&c->piece->turning, &film, set_ln_mu_per_s, layer);
+    return turned(&c->piece->turning, &film, set_ln_mu_per_s, layer);
 }

@@ -1,13 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What turning, or draining, makes of a layer of the plan. */
+/* What turning makes of a layer of the plan. */
 #ifndef PCI_PLAN_LAYER_FILM_H
 #define PCI_PLAN_LAYER_FILM_H
 
 #include "plan/run.h"
 #include "wall/layers.h"
 
-/* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer; pour-out time and
- *           surplus of a drained one.
+/* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer.
  * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel);
  *           set_ln_mu_per_s: d(ln viscosity)/dt at its set; layer with its thickness, volume,
  *           pour_end_s and gel_s.

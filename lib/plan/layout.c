@@ -9,12 +9,26 @@
 #include "base/try.h"
 #include "pourclock/turn.h"
 
+/* The part of the wall that the stated first layer leaves; the whole wall where it is all of it. */
+static double rest_of_wall(const pc_part *part) {
+    double rest_m = part->wall_m - part->first_layer_m;
+    return rest_m > 1e-9 * part->wall_m ? rest_m : 0.0;
+}
+
+int pci_layers_least(const pc_part *part) {
+    return part->kind == PC_HOLLOW && rest_of_wall(part) > 0.0 ? 2 : 1;
+}
+
 int pci_layers_most(const pc_part *part) {
     if (part->kind == PC_SOLID)
         return PC_LAYERS_MOST;
+    int least = pci_layers_least(part);
+    if (!isnan(part->first_layer_m) && least == 1)
+        return 1;
     /* A wall as thin as one covering layer, or thinner, is still one layer. */
-    double most = floor(part->wall_m / part->least_layer_m * (1.0 + 1e-9));
-    return (int)fmax(1.0, fmin(PC_LAYERS_MOST, most));
+    double over_m = least == 2 ? rest_of_wall(part) : part->wall_m;
+    double most = floor(over_m / part->least_layer_m * (1.0 + 1e-9)) + (least == 2 ? 1.0 : 0.0);
+    return (int)fmax(least, fmin(PC_LAYERS_MOST, most));
 }
 
 /* The first layer is the one the surface is judged by, and lies on the coldest wall: it stays thin.
@@ -28,10 +42,11 @@ static double hollow_thickness(const pc_part *part, int count, int j) {
     return j == 0 ? first_m : (part->wall_m - first_m) / (count - 1);
 }
 
-/* Stages of a solid are equal in volume; in a cylinder or sphere the outer ones are thinner. */
+/* Stages of a solid fill it from the bottom up, each as much of its height: a stack of slabs. One
+ * pour is as deep as its heat has to go. */
 static double solid_depth(const pc_part *part, int count, int j) {
-    double half_m = pci_solid_half_m(part), p1 = 1.0 + (double)part->form;
-    return half_m * (1.0 - pow(1.0 - (double)j / count, 1.0 / p1));
+    double half_m = pci_solid_half_m(part);
+    return count == 1 ? half_m * j : 2.0 * half_m * j / count;
 }
 
 static pc_status volume_to(const pc_part *part, int count, int j, double depth_m,
@@ -43,17 +58,28 @@ static pc_status volume_to(const pc_part *part, int count, int j, double depth_m
     return pc_shell_volume(&part->shape, depth_m, volume_m3);
 }
 
+bool pci_drained(const pc_piece *piece, const pc_part *part) {
+    return part->kind == PC_HOLLOW && piece->turning.method == PC_DRAIN;
+}
+
+/* What a layer is poured with: no more than the cavity has room for. */
+static double poured(const pc_piece *piece, const pc_part *part, double filled_m3,
+                     const pc_layer *layer) {
+    if (!pci_drained(piece, part))
+        return layer->volume_m3;
+    double room_m3 = 0.9 * (part->shape.volume_m3 - filled_m3); /* NaN where not known */
+    return fmax(layer->volume_m3, fmin(PC_DRAIN_POUR * layer->volume_m3, room_m3));
+}
+
 static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {
     const pc_shop *shop = &piece->shop;
-    double in_mold_kg = piece->resin.density_kg_m3 * layer->volume_m3;
-    if (part->kind == PC_HOLLOW && piece->turning.method == PC_DRAIN)
-        in_mold_kg *= PC_DRAIN_POUR;
-    layer->batch_kg = in_mold_kg / (1.0 - shop->cup_loss);
+    layer->batch_kg = piece->resin.density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
     layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
     layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
     layer->cups = 1;
     if (split && layer->batch_kg > shop->largest_mix_kg)
         layer->cups = (int)fmin(1000.0, ceil(layer->batch_kg / shop->largest_mix_kg - 1e-9));
+    layer->rounds = part->kind == PC_SOLID ? (layer->cups + shop->hands - 1) / shop->hands : 1;
 }
 
 static void blank_layer(pc_layer *layer) {
@@ -70,7 +96,8 @@ static void blank_layer(pc_layer *layer) {
         &layer->gel_late_s,      &layer->set_early_s,      &layer->gel_early_s,
         &layer->closes_early_s,  &layer->pour_by_early_s,  &layer->peak_late_K,
         &layer->peak_over_share, &layer->turns_set_to_gel, &layer->surplus_kg,
-        &layer->drains_least_m,  &layer->drains_most_m,
+        &layer->drains_least_m,  &layer->drains_most_m,    &layer->fill_share,
+        &layer->drain_mu_Pa_s,
     };
     for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
         *unknown[i] = NAN;
@@ -96,13 +123,16 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
         double next_m = part->kind == PC_SOLID ? solid_depth(part, count, j + 1)
                                                : depth_m + hollow_thickness(part, count, j);
         if (j == count - 1) /* no rounding error in the whole */
-            next_m = part->kind == PC_SOLID ? pci_solid_half_m(part) : part->wall_m;
+            next_m = part->kind == PC_SOLID ? solid_depth(part, count, count) : part->wall_m;
         double to_m3;
         PCI_TRY(volume_to(part, count, j + 1, next_m, &to_m3));
         layer->thickness_m = next_m - depth_m;
         layer->volume_m3 = to_m3 - volume_m3;
         if (!(layer->thickness_m > 0.0) || !(layer->volume_m3 > 0.0))
             return PC_E_ARGUMENT;
+        layer->poured_m3 = poured(piece, part, volume_m3, layer);
+        if (part->kind == PC_SOLID)
+            layer->fill_share = (double)(j + 1) / count;
         depth_m = next_m;
         volume_m3 = to_m3;
         weigh(piece, part, split, layer);
@@ -121,12 +151,23 @@ void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup) {
     layer->cup_gel_s = cup->gel_s;
     layer->cup_peak_K = cup->peak_K;
     layer->cup_peak_s = cup->peak_s;
-    layer->pour_by_s = layer->mix_s + PCI_POT_SHARE * cup->pot_life_s;
+    layer->pour_by_s = pci_last_mix(layer) + PCI_POT_SHARE * cup->pot_life_s;
+}
+
+double pci_last_mix(const pc_layer *layer) {
+    return layer->pour_end_s - (layer->pour_end_s - layer->mix_s) / fmax(1.0, layer->rounds);
 }
 
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
     int rounds = (layer->cups + shop->hands - 1) / shop->hands;
-    return shop->mix_time_s * rounds;
+    return pc_mix_time(shop, pci_cup_kg(layer)) * (layer->rounds > 1 ? 1 : rounds);
+}
+
+void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer) {
+    double mix_time_s = pci_mix_time(shop, layer);
+    layer->mix_s = mix_s;
+    layer->pour_s = mix_s + mix_time_s;
+    layer->pour_end_s = mix_s + layer->rounds * (mix_time_s + shop->pour_time_s);
 }
 
 double pci_solid_half_m(const pc_part *part) {

@@ -9,8 +9,13 @@
 #define PCI_FIRST_LAYER_MOST_M 1.5e-3
 #define PCI_POT_SHARE          0.8 /* mixing and pouring take no more of the pot life */
 
-/* Purpose:  most layers a part can have before they get too thin to cover. */
+/* Purpose:  fewest layers a part can have: two where the first is stated and is not all of the
+ * wall; and the most, before they get too thin to cover. */
+int pci_layers_least(const pc_part *part);
 int pci_layers_most(const pc_part *part);
+
+/* Whether a part's layers are swirled and poured out again. */
+bool pci_drained(const pc_piece *piece, const pc_part *part);
 
 /* Purpose:  fill number, depth, thickness, volume, batch, parts A and B and cups of each layer.
  * Given:    count >= 1; split: a batch over the largest mix is mixed in several equal cups; else
@@ -26,8 +31,16 @@ double pci_cup_kg(const pc_layer *layer);
  *           by when it has to be poured. */
 void pci_layer_cup(pc_layer *layer, const pc_cup_events *cup);
 
-/* Purpose:  time one pair of hands takes to mix a layer's cups, s: more hands mix side by side. */
+/* Purpose:  time from the first stir to the first pour, s. The cups of a hollow's layer are all
+ *           mixed before they are poured, since it is turned whole; those of a solid are mixed and
+ *           poured one after the other. More hands mix side by side. */
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer);
+
+/* Purpose:  mix_s, pour_s and pour_end_s of a layer that is mixed from mix_s on. */
+void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer);
+
+/* Purpose:  when the last of a layer's cups is mixed, the one its deadline is counted from. */
+double pci_last_mix(const pc_layer *layer);
 
 /* Purpose:  half-thickness of a solid part for the heat: V/A, 2V/A or 3V/A; where the area is not
  *           known, that of the equal-volume sphere, the least there is, so that it errs hot. */

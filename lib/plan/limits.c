@@ -44,7 +44,8 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
     const pc_piece *piece = c->piece;
     const pc_part *part = c->part;
     double eps = ROUNDING;
-    double takes_s = layer->pour_end_s - layer->mix_s, may_s = PCI_POT_SHARE * layer->pot_life_s;
+    double takes_s = layer->pour_end_s - pci_last_mix(layer),
+           may_s = PCI_POT_SHARE * layer->pot_life_s;
     /* A pot life that is not known has no end in the 30 days a cup is followed. */
     if (!isnan(may_s) && !(takes_s <= may_s * eps))
         pci_limit_broken(limits, PCI_LIMIT_POT_LIFE, layer->number, takes_s, may_s,

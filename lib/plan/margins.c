@@ -64,6 +64,7 @@ struct sample {
 struct pci_samples {
     size_t count; /* the last one is the coarse nominal */
     double start_s;
+    size_t layers_planned;
     double *sorted;
     double weight[INPUTS]; /* share of the spread of all times that each input explains */
     pc_layer layer;        /* under way */
@@ -124,7 +125,8 @@ static void draw_sample(const pci_case *nominal, struct sample *s) {
 
 static pc_status begin_sample(size_t i, void *context) {
     pci_samples *samples = context;
-    return pci_run_begin(&samples->item[i].run, &samples->item[i].c, samples->start_s);
+    return pci_run_begin(&samples->item[i].run, &samples->item[i].c, samples->layers_planned,
+                         samples->start_s);
 }
 
 static pc_status draw_all(const pci_case *nominal, pci_samples *samples) {
@@ -140,7 +142,8 @@ static pc_status draw_all(const pci_case *nominal, pci_samples *samples) {
     return status == PC_OK ? pci_in_threads(begin_sample, samples, samples->count) : status;
 }
 
-pc_status pci_samples_new(const pci_case *nominal, double start_s, pci_samples **samples) {
+pc_status pci_samples_new(const pci_case *nominal, size_t count, double start_s,
+                          pci_samples **samples) {
     *samples = NULL;
     const pc_margins *margins = &nominal->piece->margins;
     if (!margins->on)
@@ -152,6 +155,7 @@ pc_status pci_samples_new(const pci_case *nominal, double start_s, pci_samples *
         return PC_E_MEMORY;
     s->count = (size_t)margins->samples + 1;
     s->start_s = start_s;
+    s->layers_planned = count;
     s->item = calloc(s->count, sizeof *s->item);
     s->sorted = malloc(s->count * sizeof *s->sorted);
     pc_status status = s->item && s->sorted ? draw_all(nominal, s) : PC_E_MEMORY;
@@ -307,7 +311,8 @@ pc_status pci_samples_layer(pci_samples *samples, pc_layer *layer) {
     PCI_TRY(pci_in_threads(layer_sample, samples, samples->count));
     double mix_s = layer->mix_s, pot_s = layer->pot_life_s;
     double early_pot_s = time_quantile(samples, read_pot_life, j, EARLY, 0.0, pot_s);
-    layer->pour_by_early_s = not_after(mix_s + PCI_POT_SHARE * early_pot_s, layer->pour_by_s);
+    layer->pour_by_early_s =
+        not_after(pci_last_mix(layer) + PCI_POT_SHARE * early_pot_s, layer->pour_by_s);
     layer->set_early_s =
         not_after(time_quantile(samples, read_set, j, EARLY, mix_s, layer->set_s), layer->set_s);
     layer->gel_early_s =

@@ -8,9 +8,10 @@
 
 typedef struct pci_samples pci_samples;
 
-/* Purpose:  samples of a part whose mold stands since start_s; none (*samples NULL) where the
- *           piece's margins are off. Returned: PC_OK, PC_E_MEMORY, PC_E_ARGUMENT. */
-pc_status pci_samples_new(const pci_case *nominal, double start_s, pci_samples **samples);
+/* Purpose:  samples of a part of count layers whose mold stands since start_s; none (*samples NULL)
+ * where the piece's margins are off. Returned: PC_OK, PC_E_MEMORY, PC_E_ARGUMENT. */
+pc_status pci_samples_new(const pci_case *nominal, size_t count, double start_s,
+                          pci_samples **samples);
 void pci_samples_free(pci_samples *samples);
 
 /* Purpose:  pour the layer (its thickness, cups, mix_s, pour_s, pour_end_s set) in every sample and

@@ -3,39 +3,52 @@
 
 #include <math.h>
 
+#include "base/pi.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "plan/layer_film.h"
 #include "plan/layout.h"
 #include "plan/margins.h"
+#include "plan/slug.h"
 #include "pourclock/film.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
 #include "wall/layers.h"
 
-/* A solid's next stage waits for this share of the time its bond leaves, so that the last one
- * cools: poured hot on hot, every stage would have to be thin. */
-static const double SOLID_WAIT = 0.75;
+/* A pour on a cooled layer waits for this share of the time that layer's bond leaves, at most. */
+static const double BOND_SHARE = 0.75;
+static const double WAIT_MOST_S = 6.0 * 3600.0;
 
-/* When the bond of a stage closes on an early day: sooner by as much as its gel comes sooner. Where
+/* When the bond of a layer closes on an early day: sooner by as much as its gel comes sooner. Where
  * margins are not run, as it does by itself. */
-static double stage_closes(const pc_layer *last) {
+static double early_closes(const pc_layer *last) {
     double sooner = (last->gel_early_s - last->mix_s) / (last->gel_s - last->mix_s);
     double alone_s = last->closes_alone_s - last->mix_s;
     return last->mix_s + (sooner < 1.0 ? sooner * alone_s : alone_s);
 }
 
-/* When the next layer's mixing may start. A machine turns by itself, so that the hands mix while
- * the last layer gels and pour the moment it stops; hands that turn can mix only after it. */
-static double next_mix(const pci_case *c, const pc_layer *last, double mix_time_s) {
-    double pour_s = last->stop_s;
-    if (c->part->kind == PC_SOLID && stage_closes(last) > last->stop_s)
-        pour_s += SOLID_WAIT * (stage_closes(last) - last->stop_s);
+/* When the next layer may be poured: at the stop of the last one, or when that has cooled, within
+ * its bond; not before the least wait of the shop. */
+static pc_status next_pour(const pci_run *run, const pc_layer *last, double *pour_s) {
+    *pour_s = last->stop_s;
+    if (run->c.cooled) {
+        double bond_s = BOND_SHARE * (early_closes(last) - last->stop_s);
+        double latest_s = last->stop_s + fmin(fmax(bond_s, 0.0), WAIT_MOST_S);
+        PCI_TRY(pci_run_cool(run, last, last->stop_s, latest_s, pour_s));
+    }
+    *pour_s = fmax(*pour_s, last->stop_s + run->c.piece->shop.least_layer_wait_s);
+    return PC_OK;
+}
+
+/* When its mixing may start. A machine turns by itself, so that the hands mix while the last layer
+ * gels and pour the moment it stops; hands that turn can mix only after it. */
+static double next_mix(const pci_case *c, const pc_layer *last, double pour_s, double mix_time_s) {
     bool hands_free = c->part->kind == PC_SOLID || c->piece->turning.method == PC_MACHINE ||
                       c->piece->shop.hands > 1;
     /* Pours fall on whole seconds of the printed clock, never before the stop. */
     pour_s = ceil(pour_s - 1e-6);
-    return hands_free ? fmax(pour_s - mix_time_s, last->pour_end_s) : pour_s;
+    double busy_s = hands_free ? last->pour_end_s : ceil(last->stop_s - 1e-6);
+    return fmax(pour_s - mix_time_s, busy_s);
 }
 
 static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
@@ -66,7 +79,7 @@ static void plan_turning(const pci_case *c, const pci_layer_events *events, pc_l
     layer->froude = pci_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
     double slower_rad_s = pci_turning_slower(turning);
     if (slower_rad_s > 0.0)
-        layer->unevenness = M_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
+        layer->unevenness = PCI_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
 }
 
 /* In a quick case: PC_E_LIMIT as soon as the batch, or the turns, break a limit. */
@@ -85,9 +98,7 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
 /* The clock, batch and cup of a layer; the wall stands at the end of its pour. */
 static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
-    layer->mix_s = mix_s;
-    layer->pour_s = mix_s + pci_mix_time(&c->piece->shop, layer);
-    layer->pour_end_s = layer->pour_s + c->piece->shop.pour_time_s;
+    pci_layer_clock(&c->piece->shop, mix_s, layer);
     layer->mu_set_Pa_s = pci_mu_set(c, layer->thickness_m);
     layer->pot_life_s = INFINITY; /* what the batch breaks without it needs no cup */
     pc_status status = quick_check(c, layer, count, false);
@@ -108,9 +119,16 @@ static pc_status judge_film(const pci_case *c, pci_wall *poured, double set_ln_m
                             pc_layer *layer) {
     if (!poured)
         return PC_OK;
-    pc_status status = pci_layer_film(c, poured, set_ln_mu_per_s, layer);
-    bool holds = !pci_too_thin(c, layer) && pci_drains(layer);
-    return status == PC_OK && c->quick && !holds ? PC_E_LIMIT : status;
+    PCI_TRY(pci_layer_film(c, poured, set_ln_mu_per_s, layer));
+    return c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : PC_OK;
+}
+
+/* The minute to pour a slug out. */
+static pc_status plan_drain(const pci_run *run, pc_layer *layer) {
+    if (!run->before)
+        return PC_OK;
+    PCI_TRY(pci_drain_plan(run, layer));
+    return run->c.quick && !pci_drains(layer) ? PC_E_LIMIT : PC_OK;
 }
 
 static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *layer) {
@@ -130,8 +148,11 @@ static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *
 
 static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     pci_wall *poured = NULL;
+    bool turned = run->c.part->kind == PC_HOLLOW && !pci_drained(run->c.piece, run->c.part);
     pc_status status = pour_layer(run, mix_s, count, layer);
-    if (status == PC_OK && run->c.film && run->c.part->kind == PC_HOLLOW)
+    if (status == PC_OK)
+        status = plan_drain(run, layer);
+    if (status == PC_OK && run->c.film && turned)
         status = pci_wall_copy(run->wall, &poured);
     if (status == PC_OK)
         status = gel_layer(run, poured, count, layer);
@@ -159,28 +180,41 @@ static pc_status with_margins(pci_samples *samples, pc_layer *layer) {
     return status;
 }
 
+/* The layer of the plan whose mixing may start at mix_s; *next_mix_s: the same of the next one. */
+static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *plan, size_t j,
+                           double mix_s, double *next_mix_s) {
+    pc_layer *layer = &plan->layer[j];
+    bool last = j + 1 == plan->layer_count;
+    double pour_s;
+    PCI_TRY(plan_layer(run, mix_s, (int)plan->layer_count, layer));
+    PCI_TRY(with_margins(samples, layer));
+    if (!run->c.quick || (run->c.cooled && !last))
+        PCI_TRY(pci_run_bond_alone(run, layer, &layer->closes_alone_s));
+    if (last)
+        return PC_OK;
+    PCI_TRY(next_pour(run, layer, &pour_s));
+    *next_mix_s = next_mix(&run->c, layer, pour_s, pci_mix_time(&run->c.piece->shop, layer + 1));
+    return PC_OK;
+}
+
 static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
                              pc_part_plan *plan) {
-    pc_status status = PC_OK;
     double mix_s = start_s;
-    for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
-        pc_layer *layer = &plan->layer[j];
-        if (j > 0)
-            mix_s =
-                next_mix(&run->c, &plan->layer[j - 1], pci_mix_time(&run->c.piece->shop, layer));
-        status = plan_layer(run, mix_s, (int)plan->layer_count, layer);
-        if (status == PC_OK)
-            status = with_margins(samples, layer);
-        bool staged = run->c.part->kind == PC_SOLID && j + 1 < plan->layer_count;
-        if (status == PC_OK && (staged || !run->c.quick))
-            status = pci_run_bond_alone(run, layer, &layer->closes_alone_s);
+    for (size_t j = 0; j < plan->layer_count; j++)
+        PCI_TRY(plan_next(run, samples, plan, j, mix_s, &mix_s));
+    PCI_TRY(finish(run, start_s, plan));
+    return pci_samples_finish(samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
+}
+
+/* Whether it is by heat that a quick run ended. */
+static bool ran_hot(const pci_run *run) {
+    double most_K = pci_case_peak_limit(&run->c);
+    for (size_t j = 0; j < pci_wall_layers(run->wall); j++) {
+        pci_layer_events events;
+        if (pci_wall_events(run->wall, j, &events) == PC_OK && events.peak_K > most_K)
+            return true;
     }
-    if (status == PC_OK)
-        status = finish(run, start_s, plan);
-    if (status == PC_OK)
-        status =
-            pci_samples_finish(samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
-    return status;
+    return false;
 }
 
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
@@ -188,13 +222,18 @@ pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s
     PCI_TRY(pci_layout(c->piece, c->part, count, split, plan));
     pci_run run;
     pci_samples *samples = NULL;
-    pc_status status = pci_run_begin(&run, c, start_s);
+    plan->cooled = c->cooled;
+    pc_status status = pci_run_begin(&run, c, plan->layer_count, start_s);
     if (status == PC_OK && margins)
-        status = pci_samples_new(c, start_s, &samples);
+        status = pci_samples_new(c, plan->layer_count, start_s, &samples);
     if (status == PC_OK)
         status = plan_layers(&run, samples, start_s, plan);
     if (c->work && run.wall)
         *c->work += pci_wall_work(run.wall);
+    limits->count = 0;
+    limits->worst = 1.0;
+    if (status == PC_E_LIMIT)
+        pci_limit_broken(limits, ran_hot(&run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN, NAN, 2.0);
     pci_samples_free(samples);
     pci_run_end(&run);
     if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */

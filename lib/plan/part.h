@@ -56,12 +56,17 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
  * Given:    c: the nominal case; margins: with the piece's margin samples (when they are on).
  * Returned: *plan and *limits; PC_OK also when limits do not hold; else PC_E_ARGUMENT, PC_E_MEMORY,
  *           PC_E_NUMERIC; in a quick case PC_E_LIMIT at the first limit that does not hold, and
- *           for a peak that is hopeless (run.h). */
+ *           for a peak that is hopeless (run.h): then limits has one item, of the peak or of none
+ *           in particular. */
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
 
-/* Purpose:  the least number of layers that holds every limit; where none does, the one that misses
- *           by least. Returned: as pci_part_plan. */
+/* Purpose:  the least number of layers that meets every limit, each poured at the gel of the one
+ *           below or, where heat forbids that, on a cooled one; where none does, the one that
+ * misses by least. A hollow wall without a stated limit is kept below the family's peak to warn of
+ * where some number of layers is. Given:    as pci_part_plan; of a quick case only whether there is
+ * a way is asked: *plan has its number of layers and nothing else. Returned: as pci_part_plan,
+ * never PC_E_LIMIT. */
 pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
                          pci_limits *limits);
 

@@ -42,11 +42,15 @@ static pc_status sample_wall(pci_run *run, const pc_part_plan *plan, size_t n, c
         pc_status status = PC_OK;
         while (status == PC_OK && poured < plan->layer_count &&
                plan->layer[poured].pour_end_s <= time_s[i]) {
-            const pc_layer *layer = &plan->layer[poured++];
-            status = pci_run_pour(run, layer, layer->pour_end_s, NULL, NULL);
+            const pc_layer *layer = &plan->layer[poured];
+            if (poured > 0) /* the slug below is out by then */
+                status = pci_run_advance(run, layer - 1, layer->pour_end_s);
+            if (status == PC_OK)
+                status = pci_run_pour(run, layer, layer->pour_end_s, NULL, NULL);
+            poured++;
         }
-        if (status == PC_OK && time_s[i] > pci_wall_time(run->wall))
-            status = pci_wall_advance(run->wall, time_s[i]);
+        if (status == PC_OK && poured > 0)
+            status = pci_run_advance(run, &plan->layer[poured - 1], time_s[i]);
         for (size_t j = 0; status == PC_OK && j < poured; j++) {
             pci_layer_state state;
             status = pci_wall_layer_state(run->wall, j, &state);
@@ -84,7 +88,7 @@ pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *schedule
         status = sample_cup(&nominal, &plan->layer[j], n, time_s, point + j * n);
     }
     if (status == PC_OK && plan->layer_count > 0)
-        status = pci_run_begin(&run, &nominal, plan->layer[0].mix_s);
+        status = pci_run_begin(&run, &nominal, plan->layer_count, plan->layer[0].mix_s);
     if (status == PC_OK && plan->layer_count > 0)
         status = sample_wall(&run, plan, n, time_s, point);
     pci_run_end(&run);

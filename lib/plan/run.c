@@ -11,6 +11,7 @@
 #include "resin/cup.h"
 #include "wall/bound.h"
 #include "wall/layers.h"
+#include "wall/pour_out.h"
 
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     memset(c, 0, sizeof *c);
@@ -58,7 +59,7 @@ static pc_status add_mold(const pc_mold *mold, pci_wall_spec *spec) {
     return PC_OK;
 }
 
-pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
+pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double start_s) {
     memset(run, 0, sizeof *run);
     run->c = *c;
     pci_wall_spec spec = {.form = PC_SLAB,
@@ -66,10 +67,12 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
                           .out_W_m2K = PC_OUTSIDE_W_M2K,
                           .tolerance = c->tolerance,
                           .refine = c->refine};
-    if (c->part->kind == PC_SOLID) {
+    if (c->part->kind == PC_SOLID && count > 1) {
+        spec.in_W_m2K = PC_OUTSIDE_W_M2K; /* it fills up: its top is free */
+    } else if (c->part->kind == PC_SOLID) {
         spec.form = c->part->form;
         spec.cavity_radius_m = pci_solid_half_m(c->part);
-    } else if (c->part->shape.form != PC_SLAB) {
+    } else if (c->part->kind == PC_HOLLOW && c->part->shape.form != PC_SLAB) {
         spec.form = c->part->shape.form;
         spec.cavity_radius_m = c->part->shape.form_radius_m;
     }
@@ -91,7 +94,15 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s) {
 
 void pci_run_end(pci_run *run) {
     pci_wall_free(run->wall);
-    run->wall = NULL;
+    pci_wall_free(run->before);
+    run->wall = run->before = NULL;
+}
+
+pc_status pci_run_copy(const pci_run *run, pci_run *copy) {
+    *copy = *run;
+    copy->wall = copy->before = NULL;
+    PCI_TRY(pci_wall_copy(run->wall, &copy->wall));
+    return run->before ? pci_wall_copy(run->before, &copy->before) : PC_OK;
 }
 
 /* The peak at which a layer misses its limit by so much (limits.c) is higher the cooler the layer
@@ -112,36 +123,93 @@ static pc_status cup_at_end(const pci_run *run, const pc_layer *layer, double en
                             pc_cup_state *state, double *pot_life_s) {
     const pci_case *c = &run->c;
     double T_K = pci_case_resin(c, layer->mix_s), air_K = pci_case_air(c, layer->mix_s);
-    double since_s = end_s - layer->mix_s, cup_kg = pci_cup_kg(layer);
+    double since_s = (end_s - layer->mix_s) / fmax(1.0, layer->rounds), cup_kg = pci_cup_kg(layer);
     if (pot_life_s)
         return pci_cup_meet(&c->resin, cup_kg, T_K, air_K, since_s, c->resin.cure.a_pot, state,
                             pot_life_s);
     return pc_cup_at(&c->resin, cup_kg, T_K, air_K, since_s, state);
 }
 
+/* As thick as a slug would lie if it were spread over the wall it is swirled over. */
+static double slug_m(const pci_case *c, const pc_layer *layer) {
+    double thick_m = layer->thickness_m * layer->poured_m3 / layer->volume_m3;
+    if (c->part->shape.form == PC_SLAB)
+        return thick_m;
+    return fmin(thick_m, 0.9 * (c->part->shape.form_radius_m - layer->depth_m));
+}
+
 pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
                        double *pot_life_s) {
     pc_cup_state state;
-    double thickness_m = layer->thickness_m * run->c.thickness_factor;
-    pc_status status = cup_at_end(run, layer, end_s, &state, pot_life_s);
-    if (status == PC_OK)
-        status = pci_wall_advance(run->wall, fmax(end_s, pci_wall_time(run->wall)));
-    if (status == PC_OK)
-        status = pci_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
-                               pci_mu_set(&run->c, thickness_m));
-    if (status == PC_OK && run->c.hopeless_excess > 0.0)
+    bool drained = pci_drained(run->c.piece, run->c.part);
+    double thickness_m = drained ? slug_m(&run->c, layer) : layer->thickness_m;
+    thickness_m *= run->c.thickness_factor;
+    PCI_TRY(cup_at_end(run, layer, end_s, &state, pot_life_s));
+    PCI_TRY(pci_wall_advance(run->wall, fmax(end_s, pci_wall_time(run->wall))));
+    if (drained)
+        PCI_TRY(pci_wall_copy(run->wall, &run->before));
+    PCI_TRY(pci_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
+                          pci_mu_set(&run->c, thickness_m)));
+    if (run->c.hopeless_excess > 0.0)
         stop_when_hopeless(run, state.T_K);
-    if (status == PC_OK && fill)
+    if (fill)
         *fill = state;
-    return status;
+    return PC_OK;
+}
+
+pc_status pci_run_pour_out(pci_run *run, const pc_layer *layer, double time_s) {
+    if (!run->before)
+        return PC_OK;
+    pci_layer_state slug;
+    PCI_TRY(pci_wall_advance(run->wall, fmax(time_s, pci_wall_time(run->wall))));
+    PCI_TRY(pci_wall_layer_state(run->wall, (size_t)layer->number - 1, &slug));
+    PCI_TRY(pci_wall_pour_out(run->before, run->wall));
+    pci_wall_free(run->wall);
+    run->wall = run->before;
+    run->before = NULL;
+    pc_cup_state state = {slug.T_K, slug.a};
+    return pci_wall_pour(run->wall, &run->c.resin, layer->thickness_m * run->c.thickness_factor,
+                         &state, NAN);
+}
+
+pc_status pci_run_advance(pci_run *run, const pc_layer *layer, double time_s) {
+    if (run->before && layer->drain_s <= time_s)
+        PCI_TRY(pci_run_pour_out(run, layer, layer->drain_s));
+    return pci_wall_advance(run->wall, fmax(time_s, pci_wall_time(run->wall)));
 }
 
 pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pci_layer_events *events) {
     size_t index = (size_t)layer->number - 1;
-    double gel_s, latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pci_wall_time(run->wall));
+    double now_s = pci_wall_time(run->wall), gel_s;
+    PCI_TRY(pci_run_pour_out(run, layer, fmax(layer->drain_s, now_s))); /* fmax drops NaN */
+    double latest_s = fmax(layer->mix_s + PCI_LONGEST_S, pci_wall_time(run->wall));
     pc_status status = pci_wall_until_gel(run->wall, index, latest_s, &gel_s);
     pc_status found = pci_wall_events(run->wall, index, events);
     return status == PC_OK ? found : status;
+}
+
+pc_status pci_run_cool(const pci_run *run, const pc_layer *layer, double from_s, double latest_s,
+                       double *cool_s) {
+    enum { LOOKS = 24 };
+    pci_wall *wall;
+    *cool_s = latest_s;
+    PCI_TRY(pci_wall_copy(run->wall, &wall));
+    if (run->c.hopeless_excess > 0.0)
+        pci_wall_stop_above(wall, 0.0);
+    pc_status status = PC_OK;
+    for (int i = 0; i <= LOOKS && status == PC_OK; i++) {
+        double at_s = from_s + (latest_s - from_s) * i / LOOKS;
+        pci_layer_state state;
+        status = pci_wall_advance(wall, fmax(at_s, pci_wall_time(wall)));
+        if (status == PC_OK)
+            status = pci_wall_layer_state(wall, (size_t)layer->number - 1, &state);
+        if (status != PC_OK || state.hottest_K > pci_case_air(&run->c, at_s) + PCI_COOLED_K)
+            continue;
+        *cool_s = at_s;
+        break;
+    }
+    pci_wall_free(wall);
+    return status == PC_E_LIMIT ? PC_OK : status;
 }
 
 pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *closes_s) {
@@ -179,7 +247,7 @@ pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
 }
 
 double pci_mu_set(const pci_case *c, double thickness_m) {
-    if (c->part->kind == PC_SOLID || c->piece->turning.method == PC_DRAIN)
+    if (c->part->kind == PC_SOLID || pci_drained(c->piece, c->part))
         return NAN;
     return pci_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
                            c->part->shape.turn_radius_m);

@@ -8,6 +8,8 @@
 #include "pourclock/schedule.h"
 #include "wall/layers.h"
 
+#define PCI_COOLED_K 5.0 /* over the shop: a layer has cooled (judgement) */
+
 /* Longest a part may take from its first mix to demolding. */
 #define PCI_LONGEST_S (14.0 * 86400.0)
 
@@ -24,6 +26,7 @@ typedef struct pci_case {
     double hopeless_excess;   /* a peak that misses its limit by more ends it; 0: none does */
     double *work;             /* node-steps its plans took are added (wall/bound.h); may be NULL */
     bool film;                /* with the wall map of each layer, for the final plan */
+    bool cooled;              /* each pour waits until the layer before has cooled */
     bool prefer_cool;         /* the family's peak to warn of is a limit where none is stated */
     bool quick; /* only whether the limits hold is asked: stop at the first that does not */
 } pci_case;
@@ -31,6 +34,7 @@ typedef struct pci_case {
 typedef struct pci_run {
     pci_case c;
     pci_wall *wall;
+    pci_wall *before;  /* a slug is in: the wall it was poured on; else NULL */
     double hopeless_K; /* a peak above it is hopeless; 0: not known yet */
 } pci_run;
 
@@ -43,8 +47,10 @@ double pci_case_peak_limit(const pci_case *c);
 
 /* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
  *           points into c's piece: keep the run where it is.
+ * Given:    count of layers: a solid of one pour gives its heat off all round, one of several
+ *           fills from the bottom up and gives it off downward.
  * Returned: *run, to be ended with pci_run_end (also after an error); PC_OK; as pci_wall_new. */
-pc_status pci_run_begin(pci_run *run, const pci_case *c, double start_s);
+pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double start_s);
 void pci_run_end(pci_run *run);
 
 /* Purpose:  air of the shop at a time from the first mix, K. */
@@ -55,17 +61,37 @@ double pci_case_air(const pci_case *c, double time_s);
 double pci_case_resin(const pci_case *c, double time_s);
 
 /* Purpose:  pour a layer and leave the wall at the end of its pour, or where it is when that is
- *           later (an earlier layer's gel may have run past it).
+ *           later (an earlier layer's gel may have run past it). Of a drained one the slug is in.
  * Given:    layer: number, thickness, batch, cups and mix_s; end_s: when all of it is in.
  * Returned: *fill: what it enters with; *pot_life_s: its cup's, NaN where it has none (either may
  *           be NULL); PC_OK; as pc_cup_at, pci_wall_advance and pci_wall_pour. */
 pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
                        double *pot_life_s);
 
-/* Purpose:  go on to the gel of a layer that is in.
+/* Purpose:  go on to a time; a drained layer is poured out on the way, at its drain_s.
+ * Given:    layer: the last one poured. Returned: PC_OK; as pci_wall_advance. */
+pc_status pci_run_advance(pci_run *run, const pc_layer *layer, double time_s);
+
+/* Purpose:  pour a slug out: what stays is a film of the layer's thickness, as far cured and as
+ * warm as the slug was in the mean. Nothing where no slug is in. Given:    time_s: not before the
+ * run's. Returned: PC_OK; as pci_wall_advance and pci_wall_pour. */
+pc_status pci_run_pour_out(pci_run *run, const pc_layer *layer, double time_s);
+
+/* Purpose:  go on to the gel of a layer that is in; a slug is poured out at the layer's drain_s, or
+ *           at once where that is not known.
  * Returned: *events of it so far; PC_OK; PC_E_UNREACHED: not within PCI_LONGEST_S of its mix; as
  *           pci_wall_until_gel. */
 pc_status pci_run_gel(pci_run *run, const pc_layer *layer, pci_layer_events *events);
+
+/* Purpose:  an independent copy, to be ended with pci_run_end (also after an error).
+ * Returned: *copy; PC_OK, PC_E_MEMORY. */
+pc_status pci_run_copy(const pci_run *run, pci_run *copy);
+
+/* Purpose:  when the last layer has cooled: no point of it more than PCI_COOLED_K over the shop.
+ * Given:    from_s, latest_s: where to look. The run stays where it is.
+ * Returned: *cool_s, latest_s where it has not by then; PC_OK; as pci_wall_advance. */
+pc_status pci_run_cool(const pci_run *run, const pc_layer *layer, double from_s, double latest_s,
+                       double *cool_s);
 
 /* Purpose:  when the bond of the last layer would close if nothing were poured on it: what a caster
  *           who is late needs. The run stays where it is.

@@ -32,6 +32,10 @@ double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *pl
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
 void pci_sort_steps(pc_schedule *schedule);
 
+/* steps.c: share of its speed at which the resin of a layer that the wall carries from its pour
+ * runs as a pool; 1 or more where it does at full speed. */
+double pci_slow_start(const pc_piece *piece, const pc_layer *layer);
+
 /* warnings.c: what to look out for although the limits hold. */
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
@@ -43,6 +47,18 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule);
 double pci_warmest_resin(const pc_piece *piece);
 double pci_warmest_mold(const pc_piece *piece);
 double pci_warmest_room(const pc_piece *piece);
+
+/* practice_warnings.c: what a caster would object to: too hot for the family, too cold to cure, too
+ * long to turn by hand, too much to stir by hand, a mesh in the wrong unit. */
+pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
+
+/* Longest a layer of the plan is turned by hand at a stretch, s; NaN of a machine and of a solid.
+ */
+double pci_hand_turning(const pc_piece *piece, const pc_part_plan *plan);
+
+/* Of trials: enough to tell whether a limit is met; the schedule is planned on the fine grid. */
+#define PCI_TRIAL_REFINE    0.4
+#define PCI_TRIAL_TOLERANCE 4e-4
 
 /* limit_warnings.c: one warning for each kind of limit that does not hold, with what would free it.
  */

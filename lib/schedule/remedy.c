@@ -13,8 +13,6 @@
 #include "plan/layout.h"
 #include "schedule/build.h"
 
-/* Enough to tell whether a limit holds; the schedule itself is planned on the fine grid. */
-static const double COARSE_REFINE = 0.4, COARSE_TOLERANCE = 4e-4;
 static const double COLDEST_K = PC_ZERO_CELSIUS_K + 5.0, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
 
 typedef struct trial {
@@ -34,8 +32,8 @@ static void reset(trial *t) {
     t->c = *t->base;
     t->c.piece = t->piece;
     t->c.part = &t->part;
-    t->c.refine = COARSE_REFINE;
-    t->c.tolerance = COARSE_TOLERANCE;
+    t->c.refine = PCI_TRIAL_REFINE;
+    t->c.tolerance = PCI_TRIAL_TOLERANCE;
     t->c.quick = true;
     t->c.film = t->film;
 }
@@ -100,6 +98,8 @@ static void set_faster_turning(trial *t, double x) {
 static void set_hands(trial *t, double x) {
     t->piece->shop.hands = (int)x;
     /* Two people halve the stirring of a single cup's A and B too (practice). */
+    if (isnan(t->piece->shop.mix_time_s))
+        t->piece->shop.mix_time_s = PC_MIX_LEAST_S;
     t->piece->shop.mix_time_s /= x;
     t->piece->shop.pour_time_s /= x;
 }

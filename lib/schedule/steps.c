@@ -5,9 +5,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/pi.h"
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "plan/layout.h"
+#include "resin/cure_rate.h"
 #include "schedule/build.h"
 
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
@@ -34,7 +37,9 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
     char a[PCI_WORD_SIZE], b[PCI_WORD_SIZE], cups[48] = "";
     const char *what = piece->part[part].kind == PC_SOLID ? "for pour" : "layer";
     if (layer->cups > 1)
-        snprintf(cups, sizeof cups, ", in each of %d cups", layer->cups);
+        snprintf(cups, sizeof cups,
+                 layer->rounds > 1 ? ", the first of %d cups" : ", in each of %d cups",
+                 layer->cups);
     return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
                         "Mix %s %d: %s of A and %s of B%s; stir the sides and bottom too", what,
                         layer->number, pci_say_mass(layer->part_a_kg / layer->cups, a),
@@ -45,8 +50,14 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     char by[PCI_WORD_SIZE];
     double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
+    char filled[64] = "";
+    if (schedule->part[part].layer_count > 1 && isfinite(layer->fill_share))
+        snprintf(filled, sizeof filled, "; it fills the form to %.0f %% of its volume",
+                 100.0 * layer->fill_share);
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "Pour, all in by %s", pci_say_by(piece->shop.start_clock_s, by_s, by));
+                        "%s, all in by %s%s",
+                        layer->rounds > 1 ? "Pour; mix and pour the other cups one by one" : "Pour",
+                        pci_say_by(piece->shop.start_clock_s, by_s, by), filled);
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {
@@ -61,6 +72,11 @@ static void turning_words(const pc_turning *turning, char *text, size_t size) {
                  pci_say_rpm(fmax(fabs(turning->outer_rad_s), fabs(turning->inner_rad_s)), outer));
 }
 
+/* What a slug flows like, for an eye that has no viscometer (practice, from memory). */
+static const char *flows_like(double mu_Pa_s) {
+    return mu_Pa_s < 0.5 ? "oil" : mu_Pa_s < 2.0 ? "thin syrup" : mu_Pa_s < 5.0 ? "syrup" : "honey";
+}
+
 static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                              pc_schedule *schedule) {
     char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
@@ -68,14 +84,39 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Swirl over every face; when to pour it out is not known: see the "
                             "warnings first");
-    pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                                    "Swirl over every face until %s",
-                                    pci_say_by(piece->shop.start_clock_s, layer->drain_s, out));
-    if (status == PC_OK)
-        status = pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
-                              "Pour out, hole down, about %s back; leave it hole down",
-                              pci_say_mass(layer->surplus_kg, surplus));
-    return status;
+    PCI_TRY(pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                         "Swirl over every face until it flows like %s, about %s",
+                         flows_like(layer->drain_mu_Pa_s),
+                         pci_say_by(piece->shop.start_clock_s, layer->drain_s, out)));
+    return pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
+                        "Pour out, hole down, about %s back; leave it hole down",
+                        pci_say_mass(layer->surplus_kg, surplus));
+}
+
+/* How the wall is begun where it carries the layer from the pour: turned so slowly that the resin
+ * runs as a pool, twice as thin as what such a wall carries. */
+double pci_slow_start(const pc_piece *piece, const pc_layer *layer) {
+    double mu_Pa_s = pci_viscosity(&piece->resin.flow, layer->fill_conversion, layer->fill_T_K);
+    return layer->mu_set_Pa_s / (2.0 * mu_Pa_s);
+}
+
+static const double CREEP_RAD_S = 2.0 * PCI_PI / 60.0; /* 1 rpm: slower no machine is turned */
+
+/* "slowly at first" of a machine that can be, else by tilting it. */
+static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
+                            const char *how, const char *until, pc_schedule *schedule) {
+    char slow[PCI_WORD_SIZE];
+    double share = pci_slow_start(piece, layer);
+    double outer = share * fmax(fabs(piece->turning.outer_rad_s), fabs(piece->turning.inner_rad_s));
+    if (piece->turning.method == PC_MACHINE && outer >= CREEP_RAD_S)
+        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                            "Plug and turn at once, slowly at first (outer %s for two turns, the "
+                            "inner in the same ratio), then %s without a break until %s",
+                            pci_say_rpm(share * piece->turning.outer_rad_s, slow), how, until);
+    return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                        "Plug, tilt the mold slowly until every face has been down, then turn (%s) "
+                        "without a break until %s",
+                        how, until);
 }
 
 static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
@@ -88,10 +129,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
     /* It hangs where it is put: turning spreads nothing. */
     if (layer->set_s <= layer->pour_end_s && layer->gel_s > layer->pour_end_s)
-        return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                            "Plug, tilt by hand until every face is wet, then turn (%s) without a "
-                            "break until %s",
-                            how, until);
+        return even_steps(piece, part, layer, how, until, schedule);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Plug and turn at once (%s) without a break until %s", how, until);
@@ -109,7 +147,10 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     bool solid = piece->part[part].kind == PC_SOLID;
     bool still = solid || piece->turning.method == PC_DRAIN; /* neither turned nor plugged */
     const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
-    char closes[PCI_WORD_SIZE];
+    char closes[PCI_WORD_SIZE], next[PCI_WORD_SIZE], cool[64] = "";
+    if (!last && layer[1].mix_s > layer->stop_s + PCI_HANDS_S)
+        snprintf(cool, sizeof cool, "; let it cool, next mix %s",
+                 pci_say_from(piece->shop.start_clock_s, layer[1].mix_s, next));
     if (last)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
@@ -117,9 +158,10 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     /* No deadline that has gone by when the turning stops. */
     if (pc_bond_deadline(layer) <= layer->stop_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                            "%s%s; too late to bond by itself: scuff and clean first", what, open);
+                            "%s%s%s; too late to bond by itself: scuff and clean first", what, open,
+                            cool);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                        "%s%s; the next pour bonds until %s", what, open,
+                        "%s%s%s; the next pour bonds until %s", what, open, cool,
                         pci_say_by(piece->shop.start_clock_s, pc_bond_deadline(layer), closes));
 }
 

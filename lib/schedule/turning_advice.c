@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "plan/layout.h"
 #include "plan/run.h"
+#include "plan/slug.h"
 #include "wall/layers.h"
 
 #define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and towards gel */
@@ -37,7 +37,7 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         double u = (double)k / SAMPLES;
         pci_layer_state state;
         time[k] = start + span * u * u * (3 - 2 * u);
-        pc_status status = pci_wall_advance(run->wall, time[k]);
+        pc_status status = pci_run_advance(run, planned, time[k]);
         if (status == PC_OK)
             status = pci_wall_layer_state(run->wall, index, &state);
         if (status != PC_OK)
@@ -57,18 +57,16 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
         .history = {count, time, mu, planned->gel_s},
     };
     plan->count = index + 1;
-    return count > 0 ? pci_wall_advance(run->wall, planned->gel_s) : PC_E_LIMIT;
+    return count > 0 ? pci_run_advance(run, planned, planned->gel_s) : PC_E_LIMIT;
 }
 
 static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_turn_plan *plan) {
     memset(plan, 0, sizeof *plan);
     if (c->part->kind != PC_HOLLOW || planned->layer_count < 1)
         return PC_E_ARGUMENT;
-    const pc_turning *turning = &c->piece->turning;
-    plan->drop_m =
-        turning->drop_length_m > 0 ? turning->drop_length_m : PCI_PI * c->part->shape.turn_radius_m;
+    plan->drop_m = pci_drop_m(c);
     pci_run run;
-    pc_status status = pci_run_begin(&run, c, planned->layer[0].mix_s);
+    pc_status status = pci_run_begin(&run, c, planned->layer_count, planned->layer[0].mix_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
         const pc_layer *layer = &planned->layer[j];
         status = pci_run_pour(&run, layer, layer->pour_end_s, NULL, NULL);

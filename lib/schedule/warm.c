@@ -16,7 +16,6 @@
 #include "schedule/warm_words.h"
 #include "solve/threads.h"
 
-static const double REFINE = 0.4, TOLERANCE = 4e-4;
 static const double RESIN_EFFORT = 1.0, MOLD_EFFORT = 2.0, ROOM_EFFORT = 4.0;
 
 struct warming {
@@ -42,8 +41,10 @@ static void set_temperatures(pc_piece *piece, const pc_warm_cell *cell) {
     shop->mold_given = shop->mold_given || !day || fabs(cell->mold_K - cell->room_K) > SAME_K;
 }
 
-static void note_part(const pc_part_plan *plan, const pci_limits *limits, double *worst,
-                      pc_warm_cell *cell) {
+static void note_part(const pc_piece *piece, const pc_part_plan *plan, const pci_limits *limits,
+                      double *worst, pc_warm_cell *cell) {
+    cell->turn_s = fmax(cell->turn_s, pci_hand_turning(piece, plan)); /* fmax drops NaN */
+    cell->tires = cell->turn_s > piece->shop.hand_most_s;
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];
         cell->pot_life_s = fmin(cell->pot_life_s, layer->pot_life_s); /* fmin drops NaN */
@@ -64,17 +65,17 @@ static void note_part(const pc_part_plan *plan, const pci_limits *limits, double
 static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
     double start_s = 0.0, worst = -INFINITY, demold_s = NAN;
     cell->feasible = true;
-    cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = NAN;
+    cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = cell->turn_s = NAN;
     set_temperatures(piece, cell);
     for (size_t i = 0; i < piece->part_count; i++) {
         pci_case c;
         pc_part_plan plan;
         pci_limits limits = {.count = 0};
         pci_case_nominal(piece, &piece->part[i], &c);
-        c.refine = REFINE;
-        c.tolerance = TOLERANCE;
+        c.refine = PCI_TRIAL_REFINE;
+        c.tolerance = PCI_TRIAL_TOLERANCE;
         PCI_TRY(pci_part_split(&c, start_s, false, &plan, &limits));
-        note_part(&plan, &limits, &worst, cell);
+        note_part(piece, &plan, &limits, &worst, cell);
         if (isnan(plan.demold_s))
             cell->feasible = false;
         demold_s = fmax(demold_s, plan.demold_s);
@@ -116,11 +117,13 @@ static bool chilled(const pc_warm *warm, const pc_warm_cell *cell) {
     return cell->resin_K < PCI_COLD_RESIN_K && cell->resin_K < warm->now.resin_K - 0.05;
 }
 
-static void find_best_of(pc_warm *warm, bool with_chilled) {
+/* Of the feasible cells; those that are chilled, or that tire the hands, only where they may be. */
+static void find_best_of(pc_warm *warm, bool with_chilled, bool with_tiring) {
     warm->cheapest = warm->fastest = SIZE_MAX;
     for (size_t i = 0; i < warm->count; i++) {
         const pc_warm_cell *cell = &warm->cell[i];
-        if (!cell->feasible || (!with_chilled && chilled(warm, cell)))
+        if (!cell->feasible || (!with_chilled && chilled(warm, cell)) ||
+            (!with_tiring && cell->tires))
             continue;
         const pc_warm_cell *cheap = warm->cheapest == SIZE_MAX ? NULL : &warm->cell[warm->cheapest];
         const pc_warm_cell *fast = warm->fastest == SIZE_MAX ? NULL : &warm->cell[warm->fastest];
@@ -132,9 +135,11 @@ static void find_best_of(pc_warm *warm, bool with_chilled) {
 }
 
 static void find_best(pc_warm *warm) {
-    find_best_of(warm, false);
-    if (warm->cheapest == SIZE_MAX)
-        find_best_of(warm, true);
+    for (int allowed = 0; allowed < 4; allowed++) {
+        find_best_of(warm, (allowed & 2) != 0, (allowed & 1) != 0);
+        if (warm->cheapest != SIZE_MAX)
+            return;
+    }
 }
 
 static bool sane_side(size_t count, const double T_K[], double least_K, double most_K) {

@@ -163,11 +163,26 @@ static void say_holds(const pc_piece *piece, pc_warm *warm) {
         say_cold(piece, &warm->cell[warm->fastest], "; ", "", warm);
 }
 
+/* It works as it is, but hands turn it too long. */
+static void say_rest(const pc_piece *piece, pc_warm *warm) {
+    const pc_warm_cell *now = &warm->now, *cheap = &warm->cell[warm->cheapest];
+    char long_s[PCI_WORD_SIZE], short_s[PCI_WORD_SIZE], out[PCI_WORD_SIZE];
+    say(warm, "as it is, hands turn a layer for %s at a stretch; ",
+        pci_say_duration(now->turn_s, long_s));
+    say_change(piece, now, cheap, warm);
+    say(warm, ": then for %s, and it is out of the mold after %s",
+        pci_say_duration(cheap->turn_s, short_s), pci_say_duration(cheap->demold_s, out));
+    say_cold(piece, cheap, "; ", "", warm);
+}
+
 void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now;
     char duration[PCI_WORD_SIZE];
     warm->sentence[0] = '\0';
-    if (now->feasible) {
+    bool rested = warm->cheapest != SIZE_MAX && !warm->cell[warm->cheapest].tires;
+    if (now->feasible && now->tires && rested) {
+        say_rest(piece, warm);
+    } else if (now->feasible) {
         say_holds(piece, warm);
     } else if (warm->cheapest == SIZE_MAX) {
         say(warm, "no temperature tried makes it hold: as it is it would ");

@@ -6,10 +6,12 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "base/try.h"
 #include "film/film_sums.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "pourclock/safety.h"
+#include "resin/cure_rate.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
 
@@ -130,14 +132,50 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool 
     return PC_OK;
 }
 
-/* Layers that hang on the wall from their pour, in one warning: the remedy is the same. */
+/* The coolest resin, from what it is on, that still runs as a pool when it is in; NaN where none up
+ * to what is safe does. */
+static pc_status running_resin(const pc_piece *piece, const pc_layer *layer, double *resin_K) {
+    double most_K = pci_warmest_resin(piece);
+    double since_s = (layer->pour_end_s - layer->mix_s) / fmax(1.0, layer->rounds);
+    *resin_K = NAN;
+    for (double T_K = piece->shop.resin_K + 2.0; T_K <= most_K && isnan(*resin_K); T_K += 2.0) {
+        pc_cup_state state;
+        PCI_TRY(
+            pc_cup_at(&piece->resin, pci_cup_kg(layer), T_K, piece->shop.air_K, since_s, &state));
+        if (pci_viscosity(&piece->resin.flow, state.a, state.T_K) < layer->mu_set_Pa_s)
+            *resin_K = T_K;
+    }
+    return PC_OK;
+}
+
+static pc_status say_even(const pc_piece *piece, const pc_layer *layer, pc_warning *w) {
+    double resin_K;
+    char word[PCI_WORD_SIZE], slow[96] = "", warm[64] = "";
+    PCI_TRY(running_resin(piece, layer, &resin_K));
+    if (piece->turning.method == PC_MACHINE)
+        snprintf(slow, sizeof slow, "turn the outer axis at %s or slower for the first turns, or ",
+                 pci_say_rpm(pci_slow_start(piece, layer) * piece->turning.outer_rad_s, word));
+    if (isfinite(resin_K))
+        snprintf(warm, sizeof warm, ", or warm the resin to %s so that it runs",
+                 pci_say_temperature(piece->units, resin_K, word));
+    pci_format(w->remedy, sizeof w->remedy,
+               "%stilt the mold slowly until every face has been down, then turn without a break%s",
+               slow, warm);
+    return PC_OK;
+}
+
+/* Layers that the turning wall carries from their pour, in one warning: the remedy is the same. */
 static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_schedule *schedule) {
     numbers list = {"", 0};
+    const pc_layer *first = NULL;
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];
         bool gelled = layer->gel_s <= layer->pour_end_s; /* a broken limit, said elsewhere */
-        if (layer->set_s <= layer->pour_end_s && !gelled)
-            add_number(&list, layer->number);
+        if (!(layer->set_s <= layer->pour_end_s) || gelled)
+            continue;
+        add_number(&list, layer->number);
+        if (!first)
+            first = layer;
     }
     if (list.count == 0 || piece->turning.method == PC_DRAIN)
         return PC_OK;
@@ -145,13 +183,10 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
     if (!w)
         return PC_E_MEMORY;
     snprintf(w->text, sizeof w->text,
-             "%s: the resin of layer%s %s is thick enough to hang on the turning wall from the "
-             "moment it is poured: it will not run round by itself",
+             "%s: at this speed the wall carries the resin of layer%s %s from the moment it is "
+             "poured, so that it does not run round by itself",
              plan->name, list.count > 1 ? "s" : "", list.text);
-    snprintf(w->remedy, sizeof w->remedy,
-             "tilt the mold by hand until every face is wet before turning, then turn at once; "
-             "or turn slower at first, or warm the resin so that it runs");
-    return PC_OK;
+    return say_even(piece, first, w);
 }
 
 /* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
@@ -216,22 +251,6 @@ static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *sch
     snprintf(w->text, sizeof w->text, "%s turns so fast that resin is flung outward", plan->name);
     snprintf(w->remedy, sizeof w->remedy, "turn the outer axis at %s or slower",
              pci_say_rpm(most, rpm));
-    return PC_OK;
-}
-
-static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
-    if (!(piece->shop.resin_K < PCI_COLD_RESIN_K))
-        return PC_OK;
-    pc_warning *w = pci_add_warning(schedule, "cold", false);
-    if (!w)
-        return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
-    snprintf(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
-             pci_say_temperature(piece->units, piece->shop.resin_K, is));
-    snprintf(w->remedy, sizeof w->remedy,
-             "stand the closed bottles in a room or a warm water bath at %s until warm through, "
-             "and warm the mold; never heat them over a flame",
-             pci_say_temperature(piece->units, PC_ZERO_CELSIUS_K + 23.0, room));
     return PC_OK;
 }
 
@@ -319,7 +338,7 @@ static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer 
 
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
-    pc_status status = part == 0 ? warn_cold(piece, schedule) : PC_OK;
+    pc_status status = pci_practice_warnings(piece, part, schedule);
     if (status == PC_OK)
         status = warn_speed(piece, part, schedule);
     if (status == PC_OK)

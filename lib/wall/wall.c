@@ -10,6 +10,7 @@
 #include "resin/cure_rate.h"
 #include "wall/bound.h"
 #include "wall/inside.h"
+#include "wall/pour_out.h"
 
 static const pc_material mold_row[PC_MOLD_KIND_COUNT] = {
 #define ROW(name, word, k, rho, cp) {k, rho, cp},
@@ -357,6 +358,26 @@ pc_status pci_wall_until_demold(pci_wall *wall, double latest_s, double *time_s)
     if (status == PC_OK)
         wall->demold_s = *time_s;
     return status;
+}
+
+pc_status pci_wall_pour_out(pci_wall *before, const pci_wall *wall) {
+    if (!before || !wall || wall->layer_count != before->layer_count + 1 ||
+        wall->n.count < before->n.count || wall->p.count < before->p.count ||
+        !(wall->t_s >= before->t_s))
+        return PC_E_ARGUMENT;
+    if (before->n.count > 0)
+        memcpy(before->n.T, wall->n.T, before->n.count * sizeof *wall->n.T);
+    if (before->p.count > 0)
+        memcpy(before->p.a, wall->p.a, before->p.count * sizeof *wall->p.a);
+    for (size_t l = 0; l < before->layer_count; l++)
+        before->layer[l].now = before->layer[l].before = wall->layer[l].now;
+    before->t_s = before->t_old_s = wall->t_s;
+    before->step_s = wall->step_s;
+    before->work = wall->work;
+    before->lost_J = before->lost_old_J = wall->lost_J;
+    before->demold_s = NAN;
+    before->rates_fresh = false;
+    return PC_OK;
 }
 
 void pci_wall_stop_above(pci_wall *wall, double T_K) {

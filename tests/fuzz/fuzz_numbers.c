@@ -237,6 +237,9 @@ static bool clocks(fuzz_bytes *b) {
         shop.day[i] =
             (pc_day_point){(double)i * 14400 + take_number(b, 0, 14000), take_number(b, 260, 320)};
     pc_shop_air(&shop, take_number(b, -1e5, 2e5));
+    shop.mix_time_s = take_byte(b) & 1 ? (double)NAN : take_number(b, 0, 7200);
+    double cup_kg = take_number(b, -1, 1e4), mix_s = pc_mix_time(&shop, cup_kg);
+    FUZZ_PROMISE(cup_kg > 0 ? mix_s >= 0 && isfinite(mix_s) : isnan(mix_s));
     return true;
 }
 

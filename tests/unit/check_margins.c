@@ -239,7 +239,7 @@ START_TEST(bug_2_a_stage_is_in_before_an_early_bond_closes) {
     pc_schedule s;
     foot(&piece);
     assert_ok(pc_piece_set(&piece, "shop", "temperature", shop[_i], NULL));
-    assert_ok(pc_piece_set(&piece, "shop", "largest_mix", "150 g", NULL));
+    piece.resin.peak_limit_K = C0 + 60.0; /* cooled stages */
     assert_ok(pc_schedule_make(&piece, &s, NULL));
     ck_assert(s.feasible);
     const pc_part_plan *part = &s.part[0];
@@ -265,6 +265,7 @@ START_TEST(bug_3_the_slow_end_of_the_cure_is_not_one_step) {
     assert_ok(pc_piece_set(&piece, "hollow", "layers", "1", NULL));
     no_spread(&piece);
     piece.margins.mix_pour_times = 0.2;
+    piece.shop.mix_time_s = 60.0;
     plan(&piece, &s);
     double slower = 1.0 + 0.2 * 1.644854 / 1.959964;
     piece.margins.on = false;
@@ -366,12 +367,12 @@ START_TEST(test_refuses_bad_arguments) {
     pci_case c;
     pci_samples *samples;
     pci_case_nominal(&piece, &piece.part[0], &c);
-    assert_status(pci_samples_new(&c, NAN, &samples), PC_E_ARGUMENT);
+    assert_status(pci_samples_new(&c, 3, NAN, &samples), PC_E_ARGUMENT);
     piece.margins.samples = 1;
-    assert_status(pci_samples_new(&c, 0.0, &samples), PC_E_ARGUMENT);
+    assert_status(pci_samples_new(&c, 3, 0.0, &samples), PC_E_ARGUMENT);
     ck_assert_ptr_null(samples);
     piece.margins.on = false;
-    assert_ok(pci_samples_new(&c, 0.0, &samples));
+    assert_ok(pci_samples_new(&c, 3, 0.0, &samples));
     ck_assert_ptr_null(samples);
     piece.margins.on = true;
     piece.margins.samples = 8;

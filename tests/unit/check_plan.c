@@ -92,6 +92,7 @@ START_TEST(a_large_batch_is_split_into_equal_cups) {
     assert_near(pci_mix_time(&piece.shop, layer), 20.0 * layer->cups, 1e-12);
     piece.shop.hands = 2;
     assert_near(pci_mix_time(&piece.shop, layer), 20.0 * ((layer->cups + 1) / 2), 1e-12);
+    ck_assert_int_eq(layer->rounds, 1);
     pc_piece_free(&piece);
 }
 END_TEST

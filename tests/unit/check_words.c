@@ -212,7 +212,7 @@ START_TEST(films_that_are_no_good_are_named) {
     for (int i = 0; i < 2; i++)
         layer[i].set_s = layer[i].pour_end_s;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "sets-at-once"), "layers 1, 2 is thick"));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "sets-at-once"), "the resin of layers 1, 2 from the moment"));
     free(schedule.warning);
 }
 END_TEST

@@ -27,6 +27,8 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
     assert_ok(pc_shape_flat(0.135, &piece->part[0].shape));
     schedule->air_K = schedule->resin_K = schedule->mold_K = 293.15;
     schedule->feasible = true;
+    piece->shop.hands = 1;
+    piece->shop.mix_time_s = NAN;
     schedule->start_clock_s = 9 * 3600;
     pc_part_plan *plan = &schedule->part[0];
     plan->kind = PC_HOLLOW;
@@ -40,6 +42,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
         pc_layer *layer = &plan->layer[i];
         layer->number = i + 1;
         layer->cups = 1;
+        layer->rounds = 1;
         layer->batch_kg = batch_kg;
         layer->part_a_kg = batch_kg * piece->resin.share_a;
         layer->part_b_kg = batch_kg * piece->resin.share_b;

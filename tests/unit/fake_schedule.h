@@ -81,6 +81,7 @@ static inline void fake_layer(pc_layer *layer, int number, double mix_s, double 
                               double gel_after_s) {
     *layer = (pc_layer){.number = number,
                         .cups = 1,
+                        .rounds = 1,
                         .depth_m = 1.5875e-3 * (number - 1),
                         .thickness_m = 1.5875e-3,
                         .volume_m3 = batch_kg / 1050.0,

@@ -24,9 +24,11 @@ PC_BEGIN_DECLS
 #define PC_BRETHERTON          0.842 /* rho g r^2/sigma below which a bubble stays in a bore */
 #define PC_SURFACE_TENSION_N_M 0.035 /* N/m, default (judgement) */
 #define PC_HAND_MOVE_RAD_S     1.0471975511965976 /* hands tilting a mold: 10 rpm (judgement) */
-#define PC_HAND_HOLD_S         0.5  /* hold of each tilt in the default hand cycle (judgement) */
-#define PC_POUR_OUT_MOST_PA_S  5.0  /* thicker it does not run out of a mold (judgement) */
-#define PC_POUR_OUT_LEAST_S    20.0 /* to turn the mold over and let it run (judgement) */
+#define PC_HAND_HOLD_S         0.5 /* hold of each tilt in the default hand cycle (judgement) */
+/* What is over is a pool some centimeters deep: thicker than honey it does not leave a mold. */
+#define PC_POUR_OUT_MOST_PA_S 10.0 /* (judgement) */
+#define PC_POUR_OUT_LEAST_S                                                                        \
+    10.0 /* to turn the mold over and let it run, before it gels (judgement) */
 
 #define PC_TILTS_MOST  32
 #define PC_RATIOS_MOST 32

@@ -62,7 +62,10 @@ typedef struct pc_shop {
     bool resin_given, mold_given;
     size_t day_count; /* 0: air_K all day */
     pc_day_point day[PC_DAY_POINTS_MOST];
-    double mix_time_s, pour_time_s;
+    double mix_time_s; /* of one cup; NaN: grows with it, pc_mix_time */
+    double pour_time_s;
+    double least_layer_wait_s; /* from a layer's gel to the next pour */
+    double hand_most_s;        /* longest a mold is turned by hand at a stretch */
     double mold_rest_s;    /* from oven (or wherever mold_K holds) to the first mix; default 0 */
     double largest_mix_kg; /* infinity where not stated */
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
@@ -93,8 +96,8 @@ typedef struct pc_piece {
 } pc_piece;
 
 /* Purpose:  a piece with every default and no part: metric, silicone 10 mm, plaster 10 mm, machine
- *           turning at 12 and 3 rpm, shop 23 C, mix 60 s, pour 30 s, cup loss 3 %, start 09:00, one
- *           person, margins on. Cannot fail. */
+ *           turning at 12 and 3 rpm, shop 23 C, mix as long as the cup asks for, pour 30 s, cup
+ *           loss 3 %, start 09:00, one person, margins on. Cannot fail. */
 PC_API void pc_piece_defaults(pc_piece *piece);
 
 /* Purpose:  read a piece file, with the resin and meshes it names.
@@ -146,6 +149,15 @@ PC_API double pc_piece_peak_limit(const pc_piece *piece);
 
 /* Purpose:  free what a piece's parts hold and take them out; safe twice and on NULL. */
 PC_API void pc_piece_free(pc_piece *piece);
+
+#define PC_MIX_LEAST_S  60.0 /* of a cup up to PC_MIX_SMALL_KG (practice) */
+#define PC_MIX_SMALL_KG 0.5
+
+/* Purpose:  time to mix one cup: as the shop states it; else a minute for a small cup, and for a
+ *           larger one as the root of its mass, since more has to be moved from sides and bottom
+ *           (practice: 2 min for 2 kg, 3 min for 5 kg).
+ * Given:    cup_kg > 0. Returned: s; NaN for NULL and for a mass that is none. */
+PC_API double pc_mix_time(const pc_shop *shop, double cup_kg);
 
 /* Purpose:  air of the shop at a time of day, K: air_K, or the day's table, linear between its
  *           points and round midnight.

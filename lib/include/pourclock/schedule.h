@@ -18,7 +18,10 @@ PC_BEGIN_DECLS
 typedef struct pc_layer {
     int number; /* from 1 in each part */
     int cups;   /* the batch is mixed in so many equal cups */
+    int rounds; /* of a solid: mixed and poured, hands side by side, one after the other; else 1 */
     double depth_m, thickness_m, volume_m3;
+    double poured_m3;  /* into the mold: volume_m3, or what a drained layer is swirled with */
+    double fill_share; /* of a solid's volume once this pour is in; NaN of a hollow */
     double batch_kg, part_a_kg, part_b_kg; /* mixed in all, cup loss included */
     double mix_s, pour_s, pour_end_s;      /* when mixing starts, pouring starts, pouring ends */
     double pour_by_s;                      /* when 0.8 of the pot life is over */
@@ -30,7 +33,8 @@ typedef struct pc_layer {
     double turns_set_to_gel, unevenness, froude;
     double thin_m, mean_m, thick_m, lump_m3; /* wall map: 5 %, mean, 95 %; NaN where not run */
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
-    double surplus_kg;
+    double drain_mu_Pa_s;                    /* and how thick it is then */
+    double surplus_kg;                       /* poured back */
     double drains_least_m, drains_most_m; /* mean films draining can leave; NaN otherwise */
     bool locks;                           /* the turning's ratio leaves places never faced */
     char film_note[224]; /* why the film figures are not known; "" where they are */
@@ -47,6 +51,7 @@ typedef struct pc_part_plan {
     pc_layer layer[PC_LAYERS_MOST];
     double demold_s, demold_late_s; /* of this part */
     char most_sensitive[64];        /* input that matters most for its times; "" without margins */
+    bool cooled; /* each pour waits until the one before has cooled; else it follows its gel */
     bool feasible;
 } pc_part_plan;
 

@@ -35,6 +35,8 @@ typedef struct pc_warm_cell {
     double slack_s;    /* least time left of 0.8 of a pot life after the pour: negative, too late */
     double demold_s;   /* last part */
     double peak_K;     /* hottest layer */
+    double turn_s;     /* longest a layer is turned by hand at a stretch; NaN of a machine */
+    bool tires;        /* that is longer than the shop's hand_most_s */
     double effort;     /* how much has to be warmed or cooled: see pc_warm_run */
 } pc_warm_cell;
 
@@ -43,7 +45,8 @@ typedef struct pc_warm {
     size_t count;
     pc_warm_cell *cell; /* room by room, in it mold by mold, in it resin by resin */
     pc_warm_cell now;   /* the piece as it is */
-    /* Of what is feasible; resin cooled below 16 C, which is thick, only where nothing else is. */
+    /* Of what is feasible; resin cooled below 16 C, which is thick, and hands that turn longer than
+     * they bear only where nothing else is. */
     size_t cheapest;    /* least effort */
     size_t fastest;     /* first to be demolded */
     char sentence[400]; /* what to do, in the piece's units */

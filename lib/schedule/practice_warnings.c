@@ -1,0 +1,306 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a caster would object to in a plan that meets its limits: too hot for the family, too cold
+ * to cure, too long to turn by hand, too much to stir by hand, a mesh in the wrong unit. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/say.h"
+#include "base/text.h"
+#include "base/try.h"
+#include "plan/layout.h"
+#include "schedule/build.h"
+
+static const double STIRRED_BY_HAND_KG = 5.0;   /* (practice) */
+static const double MESH_ASKED_ABOUT_KG = 25.0; /* a bust in hand, not a monument (judgement) */
+
+/* ---- heat and cold ---- */
+
+static double hottest(const pc_layer *layer) {
+    return fmax(layer->peak_K, layer->peak_late_K); /* fmax drops NaN */
+}
+
+/* How many stages, each poured on a cooled one, keep a solid below the family's peak to warn of; 0
+ * where no number does. */
+static pc_status cool_stages(const pc_piece *piece, size_t part, double start_s, size_t *stages) {
+    pc_piece *trial = malloc(sizeof *trial);
+    pci_case c;
+    pc_part_plan plan;
+    pci_limits limits;
+    *stages = 0;
+    if (!trial)
+        return PC_E_MEMORY;
+    *trial = *piece;
+    trial->resin.peak_limit_K = piece->resin.peak_warn_K;
+    pci_case_nominal(trial, &trial->part[part], &c);
+    c.refine = PCI_TRIAL_REFINE;
+    c.tolerance = PCI_TRIAL_TOLERANCE;
+    c.quick = true;
+    pc_status status = pci_part_split(&c, start_s, false, &plan, &limits);
+    if (status == PC_OK && limits.count == 0)
+        *stages = plan.layer_count;
+    free(trial);
+    return status;
+}
+
+static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_plan *plan,
+                            pc_warning *w) {
+    size_t stages = 0;
+    char limit[PCI_WORD_SIZE];
+    if (plan->kind == PC_SOLID)
+        PCI_TRY(cool_stages(piece, part, plan->layer[0].mix_s, &stages));
+    pci_say_temperature(piece->units, piece->resin.peak_warn_K, limit);
+    if (stages > plan->layer_count)
+        pci_format(w->remedy, sizeof w->remedy,
+                   "pour it in %zu stages, each on a cooled one (peak_limit = %s in the resin file "
+                   "plans them); or cool resin and mold, or take a slower resin",
+                   stages, limit);
+    else
+        pci_format(w->remedy, sizeof w->remedy,
+                   "cool resin and mold, take a slower or less reactive resin, or pour on cooled "
+                   "layers (least_layer_wait = 1 h)");
+    return PC_OK;
+}
+
+/* No limit is stated, so none is exceeded: the temperature is named, and what it does. */
+static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    const pc_layer *worst = NULL;
+    double warn_K = piece->resin.peak_warn_K;
+    if (isfinite(piece->resin.peak_limit_K))
+        return PC_OK;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        if (hottest(&plan->layer[j]) > warn_K &&
+            (!worst || hottest(&plan->layer[j]) > hottest(worst)))
+            worst = &plan->layer[j];
+    if (!worst)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "hot", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], above[PCI_WORD_SIZE];
+    pci_format(
+        w->text, sizeof w->text,
+        "%s: %s %d heats itself to %s; above %s a casting of this kind may foam, shrink, crack "
+        "and scorch its mold",
+        plan->name, pci_layer_word(plan->kind), worst->number,
+        pci_say_temperature(piece->units, hottest(worst), is),
+        pci_say_temperature(piece->units, warn_K, above));
+    return say_cooler(piece, part, plan, w);
+}
+
+/* The coldest of what the resin meets. */
+static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
+    const pc_shop *shop = &piece->shop;
+    double coldest_K = fmin(shop->resin_K, fmin(shop->mold_K, shop->air_K));
+    bool uncured = coldest_K < piece->resin.least_temperature_K;
+    if (!uncured && !(shop->resin_K < PCI_COLD_RESIN_K))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, uncured ? "too-cold" : "cold", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], least[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
+    if (uncured)
+        pci_format(w->text, sizeof w->text,
+                   "at %s this resin will not cure through, however long it is left: it is not "
+                   "worked below %s",
+                   pci_say_temperature(piece->units, coldest_K, is),
+                   pci_say_temperature(piece->units, piece->resin.least_temperature_K, least));
+    else
+        pci_format(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
+                   pci_say_temperature(piece->units, shop->resin_K, is));
+    bool styrene = piece->resin.family == PC_POLYESTER;
+    pci_format(
+        w->remedy, sizeof w->remedy,
+        "stand the closed %s in a room or a warm water bath at %s until warm through, and warm "
+        "the mold%s; never heat them over a flame",
+        styrene ? "can of resin (never the peroxide)" : "bottles",
+        pci_say_temperature(piece->units, PC_ZERO_CELSIUS_K + 23.0, room),
+        uncured ? " and the shop until it is out" : "");
+    return PC_OK;
+}
+
+/* ---- hands ---- */
+
+double pci_hand_turning(const pc_piece *piece, const pc_part_plan *plan) {
+    double longest_s = NAN;
+    if (piece->turning.method != PC_HAND || plan->kind != PC_HOLLOW)
+        return NAN;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        longest_s = fmax(longest_s, plan->layer[j].stop_s - plan->layer[j].pour_end_s);
+    return longest_s;
+}
+
+/* One change tried on the plan as it is, and whether hands then turn no longer than they may. */
+typedef struct hand_trial {
+    pc_piece *piece;
+    pci_case c;
+    const pc_part_plan *plan;
+    double late; /* the stop of the printed clock over the nominal gel, as a ratio */
+} hand_trial;
+
+static pc_status short_enough(hand_trial *t, bool *yes) {
+    pc_part_plan plan;
+    pci_limits limits;
+    t->c.refine = PCI_TRIAL_REFINE;
+    t->c.tolerance = PCI_TRIAL_TOLERANCE;
+    t->c.cooled = t->plan->cooled;
+    pc_status status = pci_part_plan(&t->c, (int)t->plan->layer_count, true,
+                                     t->plan->layer[0].mix_s, false, &plan, &limits);
+    *yes = status == PC_OK && (limits.count == 0 || !t->plan->feasible) &&
+           t->late * pci_hand_turning(t->piece, &plan) <= t->piece->shop.hand_most_s;
+    return status == PC_E_ARGUMENT ? PC_OK : status; /* out of the model's range: not a way */
+}
+
+/* How much later than the nominal gel the margins stop, of the layer turned longest. */
+static double lateness(const pc_piece *piece, const pc_part_plan *plan) {
+    double longest_s = pci_hand_turning(piece, plan);
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        if (layer->stop_s - layer->pour_end_s == longest_s && layer->gel_s > layer->pour_end_s)
+            return longest_s / (layer->gel_s - layer->pour_end_s);
+    }
+    return 1.0;
+}
+
+static void offer(pc_warning *w, const char *text) {
+    size_t used = strlen(w->remedy);
+    pci_format(w->remedy + used, sizeof w->remedy - used, "%s%s", used > 0 ? "; or " : "", text);
+}
+
+static pc_status offer_warmer_mold(hand_trial *t, pc_warning *w) {
+    double most_K = pci_warmest_mold(t->piece);
+    char text[80], word[PCI_WORD_SIZE];
+    double now_K = t->piece->shop.mold_K;
+    bool yes = false;
+    for (double mold_K = now_K + 2.0; mold_K <= most_K && !yes; mold_K += 2.0) {
+        t->c.mold_K = mold_K;
+        t->c.mold_follows = false;
+        PCI_TRY(short_enough(t, &yes));
+        if (yes) {
+            pci_format(text, sizeof text, "warm the mold to %s",
+                       pci_say_temperature(t->piece->units, mold_K, word));
+            offer(w, text);
+        }
+    }
+    return PC_OK;
+}
+
+/* How many times faster the resin has to be, at most eight; NaN where that is not enough. */
+static pc_status least_speed(hand_trial *t, double *times) {
+    *times = NAN;
+    pc_cure cure = t->c.resin.cure;
+    for (double x = 1.1; x <= 8.0; x *= 1.1) {
+        bool yes;
+        t->c.resin.cure.A1_per_s = cure.A1_per_s * x;
+        t->c.resin.cure.A2_per_s = cure.A2_per_s * x;
+        PCI_TRY(short_enough(t, &yes));
+        if (!yes)
+            continue;
+        *times = x;
+        break;
+    }
+    return PC_OK;
+}
+
+static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
+    char text[96], word[PCI_WORD_SIZE];
+    double times, T_K = PC_ZERO_CELSIUS_K + 23.0;
+    pc_cup_events cup;
+    PCI_TRY(least_speed(t, &times));
+    if (isnan(times))
+        return PC_OK;
+    PCI_TRY(pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup)); /* as fast as it was left */
+    pci_format(text, sizeof text, "use a resin with a pot life of %s (100 g at 23 C) or less",
+               pci_say_duration(cup.pot_life_s, word));
+    offer(w, text);
+    return PC_OK;
+}
+
+static pc_status say_shorter(const pc_piece *piece, size_t part, const pc_part_plan *plan,
+                             pc_warning *w) {
+    hand_trial t = {.plan = plan, .late = lateness(piece, plan)};
+    t.piece = malloc(sizeof *t.piece);
+    if (!t.piece)
+        return PC_E_MEMORY;
+    *t.piece = *piece;
+    pci_case_nominal(t.piece, &t.piece->part[part], &t.c);
+    pc_status status = offer_warmer_mold(&t, w);
+    pci_case_nominal(t.piece, &t.piece->part[part], &t.c);
+    if (status == PC_OK)
+        status = offer_faster_resin(&t, w);
+    free(t.piece);
+    offer(w, "take turns, or turn it on a machine");
+    return status;
+}
+
+static pc_status warn_hand(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    double longest_s = pci_hand_turning(piece, plan);
+    if (!(longest_s > piece->shop.hand_most_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "hand-long", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
+    pci_format(
+        w->text, sizeof w->text,
+        "%s: a layer is turned by hand for %s at a stretch; nobody keeps that up longer than "
+        "%s (hand_most)",
+        plan->name, pci_say_duration(longest_s, is),
+        pci_say_duration(piece->shop.hand_most_s, most));
+    return say_shorter(piece, part, plan, w);
+}
+
+/* ---- amounts ---- */
+
+static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
+                            pc_schedule *schedule) {
+    double cup_kg = 0.0;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        cup_kg = fmax(cup_kg, pci_cup_kg(&plan->layer[j]));
+    if (!(cup_kg > STIRRED_BY_HAND_KG))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "mixer", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE], time[PCI_WORD_SIZE];
+    pci_format(w->text, sizeof w->text, "%s: one cup is %s, more than is stirred by hand in %s",
+               plan->name, pci_say_mass(cup_kg, is),
+               pci_say_duration(pc_mix_time(&piece->shop, cup_kg), time));
+    pci_copy_text(
+        w->remedy, sizeof w->remedy,
+        "use a power mixer with a guarded paddle, slow enough not to whip in air; or state "
+        "the largest mix you stir by hand (largest_mix = 5 kg)");
+    return PC_OK;
+}
+
+static pc_status warn_unit(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part *stated = &piece->part[part];
+    if (!stated->mesh_path[0] || !(plan->resin_kg > MESH_ASKED_ABOUT_KG))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "unit", false);
+    if (!w)
+        return PC_E_MEMORY;
+    char is[PCI_WORD_SIZE];
+    pci_format(w->text, sizeof w->text,
+               "%s: the mesh read in %s asks for %s of resin: is that its unit?", plan->name,
+               stated->mesh_unit, pci_say_mass(plan->resin_kg, is));
+    pci_copy_text(
+        w->remedy, sizeof w->remedy,
+        "check mesh_unit against one length you can measure; 'pourclock area' shows the size");
+    return PC_OK;
+}
+
+pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    if (schedule->part[part].layer_count == 0)
+        return PC_OK;
+    if (part == 0)
+        PCI_TRY(warn_cold(piece, schedule));
+    PCI_TRY(warn_hot(piece, part, schedule));
+    PCI_TRY(warn_hand(piece, part, schedule));
+    PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));
+    return warn_unit(piece, part, schedule);
+}
