@@ -255,14 +255,15 @@ START_TEST(binary_ply_is_read) {
     const int16_t z[4] = {0, 0, 0, 10};
     const uint32_t face[4][3] = {{0, 2, 1}, {0, 1, 3}, {1, 2, 3}, {0, 3, 2}};
     for (int i = 0; i < 4; i++) {
-        memcpy(data + n, &x[i], 8);
-        memcpy(data + n + 8, &y[i], 4);
-        memcpy(data + n + 12, &z[i], 2);
+        put_little(data + n, &x[i], 8);
+        put_little(data + n + 8, &y[i], 4);
+        put_little(data + n + 12, &z[i], 2);
         n += 14;
     }
     for (int i = 0; i < 4; i++) {
         data[n] = 3;
-        memcpy(data + n + 1, face[i], 12);
+        for (size_t k = 0; k < 3; k++)
+            put_little(data + n + 1 + 4 * k, &face[i][k], 4);
         n += 13;
     }
     pc_mesh mesh;
@@ -358,13 +359,13 @@ START_TEST(bad_binary_stl_is_refused) {
     for (size_t cut = 0; cut < size; cut += 7)
         ck_assert(pci_mesh_parse(data, cut, "b.stl", "mm", &mesh, NULL) != PC_OK);
     uint32_t huge = 0xFFFFFFFFu, fewer = 12;
-    memcpy(data + 80, &huge, 4);
+    put_little(data + 80, &huge, 4);
     assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
-    memcpy(data + 80, &fewer, 4);
+    put_little(data + 80, &fewer, 4);
     float nan_value = NAN, far = 1e38f;
-    memcpy(data + 84 + 12, &nan_value, 4);
+    put_little(data + 84 + 12, &nan_value, 4);
     assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_SYNTAX);
-    memcpy(data + 84 + 12, &far, 4);
+    put_little(data + 84 + 12, &far, 4);
     assert_status(pci_mesh_parse(data, size, "b.stl", "mm", &mesh, NULL), PC_E_VALUE);
     free(data);
     free(s.x);

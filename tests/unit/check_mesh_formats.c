@@ -150,7 +150,7 @@ START_TEST(surveys_refuse_what_has_no_area) {
     data[80] = 1;
     survey_gives(data, sizeof data, PC_E_VALUE);
     float nan_value = NAN;
-    memcpy(data + 84 + 12, &nan_value, 4);
+    put_little(data + 84 + 12, &nan_value, 4);
     survey_gives(data, sizeof data, PC_E_SYNTAX);
     soup s = {0};
     soup_surface(&s, ball50, 150, 150);

@@ -13,6 +13,13 @@
 #include "pourclock/mesh.h"
 #include "shape/mesh_shape.h"
 
+/* A number's bytes, least first, on any machine. */
+static inline void put_little(char *to, const void *number, size_t size) {
+    const uint16_t one = 1;
+    for (size_t i = 0; i < size; i++)
+        to[i] = ((const char *)number)[*(const char *)&one ? i : size - 1 - i];
+}
+
 typedef struct soup {
     double *x; /* nine numbers a facet */
     size_t facets, room;
@@ -173,11 +180,11 @@ static inline char *soup_stl(const soup *s, size_t *size) {
     ck_assert_ptr_nonnull(data);
     strcpy(data, "solid but binary");
     uint32_t count = (uint32_t)s->facets;
-    memcpy(data + 80, &count, 4);
+    put_little(data + 80, &count, 4);
     for (size_t f = 0; f < s->facets; f++)
         for (int i = 0; i < 9; i++) {
             float v = (float)s->x[9 * f + (size_t)i];
-            memcpy(data + 84 + 50 * f + 12 + 4 * i, &v, 4);
+            put_little(data + 84 + 50 * f + 12 + 4 * i, &v, 4);
         }
     return data;
 }
