@@ -30,11 +30,25 @@ static pc_status refuse(const char *path, pc_status status, const char *text, pc
     return pc_errors_add(errors, status, (pc_place){.file = pci_file_label(path)}, "%s", text);
 }
 
-/* strerror_r of glibc returns its text, which may or may not be the buffer. */
+/* GNU's strerror_r returns the text, in the buffer or not; that of POSIX (musl, macOS) a number. */
+static inline const char *text_returned(const char *text, const char *buffer) {
+    (void)buffer;
+    return text;
+}
+
+static inline const char *text_filled(int code, const char *buffer) {
+    return code == 0 ? buffer : "unknown error";
+}
+
+#define ERROR_TEXT(number, buffer)                                                                 \
+    _Generic(strerror_r(0, buffer, sizeof(buffer)), int                                            \
+             : text_filled, default                                                                \
+             : text_returned)(strerror_r(number, buffer, sizeof(buffer)), buffer)
+
 static pc_status refuse_system(const char *path, const char *doing, int number, pc_errors *errors) {
-    char buffer[128];
+    char buffer[128] = "";
     return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = pci_file_label(path)}, "%s: %s",
-                         doing, strerror_r(number, buffer, sizeof buffer));
+                         doing, ERROR_TEXT(number, buffer));
 }
 
 static pc_status too_large(const char *path, size_t most, pc_errors *errors) {
