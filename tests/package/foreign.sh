@@ -41,7 +41,7 @@ unpack_libraries() {
         -o Dir::State::status="$local_apt/status" -o Dir::Cache="$local_apt" -o APT::Install-Recommends=0 \
         -o Dir::Etc::sourcelist="$local_apt/sources.list" -o Dir::Etc::sourceparts=/dev/null -o Debug::NoLocking=1
     apt-get "$@" update && apt-get "$@" --download-only -y install libc6-dev libgcc-s1 libgsl-dev libiniparser-dev \
-        libjansson-dev check || return 1
+        libjansson-dev libutf8proc-dev check || return 1
     for package in "$local_apt"/archives/*.deb; do
         dpkg-deb -x "$package" "$root" || return 1
     done

@@ -29,9 +29,10 @@ inside() {
     env -i PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LC_ALL=C.UTF-8 \
         chroot "$root" /bin/sh -c "$1" >"$scratch/log" 2>&1
 }
+# Files, and folders of ours; a folder that other programs use too may stay, as in any uninstall.
 everything() {
     find "$root" -xdev \( -path "$root/build" -o -path "$root/proc" -o -path "$root/tmp" \) -prune -o \
-        ! -path '*/ld.so.cache' ! -path '*/aux-cache' -print | LC_ALL=C sort
+        ! -path '*/ld.so.cache' ! -path '*/aux-cache' \( ! -type d -o -path '*pourclock*' \) -print | LC_ALL=C sort
 }
 ${MAKE:-make} -s dist-xz >"$scratch/log" 2>&1 || fail "make dist"
 tarball=$(ls -t pourclock-*.tar.xz | head -n 1)

@@ -20,7 +20,7 @@ fail() {
 # Headers of the other libraries alone: glibc's must not be seen.
 include=$scratch/include
 mkdir "$include" "$scratch/o"
-for header in gsl iniparser jansson.h jansson_config.h; do
+for header in gsl iniparser jansson.h jansson_config.h utf8proc.h; do
     for place in /usr/include /usr/include/"$(gcc -print-multiarch 2>/dev/null)"; do
         [ ! -e "$place/$header" ] || cp -r "$place/$header" "$include/"
     done
@@ -122,12 +122,12 @@ mkdir "$scratch/build"
 cd "$scratch/build" || exit 99
 # As Makefile and configure have it; what musl lacks must not be found by the way.
 archives="$scratch/shim.o"
-for library in iniparser jansson gsl gslcblas; do
+for library in iniparser jansson utf8proc gsl gslcblas; do
     archives="$archives $(gcc -print-file-name=lib$library.a)"
 done
 "$srcdir/configure" --quiet --disable-shared --enable-static --without-cairo --without-libical --enable-werror \
     CC=musl-gcc CFLAGS="-O2" CPPFLAGS="-I$include" LDFLAGS="-static" GSL_CFLAGS=" " GSL_LIBS=" " \
-    JANSSON_CFLAGS=" " JANSSON_LIBS=" " ac_cv_lib_iniparser_iniparser_load=yes >"$scratch/log" 2>&1 || fail "configure"
+    JANSSON_CFLAGS=" " JANSSON_LIBS=" " UTF8PROC_CFLAGS=" " UTF8PROC_LIBS=" " ac_cv_lib_iniparser_iniparser_load=yes >"$scratch/log" 2>&1 || fail "configure"
 musl-gcc -O1 -c "$scratch/shim.c" -o "$scratch/shim.o" || fail "the shim"
 make -s -j"$(nproc 2>/dev/null || echo 2)" LDFLAGS=-all-static INIPARSER_LIBS= LIBS="$archives -lm" pourclock >"$scratch/log" 2>&1 || fail "make"
 ! file pourclock 2>/dev/null | grep -q 'dynamically linked' || fail "the tool is not static"

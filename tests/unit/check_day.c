@@ -29,7 +29,7 @@ END_TEST
 START_TEST(random_days_hold) {
     pick_state = (uint32_t)_i * 7919u + 1u;
     const char *many = getenv("POURCLOCK_DAYS"); /* fewer where each takes long */
-    int days = (many ? atoi(many) : 10000) / 10;
+    int days = (many ? atoi(many) : draws(10000)) / 10;
     ck_assert_int_gt(days, 0);
     for (int i = 0; i < days; i++) {
         pc_day day;
