@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "base/say.h"
+#include "base/text.h"
 #include "safety/caution_list.h"
 
 static const char *wash(pc_family family) {
@@ -21,12 +22,18 @@ static const char *wash(pc_family family) {
 }
 
 static void add_peroxide(pci_caution_list *w) {
+    const pc_catalyst *level = &w->resin->catalyst;
+    char range[64] = "of the data sheet";
+    if (level->low > 0 && level->high >= level->low)
+        pci_format(range, sizeof range, "of the data sheet, %.3g %% to %.3g %%", 100 * level->low,
+                   100 * level->high);
     pci_caution_add(
         w, "peroxide",
         "Peroxide hardener: never mix it with the promoter directly: it explodes. Measure it by "
-        "mass, its level inside the range of the data sheet, goggles on; keep it cool, in its own "
+        "mass, its level inside the range %s, goggles on; keep it cool, in its own "
         "vented container, away from metal and rags, and never pour any back. In the eyes: at once "
-        "15 minutes of running water, then a doctor.");
+        "15 minutes of running water, then a doctor.",
+        range);
     pci_caution_add(
         w, "fire",
         "Fire: styrene vapor ignites from 31 C (88 F) and travels along the floor: no heat gun, "

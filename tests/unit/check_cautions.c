@@ -28,6 +28,7 @@ static void plan_of(pc_family family, pc_piece *piece, pc_schedule *schedule) {
     schedule->part[0].layer[2].peak_K = 353.15;
     schedule->part[0].layer[0].fill_T_K = schedule->part[0].layer[1].fill_T_K = 298.15;
     schedule->part[0].layer[2].fill_T_K = 298.15;
+    piece->resin.catalyst = (pc_catalyst){.at = 0.01, .low = 0.0075, .high = 0.03, .power = 1};
     piece->mold.rubber_m = 0.01;
     piece->mold.rubber_kind = PC_SILICONE;
     piece->shop.room_m3 = piece->shop.ventilation_m3_s = NAN;
