@@ -74,6 +74,7 @@ static const struct hint hints[] = {
     {"shop", "hand_most", "20 min", NULL, "longest you turn by hand at a stretch"},
     {"shop", "largest_mix", "500 g", NULL, "the most you mix at once"},
     {"shop", "cup_loss", "3 %", NULL, "what stays in the cup"},
+    {"shop", "catalyst", "1 %", NULL, "of a polyester, by mass; its range is in the resin file"},
     {"shop", "start", "09:00", NULL, "first mix"},
     {"shop", "hands", "1", NULL, "people"},
     {"shop", "room", "60 m3", "2000 ft3", "for the air: its volume"},

@@ -39,6 +39,7 @@
     CLI_PIECE_OPTION("mix-time", "S", "time it takes to mix a cup, such as 60s", CLI_KIND_NONE, NULL, "shop", "mix_time"), \
     CLI_PIECE_OPTION("pour-time", "S", "time it takes to pour a cup", CLI_KIND_NONE, NULL, "shop", "pour_time"), \
     CLI_PIECE_OPTION("largest-mix", "M", "the most that is mixed at once", CLI_KIND_NONE, NULL, "shop", "largest_mix"), \
+    CLI_PIECE_OPTION("catalyst", "P", "level of a polyester's catalyst, such as 1.5%", CLI_KIND_NONE, NULL, "shop", "catalyst"), \
     CLI_PIECE_OPTION("start", "CLOCK", "when the first cup is mixed, such as 9:30", CLI_KIND_NONE, NULL, "shop", "start")
 /* clang-format on */
 

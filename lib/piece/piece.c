@@ -45,6 +45,7 @@ void pc_piece_defaults(pc_piece *piece) {
     shop->pour_time_s = 30.0;
     shop->largest_mix_kg = INFINITY;
     shop->cup_loss = 0.03;
+    shop->catalyst = NAN;
     shop->start_clock_s = 9.0 * 3600.0;
     shop->hands = 1;
     shop->room_m3 = shop->ventilation_m3_s = NAN;
@@ -74,6 +75,20 @@ void pci_shop_settle(pc_shop *shop) {
         shop->resin_K = shop->air_K;
     if (!shop->mold_given)
         shop->mold_K = shop->air_K;
+}
+
+pc_status pci_catalyst_settle(pc_piece *piece, const pci_at *at) {
+    double level = piece->shop.catalyst;
+    if (isnan(level) || !piece->resin.name[0] || level == piece->resin.catalyst.level)
+        return PC_OK;
+    if (!(piece->resin.catalyst.at > 0.0) && !at->value) /* the shop's own, for other resins */
+        return PC_OK;
+    pc_errors why = PC_ERRORS_INIT;
+    pc_status status = pc_resin_set_catalyst(&piece->resin, level, &why);
+    if (status != PC_OK)
+        status = pci_refuse(at, PC_E_VALUE, "%s", why.count ? why.item[0].text : "out of range");
+    pc_errors_free(&why);
+    return status;
 }
 
 struct piece_check {

@@ -412,6 +412,8 @@ static const pci_field shop_fields[] = {
                     "the largest batch you can mix at once is more than 0 g and at most 10 t"),
     PCI_QUANTITY_FIELD("cup_loss", PC_SHARE, pc_piece, shop.cup_loss, 0, 0.5,
                        "a cup keeps 0 % to 50 % of its batch"),
+    PCI_ABOVE_FIELD("catalyst", PC_SHARE, pc_piece, shop.catalyst, 0, 0.1,
+                    "a level of catalyst is more than 0 %, at most 10 % of the resin by mass"),
     PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_piece, shop.start_clock_s, 0, 86400, "a clock time"),
     PCI_WHOLE_FIELD("hands", pc_piece, shop.hands, 1, 20, "a whole number of people, 1 to 20"),
     PCI_QUANTITY_FIELD("room", PC_VOLUME, pc_piece, shop.room_m3, 1, 1e6,

@@ -121,6 +121,9 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
     for (size_t s = 0; s < ini->sections; s++)
         status = pci_first(status, pci_piece_section(ini, pci_ini_section(ini, s), piece, errors));
     pci_shop_settle(&piece->shop);
+    pci_at catalyst = pci_ini_at(ini, "shop", "catalyst", errors);
+    if (status == PC_OK)
+        status = pci_catalyst_settle(piece, &catalyst);
     if (status == PC_OK)
         status = pci_piece_check(piece, ini, errors);
     pci_errors_by_line(errors, from);
@@ -248,5 +251,9 @@ pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, co
     pc_status status = pci_field_set(field, &at, piece);
     inner_relative(&piece->turning);
     pci_shop_settle(&piece->shop);
-    return status;
+    bool level = status == PC_OK && kind == PCI_SECTION_SHOP && strcmp(key, "catalyst") == 0;
+    bool resin = status == PC_OK && kind == PCI_SECTION_PIECE && strcmp(key, "resin") == 0;
+    if (resin)
+        at.value = NULL; /* what is stated is not the level */
+    return level || resin ? pci_catalyst_settle(piece, &at) : status;
 }

@@ -403,6 +403,40 @@ static pc_status warn_flash(const pc_piece *piece, pc_schedule *schedule) {
     return PC_OK;
 }
 
+/* A sheet whose figures do not agree, and what one test of the user's own would do for the times.
+ */
+static pc_status warn_sheet(const pc_piece *piece, pc_schedule *schedule) {
+    const double FILM_TEST_SD = 0.10, WORTH_IT = 0.15;
+    char text[400];
+    double sd = piece->resin.fit.film_sd;
+    double worst = pc_resin_disagreement(&piece->resin, text, sizeof text);
+    if (worst > 2.0) {
+        pc_warning *w = pci_add_warning(schedule, "data-sheet", false);
+        if (!w)
+            return PC_E_MEMORY;
+        pci_format(w->text, sizeof w->text, "%s: %s", piece->resin.name, text);
+        pci_copy_text(
+            w->remedy, sizeof w->remedy,
+            "check minutes, masses and temperatures against the sheet; a film that gelled "
+            "at the bench is film_gel, never gel_time");
+    }
+    if (!piece->resin.fit.known || !(sd > WORTH_IT))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "film-test", false);
+    if (!w)
+        return PC_E_MEMORY;
+    double with_test = sd * FILM_TEST_SD / sqrt(sd * sd + FILM_TEST_SD * FILM_TEST_SD);
+    pci_format(w->text, sizeof w->text,
+               "these times rest on a data sheet: when a film of %s gels is known to x/%.2f only",
+               piece->resin.name, exp(sd));
+    pci_format(
+        w->remedy, sizeof w->remedy,
+        "one film test of your own brings it to about x/%.2f: pourclock cuptest, or film_gel "
+        "in the resin file",
+        exp(with_test));
+    return PC_OK;
+}
+
 pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
     pc_ventilation *air = malloc(sizeof *air);
     if (!air)
@@ -411,5 +445,7 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
     if (status == PC_OK)
         status = warn_air(piece, air, schedule);
     free(air);
+    if (status == PC_OK)
+        status = warn_sheet(piece, schedule);
     return status == PC_OK ? warn_flash(piece, schedule) : status;
 }

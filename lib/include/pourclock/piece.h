@@ -69,6 +69,7 @@ typedef struct pc_shop {
     double mold_rest_s;    /* from oven (or wherever mold_K holds) to the first mix; default 0 */
     double largest_mix_kg; /* infinity where not stated */
     double cup_loss;       /* fraction of the batch mixed that stays in the cup */
+    double catalyst;       /* level of a polyester's catalyst; NaN: the resin file's */
     double start_clock_s;
     int hands;                        /* people: 1 or more */
     double room_m3, ventilation_m3_s; /* NaN: not stated; of a room, 0 or NaN */
