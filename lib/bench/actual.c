@@ -56,6 +56,8 @@ uint64_t pc_piece_fingerprint(const pc_piece *piece) {
 }
 
 void pc_actual_init(pc_actual *actual) {
+    if (actual == NULL)
+        return;
     for (size_t p = 0; p < PC_PARTS_MOST; p++) {
         actual->demold_s[p] = NAN;
         actual->demold_late_s[p] = 0.0;
@@ -116,6 +118,8 @@ static void apply_layer(pc_actual_layer *layer, const pc_event *event, double at
 
 void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actual *actual,
                            int64_t *first_mix_ms) {
+    if (actual == NULL || first_mix_ms == NULL || (events == NULL && count > 0))
+        return;
     pc_actual_init(actual);
     *first_mix_ms = -1;
     for (size_t i = 0; i < count; i++) {

@@ -27,6 +27,8 @@ const char *pc_day_do_word(pc_day_do what) {
 }
 
 void pc_day_defaults(pc_day *day) {
+    if (!day)
+        return;
     memset(day, 0, sizeof *day);
     day->start_s = 8.5 * 3600;
     day->end_s = 17 * 3600;

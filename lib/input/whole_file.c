@@ -211,6 +211,26 @@ static int replace(const char *path, const struct stat *old, const char *data, s
     return number;
 }
 
+/* What a chain of links that leads to no file yet names; NULL where that is not to be found. */
+static char *follow_links(const char *path) {
+    char *name = strdup(path), target[4096];
+    struct stat st;
+    for (int links = 0; name && lstat(name, &st) == 0 && S_ISLNK(st.st_mode); links++) {
+        ssize_t n = links < 40 ? readlink(name, target, sizeof target - 1) : -1;
+        const char *slash = strrchr(name, '/');
+        size_t folder = n > 0 && target[0] != '/' && slash ? (size_t)(slash - name) + 1 : 0;
+        char *next = n > 0 ? malloc(folder + (size_t)n + 1) : NULL;
+        if (next) {
+            memcpy(next, name, folder);
+            memcpy(next + folder, target, (size_t)n);
+            next[folder + (size_t)n] = '\0';
+        }
+        free(name);
+        name = next;
+    }
+    return name;
+}
+
 pc_status pc_file_write(const char *path, const void *data, size_t size, pc_errors *errors) {
     if (!path || !*path || (!data && size > 0))
         return PC_E_ARGUMENT;
@@ -224,9 +244,8 @@ pc_status pc_file_write(const char *path, const void *data, size_t size, pc_erro
         number = fd < 0 ? errno : write_and_close(fd, data, size, false);
     } else {
         /* A link is followed, so that what it points to is replaced and the link stays. */
-        char *real = there ? realpath(path, NULL) : NULL;
-        number =
-            there && !real ? errno : replace(real ? real : path, there ? &old : NULL, data, size);
+        char *real = there ? realpath(path, NULL) : follow_links(path);
+        number = !real ? errno : replace(real, there ? &old : NULL, data, size);
         free(real);
     }
     if (number == ENOMEM)

@@ -27,6 +27,8 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part) {
 
 void pc_piece_defaults(pc_piece *piece) {
     const double room_K = PC_ZERO_CELSIUS_K + 23.0;
+    if (!piece)
+        return;
     memset(piece, 0, sizeof *piece);
     strcpy(piece->name, "Piece");
     piece->units = PC_METRIC;

@@ -179,6 +179,8 @@ double pci_solid_half_m(const pc_part *part) {
 
 /* fmin passes over a NaN. */
 double pc_bond_deadline(const pc_layer *layer) {
+    if (!layer)
+        return NAN;
     return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
 }
 

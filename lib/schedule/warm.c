@@ -256,6 +256,8 @@ double pci_warmest_room(const pc_piece *piece) {
 
 /* In a hot shop cooling is what helps: then the colder side is tried. */
 void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid) {
+    if (!piece || !grid)
+        return;
     const double hot_K = PC_ZERO_CELSIUS_K + 25.0;
     const pc_shop *shop = &piece->shop;
     double step_K = piece->units == PC_US ? 10.0 / 1.8 : 5.0;

@@ -123,7 +123,8 @@ static pc_status log_values(const pc_test *test, size_t n, const pc_resin *resin
     for (size_t i = 0; status == PC_OK && i < n; i++)
         time_s[i] = test[i].time_s;
     if (status == PC_OK)
-        status = pci_cup_trace(resin, test[0].mass_kg, test[0].T_K, test[0].air_K, n, time_s, state);
+        status =
+            pci_cup_trace(resin, test[0].mass_kg, test[0].T_K, test[0].air_K, n, time_s, state);
     for (size_t i = 0; status == PC_OK && i < n; i++)
         value[i] = state[i].T_K;
     free(time_s);
