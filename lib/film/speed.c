@@ -35,7 +35,7 @@ static double cycle_path(const pc_tilt *tilt, size_t count, double *period_s) {
 }
 
 size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s) {
-    if (!tilt || !period_s)
+    if (!tilt)
         return 0;
     size_t count = turning ? turning->tilt_count : 0;
     if (count > PC_TILTS_MOST)

@@ -127,6 +127,9 @@ fault(struct piece_check *j, pc_status status, const char *section, const char *
         j->status = status;
 }
 
+/* Of a wall or a solid: the heat of films of micrometers is lost in rounding. */
+#define THINNEST_M 0.1e-3
+
 /* No less than the distance from the wall to the middle: 3V/A is never below the inscribed radius
  * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
  * that area is the roomiest. */
@@ -155,8 +158,8 @@ static void judge_hollow(struct piece_check *j, const pc_part *part) {
     double half_m = half_thickness(&part->shape), wall_m = part->wall_m;
     if (isnan(wall_m))
         fault(j, PC_E_KEY, name, "wall", "the wall is missing: wall = 3/16 in");
-    else if (!(wall_m > 0.0) || !(wall_m <= PC_WALL_MOST_M))
-        fault(j, PC_E_VALUE, name, "wall", "a wall is more than 0 and at most %g mm",
+    else if (!(wall_m >= THINNEST_M) || !(wall_m <= PC_WALL_MOST_M))
+        fault(j, PC_E_VALUE, name, "wall", "a wall is at least 0.1 mm and at most %g mm",
               1e3 * PC_WALL_MOST_M);
     else if (wall_m >= half_m || fills_solid(&part->shape, wall_m))
         fault(j, PC_E_VALUE, name, "wall",
@@ -181,6 +184,12 @@ static void judge_solid(struct piece_check *j, const pc_part *part) {
     if (!(part->volume_m3 > 0.0))
         fault(j, PC_E_KEY, part->name, "volume",
               "the volume is missing: volume = 420 cm3, or shape, or a closed mesh");
+    double area_m2 = part->shape.area_m2;
+    if (part->volume_m3 > 0.0 && area_m2 > 0.0 && !(part->volume_m3 >= THINNEST_M * area_m2))
+        fault(j, PC_E_VALUE, part->name, "volume",
+              "over its area this volume is %.3g mm thick, at least 0.1 mm is needed: check both "
+              "and their units",
+              part->volume_m3 / area_m2 * 1e3);
 }
 
 static void judge_turning(struct piece_check *j) {

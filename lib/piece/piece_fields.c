@@ -120,7 +120,21 @@ static const pci_field solid_fields[] = {
 /* ---- [mold] ---- */
 
 static const char *const rubber_words[] = {"silicone", "urethane", NULL};
-static const char OF_MOLD[] = "it is 0 to 300 mm thick";
+static const char OF_MOLD[] = "it is 0.1 to 300 mm thick, or 0 for none";
+
+/* Thinner than a film of release, the heat through it is lost in rounding. */
+static bool is_mold_thickness(double thickness_m) {
+    return thickness_m == 0.0 || (thickness_m >= 0.1e-3 && thickness_m <= 0.3);
+}
+
+static pc_status rubber(const pci_at *at, void *record) {
+    double si;
+    PCI_TRY(pci_read_quantity(at, at->value, PC_LENGTH, &si));
+    if (!is_mold_thickness(si))
+        return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, OF_MOLD);
+    ((pc_piece *)record)->mold.rubber_m = si;
+    return PC_OK;
+}
 
 static pc_status shell(const pci_at *at, void *record) {
     pc_mold *mold = &((pc_piece *)record)->mold;
@@ -128,7 +142,7 @@ static pc_status shell(const pci_at *at, void *record) {
     if (!pci_same_word(at->value, "none")) {
         PCI_TRY(pci_read_quantity(at, at->value, PC_LENGTH, &si));
     }
-    if (!(si >= 0.0 && si <= 0.3))
+    if (!is_mold_thickness(si))
         return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is out of range: %s", at->value, OF_MOLD);
     mold->shell_m = si;
     mold->has_shell = si > 0.0;
@@ -151,7 +165,7 @@ static pc_status shell_kind(const pci_at *at, void *record) {
 }
 
 static const pci_field mold_fields[] = {
-    PCI_QUANTITY_FIELD("rubber", PC_LENGTH, pc_piece, mold.rubber_m, 0, 0.3, OF_MOLD),
+    PCI_OWN_FIELD("rubber", rubber),
     PCI_WORD_FIELD("rubber_kind", pc_piece, mold.rubber_kind, rubber_words),
     PCI_OWN_FIELD("shell", shell),
     PCI_OWN_FIELD("shell_kind", shell_kind),
