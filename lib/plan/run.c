@@ -192,21 +192,22 @@ pc_status pci_run_cool(const pci_run *run, const pc_layer *layer, double from_s,
                        double *cool_s) {
     enum { LOOKS = 24 };
     pci_wall *wall;
-    *cool_s = latest_s;
+    *cool_s = latest_s; /* where it cannot be followed */
     PCI_TRY(pci_wall_copy(run->wall, &wall));
     if (run->c.hopeless_excess > 0.0)
         pci_wall_stop_above(wall, 0.0);
     pc_status status = PC_OK;
+    /* It may be cool yet: a polyester heats itself after its gel. Past the last look at which it is
+     * not. */
+    *cool_s = from_s;
     for (int i = 0; i <= LOOKS && status == PC_OK; i++) {
         double at_s = from_s + (latest_s - from_s) * i / LOOKS;
         pci_layer_state state;
         status = pci_wall_advance(wall, fmax(at_s, pci_wall_time(wall)));
         if (status == PC_OK)
             status = pci_wall_layer_state(wall, (size_t)layer->number - 1, &state);
-        if (status != PC_OK || state.hottest_K > pci_case_air(&run->c, at_s) + PCI_COOLED_K)
-            continue;
-        *cool_s = at_s;
-        break;
+        if (status == PC_OK && state.hottest_K > pci_case_air(&run->c, at_s) + PCI_COOLED_K)
+            *cool_s = fmin(latest_s, at_s + (latest_s - from_s) / LOOKS);
     }
     pci_wall_free(wall);
     return status == PC_E_LIMIT ? PC_OK : status;

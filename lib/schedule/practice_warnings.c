@@ -204,6 +204,20 @@ static pc_status least_speed(hand_trial *t, double *times) {
     return PC_OK;
 }
 
+/* More of the catalyst makes the same resin so much faster, within its range. */
+static void offer_catalyst(const hand_trial *t, double times, pc_warning *w) {
+    const pc_catalyst *catalyst = &t->piece->resin.catalyst;
+    if (!(catalyst->at > 0.0) || !(catalyst->power > 0.0))
+        return;
+    double level = catalyst->level * pow(times, 1.0 / catalyst->power);
+    char text[96];
+    if (!(level <= catalyst->high))
+        return;
+    pci_format(text, sizeof text, "use %.2g %% of catalyst instead of %.2g %%", 100.0 * level,
+               100.0 * catalyst->level);
+    offer(w, text);
+}
+
 static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     char text[96], word[PCI_WORD_SIZE];
     double times, T_K = PC_ZERO_CELSIUS_K + 23.0;
@@ -211,6 +225,7 @@ static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     PCI_TRY(least_speed(t, &times));
     if (isnan(times))
         return PC_OK;
+    offer_catalyst(t, times, w);
     PCI_TRY(pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup)); /* as fast as it was left */
     pci_format(text, sizeof text, "use a resin with a pot life of %s (100 g at 23 C) or less",
                pci_say_duration(cup.pot_life_s, word));
