@@ -356,7 +356,7 @@ static void print_all(struct cli *cli, const struct answer *a, size_t count, pc_
 }
 
 static bool is_mesh_name(const char *path) {
-    static const char *const endings[] = {".stl", ".obj", ".ply"};
+    static const char *const endings[] = {".stl", ".obj", ".ply", ".3mf"};
     size_t n = strlen(path);
     for (size_t i = 0; i < sizeof endings / sizeof endings[0]; i++)
         if (n > 4 && strcasecmp(path + n - 4, endings[i]) == 0)
@@ -439,11 +439,6 @@ static enum cli_exit run(struct cli *cli) {
     if (operand + cli_has(cli, "shape") + foil != 1)
         return say_error(CLI_USAGE, "area needs one of: a piece or mesh file, --shape, or --foil "
                                     "with --foil-thickness");
-    if (mesh && !cli_has(cli, "mesh-unit"))
-        return say_error(CLI_USAGE,
-                         "%s: a mesh file has no unit; add --mesh-unit mm (or cm, m, "
-                         "in, ft)",
-                         cli->operand[0]);
     if (cli_has(cli, "quick") && !mesh)
         return say_error(CLI_USAGE, "--quick is for a mesh");
     enum cli_exit code = read_density(cli, &density_kg_m3);
@@ -466,7 +461,8 @@ const struct cli_command cmd_area = {
     .summary = "Area, volume, and the resin of a wall",
     .example = "pourclock area otter.stl --mesh-unit mm --wall 5mm --resin fast-urethane",
     .about =
-        "Tells the area and volume of a piece, a mesh (STL, OBJ, PLY), a few solids, or of what "
+        "Tells the area and volume of a piece, a mesh (STL, OBJ, PLY, 3MF), a few solids, or of "
+        "what "
         "was\nmeasured with foil and water, and the resin that a wall of each thickness takes.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,

@@ -290,11 +290,6 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
 
 static enum cli_exit run(struct cli *cli) {
     const char *path = cli->operand[0];
-    if (!cli_has(cli, "mesh-unit"))
-        return say_error(CLI_USAGE,
-                         "%s: a mesh file has no unit; add --mesh-unit mm (or cm, m, "
-                         "in, ft)",
-                         path);
     pc_mesh mesh;
     struct question q;
     pc_errors errors = PC_ERRORS_INIT;

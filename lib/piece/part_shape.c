@@ -94,13 +94,9 @@ static pc_status from_text(const pc_part *part, const pci_at *at, pc_shape *shap
 }
 
 static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shape) {
-    pci_at here = *at;
-    here.key = "mesh";
-    if (!part->mesh_unit[0])
-        return pci_refuse(&here, PC_E_KEY,
-                          "a mesh file has no unit: add mesh_unit = mm, cm, m, in or ft");
     double most_m = fmax(TABLE_LEAST_M, TABLE_BEYOND * (isnan(part->wall_m) ? 0.0 : part->wall_m));
-    return pci_shape_from_mesh(part->mesh_path, part->mesh_unit, most_m, shape, at->errors);
+    return pci_shape_from_mesh(part->mesh_path, part->mesh_unit[0] ? part->mesh_unit : NULL, most_m,
+                               shape, at->errors);
 }
 
 /* A solid of which the volume alone is known: the sphere of that volume has the least face to cool

@@ -188,7 +188,7 @@ static void forget_area(pc_part *part) {
 /* Whether enough is stated to make the shape: single keys come one by one. */
 static bool shape_is_due(const pc_part *part) {
     if (part->mesh_path[0])
-        return part->mesh_unit[0] != '\0';
+        return part->mesh_unit[0] != '\0' || pci_names_unit(part->mesh_path);
     if (!isnan(part->foil_kg))
         return !isnan(part->foil_m) && !isnan(part->foil_density_kg_m3);
     return !isnan(part->area_m2) || part->shape_text[0] || !isnan(part->volume_m3);

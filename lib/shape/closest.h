@@ -22,10 +22,10 @@ void pci_around_free(pci_around *around);
 double pci_facet_distance2(const double *at, const uint32_t corner[3], const double x[3],
                            double foot[3], int *nearest);
 
-/* Purpose:  walks from *facet over the mesh's corners to the one nearest to x, and takes the nearest
- *           of the facets around it; but does not set out where *facet is no nearer than the
- *           squared distance most2, for then another facet that is so near is known.
- * Returned: squared distance, *facet, foot[]. */
+/* Purpose:  walks from *facet over the mesh's corners to the one nearest to x, and takes the
+ * nearest of the facets around it; but does not set out where *facet is no nearer than the squared
+ * distance most2, for then another facet that is so near is known. Returned: squared distance,
+ * *facet, foot[]. */
 double pci_walk_nearer(const pc_mesh *mesh, const pci_around *around, const double *at,
                        const double x[3], double most2, uint32_t *facet, double foot[3]);
 

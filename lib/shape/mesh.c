@@ -20,10 +20,17 @@
 #define LIKELY_MOST_M  3.0
 /* Corners this share of the box's diagonal apart are one in a mesh that is open without that. */
 #define WELD_SHARE 1e-6
+/* Of the longest side, where a unit is asked for. */
+#define GUESS_LEAST_M 0.02
+#define GUESS_MOST_M  2.5
 
 static bool ends_in(const char *name, const char *ending) {
     size_t n = strlen(name), m = strlen(ending);
     return n >= m && pci_same_word(name + n - m, ending);
+}
+
+bool pci_names_unit(const char *path) {
+    return ends_in(path, ".3mf");
 }
 
 /* First word of the text that is no comment, as a hint of the format. */
@@ -58,9 +65,11 @@ static bool looks_like_stl_text(const char *data, size_t size) {
 static pc_status read_any(pci_builder *b, const char *data, size_t size) {
     if (size == 0)
         return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
-                             "is empty, expected a mesh (STL, OBJ or PLY)");
+                             "is empty, expected a mesh (STL, OBJ, PLY or 3MF)");
     if (size >= 4 && !memcmp(data, "ply", 3) && (data[3] == '\n' || data[3] == '\r'))
         return pci_read_ply(b, data, size);
+    if (size >= 4 && !memcmp(data, "PK\3\4", 4))
+        return pci_read_3mf(b, data, size);
     if (pci_is_stl_binary(data, size))
         return pci_read_stl_binary(b, data, size);
     if (looks_like_stl_text(data, size))
@@ -70,7 +79,7 @@ static pc_status read_any(pci_builder *b, const char *data, size_t size) {
     if (ends_in(b->name, ".stl"))
         return pci_read_stl_binary(b, data, size);
     return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
-                         "is no mesh in STL, OBJ or PLY");
+                         "is not a mesh in STL, OBJ, PLY or 3MF");
 }
 
 static double across(const pc_mesh_report *r) {
@@ -157,11 +166,56 @@ static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
     return status;
 }
 
-static pc_status build(pci_builder *b, const char *data, size_t size, pc_mesh *mesh) {
+/* The unit in which numbers of that size make a casting; the common ones first. */
+static const char *guess_unit(double most) {
+    static const char *const units[] = {"mm", "in", "cm", "m"};
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        double m;
+        if (pci_quantity_to_si(most, units[i], PC_LENGTH, &m) == PC_OK && m >= GUESS_LEAST_M &&
+            m <= GUESS_MOST_M)
+            return units[i];
+    }
+    return "mm";
+}
+
+static pc_status ask_unit(const pci_builder *b) {
+    double low[3] = {INFINITY, INFINITY, INFINITY}, size[3], most = 0.0;
+    double high[3] = {-INFINITY, -INFINITY, -INFINITY};
+    for (size_t i = 0; i < 3 * b->vertices; i++) {
+        low[i % 3] = fmin(low[i % 3], b->vertex[i]);
+        high[i % 3] = fmax(high[i % 3], b->vertex[i]);
+    }
+    for (int a = 0; a < 3; a++) {
+        size[a] = b->vertices > 0 ? high[a] - low[a] : 0.0;
+        most = fmax(most, size[a]);
+    }
+    const char *unit = guess_unit(most);
+    return pc_errors_add(
+        b->errors, PC_E_UNIT, (pc_place){.file = b->name},
+        "%.3g x %.3g x %.3g: %s? The mesh names no unit: say --mesh-unit %s, in a piece file "
+        "mesh_unit = %s (or mm, cm, m, in, ft)",
+        size[0], size[1], size[2], unit, unit, unit);
+}
+
+/* The unit asked for, or the file's own; never one that is only likely. */
+static pc_status settle_unit(const pci_builder *b, const char *unit, pc_mesh *mesh) {
+    if (!(b->unit_m > 0.0))
+        return unit ? PC_OK : ask_unit(b);
+    if (unit && !(fabs(mesh->unit_m / b->unit_m - 1.0) <= 1e-9))
+        return pc_errors_add(
+            b->errors, PC_E_UNIT, (pc_place){.file = b->name, .key = "mesh_unit", .value = unit},
+            "the file's own unit is %.6g mm: leave the mesh unit out", 1e3 * b->unit_m);
+    mesh->unit_m = b->unit_m;
+    return PC_OK;
+}
+
+static pc_status build(pci_builder *b, const char *data, size_t size, const char *unit,
+                       pc_mesh *mesh) {
     PCI_TRY(read_any(b, data, size));
     if (b->facets == 0)
         return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "holds no facet with three different corners");
+    PCI_TRY(settle_unit(b, unit, mesh));
     double unit_m = mesh->unit_m;
     for (size_t i = 0; i < 3 * b->vertices; i++)
         if (!(fabs(b->vertex[i]) * unit_m <= 1e6))
@@ -193,7 +247,7 @@ pc_status pci_mesh_parse(const void *data, size_t size, const char *name, const 
     memset(mesh, 0, sizeof *mesh);
     if ((!data && size > 0) || !name)
         return PC_E_ARGUMENT;
-    if (!unit || pci_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
+    if (unit && pci_quantity_to_si(1.0, unit, PC_LENGTH, &mesh->unit_m) != PC_OK)
         return pc_errors_add(errors, PC_E_UNIT,
                              (pc_place){.file = name, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
@@ -203,7 +257,7 @@ pc_status pci_mesh_parse(const void *data, size_t size, const char *name, const 
     pci_builder b = {0};
     b.name = name;
     b.errors = errors;
-    pc_status status = build(&b, data, size, mesh);
+    pc_status status = build(&b, data, size, unit, mesh);
     if (mesh->facet)
         b.facet = NULL;
     pci_builder_free(&b);
@@ -256,10 +310,10 @@ pc_status pci_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3]
 
 pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, double *volume_m3,
                          pc_errors *errors) {
-    double unit_m;
+    double unit_m = 1.0;
     if (!path || !area_m2 || !volume_m3)
         return PC_E_ARGUMENT;
-    if (!unit || pci_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
+    if (unit && pci_quantity_to_si(1.0, unit, PC_LENGTH, &unit_m) != PC_OK)
         return pc_errors_add(errors, PC_E_UNIT,
                              (pc_place){.file = path, .key = "mesh_unit", .value = unit},
                              "needs the length unit of the mesh: mm, cm, m, in or ft");
@@ -268,7 +322,7 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     PCI_TRY(pci_file_read_any(path, PCI_MESH_BYTES_MOST, &bytes, errors));
     const char *name = pci_file_label(path);
     pc_status status;
-    if (pci_is_stl_binary(bytes.data, bytes.size)) {
+    if (unit && pci_is_stl_binary(bytes.data, bytes.size)) {
         status = pci_survey_stl(bytes.data, bytes.size, name, area_m2, volume_m3, errors);
         *area_m2 *= unit_m * unit_m;
         *volume_m3 *= unit_m * unit_m * unit_m;

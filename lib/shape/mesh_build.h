@@ -18,6 +18,7 @@ typedef struct pci_builder {
     uint32_t *slot; /* open hash table of vertex numbers + 1 */
     size_t slots;   /* a power of two, or 0 */
     size_t degenerate, trailing_bytes;
+    double unit_m; /* that the file states; 0: none */
     const char *format;
     const char *name; /* for messages */
     pc_errors *errors;
@@ -42,6 +43,7 @@ pc_status pci_read_stl_binary(pci_builder *b, const char *data, size_t size);
 pc_status pci_read_stl_text(pci_builder *b, const char *data, size_t size);
 pc_status pci_read_obj(pci_builder *b, const char *data, size_t size);
 pc_status pci_read_ply(pci_builder *b, const char *data, size_t size);
+pc_status pci_read_3mf(pci_builder *b, const char *data, size_t size);
 
 /* Number of facets a binary STL of that size says it has and holds; false when it is none. */
 bool pci_is_stl_binary(const char *data, size_t size);

@@ -10,6 +10,9 @@
 pc_status pci_mesh_parse(const void *data, size_t size, const char *name, const char *unit,
                          pc_mesh *mesh, pc_errors *errors);
 
+/* Whether a mesh file of that name states its unit itself (3MF). */
+bool pci_names_unit(const char *path);
+
 /* Purpose:  centroid, outward normal and area of a facet; any of them may be NULL.
  * Returned: PC_OK; PC_E_ARGUMENT: no such facet. The normal of a facet without area is 0. */
 pc_status pci_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3], double normal[3],

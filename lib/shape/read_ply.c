@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* PLY: a header that lists elements and their properties, then rows, as text or little-endian. */
+/* PLY: a header that lists elements and their properties, then rows, as text or binary of either
+ * byte order. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -52,7 +53,7 @@ typedef struct ply {
     pci_scan s; /* text */
     const char *p;
     const char *end;
-    bool binary;
+    bool binary, big; /* big: the highest byte first */
     size_t elements;
     ply_element element[ELEMENTS_MOST];
     uint32_t *number; /* of the builder's vertices */
@@ -133,8 +134,12 @@ static pc_status header_format(ply *y) {
     } else if (pci_word_is(word, n, "binary_little_endian")) {
         y->b->format = "PLY, binary";
         y->binary = true;
+    } else if (pci_word_is(word, n, "binary_big_endian")) {
+        y->b->format = "PLY, binary";
+        y->binary = y->big = true;
     } else {
-        return wrong(y, "unknown PLY format, expected ascii or binary_little_endian: save it so");
+        return wrong(y, "unknown PLY format, expected ascii, binary_little_endian or "
+                        "binary_big_endian");
     }
     return PC_OK;
 }
@@ -222,7 +227,10 @@ static pc_status read_value(ply *y, ply_type type, double *value) {
     if (y->binary) {
         if ((size_t)(y->end - y->p) < type_size[type])
             return wrong(y, "the file ends inside an element: it is cut off");
-        *value = binary_value(y->p, type);
+        char turned[8];
+        for (size_t i = 0; i < type_size[type]; i++)
+            turned[i] = y->p[y->big ? type_size[type] - 1 - i : i];
+        *value = binary_value(turned, type);
         y->p += type_size[type];
         return PC_OK;
     }

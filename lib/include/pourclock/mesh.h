@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Triangle meshes: STL (binary, text), OBJ, PLY (text, binary little-endian). Lengths in m. */
+/* Triangle meshes: STL (binary, text), OBJ, PLY (text, binary of either byte order), 3MF. Lengths
+ * in m. */
 #ifndef POURCLOCK_MESH_H
 #define POURCLOCK_MESH_H
 
@@ -46,13 +47,14 @@ typedef struct pc_mesh {
 } pc_mesh;
 
 /* Purpose:  read a mesh file, whatever its format, and judge it.
- * Given:    path, or "-" for standard input; unit of its numbers ("mm", "in", ...).
- * Returned: *mesh, to be freed by pc_mesh_free (also after an error: then it is empty); PC_OK;
- *           PC_E_FILE; PC_E_SYNTAX (not such a file, cut off, NaN, index out of range: with the
- *           line in text formats); PC_E_SIZE (above 4 GB or 2^31 facets); PC_E_UNIT; PC_E_VALUE
- *           (no facet with area, or larger than 1 km); PC_E_MEMORY.
- * Notes:    an open mesh is no error: its area holds, its volume is NaN. Memory: below 10 times
- *           the file's size and some MB, each piece asked for only when the file is that long. */
+ * Given:    path, or "-" for standard input; unit of its numbers ("mm", "in", ...); NULL: the
+ * file's own, which of these formats 3MF alone has. Returned: *mesh, to be freed by pc_mesh_free
+ * (also after an error: then it is empty); PC_OK; PC_E_FILE; PC_E_SYNTAX (not such a file, cut off,
+ * NaN, index out of range: with the line in text formats); PC_E_SIZE (above 4 GB or 2^31 facets);
+ * PC_E_UNIT (none, where the file has none: the error names the size and the likely one; or another
+ * than the file's); PC_E_VALUE (no facet with area, or larger than 1 km); PC_E_MEMORY. Notes:    an
+ * open mesh is no error: its area holds, its volume is NaN. Memory: below 10 times the file's size
+ * and some MB, each piece asked for only when the file is that long. */
 PC_API pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_errors *errors);
 
 /* Purpose:  free a mesh and blank it; safe on a blank one and on NULL. */
