@@ -123,12 +123,18 @@ static void of_shape(struct answer *a, const pc_shape *shape) {
     shells_of_shape(a, shape);
 }
 
+/* A unit that only the command line can give is a matter of usage. */
+static enum cli_exit say_mesh_errors(const struct cli *cli, pc_status status, pc_errors *errors) {
+    enum cli_exit code = say_errors(status, errors);
+    return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
+}
+
 static enum cli_exit of_mesh(const struct cli *cli, const char *path, struct answer *a) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_mesh_read(path, cli_value(cli, "mesh-unit"), &mesh, &errors);
     if (status != PC_OK)
-        return say_errors(status, &errors);
+        return say_mesh_errors(cli, status, &errors);
     a->report = mesh.report;
     a->is_mesh = true;
     a->area_m2 = mesh.report.area_m2;
@@ -159,7 +165,7 @@ static enum cli_exit of_survey(const struct cli *cli, const char *path, struct a
         a->mean_curvature_m = NAN;
         a->walls = 0;
     }
-    return say_errors(status, &errors);
+    return say_mesh_errors(cli, status, &errors);
 }
 
 static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {

@@ -295,8 +295,8 @@ static enum cli_exit run(struct cli *cli) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_mesh_read(path, cli_value(cli, "mesh-unit"), &mesh, &errors);
     enum cli_exit code = say_errors(status, &errors);
-    if (code != CLI_DONE)
-        return code;
+    if (code != CLI_DONE) /* a unit that only the command line can give is a matter of usage */
+        return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
     if (mesh.report.note[0])
         say_note(cli, "%s", mesh.report.note);
     if (!mesh.report.closed)

@@ -108,7 +108,8 @@ static pc_status find_best(const pc_turning *turning, struct turn_part *part) {
 }
 
 static pc_status mesh_map(const pc_part *part, pc_mesh *mesh, pc_map **map, pc_errors *errors) {
-    pc_status status = pc_mesh_read(part->mesh_path, part->mesh_unit, mesh, errors);
+    pc_status status =
+        pc_mesh_read(part->mesh_path, part->mesh_unit[0] ? part->mesh_unit : NULL, mesh, errors);
     if (status != PC_OK)
         return status;
     double(*corner)[3] = malloc(3 * mesh->facet_count * sizeof *corner);

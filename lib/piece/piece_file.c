@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "piece/piece_file.h"
+#include "shape/mesh_shape.h"
 
 #include <math.h>
 #include <string.h>

@@ -113,7 +113,7 @@ static const struct {
 START_TEST(models_are_read) {
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
         pc_mesh mesh;
-        char why[300];
+        char why[600];
         ck_assert_msg(read_model(good[i].model, NULL, &mesh, why, sizeof why) == PC_OK, "%s: %s",
                       good[i].what, why);
         assert_close(mesh.report.volume_m3, good[i].volume_m3, 1e-9);
@@ -140,7 +140,7 @@ START_TEST(objects_of_other_parts) {
         NULL};
     package p = zip_up(part, NULL);
     pc_mesh mesh;
-    char why[300];
+    char why[600];
     ck_assert_msg(read_package(&p, NULL, &mesh, why, sizeof why) == PC_OK, "%s", why);
     assert_close(mesh.report.volume_m3, 1.6387064e-5 / 6, 1e-9);
     pc_mesh_free(&mesh);
@@ -187,7 +187,7 @@ static const struct {
 START_TEST(models_are_refused) {
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         pc_mesh mesh;
-        char why[300];
+        char why[600];
         pc_status status = read_model(bad[i].model, NULL, &mesh, why, sizeof why);
         ck_assert_msg(status == bad[i].status && strstr(why, bad[i].why), "%zu: %s", i, why);
         ck_assert_ptr_null(mesh.vertex);
@@ -208,7 +208,7 @@ START_TEST(copies_of_copies_are_bounded) {
     }
     sprintf(end, "</resources><build><item objectid=\"31\"/></build></model>");
     pc_mesh mesh;
-    char why[300];
+    char why[600];
     assert_status(read_model(model, NULL, &mesh, why, sizeof why), PC_E_SIZE);
     ck_assert_ptr_nonnull(strstr(why, "100000 places"));
     free(model);
@@ -221,7 +221,7 @@ START_TEST(packages_are_refused) {
     const char *const whole[] = {"_rels/.rels", RELATIONS, "3D/model.model", "<model " CORE "/>",
                                  NULL};
     pc_mesh mesh;
-    char why[300];
+    char why[600];
     package p = zip_up(no_model, NULL);
     assert_status(read_package(&p, NULL, &mesh, why, sizeof why), PC_E_SYNTAX);
     ck_assert_ptr_nonnull(strstr(why, "missing"));
@@ -253,10 +253,40 @@ END_TEST
 
 START_TEST(a_unit_that_disagrees_is_refused) {
     pc_mesh mesh;
-    char why[300];
+    char why[600];
     assert_ok(read_model(good[0].model, "mm", &mesh, why, sizeof why));
     pc_mesh_free(&mesh);
     assert_status(read_model(good[0].model, "in", &mesh, why, sizeof why), PC_E_UNIT);
+}
+END_TEST
+
+/* The otter as a 3MF file is the otter. */
+START_TEST(the_otter_there_and_back) {
+    pc_mesh otter, again;
+    char why[600];
+    assert_ok(pc_mesh_read(TEST_SRCDIR "/examples/otter.stl", "mm", &otter, NULL));
+    char *text = malloc(100 * (otter.vertex_count + otter.facet_count) + 1000), *end = text;
+    ck_assert_ptr_nonnull(text);
+    end += sprintf(end, "<model unit=\"millimeter\" " CORE "><resources><object id=\"1\"><mesh>"
+                        "<vertices>");
+    for (size_t v = 0; v < otter.vertex_count; v++)
+        end += sprintf(end, "<vertex x=\"%.9g\" y=\"%.9g\" z=\"%.9g\"/>", otter.vertex[3 * v] * 1e3,
+                       otter.vertex[3 * v + 1] * 1e3, otter.vertex[3 * v + 2] * 1e3);
+    end += sprintf(end, "</vertices><triangles>");
+    for (size_t f = 0; f < otter.facet_count; f++)
+        end += sprintf(end, "<triangle v1=\"%u\" v2=\"%u\" v3=\"%u\"/>", otter.facet[3 * f],
+                       otter.facet[3 * f + 1], otter.facet[3 * f + 2]);
+    sprintf(
+        end,
+        "</triangles></mesh></object></resources><build><item objectid=\"1\"/></build></model>");
+    ck_assert_msg(read_model(text, NULL, &again, why, sizeof why) == PC_OK, "%s", why);
+    ck_assert_uint_eq(again.facet_count, otter.facet_count);
+    ck_assert_uint_eq(again.vertex_count, otter.vertex_count);
+    assert_close(again.report.area_m2, otter.report.area_m2, 1e-7);
+    assert_close(again.report.volume_m3, otter.report.volume_m3, 1e-7);
+    free(text);
+    pc_mesh_free(&otter);
+    pc_mesh_free(&again);
 }
 END_TEST
 
@@ -270,6 +300,7 @@ int main(void) {
     tcase_add_test(tcase, copies_of_copies_are_bounded);
     tcase_add_test(tcase, packages_are_refused);
     tcase_add_test(tcase, a_unit_that_disagrees_is_refused);
+    tcase_add_test(tcase, the_otter_there_and_back);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

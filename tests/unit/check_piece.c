@@ -381,7 +381,7 @@ START_TEST(statements_of_a_shape_are_judged) {
          PC_E_VALUE, "this foil covers"},
         {"[hollow a]\nwall = 3 mm\nshape = sphere 10 cm\nwater_fill = 500 ml\n", PC_E_KEY,
          "shape gives the volume already"},
-        {"[hollow a]\nwall = 3 mm\nmesh = a.stl\n", PC_E_FILE, "a.stl"},
+        {"[hollow a]\nwall = 3 mm\nmesh = a.stl\n", PC_E_FILE, "cannot be"},
         {"[hollow a]\nwall = 3 mm\n", PC_E_KEY, "the area is missing"},
         {"[hollow a]\narea = 300 cm2\n", PC_E_KEY, "the wall is missing"},
         {"[solid a]\nshape = sphere 10 cm\narea = 300 cm2\n", PC_E_KEY,
