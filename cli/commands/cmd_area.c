@@ -253,6 +253,9 @@ static void put_answer(json_t *root, const struct answer *a, bool *failed) {
         cj_put_count(root, "crowded_edges", (long)a->report.crowded_edges, failed);
         cj_put_count(root, "flipped", (long)a->report.flipped, failed);
         cj_put_count(root, "inside_out", (long)a->report.inside_out, failed);
+        cj_put_count(root, "doubled", (long)a->report.doubled, failed);
+        cj_put_count(root, "hollows", (long)a->report.hollows, failed);
+        cj_put_number(root, "overlap_m3", a->report.overlap_m3, failed);
         cj_put_number(root, "euler", a->report.euler, failed);
         cj_put_text(root, "why_no_volume", a->report.why_no_volume, failed);
         cj_put_text(root, "note", a->report.note, failed);
@@ -291,7 +294,7 @@ static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
         }
 }
 
-static void print_report(struct cli_output *out, const struct answer *a) {
+static void print_report(struct cli_output *out, const struct answer *a, pc_units units) {
     const pc_mesh_report *r = &a->report;
     out_printf(out, "  mesh     %zu facet%s in %zu piece%s, %s\n", r->facets,
                r->facets == 1 ? "" : "s", r->components, r->components == 1 ? "" : "s",
@@ -303,11 +306,16 @@ static void print_report(struct cli_output *out, const struct answer *a) {
                 {r->flipped, "that faced the wrong way, turned", "facet"},
                 {r->inside_out, "inside out, turned", "piece"},
                 {r->crowded_edges, "with more than two facets", "edge"},
+                {r->doubled, "given more than once, counted once", "facet"},
+                {r->hollows, "that bounds a hollow inside another", "piece"},
                 {r->trailing_bytes, "behind the mesh, left unread", "byte"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].count > 0)
             out_printf(out, "           %zu %s%s %s\n", rows[i].count, rows[i].thing,
                        rows[i].count == 1 ? "" : "s", rows[i].what);
+    if (r->overlap_m3 > 0.0)
+        out_printf(out, "           %s in several pieces at once, counted once\n",
+                   units_volume(units, r->overlap_m3).s);
     out_style(out, CLI_WARN);
     if (r->why_no_volume[0])
         out_printf(out, "           no volume: %s\n", r->why_no_volume);
@@ -323,7 +331,7 @@ static void print_text(struct cli *cli, const struct answer *a, pc_units units) 
     out_printf(out, "  area     %s\n", units_area(units, a->area_m2).s);
     out_printf(out, "  volume   %s\n", units_volume(units, a->volume_m3).s);
     if (a->is_mesh)
-        print_report(out, a);
+        print_report(out, a, units);
     if (a->walls > 0)
         out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
                    weighed ? "             resin" : "");

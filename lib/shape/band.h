@@ -53,8 +53,9 @@ typedef struct pci_band {
  * Notes:    inside: winding number not 0, so that parts that overlap count once. The nearest facet
  *           is handed on from cell to cell in the order of depth, and looked for again around its
  *           corners where facets are small: depth is exact to the mesh at nearly every cell, over
- *           by up to 1 % at the others, where no other part hides the foot of the perpendicular.
- * Along the curve in which two parts cut through each other it is over by at most 1/(8 d) cells. */
+ *           by up to 3 % and a fiftieth of a cell at the others, where no other part hides the foot
+ * of the perpendicular. Along the curve in which two parts cut through each other it is over by at
+ * most 1/(8 d) cells. */
 #define PCI_BAND_LINES_MOST ((size_t)16000000)
 pc_status pci_band_make(const pc_mesh *mesh, double h, double deepest_m, double cells,
                         pci_band *band);

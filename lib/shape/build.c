@@ -198,6 +198,47 @@ pc_status pci_builder_polygon(pci_builder *b, const uint32_t *corner, size_t n, 
     return status;
 }
 
+/* A facet begun at its lowest corner. */
+static void begin_lowest(const uint32_t *f, uint32_t out[3]) {
+    int low = f[0] < f[1] ? (f[0] < f[2] ? 0 : 2) : (f[1] < f[2] ? 1 : 2);
+    for (int c = 0; c < 3; c++)
+        out[c] = f[(low + c) % 3];
+}
+
+static size_t hash_facet(const uint32_t f[3]) {
+    uint64_t h = ((uint64_t)f[0] << 32 | f[1]) * 0x9E3779B97F4A7C15u;
+    h = (h ^ (h >> 29) ^ f[2]) * 0xBF58476D1CE4E5B9u;
+    return (size_t)(h ^ (h >> 31));
+}
+
+pc_status pci_builder_drop_doubles(pci_builder *b) {
+    size_t slots = 1024, kept = 0;
+    while (slots < 2 * b->facets)
+        slots *= 2;
+    uint32_t *slot = calloc(slots, sizeof *slot);
+    if (!slot)
+        return no_memory(b);
+    for (size_t f = 0; f < b->facets; f++) {
+        uint32_t now[3], other[3] = {0, 0, 0};
+        begin_lowest(b->facet + 3 * f, now);
+        size_t i = hash_facet(now) & (slots - 1);
+        for (; slot[i]; i = (i + 1) & (slots - 1)) {
+            begin_lowest(b->facet + 3 * (size_t)(slot[i] - 1), other);
+            if (memcmp(now, other, sizeof now) == 0)
+                break;
+        }
+        if (slot[i]) {
+            b->doubled++;
+            continue;
+        }
+        memmove(b->facet + 3 * kept, b->facet + 3 * f, sizeof now);
+        slot[i] = (uint32_t)++kept;
+    }
+    b->facets = kept;
+    free(slot);
+    return PC_OK;
+}
+
 /* Nearby corners: the first one seen in each cell of 2 x within stands for those that lie within
  * `within` of it, found through the 27 cells round. */
 typedef struct weld_grid {

@@ -15,6 +15,7 @@
 #include "shape/vector.h"
 
 #define ACROSS_MOST_M 1000.0
+#define FAR_MOST_M    1e6
 /* Castings that a shop turns: outside it another unit is looked for. */
 #define LIKELY_LEAST_M 0.02
 #define LIKELY_MOST_M  3.0
@@ -86,6 +87,16 @@ static double across(const pc_mesh_report *r) {
     double d[3];
     pci_minus(r->high_m, r->low_m, d);
     return pci_length(d);
+}
+
+pc_status pci_mesh_check_far(double far_m, double across_m, const char *name, pc_errors *errors) {
+    if (!(far_m <= FAR_MOST_M))
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name},
+                             "has a corner above 1000 km away: is the unit right?");
+    if (!(across_m <= ACROSS_MOST_M))
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name},
+                             "is %.4g m across, above 1 km: is the unit right?", across_m);
+    return PC_OK;
 }
 
 /* Another unit that makes the piece as large as castings are. */
@@ -216,11 +227,11 @@ static pc_status build(pci_builder *b, const char *data, size_t size, const char
         return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "holds no facet with three different corners");
     PCI_TRY(settle_unit(b, unit, mesh));
-    double unit_m = mesh->unit_m;
+    PCI_TRY(pci_builder_drop_doubles(b));
+    double far = 0.0;
     for (size_t i = 0; i < 3 * b->vertices; i++)
-        if (!(fabs(b->vertex[i]) * unit_m <= 1e6))
-            return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
-                                 "has a corner above 1000 km away: is the unit right?");
+        far = fmax(far, fabs(b->vertex[i]));
+    PCI_TRY(pci_mesh_check_far(far * mesh->unit_m, 0.0, b->name, b->errors));
     pc_status status = take_over(b, mesh);
     if (status == PC_OK)
         status = weld_again(b, mesh);
@@ -230,11 +241,10 @@ static pc_status build(pci_builder *b, const char *data, size_t size, const char
     if (mesh->facet_count == 0 || !(r->area_m2 > 0.0))
         return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
                              "has no area: every facet is a line or a point");
-    if (!(across(r) <= ACROSS_MOST_M))
-        return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
-                             "is %.4g m across, above 1 km: is the unit right?", across(r));
+    PCI_TRY(pci_mesh_check_far(0.0, across(r), b->name, b->errors));
     r->degenerate += b->degenerate;
     r->trailing_bytes = b->trailing_bytes;
+    r->doubled = b->doubled;
     mesh->format = b->format;
     doubt_unit(mesh);
     return PC_OK;
@@ -323,7 +333,7 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     const char *name = pci_file_label(path);
     pc_status status;
     if (unit && pci_is_stl_binary(bytes.data, bytes.size)) {
-        status = pci_survey_stl(bytes.data, bytes.size, name, area_m2, volume_m3, errors);
+        status = pci_survey_stl(bytes.data, bytes.size, unit_m, name, area_m2, volume_m3, errors);
         *area_m2 *= unit_m * unit_m;
         *volume_m3 *= unit_m * unit_m * unit_m;
     } else {

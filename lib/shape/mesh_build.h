@@ -17,7 +17,7 @@ typedef struct pci_builder {
     size_t facets, facet_room;
     uint32_t *slot; /* open hash table of vertex numbers + 1 */
     size_t slots;   /* a power of two, or 0 */
-    size_t degenerate, trailing_bytes;
+    size_t degenerate, trailing_bytes, doubled;
     double unit_m; /* that the file states; 0: none */
     const char *format;
     const char *name; /* for messages */
@@ -35,6 +35,9 @@ pc_status pci_builder_facet(pci_builder *b, uint32_t i, uint32_t j, uint32_t k);
 /* Adds a polygon of n >= 3 corners, cut into triangles. line: for messages.
  * PC_OK, PC_E_MEMORY, PC_E_SIZE, PC_E_VALUE (above 1000 corners and not convex). */
 pc_status pci_builder_polygon(pci_builder *b, const uint32_t *corner, size_t n, long line);
+
+/* Leaves out facets of the same three corners in the same order as an earlier one. */
+pc_status pci_builder_drop_doubles(pci_builder *b);
 
 /* Joins corners that lie within `within` of an earlier one. */
 pc_status pci_builder_weld(pci_builder *b, double within);
@@ -68,6 +71,9 @@ bool pci_word_integer(const char *word, size_t length, int64_t *value);
 /* Four bytes, least first. */
 uint32_t pci_le32(const char *p);
 float pci_le_float(const char *p);
+
+/* Refuses a mesh with a corner more than 1000 km from the origin, or more than 1 km across. */
+pc_status pci_mesh_check_far(double far_m, double across_m, const char *name, pc_errors *errors);
 
 /* Purpose:  topology and measures of a mesh; turns facets round where neighbours disagree and
  *           components that face inward. Fills mesh->report except degenerate corners dropped,

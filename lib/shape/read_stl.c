@@ -29,6 +29,11 @@ pc_status pci_read_stl_binary(pci_builder *b, const char *data, size_t size) {
     if (count > held)
         return cut_off(b, count, held);
     b->trailing_bytes = size - HEADER - FACET * count;
+    if (held > count)
+        return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
+                             "says it has %zu facets and has room for %zu: the count is wrong, or "
+                             "something else follows; save it again",
+                             count, held);
     for (size_t f = 0; f < count; f++) {
         const char *p = data + HEADER + FACET * f + 12;
         uint32_t corner[3];

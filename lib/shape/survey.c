@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "shape/mesh_build.h"
 #include "solve/threads.h"
 
@@ -15,6 +16,7 @@ enum { FACET = 50, HEADER = 84, CHUNK = 16384 };
 typedef struct chunk_sum {
     double area2, volume6; /* twice and six times */
     uint64_t edges;        /* 0 over the whole of a closed surface */
+    float low[3], high[3];
 } chunk_sum;
 
 typedef struct survey {
@@ -46,6 +48,10 @@ static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
     for (int i = 0; i < 9; i++)
         x[i] = pci_le_float(p + 4 * i) + 0.0f; /* -0 becomes 0 */
     double a[3], u[3], v[3];
+    for (int i = 0; i < 9; i++) {
+        sum->low[i % 3] = x[i] < sum->low[i % 3] ? x[i] : sum->low[i % 3];
+        sum->high[i % 3] = x[i] > sum->high[i % 3] ? x[i] : sum->high[i % 3];
+    }
     for (int i = 0; i < 3; i++) {
         a[i] = (double)x[i] - s->origin[i];
         u[i] = (double)x[3 + i] - (double)x[i];
@@ -58,18 +64,21 @@ static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
     sum->edges += edge_hash(h[0], h[1]) + edge_hash(h[1], h[2]) + edge_hash(h[2], h[0]);
 }
 
+static const chunk_sum nothing = {
+    0.0, 0.0, 0, {INFINITY, INFINITY, INFINITY}, {-INFINITY, -INFINITY, -INFINITY}};
+
 static pc_status add_chunk(size_t c, void *context) {
     survey *s = context;
     size_t end = (c + 1) * CHUNK < s->count ? (c + 1) * CHUNK : s->count;
-    chunk_sum sum = {0.0, 0.0, 0};
+    chunk_sum sum = nothing;
     for (size_t f = c * CHUNK; f < end; f++)
         add_facet(s, f, &sum);
     s->sum[c] = sum;
     return PC_OK;
 }
 
-pc_status pci_survey_stl(const char *data, size_t size, const char *name, double *area,
-                         double *volume, pc_errors *errors) {
+pc_status pci_survey_stl(const char *data, size_t size, double unit_m, const char *name,
+                         double *area, double *volume, pc_errors *errors) {
     survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL};
     if (s.count == 0)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "holds no facet");
@@ -80,11 +89,15 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
     for (int i = 0; i < 3; i++)
         s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
     pc_status status = pci_in_threads(add_chunk, &s, s.chunks);
-    chunk_sum all = {0.0, 0.0, 0};
+    chunk_sum all = nothing;
     for (size_t c = 0; c < s.chunks; c++) {
         all.area2 += s.sum[c].area2;
         all.volume6 += s.sum[c].volume6;
         all.edges += s.sum[c].edges;
+        for (int a = 0; a < 3; a++) {
+            all.low[a] = fminf(all.low[a], s.sum[c].low[a]);
+            all.high[a] = fmaxf(all.high[a], s.sum[c].high[a]);
+        }
     }
     free(s.sum);
     if (status != PC_OK)
@@ -94,6 +107,13 @@ pc_status pci_survey_stl(const char *data, size_t size, const char *name, double
                              "has a coordinate that is no number");
     if (!(all.area2 > 0.0))
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "has no area");
+    double side[3], far = 0.0;
+    for (int a = 0; a < 3; a++) {
+        side[a] = ((double)all.high[a] - (double)all.low[a]) * unit_m;
+        far = fmax(far, fmax(fabs((double)all.low[a]), fabs((double)all.high[a])) * unit_m);
+    }
+    PCI_TRY(pci_mesh_check_far(far, sqrt(side[0] * side[0] + side[1] * side[1] + side[2] * side[2]),
+                               name, errors));
     *area = 0.5 * all.area2;
     *volume = all.edges == 0 ? fabs(all.volume6) / 6.0 : NAN;
     return PC_OK;

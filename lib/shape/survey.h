@@ -5,9 +5,9 @@
 
 #include "pourclock/mesh.h"
 
-/* Purpose:  area and volume in the file's unit, as for pc_mesh_survey.
- * Given:    data for which pci_is_stl_binary holds. */
-pc_status pci_survey_stl(const char *data, size_t size, const char *name, double *area,
-                         double *volume, pc_errors *errors);
+/* Purpose:  area and volume in the file's unit (unit_m: to judge how far apart corners are), as for
+ * pc_mesh_survey. Given:    data for which pci_is_stl_binary holds. */
+pc_status pci_survey_stl(const char *data, size_t size, double unit_m, const char *name,
+                         double *area, double *volume, pc_errors *errors);
 
 #endif

@@ -8,6 +8,7 @@
 
 #include "base/try.h"
 #include "shape/mesh_build.h"
+#include "shape/union.h"
 #include "shape/vector.h"
 
 enum { NEST_MOST = 64 }; /* components above which none is looked for inside another */
@@ -288,6 +289,7 @@ static void face_outward(judge *j, parts *p) {
             v = -v;
         }
         p->volume[c] = v;
+        r->hollows += v < 0.0;
         p->turned[c] = turn;
         r->inside_out += turn;
         any = any || turn;
@@ -342,6 +344,11 @@ static pc_status judge_parts(judge *j, parts *p) {
         return PC_OK;
     }
     for_each_edge(j, edge_bend);
+    double area_share, volume_share;
+    PCI_TRY(pci_mesh_union(j->mesh, &area_share, &volume_share));
+    r->overlap_m3 = r->volume_m3 * (1.0 - volume_share);
+    r->volume_m3 *= volume_share;
+    r->area_m2 *= area_share;
     return PC_OK;
 }
 

@@ -469,6 +469,79 @@ START_TEST(the_otter_is_reproduced) {
 }
 END_TEST
 
+/* Each facet of a box given twice: half of them count, and the box has its own area and volume. */
+START_TEST(facets_given_twice_count_once) {
+    soup s = {0};
+    const double low[3] = {0, 0, 0}, high[3] = {10, 20, 30};
+    soup_box(&s, low, high, false);
+    soup_box(&s, low, high, false);
+    pc_mesh mesh = soup_mesh(&s);
+    ck_assert_uint_eq(mesh.report.doubled, 12);
+    ck_assert_uint_eq(mesh.facet_count, 12);
+    assert_close(mesh.report.area_m2, 2200e-6, 1e-9);
+    assert_close(mesh.report.volume_m3, 6000e-9, 1e-9);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* A box within a box: facing inward it is a hollow; facing outward, as scans and exports have it,
+ * it is solid already and counts once. */
+START_TEST(nested_shells_are_told_from_overlapping_ones) {
+    const double low[3] = {0, 0, 0}, high[3] = {30, 30, 30}, a[3] = {10, 10, 10},
+                 b[3] = {20, 20, 20};
+    for (int inward = 0; inward < 2; inward++) {
+        soup s = {0};
+        soup_box(&s, low, high, false);
+        soup_box(&s, a, b, inward);
+        pc_mesh mesh = soup_mesh(&s);
+        ck_assert_uint_eq(mesh.report.hollows, (size_t)inward);
+        assert_close(mesh.report.volume_m3, inward ? 26000e-9 : 27000e-9, 0.002);
+        assert_close(mesh.report.area_m2, inward ? 6000e-6 : 5400e-6, 0.002);
+        assert_near(mesh.report.overlap_m3, inward ? 0 : 1000e-9, 20e-9);
+        pc_mesh_free(&mesh);
+    }
+}
+END_TEST
+
+/* Two balls of 50 mm, 60 mm apart: they share two caps of 20 mm, pi h^2 (R - h/3) each. */
+static void second_ball(double u, double v, double out[3]) {
+    ball50(u, v, out);
+    out[0] += 60;
+}
+
+START_TEST(balls_that_overlap_count_once) {
+    soup s = {0};
+    soup_surface(&s, ball50, 100, 200);
+    soup_surface(&s, second_ball, 100, 200);
+    pc_mesh mesh = soup_mesh(&s);
+    double ball = 4 * PI / 3 * 125000, cap = PI * 400 * (50 - 20 / 3.0), area = 4 * PI * 2500;
+    assert_close(mesh.report.volume_m3 * 1e9, 2 * ball - 2 * cap, 0.003);
+    assert_close(mesh.report.overlap_m3 * 1e9, 2 * cap, 0.01);
+    assert_close(mesh.report.area_m2 * 1e6, 2 * area - 2 * (2 * PI * 50 * 20), 0.003);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
+/* The count in the head of an STL says 4, the file has room for 5. */
+START_TEST(a_count_that_lies_says_which) {
+    soup s = {0};
+    soup_box(&s, (const double[3]){0, 0, 0}, (const double[3]){1, 1, 1}, false);
+    char data[84 + 50 * 12] = "box";
+    data[80] = 11;
+    for (int f = 0; f < 12; f++)
+        for (int k = 0; k < 9; k++) {
+            float x = (float)s.x[9 * f + k];
+            memcpy(data + 84 + 50 * f + 12 + 4 * k, &x, 4);
+        }
+    pc_mesh mesh;
+    pc_errors errors = PC_ERRORS_INIT;
+    assert_status(pci_mesh_parse(data, sizeof data, "a.stl", "mm", &mesh, &errors), PC_E_SYNTAX);
+    ck_assert_ptr_nonnull(strstr(errors.item[0].text, "11 facets and has room for 12"));
+    pc_errors_free(&errors);
+    free(s.x);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("mesh");
     TCase *tcase = tcase_create("mesh");
@@ -491,6 +564,10 @@ int main(void) {
     tcase_add_test(tcase, numbers_are_read_as_the_c_library_does);
     tcase_add_test(tcase, admesh_agrees);
     tcase_add_test(tcase, the_otter_is_reproduced);
+    tcase_add_test(tcase, facets_given_twice_count_once);
+    tcase_add_test(tcase, nested_shells_are_told_from_overlapping_ones);
+    tcase_add_test(tcase, balls_that_overlap_count_once);
+    tcase_add_test(tcase, a_count_that_lies_says_which);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }

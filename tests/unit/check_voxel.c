@@ -25,7 +25,7 @@ static pc_mesh box_mesh(double a, double b, double c) {
 static void compare_depths(const pc_mesh *mesh, double h, double deepest_m) {
     pci_band b;
     assert_ok(pci_band_make(mesh, h, deepest_m, 1e6, &b));
-    size_t seen = 0;
+    size_t seen = 0, exact = 0;
     for (uint32_t c = 0; c < b.blocks * PCI_BLOCK_CELLS; c++) {
         double depth = pci_band_depth(&b, c), least = INFINITY, x[3], foot[3];
         size_t place[3];
@@ -37,12 +37,14 @@ static void compare_depths(const pc_mesh *mesh, double h, double deepest_m) {
             x[a] = (double)place[a];
         for (size_t f = 0; f < mesh->facet_count; f++)
             least = fmin(least, pci_facet_distance2(b.at, mesh->facet + 3 * f, x, foot, &corner));
-        ck_assert_msg(fabs(depth) > sqrt(least) - 1e-5 && fabs(depth) < 1.01 * sqrt(least) + 1e-5,
+        ck_assert_msg(fabs(depth) > sqrt(least) - 1e-5 && fabs(depth) < 1.03 * sqrt(least) + 0.02,
                       "%zu facets: %.6f %.6f", mesh->facet_count, depth, sqrt(least));
         ck_assert(depth < b.deepest + 0.51 && depth > -0.51);
+        exact += fabs(depth) < 1.0001 * sqrt(least) + 1e-5;
         seen++;
     }
     ck_assert_uint_gt(seen, 1000);
+    ck_assert_msg(exact > 0.95 * (double)seen, "%zu of %zu", exact, seen);
     pci_band_free(&b);
 }
 
@@ -245,7 +247,7 @@ START_TEST(overlapping_parts_count_once) {
     const double wall = 0.1;
     double v;
     assert_ok(pc_mesh_shell(&mesh, 1, &wall, 400000, &v, NULL, NULL));
-    assert_close(v * 1e9, 64000 + 20 * 900.0, 0.0005);
+    assert_close(v * 1e9, 64000 + 20 * 900.0, 0.002);
     pc_mesh_free(&mesh);
 }
 END_TEST

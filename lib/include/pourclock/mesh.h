@@ -29,6 +29,9 @@ typedef struct pc_mesh_report {
     size_t flipped;       /* facets turned round to agree with their neighbours */
     size_t inside_out;    /* components turned inside out to face outward */
     size_t trailing_bytes; /* left unread behind the mesh */
+    size_t doubled;        /* facets given more than once, counted once */
+    size_t hollows;        /* components that bound a hollow inside another */
+    double overlap_m3;     /* that lies in several components at once, and counts once */
     double welded_m;       /* corners this close were joined; 0: only equal ones */
     bool closed;
     char why_no_volume[160]; /* "" where there is a volume */
