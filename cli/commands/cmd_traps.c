@@ -101,6 +101,25 @@ static enum cli_exit read_question(const struct cli *cli, const pc_mesh *mesh, s
     return read_bore(cli, q);
 }
 
+/* A vent for each group of traps, as long as the longest of it, of the bore that no bubble stays
+ * in. */
+static double vents_m3(const pc_traps *t, double bore_m) {
+    const double pi = 3.14159265358979323846;
+    double length_m = 0.0;
+    for (size_t i = 0; i < t->count; i++) {
+        double longest_m = t->trap[i].vent_run_m;
+        bool first = true;
+        for (size_t k = 0; k < t->count; k++) {
+            if (t->trap[k].group != t->trap[i].group)
+                continue;
+            first = first && k >= i;
+            longest_m = fmax(longest_m, t->trap[k].vent_run_m);
+        }
+        length_m += first ? longest_m : 0.0;
+    }
+    return pi / 4.0 * bore_m * bore_m * length_m;
+}
+
 static void put_point(json_t *object, const char *key, const double at[3], bool *failed) {
     json_t *point = json_array();
     for (int a = 0; a < 3; a++)
@@ -145,10 +164,13 @@ static void print_json(struct cli *cli, const struct question *q, const pc_traps
         cj_put_number(trap, "depth_m", t->trap[i].depth_m, &failed);
         cj_put_number(trap, "volume_m3", t->trap[i].volume_m3, &failed);
         cj_put_count(trap, "group", t->trap[i].group, &failed);
+        cj_put_number(trap, "vent_run_m", t->trap[i].vent_run_m, &failed);
+        cj_put_bool(trap, "vent_clear", t->trap[i].vent_clear, &failed);
         cj_push(traps, trap, &failed);
     }
     cj_put(root, "traps", traps, &failed);
     cj_put_number(root, "bore_m", q->bore_m, &failed);
+    cj_put_number(root, "vents_m3", vents_m3(t, q->bore_m), &failed);
     put_narrows(root, n, &failed);
     cj_write(&cli->out, root, failed);
 }
@@ -176,8 +198,20 @@ static void print_heading(struct cli_output *out, const char *text) {
     out_style(out, CLI_PLAIN);
 }
 
+static void print_vents(struct cli_output *out, const pc_traps *t, double bore_m, pc_units units) {
+    bool blocked = false;
+    for (size_t i = 0; i < t->count; i++)
+        blocked = blocked || !t->trap[i].vent_clear;
+    out_printf(out,
+               "\nVents: at least %s wide, straight up from each trap, as far as the highest point "
+               "lies above\nit (%s of resin in all) and on through the rubber; keep them off the pour "
+               "hole.%s\n",
+               units_length(units, bore_m).s, units_volume(units, vents_m3(t, bore_m)).s,
+               blocked ? " Around: lead that vent past the part\nof the cavity above it." : "");
+}
+
 static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_traps *t,
-                        bool grouped, pc_units units) {
+                        const struct question *q, bool grouped, pc_units units) {
     out_printf(out, "Way up %.3f,%.3f,%.3f; air leaves at", t->up[0] + 0.0, t->up[1] + 0.0,
                t->up[2] + 0.0);
     print_place(out, mesh, t->vent_m);
@@ -190,19 +224,21 @@ static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_tr
     }
     out_printf(out, "%s of air is shut in. Vent each of these, or brush resin in first:\n\n",
                units_volume(units, t->trapped_m3).s);
-    out_printf(out, "  %26s  %10s  %10s%s\n", "x        y        z", "deep", "air",
+    out_printf(out, "  %26s  %10s  %10s  %10s%s\n", "x        y        z", "deep", "air", "vent",
                grouped ? "  vents" : "");
     for (size_t i = 0; i < t->count; i++) {
         out_text(out, "  ");
         print_place(out, mesh, t->trap[i].at_m);
-        out_printf(out, "  %10s  %10s", units_length(units, t->trap[i].depth_m).s,
-                   units_volume(units, t->trap[i].volume_m3).s);
+        out_printf(out, "  %10s  %10s  %10s", units_length(units, t->trap[i].depth_m).s,
+                   units_volume(units, t->trap[i].volume_m3).s,
+                   units_length(units, t->trap[i].vent_run_m).s);
         if (grouped)
             out_printf(out, "  %5d", t->trap[i].group + 1);
-        out_text(out, "\n");
+        out_text(out, t->trap[i].vent_clear ? "\n" : "  around\n");
     }
     if (grouped)
         out_text(out, "\nTraps of one number can share a vent that meets outside.\n");
+    print_vents(out, t, q->bore_m, units);
 }
 
 static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const struct question *q,
@@ -280,7 +316,7 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
     } else if (code == CLI_DONE && cli->csv) {
         print_csv(&cli->out, &traps);
     } else if (code == CLI_DONE) {
-        print_traps(&cli->out, mesh, &traps, cli_has(cli, "join"), units);
+        print_traps(&cli->out, mesh, &traps, q, cli_has(cli, "join"), units);
         print_narrows(&cli->out, mesh, q, &narrows, units);
     }
     pc_traps_free(&traps);

@@ -87,6 +87,24 @@ static void spread_group(pc_traps *t, size_t i, int group, double join_m, size_t
     }
 }
 
+/* A vent runs straight up through the rubber to the level of the highest corner; where another part
+ * of the cavity lies above the trap it would open into that. */
+static void plan_vents(const pc_mesh *mesh, pc_traps *t) {
+    double highest = -INFINITY;
+    for (size_t v = 0; v < mesh->vertex_count; v++)
+        highest = fmax(highest, pci_dot(mesh->vertex + 3 * v, t->up));
+    for (size_t i = 0; i < t->count; i++) {
+        pc_trap *trap = &t->trap[i];
+        double from[3];
+        trap->vent_run_m = fmax(highest - pci_dot(trap->at_m, t->up), 0.0);
+        trap->vent_clear = true;
+        for (int a = 0; a < 3; a++) /* from where the trap's own surface is past */
+            from[a] = trap->at_m[a] + fmax(trap->depth_m * 0.1, t->cell_m) * t->up[a];
+        for (size_t f = 0; f < mesh->facet_count && trap->vent_clear; f++)
+            trap->vent_clear = !pci_ray_crosses(mesh, f, from, t->up);
+    }
+}
+
 static pc_status group_traps(pc_traps *t, double join_m) {
     size_t *waiting = malloc((t->count + 1) * sizeof *waiting);
     int group = 0;
@@ -170,6 +188,7 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
             memcpy(traps->vent_m, vent_m, sizeof traps->vent_m);
         else
             sharpen(mesh, &g, s.highest, traps->vent_m);
+        plan_vents(mesh, traps);
     }
     pci_sweep_free(&s);
     pci_voxels_free(&g);

@@ -92,9 +92,11 @@ PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *
 /* A high point of the cavity where air is shut in while resin rises. */
 typedef struct pc_trap {
     double at_m[3];
-    double depth_m;   /* from it down to the saddle over which the air could leave */
-    double volume_m3; /* of the cavity above that saddle */
-    int group;        /* traps of one group lie close enough for their vents to meet; from 0 */
+    double depth_m;    /* from it down to the saddle over which the air could leave */
+    double volume_m3;  /* of the cavity above that saddle */
+    int group;         /* traps of one group lie close enough for their vents to meet; from 0 */
+    double vent_run_m; /* straight up from it to the level of the highest point */
+    bool vent_clear;   /* that run meets no other part of the cavity */
 } pc_trap;
 
 typedef struct pc_traps {
