@@ -25,6 +25,17 @@ enum {
     PERSON_WIDTH = 10
 }; /* "  09:00:00 - 09:05:00  ", "person 1  " */
 
+/* "Mon 2026-12-07 09:00:00", or the clock alone where there is but one day without a date. */
+static const char *moment_of(const pc_day *day, double clock_s, char *buffer, size_t size) {
+    char date[32], clock[16];
+    if (!isfinite(clock_s))
+        return "-";
+    day_date_text(date, sizeof date, day, clock_s);
+    pc_clock_text(clock_s, true, clock, sizeof clock);
+    snprintf(buffer, size, "%s%s%s", date, date[0] ? " " : "", clock);
+    return buffer;
+}
+
 static const char *clock_of(double clock_s, char *buffer, size_t size) {
     if (!isfinite(clock_s))
         return "-";
@@ -36,7 +47,7 @@ static const char *clock_of(double clock_s, char *buffer, size_t size) {
 static void print_air(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                       pc_units units) {
     pc_day_air air;
-    char at[16];
+    char at[64];
     if (pc_day_air_of(day, plan, &air) != PC_OK)
         out->failed = true;
     else if (air.name[0]) {
@@ -50,7 +61,7 @@ static void print_air(struct cli_output *out, const pc_day *day, const pc_day_pl
         if (isfinite(air.highest_fraction))
             out_printf(out, "  in the room stated, with its %s: %.3g ppm at most, at %s%s\n",
                        units_air_flow(units, air.ventilation_m3_s).s, 1e6 * air.highest_fraction,
-                       clock_of(air.highest_clock_s, at, sizeof at),
+                       moment_of(day, air.highest_clock_s, at, sizeof at),
                        above ? ", ABOVE THE LIMIT" : "");
     }
 }
@@ -79,30 +90,81 @@ static void print_day_cautions(struct cli_output *out, const pc_resin *resin, pc
     pc_cautions_free(&cautions);
 }
 
+/* What is due by when, and what of it is late. */
+static void print_due(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
+    for (size_t i = 0; i < day->piece_count; i++) {
+        const pc_day_piece *piece = &day->piece[i];
+        char due[64];
+        size_t late = 0;
+        double done_s = NAN;
+        for (size_t c = 0; c < plan->count; c++)
+            if (plan->casting[c].piece == i) {
+                late += plan->casting[c].late;
+                done_s = fmax(done_s, plan->casting[c].done_s);
+            }
+        if (isnan(piece->due_s))
+            continue;
+        out_printf(out, "  %s: due %s", piece->name,
+                   moment_of(day, piece->due_s - 1, due, sizeof due));
+        out_printf(out, ", done %s", moment_of(day, done_s, due, sizeof due));
+        out_printf(out, late ? "; LATE: %zu of %d\n" : "\n", late, piece->copies);
+    }
+}
+
+static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
+                        const pc_day_workday *workday) {
+    day_resin resin[PC_DAY_PIECES_MOST];
+    size_t n = day_resins(day, plan, workday, resin);
+    for (size_t i = 0; i < n; i++)
+        out_printf(out, "  to weigh: %s, %d batches: A %s, B %s\n", resin[i].name, resin[i].batches,
+                   units_mass(resin[i].part_a_kg).s, units_mass(resin[i].part_b_kg).s);
+}
+
+static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
+                        const pc_day_entry *e) {
+    char a[16], b[16], line[256];
+    day_entry_text(line, sizeof line, day, plan, e);
+    out_printf(out, "  %s - %s  ", clock_of(e->from_s, a, sizeof a),
+               clock_of(e->until_s, b, sizeof b));
+    if (day->hands > 1)
+        out_printf(out, "person %d  ", e->person);
+    out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
+}
+
+static void print_timetable(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
+    char date[64];
+    out_text(out, "\nTIMETABLE\n");
+    size_t next = 0;
+    for (size_t d = 0; d < plan->workday_count; d++) {
+        const pc_day_workday *workday = &plan->workday[d];
+        day_date_text(date, sizeof date, day, workday->from_s);
+        if (next == plan->entry_count)
+            break;
+        if (date[0])
+            out_printf(out, "%s%s\n", d ? "\n" : "", date);
+        print_weigh(out, day, plan, workday);
+        for (; next < plan->entry_count && plan->entry[next].from_s < workday->until_s; next++)
+            print_entry(out, day, plan, &plan->entry[next]);
+    }
+}
+
 static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     struct cli_output *out = &cli->out;
-    char a[16], b[16], line[256];
+    char a[64];
     out_style(out, CLI_BOLD);
     out_printf(out, "%s\n", day->name[0] ? day->name : "A day's castings");
     out_style(out, CLI_PLAIN);
     out_printf(out, "%zu of %zu castings, done at %s", plan->count, plan->asked,
-               clock_of(plan->finish_s, a, sizeof a));
+               moment_of(day, plan->finish_s, a, sizeof a));
     if (plan->proven)
         out_text(out, plan->fits ? " (proven the earliest)\n" : " (proven the most)\n");
     else if (plan->fits)
-        out_printf(out, " (no plan is done before %s)\n", clock_of(plan->bound_s, a, sizeof a));
+        out_printf(out, " (no plan is done before %s)\n",
+                   moment_of(day, plan->bound_s, a, sizeof a));
     else
         out_printf(out, " (no plan has more than %zu)\n", plan->count_bound);
-    out_text(out, "\nTIMETABLE\n");
-    for (size_t i = 0; i < plan->entry_count; i++) {
-        const pc_day_entry *e = &plan->entry[i];
-        day_entry_text(line, sizeof line, day, plan, e);
-        out_printf(out, "  %s - %s  ", clock_of(e->from_s, a, sizeof a),
-                   clock_of(e->until_s, b, sizeof b));
-        if (day->hands > 1)
-            out_printf(out, "person %d  ", e->person);
-        out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
-    }
+    print_due(out, day, plan);
+    print_timetable(out, day, plan);
     if (plan->give_count)
         out_text(out, "\nWHAT MUST GIVE (one of)\n");
     for (size_t i = 0; i < plan->give_count; i++) {
@@ -133,6 +195,35 @@ static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed
         cj_put_number(o, "ready_clock_s", c->ready_s, failed);
         cj_put_number(o, "demold_clock_s", c->demold_s, failed);
         cj_put_number(o, "done_clock_s", c->done_s, failed);
+        cj_put_number(o, "due_clock_s", day->piece[c->piece].due_s, failed);
+        cj_put_bool(o, "late", c->late, failed);
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
+/* The working days, each with what to weigh. */
+static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
+    json_t *list = json_array();
+    for (size_t d = 0; d < plan->workday_count; d++) {
+        const pc_day_workday *workday = &plan->workday[d];
+        day_resin resin[PC_DAY_PIECES_MOST];
+        size_t n = day_resins(day, plan, workday, resin);
+        json_t *o = json_object(), *weigh = json_array();
+        char date[64];
+        day_date_text(date, sizeof date, day, workday->from_s);
+        cj_put(o, "date", day->first[0] ? cj_text(date + 4) : json_null(), failed);
+        cj_put_number(o, "from_clock_s", workday->from_s, failed);
+        cj_put_number(o, "until_clock_s", workday->until_s, failed);
+        for (size_t i = 0; i < n; i++) {
+            json_t *one = json_object();
+            cj_put_text(one, "resin", resin[i].name, failed);
+            cj_put_count(one, "batches", resin[i].batches, failed);
+            cj_put_number(one, "part_a_kg", resin[i].part_a_kg, failed);
+            cj_put_number(one, "part_b_kg", resin[i].part_b_kg, failed);
+            cj_push(weigh, one, failed);
+        }
+        cj_put(o, "weigh", weigh, failed);
         cj_push(list, o, failed);
     }
     return list;
@@ -186,7 +277,9 @@ static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     cj_put_bool(o, "proven", plan->proven, &failed);
     cj_put_number(o, "finish_clock_s", plan->finish_s, &failed);
     cj_put_number(o, "finish_bound_clock_s", plan->bound_s, &failed);
+    cj_put_count(o, "late", (long)plan->late_count, &failed);
     cj_put(o, "castings", castings(day, plan, &failed), &failed);
+    cj_put(o, "days", days_json(day, plan, &failed), &failed);
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         json_t *entry = json_object();
@@ -213,8 +306,8 @@ static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *pl
 
 static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
     char line[256];
-    out_text(out,
-             "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person\r\n");
+    out_text(out, "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person,"
+                  "days_after_first\r\n");
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         const pc_day_casting *c = &plan->casting[e->casting];
@@ -225,8 +318,8 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
         out_csv_text(out, line);
         out_text(out, ",");
         out_csv_text(out, day->piece[c->piece].name);
-        const double number[] = {e->from_s, e->until_s, (double)e->casting + 1, c->copy, c->mold,
-                                 e->layer,  e->person};
+        const double number[] = {e->from_s, e->until_s, (double)e->casting + 1,  c->copy, c->mold,
+                                 e->layer,  e->person,  floor(e->from_s / 86400)};
         out_csv_numbers(out, number, sizeof number / sizeof number[0]);
     }
 }
@@ -246,7 +339,91 @@ static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_pla
     enum cli_exit code = print_day_calendar(cli, day, plan);
     if (code != CLI_DONE)
         return code;
-    return plan->fits ? CLI_DONE : CLI_LIMIT;
+    return plan->fits && plan->late_count == 0 ? CLI_DONE : CLI_LIMIT;
+}
+
+static void print_need_text(struct cli_output *out, const pc_day *day, const pc_day_need *need) {
+    char a[64], b[64];
+    const pc_day_change *now = &need->change[0];
+    out_printf(out, "%d castings, %s %s\n", need->castings, now->meets ? "in time for" : "NOT by",
+               moment_of(day, need->date_s, a, sizeof a));
+    out_printf(out, "as it is: %d working days, done %s (no plan is done before %s)\n\n",
+               now->workdays, moment_of(day, now->finish_s, a, sizeof a),
+               moment_of(day, need->bound_s, b, sizeof b));
+    out_printf(out, "%-40s %5s  %-24s %s\n", "ONE CHANGE", "days", "done", "saves (working time)");
+    for (size_t i = 1; i < need->change_count; i++) {
+        const pc_day_change *c = &need->change[i];
+        double saved_min = isfinite(c->saved_s) ? round(c->saved_s / 60) : 0;
+        out_printf(out, "%-40s %5d  %-24s ", c->text, c->workdays,
+                   moment_of(day, c->finish_s, a, sizeof a));
+        if (saved_min > 0)
+            out_printf(out, "%.0fh%02.0fm%s\n", floor(saved_min / 60), fmod(saved_min, 60),
+                       c->meets && !now->meets ? ", meets the date" : "");
+        else
+            out_text(out, "nothing\n");
+    }
+    if (!now->meets)
+        out_text(out, need->remedy_count ? "\nTO MEET THE DATE (one of)\n"
+                                         : "\nNo one or two of these changes meet the date.\n");
+    for (size_t i = 0; i < need->remedy_count; i++) {
+        out_text(out, "  - ");
+        out_wrapped(out, need->remedy[i], 4, WIDTH);
+    }
+}
+
+static void print_need_json(struct cli_output *out, const pc_day_need *need) {
+    bool failed = false;
+    json_t *o = json_object(), *changes = json_array(), *remedies = json_array();
+    cj_put_count(o, "format", 1, &failed);
+    cj_put_count(o, "castings", need->castings, &failed);
+    cj_put_bool(o, "meets_date", need->change[0].meets, &failed);
+    cj_put_number(o, "date_clock_s", need->date_s, &failed);
+    cj_put_number(o, "finish_bound_clock_s", need->bound_s, &failed);
+    for (size_t i = 0; i < need->change_count; i++) {
+        const pc_day_change *c = &need->change[i];
+        json_t *one = json_object();
+        cj_put_text(one, "change", c->text, &failed);
+        cj_put_count(one, "working_days", c->workdays, &failed);
+        cj_put_number(one, "finish_clock_s", c->finish_s, &failed);
+        cj_put_number(one, "saved_s", c->saved_s, &failed);
+        cj_put_bool(one, "meets_date", c->meets, &failed);
+        cj_push(changes, one, &failed);
+    }
+    for (size_t i = 0; i < need->remedy_count; i++)
+        cj_push(remedies, cj_text(need->remedy[i]), &failed);
+    cj_put(o, "changes", changes, &failed);
+    cj_put(o, "to_meet_the_date", remedies, &failed);
+    cj_write(out, o, failed);
+}
+
+static void print_need_csv(struct cli_output *out, const pc_day_need *need) {
+    out_text(out, "change,working_days,finish_clock_s,saved_s,meets_date\r\n");
+    for (size_t i = 0; i < need->change_count; i++) {
+        const pc_day_change *c = &need->change[i];
+        const double number[] = {c->workdays, c->finish_s, c->saved_s, c->meets};
+        out_csv_text(out, c->text);
+        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+    }
+}
+
+static enum cli_exit answer_need(struct cli *cli, const pc_day *day, const pc_day_need *need) {
+    if (cli->json)
+        print_need_json(&cli->out, need);
+    else if (cli->csv)
+        print_need_csv(&cli->out, need);
+    else
+        print_need_text(&cli->out, day, need);
+    return need->change[0].meets ? CLI_DONE : CLI_LIMIT;
+}
+
+/* The number of castings needed; 0: it is not asked for; -1: it is not a number of castings. */
+static int needed(const struct cli *cli) {
+    const char *text = cli_value(cli, "need");
+    char *end;
+    if (!text)
+        return 0;
+    long castings = strtol(text, &end, 10);
+    return *text && !*end && castings >= 1 && castings <= PC_DAY_CASTINGS_MOST ? (int)castings : -1;
 }
 
 /* What the day itself finds wrong, as a break outside its hours, lies in the day's file too. */
@@ -266,23 +443,32 @@ static enum cli_exit run(struct cli *cli) {
     code = cli_expect_kind(cli->operand[0], CLI_FILE_DAY);
     if (code != CLI_DONE)
         return code;
+    int need = needed(cli);
+    if (need < 0)
+        return say_error(CLI_USAGE, "--need: a number of castings, 1 to %d, as --need 20",
+                         PC_DAY_CASTINGS_MOST);
+    if (need > 0 && (cli_has(cli, "sheet") || cli_has(cli, "calendar")))
+        return say_error(CLI_USAGE, "--need prints a table: plan the days it says for a --sheet or "
+                                    "--calendar");
     pc_day *day = calloc(1, sizeof *day);
     if (!day)
         return say_error(CLI_INTERNAL, "out of memory");
     pc_errors errors = PC_ERRORS_INIT;
     pc_day_plan plan = {0};
+    pc_day_need table;
     char path[1024];
     const char *shop = cli_shop_file(cli, path, sizeof path);
     if (shop != NULL)
         say_note(cli, "every piece is read over your shop.ini (--no-shop leaves it out)");
     pc_status status = pc_day_read_in_shop(shop, cli->operand[0], day, &errors);
     if (status == PC_OK)
-        status = pc_day_make(day, &plan, &errors);
+        status =
+            need ? pc_day_need_of(day, need, &table, &errors) : pc_day_make(day, &plan, &errors);
     if (status != PC_OK)
         name_file(cli, &errors);
     code = say_errors(status, &errors);
     if (code == CLI_DONE)
-        code = answer(cli, day, &plan);
+        code = need ? answer_need(cli, day, &table) : answer(cli, day, &plan);
     pc_day_plan_free(&plan);
     free(day);
     return code;
@@ -291,6 +477,7 @@ static enum cli_exit run(struct cli *cli) {
 /* clang-format off */
 static const struct cli_option options[] = {
     {"sheet", 0, "FILE", "draw the day as a Gantt sheet too: .pdf or .svg", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"need", 0, "N", "castings needed: the fewest days, and what one change would save", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the timetable as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_SHOP_OPTION,

@@ -155,3 +155,44 @@ void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_pla
         break;
     }
 }
+
+void day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
+    static const char *const weekday[] = {"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"};
+    int date[3], offset = isfinite(clock_s) ? (int)fmin(fmax(0, floor(clock_s / 86400)), 9999) : 0;
+    text[0] = '\0';
+    if (day->first[0]) {
+        pc_date_after(day->first, offset, date);
+        snprintf(text, size, "%s %04d-%02d-%02d", weekday[pc_date_weekday(date)], date[0], date[1],
+                 date[2]);
+    } else if (day->days > 1) {
+        snprintf(text, size, "Day %d", offset + 1);
+    }
+}
+
+static void add_batch(const char *name, const pc_day_act *act, day_resin *resin, size_t *count) {
+    size_t i = 0;
+    while (i < *count && strcmp(resin[i].name, name) != 0)
+        i++;
+    if (i == *count)
+        resin[(*count)++] = (day_resin){.name = name};
+    resin[i].part_a_kg += act->part_a_kg;
+    resin[i].part_b_kg += act->part_b_kg;
+    resin[i].batches++;
+}
+
+size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
+                  day_resin *resin) {
+    size_t count = 0;
+    for (size_t c = 0; c < plan->count; c++) {
+        const pc_day_casting *casting = &plan->casting[c];
+        const pc_day_piece *piece = &day->piece[casting->piece];
+        const pc_day_job *job = &piece->job[casting->job];
+        for (size_t a = 0; a < job->act_count; a++) {
+            double at_s = casting->start_s + job->act[a].at_s;
+            if (job->act[a].what == PC_DAY_POUR && at_s >= workday->from_s - 1 &&
+                at_s < workday->until_s + 1)
+                add_batch(piece->resin.name, &job->act[a], resin, &count);
+        }
+    }
+    return count;
+}

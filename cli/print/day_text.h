@@ -11,4 +11,19 @@
 void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
                     const pc_day_entry *entry);
 
+/* The day of a clock time: "Mon 2026-12-07", "Day 2" if no date is given, "" if there is but one.
+ * size > 0. */
+void day_date_text(char *text, size_t size, const pc_day *day, double clock_s);
+
+/* The resins to weigh on a working day, one a name. */
+typedef struct day_resin {
+    const char *name;
+    double part_a_kg, part_b_kg;
+    int batches;
+} day_resin;
+
+/* Returns how many; resin: room for PC_DAY_PIECES_MOST. */
+size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
+                  day_resin *resin);
+
 #endif

@@ -80,6 +80,8 @@ enum cli_exit print_day_calendar(const struct cli *cli, const pc_day *day,
         say_note(cli, "--calendar: no casting has a place in the day: nothing is written");
         return CLI_DONE;
     }
+    for (int i = 0; i < 3 && day->first[0] && cli_value(cli, "date") == NULL; i++)
+        date[i] = day->first[i];
     pc_status status = day_calendar_render(day, plan, date, &text);
     return write_calendar(cli, status, text);
 }

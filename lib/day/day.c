@@ -61,6 +61,39 @@ static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const p
     return PC_OK;
 }
 
+static pc_status check_mold(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
+    pc_place place = {.section = piece->name, .key = "mold"};
+    if (!pci_within(piece->clean_s, 0, PC_DAY_SETUP_MOST_S) ||
+        !pci_within(piece->rest_s, 0, PC_DAY_REST_MOST_S) || !pci_within(piece->lasts, 0, 100000) ||
+        !pci_within(piece->used, 0, 100000))
+        return pc_errors_add(errors, PC_E_VALUE, place,
+                             "to clean takes 0 to 4 h, to rest 0 to 24 h, and a mold lasts and was "
+                             "used 0 to 100000 castings");
+    if (piece->lasts && piece->used >= piece->lasts)
+        return pc_errors_add(errors, PC_E_VALUE, place,
+                             "its molds have made %d castings of the %d they last: make a new one "
+                             "and set mold_used = 0",
+                             piece->used, piece->lasts);
+    const pc_day_piece *owner = piece->mold_of ? &day->piece[piece->mold_of - 1] : piece;
+    if (piece->mold_of > day->piece_count || owner->mold_of)
+        return pc_errors_add(errors, PC_E_VALUE, place, "it names a casting with molds of its own");
+    return PC_OK;
+}
+
+static pc_status check_due(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
+    pc_day_workday workday[PC_DAY_DAYS_MOST];
+    if (isnan(piece->due_s) || pc_day_workdays(day, workday) == 0)
+        return PC_OK;
+    if (piece->due_s > workday[0].from_s && piece->due_s < 1e9)
+        return PC_OK;
+    int date[3];
+    pc_date_after(day->first, workday[0].offset, date);
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name, .key = "due"},
+                         "due before the first working day, %04d-%02d-%02d, begins: give a later "
+                         "date, or begin sooner with first =",
+                         date[0], date[1], date[2]);
+}
+
 static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
     if (!pci_within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
         !pci_within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
@@ -72,11 +105,32 @@ static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_er
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
                              "one job for the day or one for each of its %zu hours is needed",
                              hours);
-    pc_status status = PC_OK;
+    PCI_TRY(check_mold(day, piece, errors));
+    pc_status status = check_due(day, piece, errors);
     for (size_t i = 0; status == PC_OK && i < piece->job_count; i++)
         if (piece->job[i].feasible)
             status = check_job(day, piece, &piece->job[i], errors);
     return status;
+}
+
+static pc_status check_days(const pc_day *day, pc_errors *errors) {
+    pc_day_workday workday[PC_DAY_DAYS_MOST];
+    pc_place place = {.section = "day", .key = "days"};
+    if (!pci_within(day->days, 0, PC_DAY_DAYS_MOST) || day->holiday_count > PC_DAY_HOLIDAYS_MOST)
+        return pc_errors_add(errors, PC_E_VALUE, place, "working days are 1 to %d",
+                             PC_DAY_DAYS_MOST);
+    for (int i = 0; i < 7 && day->by_weekday; i++)
+        if (!pci_within(day->week[i].from_s, 0, DAY_S) ||
+            !pci_within(day->week[i].until_s, 0, DAY_S))
+            return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hours"},
+                                 "hours are clock times within the day");
+    int n = (int)pc_day_workdays(day, workday), asked = day->days > 1 ? day->days : 1;
+    if (n == asked)
+        return PC_OK;
+    return pc_errors_add(errors, PC_E_VALUE, place,
+                         "%d working day%s in the %d days from the first, %d asked for: ask for "
+                         "fewer, give fewer holidays, or hours of more weekdays",
+                         n, n == 1 ? "" : "s", PC_DAY_SPAN_MOST, asked);
 }
 
 static pc_status check_clock(const pc_day *day, pc_errors *errors) {
@@ -100,6 +154,8 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     if (!day || day->piece_count > PC_DAY_PIECES_MOST || day->break_count > PC_DAY_BREAKS_MOST)
         return PC_E_ARGUMENT;
     pc_status status = check_clock(day, errors);
+    if (status == PC_OK)
+        status = check_days(day, errors);
     if (!pci_within(day->hands, 1, 50) || !pci_within(day->stations, 0, 50))
         status = pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hands"},
                                "hands are 1 to 50 and stations 0 to 50");
@@ -120,22 +176,26 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     }
     if (status == PC_OK && castings > PC_DAY_CASTINGS_MOST)
         return pc_errors_add(errors, PC_E_SIZE, (pc_place){.section = "day", .key = "copies"},
-                             "%d castings are more than %d: split the day", castings,
+                             "%d castings are more than %d: split the file", castings,
                              PC_DAY_CASTINGS_MOST);
     return status;
 }
 
-pc_status pci_day_solve(const pc_day *day, double end_s, int orders_most, pci_solved *out) {
+pc_status pci_day_solve(const pc_day *day, int orders_most, pci_solved *out) {
     pci_grid *grid = malloc(sizeof *grid);
     if (!grid)
         return PC_E_MEMORY;
-    pci_grid_init(day, end_s, grid);
+    pci_grid_init(day, grid);
     pci_grid_least(grid);
     int asked[PC_DAY_PIECES_MOST] = {0}, n = 0;
     for (size_t k = 0; k < day->piece_count; k++)
         n += asked[k] = day->piece[k].copies;
-    *out = (pci_solved){.asked = n, .count_bound = pci_grid_count_bound(grid, asked)};
-    pci_day_list(grid, asked, orders_most > 0 ? orders_most : WORK / (n + 1), &out->found);
+    memset(out, 0, sizeof *out);
+    out->asked = n;
+    out->clock_s = grid->clock_s;
+    out->count_bound = pci_grid_count_bound(grid, asked);
+    int orders = orders_most > 0 ? orders_most : WORK / (n + 1);
+    pc_status status = pci_day_list(grid, asked, orders, &out->found);
     out->bound = pci_grid_bound(grid, asked);
     if (out->found.count == n)
         out->bound = pci_grid_count_floor(grid, asked, out->bound, out->found.finish);
@@ -146,7 +206,7 @@ pc_status pci_day_solve(const pc_day *day, double end_s, int orders_most, pci_so
     else
         out->proven = out->found.count == out->count_bound;
     free(grid);
-    return PC_OK;
+    return status;
 }
 
 pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
@@ -154,11 +214,12 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
         return PC_E_ARGUMENT;
     memset(plan, 0, sizeof *plan);
     PCI_TRY(pc_day_check(day, errors));
-    pci_solved solved;
-    pc_status status = pci_day_solve(day, day->end_s, day->orders_most, &solved);
+    pci_solved *solved = malloc(sizeof *solved);
+    pc_status status = solved ? pci_day_solve(day, day->orders_most, solved) : PC_E_MEMORY;
     if (status == PC_OK)
-        status = pci_day_timetable(day, &solved, plan);
-    if (status != PC_OK || plan->fits)
+        status = pci_day_timetable(day, solved, plan);
+    free(solved);
+    if (status != PC_OK || (plan->fits && plan->late_count == 0))
         return status;
     return pci_day_must_give(day, pci_day_solve, plan);
 }

@@ -7,7 +7,8 @@
 #include <stdint.h>
 
 enum {
-    PCI_CELLS_MOST = 1440,
+    PCI_DAY_CELLS = 1440, /* minutes */
+    PCI_CELLS_MOST = 45 * PCI_DAY_CELLS,
     PCI_WORDS = (PCI_CELLS_MOST + 63) / 64 + 1, /* the last one stays 0, for shifts to read */
 };
 
@@ -83,16 +84,11 @@ void pci_bits_init(pci_bits *bits, int cells);
 void pci_bits_set(pci_bits *bits, int cell, bool on);
 /* Sets or clears `length` cells from one on, those within the set's room. */
 void pci_bits_fill(pci_bits *bits, int from, int length, bool on);
-int pci_bits_count(const pci_bits *bits);
 /* First set cell at or after `from`; -1: none. */
 int pci_bits_next(const pci_bits *bits, int from);
-/* into(t) &= of(t + k), k of either sign; with sets of as much room, or less of `into`. */
-void pci_bits_and_shifted(pci_bits *into, const pci_bits *of, int k);
-/* The same with |=, k >= 0. */
-void pci_bits_or_shifted(pci_bits *into, const pci_bits *of, int k);
-/* Cells at which so many set cells begin in a row. */
-void pci_bits_run(const pci_bits *bits, int length, pci_bits *run);
-/* Each set cell and the length - 1 behind it. */
-void pci_bits_spread(const pci_bits *bits, int length, pci_bits *spread);
+/* First cell at or after `from` at which a number of set cells begin in a row; -1: none. */
+int pci_bits_next_run(const pci_bits *bits, int from, int length);
+/* The same set, in less time than all of its room takes. */
+void pci_bits_copy(const pci_bits *bits, pci_bits *copy);
 
 #endif

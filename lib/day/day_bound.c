@@ -40,8 +40,8 @@ void pci_grid_least(pci_grid *grid) {
         kind->least = least_of(kind);
         if (kind->least.done == NEVER)
             continue;
-        if (kind->molds < kind->copies && !kind->overnight)
-            add_item(grid, (pci_item){k, grid->demold, kind->least.done, true});
+        if (kind->molds < kind->copies && kind->stay != PC_DAY_STAYS)
+            add_item(grid, (pci_item){k, kind->demold, kind->least.done, true});
         const pci_comb *comb = &kind->comb[0];
         if (kind->slots > 1) /* its jobs lie elsewhere in every hour: all behind the last */
             add_item(grid, (pci_item){k, kind->least.hands, kind->least.after_hands, false});
@@ -54,16 +54,16 @@ void pci_grid_least(pci_grid *grid) {
 /* Castings of a kind that need a mold opened before they start. */
 static int openings(const pci_grid *grid, const int *asked, int k) {
     const pci_kind *kind = &grid->kind[k];
-    return kind->overnight ? 0 : pci_max(0, asked[k] - kind->molds);
+    return kind->stay == PC_DAY_STAYS ? 0 : pci_max(0, asked[k] - kind->molds);
 }
 
 /* Cells of demolding that no next pour waits for. */
 static int demold_work(const pci_grid *grid, const int *asked) {
     int sum = 0;
     for (int k = 0; k < grid->kind_count; k++)
-        if (!grid->kind[k].overnight)
-            sum += pci_min(asked[k], grid->kind[k].molds);
-    return sum * grid->demold;
+        if (grid->kind[k].stay != PC_DAY_STAYS)
+            sum += pci_min(asked[k], grid->kind[k].molds) * grid->kind[k].demold;
+    return sum;
 }
 
 /* Hands or stations that are free, counted from a cell as far as was asked so far. */
@@ -128,26 +128,36 @@ static int stations_bound(const pci_grid *grid, const int *asked) {
     return finish;
 }
 
-int pci_grid_first_start(const pci_grid *grid, int kind) {
-    int first = NEVER;
-    for (int s = 0; s < grid->kind[kind].slots; s++) {
-        pci_bits starts;
-        pci_grid_starts(grid, kind, s, &starts);
-        int t = pci_bits_next(&starts, 0);
-        if (t >= 0)
-            first = pci_min(first, t);
+int pci_grid_rounds(const pci_grid *grid, int k, int most, int *done) {
+    const pci_kind *kind = &grid->kind[k];
+    pci_placed p = {.kind = k, .demold = -1};
+    int from = 0, n = 0;
+    for (; n < most && n < kind->life; n++) {
+        p.start = pci_grid_place(grid, &grid->free_hands, &grid->free_stations, k, from, &p.slot);
+        if (p.start < 0)
+            return n;
+        if (kind->slots > 1) { /* what starts later may be ready sooner */
+            *done = p.start + kind->least.done;
+            from = p.start + kind->least.ready + kind->demold + kind->rest;
+            continue;
+        }
+        if (!pci_grid_demolds(grid, &p)) {
+            *done = p.start + kind->comb[p.slot].over;
+            return n + 1;
+        }
+        int out = pci_bits_next_run(&grid->free_hands, pci_grid_ready(grid, &p), kind->demold);
+        if (out < 0)
+            return kind->stay == PC_DAY_STAYS ? n + 1 : n;
+        *done = out + kind->demold;
+        from = *done + kind->rest;
     }
-    return first;
+    return n;
 }
 
-/* A kind's first place, and its molds used round after round. */
-static int bound_of_kind(const pci_grid *grid, int k, int asked, int first) {
-    const pci_kind *kind = &grid->kind[k];
-    const pci_least *l = &kind->least;
-    if (kind->overnight)
-        return asked > kind->molds ? NEVER : first + l->done;
-    int rounds = (asked + kind->molds - 1) / kind->molds;
-    return first + (rounds - 1) * (l->ready + grid->demold) + l->done;
+/* A kind's molds used round after round. */
+static int bound_of_kind(const pci_grid *grid, int k, int asked) {
+    int molds = grid->kind[k].molds, rounds = (asked + molds - 1) / molds, done = NEVER;
+    return pci_grid_rounds(grid, k, rounds, &done) == rounds ? done : NEVER;
 }
 
 /* Demolds of the last casting of each mold, one after the other. */
@@ -155,9 +165,10 @@ static int demolds_bound(const pci_grid *grid, const int *asked) {
     int ready[PC_DAY_CASTINGS_MOST], n = 0, finish = 0;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
-        int round = kind->least.ready + grid->demold;
+        int round = kind->least.ready + kind->demold + kind->rest;
         /* Later than those poured in the same mold before. */
-        for (int i = pci_max(0, asked[k] - kind->molds); i < asked[k] && !kind->overnight; i++)
+        for (int i = pci_max(0, asked[k] - kind->molds); i < asked[k] && kind->stay != PC_DAY_STAYS;
+             i++)
             ready[n++] = i / kind->molds * round + kind->least.ready;
     }
     qsort(ready, (size_t)n, sizeof *ready, by_later);
@@ -171,10 +182,9 @@ int pci_grid_bound(const pci_grid *grid, const int *asked) {
     for (int k = 0; k < grid->kind_count; k++) {
         if (!asked[k])
             continue;
-        int first = pci_grid_first_start(grid, k);
-        if (grid->kind[k].least.done == NEVER || first == NEVER)
+        if (grid->kind[k].least.done == NEVER)
             return NEVER;
-        finish = pci_max(finish, bound_of_kind(grid, k, asked[k], first));
+        finish = pci_max(finish, bound_of_kind(grid, k, asked[k]));
     }
     finish = pci_max(finish, hands_bound(grid, asked));
     if (finish <= grid->cells)

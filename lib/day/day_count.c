@@ -56,13 +56,8 @@ static void set_caps(table *t, const int *asked) {
     const pci_grid *grid = t->grid;
     for (int k = 0; k < grid->kind_count; k++) {
         const pci_kind *kind = &grid->kind[k];
-        int first = asked[k] ? pci_grid_first_start(grid, k) : grid->cells;
-        int spare = grid->cells - first - kind->least.done, many = 0;
-        if (spare >= 0) {
-            int round = pci_max(1, kind->least.ready + grid->demold);
-            int rounds = kind->overnight ? 1 : 1 + spare / round;
-            many = pci_min(asked[k], rounds * kind->molds);
-        }
+        int done, rounds = (asked[k] + kind->molds - 1) / kind->molds;
+        int many = pci_min(asked[k], pci_grid_rounds(grid, k, rounds, &done) * kind->molds);
         t->cap[2 * k] = pci_min(many, kind->molds);
         t->cap[2 * k + 1] = many - t->cap[2 * k];
     }
@@ -81,10 +76,10 @@ static int hands_before(const table *t, size_t column, int late) {
         work = before_late(kind->least.hands, kind->least.after_hands, late);
     for (int i = 0; kind->slots == 1 && i < comb->task_count; i++)
         work += before_late(comb->length[i], comb->done - comb->from[i] - comb->length[i], late);
-    if (kind->overnight)
+    if (kind->stay == PC_DAY_STAYS)
         return work;
     /* A mold is opened for a casting that is still to be made, or its own is opened at last. */
-    return work + before_late(t->grid->demold, in_reused(column) ? kind->least.done : 0, late);
+    return work + before_late(kind->demold, in_reused(column) ? kind->least.done : 0, late);
 }
 
 static void add_hands_row(table *t, int late) {
@@ -104,14 +99,27 @@ static double share_of(double share, int k) {
     return k == 0 || fabs(parts - whole) < 1e-9 ? share : whole / k;
 }
 
+/* A machine in a working day is a room of its own: nothing turns at night. Of several days the
+ * longest is the measure of all. */
 static void add_station_rows(table *t, int late, int first) {
-    int span = t->grid->cells - late - first;
-    for (int k = 0; k <= COUNTS_MOST && span > 0; k++) {
-        double *row = new_row(t, t->grid->stations);
+    const pci_grid *grid = t->grid;
+    int open = 0, longest = 0, rooms = 0;
+    for (int d = 0; d < grid->day_count; d++) {
+        int from = grid->day_from[d] + (d == 0 ? first : 0);
+        int length = pci_min(grid->day_until[d], grid->cells - late) - from;
+        if (length <= 0)
+            continue;
+        open += length;
+        rooms++;
+        longest = pci_max(longest, length);
+    }
+    for (int k = 0; k <= COUNTS_MOST && open > 0; k++) {
+        double room = k ? rooms : open / (double)longest;
+        double *row = new_row(t, room * grid->stations);
         for (size_t i = 0; row && i < t->columns; i++) {
             const pci_least *l = &kind_of(t, i)->least;
-            row[i] = share_of(
-                fmin(1, before_late(l->station, l->after_station, late) / (double)span), k);
+            double share = before_late(l->station, l->after_station, late) / (double)longest;
+            row[i] = share_of(fmin(1, share), k);
         }
     }
 }
@@ -151,11 +159,14 @@ static int closed_cells(const pci_comb *comb, int wait) {
  */
 static void add_closed_row(table *t, int wait) {
     const pci_grid *grid = t->grid;
-    double *row = new_row(t, (double)grid->stations * grid->cells);
+    int open = 0;
+    for (int d = 0; d < grid->day_count; d++)
+        open += pci_max(0, pci_min(grid->day_until[d], grid->cells) - grid->day_from[d]);
+    double *row = new_row(t, (double)grid->stations * open);
     for (size_t i = 0; row && i < t->columns; i++) {
         const pci_kind *kind = kind_of(t, i);
         const pci_comb *comb = &kind->comb[0];
-        int longer = !kind->overnight && grid->demold > wait ? grid->demold : 0;
+        int longer = kind->stay != PC_DAY_STAYS && kind->demold > wait ? kind->demold : 0;
         for (int j = 0; j < comb->task_count; j++)
             longer += comb->length[j] > wait ? comb->length[j] : 0;
         row[i] = closed_cells(comb, wait) + grid->stations * longer;

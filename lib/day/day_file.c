@@ -7,47 +7,144 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "day/day_dates.h"
+#include "day/day_plan.h"
 #include "input/fields.h"
 #include "input/whole_file.h"
 #include "pourclock/day.h"
 
 #define COUNT(table) (sizeof(table) / sizeof *(table))
 
-/* "12:00-12:30, 15:00-15:15" */
-static pc_status breaks(const pci_at *at, void *record) {
-    pc_day *day = record;
-    char text[256];
-    if (strlen(at->value) >= sizeof text)
-        return pci_refuse(at, PC_E_SIZE, "too long");
-    pci_copy_text(text, sizeof text, at->value);
-    for (char *one = text, *next; one; one = next) {
-        next = strchr(one, ',');
-        if (next)
-            *next++ = '\0';
-        char *dash = strchr(one, '-');
-        if (!dash)
-            return pci_refuse(at, PC_E_VALUE, "write breaks as 12:00-12:30, 15:00-15:15");
-        *dash = '\0';
-        if (day->break_count == PC_DAY_BREAKS_MOST)
-            return pci_refuse(at, PC_E_SIZE, "more than %d breaks", PC_DAY_BREAKS_MOST);
-        pc_day_break *rest = &day->rest[day->break_count];
-        pc_status status = pci_read_quantity(at, one, PC_CLOCK, &rest->from_s);
-        if (status == PC_OK)
-            status = pci_read_quantity(at, dash + 1, PC_CLOCK, &rest->until_s);
-        if (status != PC_OK)
-            return status;
-        if (!(rest->until_s > rest->from_s))
-            return pci_refuse(at, PC_E_VALUE, "a break ends after it begins, as 12:00-12:30");
-        day->break_count++;
-    }
+/* Names another section, or counts from a date of one: resolve_casting reads it. */
+static pc_status read_later(const pci_at *at, void *record) {
+    (void)at;
+    (void)record;
     return PC_OK;
 }
 
+static pc_status read_first(const pci_at *at, void *record) {
+    pc_day *day = record;
+    if (pci_date_read(at->value, day->first))
+        return PC_OK;
+    day->first[0] = 0;
+    return pci_refuse(at, PC_E_VALUE, "write the date as 2026-12-07");
+}
+
+static const char *const weekdays[] = {"mon", "tue", "wed", "thu", "fri", "sat", "sun"};
+
+/* "mon" and what follows it; 7: it is not a weekday. */
+static int read_weekday(const char *text, const char **rest) {
+    int w = 0;
+    while (*text == ' ')
+        text++;
+    for (; w < 7; w++) {
+        char word[4] = {text[0], text[0] ? text[1] : '\0', text[0] && text[1] ? text[2] : '\0', 0};
+        if (pci_same_word(word, weekdays[w]))
+            break;
+    }
+    *rest = text + (w < 7 ? 3 : 0);
+    return w;
+}
+
+/* "mon-thu 08:00-17:00" */
+static pc_status read_weekday_hours(const pci_at *at, char *text, pc_day *day) {
+    static const char expected[] = "write hours as mon-thu 08:00-17:00, fri 08:00-14:00";
+    const char *rest;
+    int from = read_weekday(text, &rest), until = from;
+    if (from < 7 && *rest == '-')
+        until = read_weekday(rest + 1, &rest);
+    char *dash = strchr(text + (rest - text), '-');
+    if (from == 7 || until == 7 || until < from || *rest != ' ' || !dash)
+        return pci_refuse(at, PC_E_VALUE, "%s", expected);
+    *dash = '\0';
+    pc_day_hours hours;
+    PCI_TRY(pci_read_quantity(at, rest, PC_CLOCK, &hours.from_s));
+    PCI_TRY(pci_read_quantity(at, dash + 1, PC_CLOCK, &hours.until_s));
+    if (!(hours.until_s > hours.from_s))
+        return pci_refuse(at, PC_E_VALUE, "the day ends after it starts: %s", expected);
+    for (int w = from; w <= until; w++)
+        day->week[w] = hours;
+    day->by_weekday = true;
+    return PC_OK;
+}
+
+/* Calls read for each part of a list with commas. */
+static pc_status read_list(const pci_at *at, pc_day *day,
+                           pc_status (*read)(const pci_at *at, char *text, pc_day *day)) {
+    char text[1000];
+    if (strlen(at->value) >= sizeof text)
+        return pci_refuse(at, PC_E_SIZE, "too long");
+    pci_copy_text(text, sizeof text, at->value);
+    pc_status status = PC_OK;
+    for (char *one = text, *next; status == PC_OK && one; one = next) {
+        next = strchr(one, ',');
+        if (next)
+            *next++ = '\0';
+        status = read(at, one, day);
+    }
+    return status;
+}
+
+static pc_status read_hours(const pci_at *at, void *record) {
+    return read_list(at, record, read_weekday_hours);
+}
+
+/* "2026-12-24 to 2026-12-31", as days since 1970: they are counted from the first day later. */
+static pc_status read_holiday(const pci_at *at, char *text, pc_day *day) {
+    int from[3], until[3];
+    char *to = strstr(text, "to");
+    if (to)
+        *to = '\0';
+    if (!pci_date_read(text, from) || !pci_date_read(to ? to + 2 : text, until))
+        return pci_refuse(at, PC_E_VALUE, "write holidays as 2026-12-08, 2026-12-24 to 2026-12-31");
+    if (day->holiday_count == PC_DAY_HOLIDAYS_MOST)
+        return pci_refuse(at, PC_E_SIZE, "more than %d holidays", PC_DAY_HOLIDAYS_MOST);
+    int *holiday = day->holiday[day->holiday_count++];
+    holiday[0] = (int)pci_date_number(from);
+    holiday[1] = (int)pci_date_number(until);
+    return PC_OK;
+}
+
+static pc_status read_holidays(const pci_at *at, void *record) {
+    return read_list(at, record, read_holiday);
+}
+
+/* "12:00-12:30" */
+static pc_status read_break(const pci_at *at, char *text, pc_day *day) {
+    char *dash = strchr(text, '-');
+    if (!dash)
+        return pci_refuse(at, PC_E_VALUE, "write breaks as 12:00-12:30, 15:00-15:15");
+    *dash = '\0';
+    if (day->break_count == PC_DAY_BREAKS_MOST)
+        return pci_refuse(at, PC_E_SIZE, "more than %d breaks", PC_DAY_BREAKS_MOST);
+    pc_day_break *rest = &day->rest[day->break_count];
+    PCI_TRY(pci_read_quantity(at, text, PC_CLOCK, &rest->from_s));
+    PCI_TRY(pci_read_quantity(at, dash + 1, PC_CLOCK, &rest->until_s));
+    if (!(rest->until_s > rest->from_s))
+        return pci_refuse(at, PC_E_VALUE, "a break ends after it begins, as 12:00-12:30");
+    day->break_count++;
+    return PC_OK;
+}
+
+static pc_status read_breaks(const pci_at *at, void *record) {
+    return read_list(at, record, read_break);
+}
+
+static const char *const stays[] = {
+#define WORD_(name, word) word,
+    PC_DAY_STAY_TABLE(WORD_)
+#undef WORD_
+        NULL};
+
 static const pci_field day_fields[] = {
+    PCI_WHOLE_FIELD("days", pc_day, days, 1, PC_DAY_DAYS_MOST, "working days: 1 to 31"),
+    PCI_OWN_FIELD("first", read_first),
+    PCI_OWN_FIELD("hours", read_hours),
+    PCI_OWN_FIELD("holidays", read_holidays),
     PCI_TEXT_FIELD("name", pc_day, name),
     PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_day, start_s, 0, 86400, "a clock time"),
     PCI_QUANTITY_FIELD("end", PC_CLOCK, pc_day, end_s, 0, 86400, "a clock time"),
-    PCI_OWN_FIELD("breaks", breaks),
+    PCI_OWN_FIELD("breaks", read_breaks),
     PCI_WHOLE_FIELD("hands", pc_day, hands, 1, 50, "pairs of hands: a whole number, 1 to 50"),
     PCI_WHOLE_FIELD("stations", pc_day, stations, 0, 50,
                     "turning machines: a whole number, 0 to 50"),
@@ -60,10 +157,18 @@ static const pci_field day_fields[] = {
 static const pci_field casting_fields[] = {
     PCI_TEXT_FIELD("piece", pc_day_piece, path),
     PCI_WHOLE_FIELD("copies", pc_day_piece, copies, 1, PC_DAY_CASTINGS_MOST,
-                    "a whole number, 1 to 128"),
+                    "a whole number, 1 to 256"),
     PCI_WHOLE_FIELD("molds", pc_day_piece, molds, 1, PC_DAY_CASTINGS_MOST,
-                    "a whole number, 1 to 128"),
-    PCI_YES_NO_FIELD("overnight", pc_day_piece, overnight),
+                    "a whole number, 1 to 256"),
+    PCI_WORD_FIELD("overnight", pc_day_piece, stay, stays),
+    PCI_OWN_FIELD("mold", read_later),
+    PCI_QUANTITY_FIELD("clean", PC_TIME, pc_day_piece, clean_s, 0, PC_DAY_SETUP_MOST_S,
+                       "to clean a mold takes 0 min to 4 h of hands"),
+    PCI_QUANTITY_FIELD("rest", PC_TIME, pc_day_piece, rest_s, 0, PC_DAY_REST_MOST_S,
+                       "a mold rests 0 min to 24 h"),
+    PCI_WHOLE_FIELD("mold_lasts", pc_day_piece, lasts, 1, 100000, "castings: 1 to 100000"),
+    PCI_WHOLE_FIELD("mold_used", pc_day_piece, used, 0, 100000, "castings: 0 to 100000"),
+    PCI_OWN_FIELD("due", read_later),
 };
 
 static const char *const sections[] = {"day", "casting NAME", NULL};
@@ -75,6 +180,7 @@ static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *d
         return pci_refuse(&at, PC_E_SIZE, "more than %d pieces", PC_DAY_PIECES_MOST);
     pc_day_piece *piece = &day->piece[day->piece_count++];
     piece->copies = piece->molds = 1;
+    piece->due_s = NAN;
     pci_copy_text(piece->name, sizeof piece->name, section + strlen("casting "));
     PCI_TRY(pci_fields_read(ini, section, casting_fields, COUNT(casting_fields), piece, errors));
     char path[sizeof piece->path];
@@ -97,14 +203,34 @@ static pc_status read_section(const pci_ini *ini, const char *section, pc_day *d
     return pci_ini_unknown_section(ini, section, sections, errors);
 }
 
+/* A warmer shop warms what stands in it; a resin is changed for one of its family. */
+static pc_status change_piece(const pci_otherwise *otherwise, pc_piece *piece, pc_errors *errors) {
+    pc_shop *shop = &piece->shop;
+    shop->air_K += otherwise->warmer_K;
+    shop->resin_K += shop->resin_given ? 0 : otherwise->warmer_K;
+    shop->mold_K += shop->mold_given ? 0 : otherwise->warmer_K;
+    for (size_t i = 0; i < shop->day_count; i++)
+        shop->day[i].T_K += otherwise->warmer_K;
+    if (!otherwise->resin)
+        return PC_OK;
+    pc_resin resin;
+    PCI_TRY(pc_resin_find(otherwise->resin, NULL, &resin, errors));
+    if (resin.family != piece->resin.family || strcmp(resin.name, piece->resin.name) == 0)
+        return PC_E_VALUE;
+    piece->resin = resin;
+    return PC_OK;
+}
+
 /* One job for the day, or for each hour of it where the shop's air goes by the clock. */
-static pc_status plan_piece(const pc_day *day, const char *shop, pc_day_piece *entry,
+static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, const pci_otherwise *otherwise,
                             pc_errors *errors) {
     pc_piece *piece = calloc(1, sizeof *piece);
     pc_schedule *schedule = calloc(1, sizeof *schedule);
     pc_status status = piece && schedule ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK)
-        status = pc_piece_read_in_shop(shop, entry->path, piece, errors);
+        status = pc_piece_read_in_shop(day->shop[0] ? day->shop : NULL, entry->path, piece, errors);
+    if (status == PC_OK && otherwise)
+        status = change_piece(otherwise, piece, errors);
     if (status == PC_OK)
         entry->resin = piece->resin;
     bool by_clock = status == PC_OK && piece->shop.day_count > 0;
@@ -126,6 +252,70 @@ static pc_status plan_piece(const pc_day *day, const char *shop, pc_day_piece *e
     return status;
 }
 
+pc_status pci_day_plan_pieces(pc_day *day, const pci_otherwise *otherwise, pc_errors *errors) {
+    pc_status status = PC_OK;
+    for (size_t i = 0; i < day->piece_count && (status == PC_OK || errors); i++)
+        status = pci_first(status, plan_piece(day, &day->piece[i], otherwise, errors));
+    return status;
+}
+
+/* Hours, holidays and dates counted from the first day; the earliest and latest hour of a week. */
+static pc_status resolve_days(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, "day", "first", errors);
+    if (!day->first[0] && (day->by_weekday || day->holiday_count))
+        return pci_refuse(&at, PC_E_KEY,
+                          "missing: hours and holidays need it, as first = "
+                          "2026-12-07");
+    for (size_t i = 0; i < day->holiday_count; i++)
+        for (int end = 0; end < 2; end++)
+            day->holiday[i][end] -= (int)pci_date_number(day->first);
+    for (int w = 0, any = 0; w < 7 && day->by_weekday; w++) {
+        if (day->week[w].until_s == 0)
+            continue;
+        day->start_s = any ? fmin(day->start_s, day->week[w].from_s) : day->week[w].from_s;
+        day->end_s = any ? fmax(day->end_s, day->week[w].until_s) : day->week[w].until_s;
+        any = 1;
+    }
+    return PC_OK;
+}
+
+/* "2026-12-11" or "2026-12-11 14:00" */
+static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *piece) {
+    int date[3];
+    char text[11];
+    double clock_s = 86400;
+    pci_copy_text(text, sizeof text, at->value);
+    if (!day->first[0])
+        return pci_refuse(at, PC_E_KEY, "a due date needs the date of the first day: [day] first");
+    if (!pci_date_read(text, date))
+        return pci_refuse(at, PC_E_VALUE, "write it as 2026-12-11, or 2026-12-11 14:00");
+    if (strlen(at->value) > 10)
+        PCI_TRY(pci_read_quantity(at, at->value + 10, PC_CLOCK, &clock_s));
+    piece->due_s = (double)(pci_date_number(date) - pci_date_number(day->first)) * 86400 + clock_s;
+    return PC_OK;
+}
+
+static pc_status resolve_casting(const pci_ini *ini, size_t number, pc_day *day,
+                                 pc_errors *errors) {
+    pc_day_piece *piece = &day->piece[number];
+    char section[PC_NAME_SIZE + 16];
+    snprintf(section, sizeof section, "casting %s", piece->name);
+    pci_at due = pci_ini_at(ini, section, "due", errors);
+    pci_at mold = pci_ini_at(ini, section, "mold", errors);
+    if (due.value)
+        PCI_TRY(resolve_due(&due, day, piece));
+    if (!mold.value)
+        return PC_OK;
+    for (size_t i = 0; i < day->piece_count; i++)
+        if (i != number && pci_same_word(day->piece[i].name, mold.value)) {
+            piece->mold_of = i + 1;
+            return PC_OK;
+        }
+    return pci_refuse(&mold, PC_E_VALUE,
+                      "no casting of that name: mold = NAME of the [casting NAME] whose molds it "
+                      "is poured in");
+}
+
 pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
     return pc_day_read_in_shop(NULL, path, day, errors);
 }
@@ -134,6 +324,9 @@ pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, p
     if (!path || !day)
         return PC_E_ARGUMENT;
     pc_day_defaults(day);
+    if (shop && strlen(shop) >= sizeof day->shop)
+        return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = shop}, "the path is too long");
+    pci_copy_text(day->shop, sizeof day->shop, shop ? shop : "");
     pci_ini *ini = NULL;
     pc_status status = pci_ini_read(path, &ini, errors);
     for (size_t s = 0; ini && s < ini->sections; s++)
@@ -142,9 +335,10 @@ pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, p
         pci_at at = pci_ini_at(ini, "day", "end", errors);
         status = pci_refuse(&at, PC_E_VALUE, "the day ends before it starts: set start and end");
     }
+    if (status == PC_OK)
+        status = resolve_days(ini, day, errors);
+    for (size_t i = 0; ini && status == PC_OK && i < day->piece_count; i++)
+        status = resolve_casting(ini, i, day, errors);
     pci_ini_free(ini);
-    bool good = status == PC_OK;
-    for (size_t i = 0; good && i < day->piece_count; i++)
-        status = pci_first(status, plan_piece(day, shop, &day->piece[i], errors));
-    return status;
+    return status == PC_OK ? pci_day_plan_pieces(day, NULL, errors) : status;
 }

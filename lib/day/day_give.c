@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/text.h"
+#include "base/try.h"
 #include "day/day_plan.h"
 
 #define DAY_S 86400.0
@@ -40,7 +41,7 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
                 "free it, and plan the others without it",
                 piece->name);
             count++;
-        } else if (piece->overnight && piece->copies > piece->molds) {
+        } else if (piece->stay == PC_DAY_STAYS && day->days <= 1 && piece->copies > piece->molds) {
             say(plan, "%s: %d copies stay in %d mold%s overnight: %d more molds, or more days",
                 piece->name, piece->copies, piece->molds, piece->molds == 1 ? "" : "s",
                 piece->copies - piece->molds);
@@ -50,12 +51,16 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
     return count;
 }
 
-static pc_status all_fit(pci_day_solver solve, const pc_day *day, double end_s, bool *fits,
-                         double *finish_s) {
-    pci_solved solved;
-    pc_status status = solve(day, end_s, ORDERS, &solved);
-    *fits = status == PC_OK && solved.found.count == solved.asked;
-    *finish_s = *fits ? day->start_s + solved.found.finish * PC_DAY_STEP_S : NAN;
+/* Cells by which all castings are done; -1: they do not fit. */
+static pc_status finish_of(pci_day_solver solve, const pc_day *day, int *finish, double *clock_s) {
+    pci_solved *solved = malloc(sizeof *solved);
+    pc_status status = solved ? solve(day, ORDERS, solved) : PC_E_MEMORY;
+    *finish = -1;
+    if (status == PC_OK && solved->found.count == solved->asked && solved->found.late == 0) {
+        *finish = solved->found.finish;
+        *clock_s = solved->clock_s + *finish * PC_DAY_STEP_S;
+    }
+    free(solved);
     return status;
 }
 
@@ -68,66 +73,81 @@ static void longer_jobs(pc_day *day) {
     }
 }
 
-static pc_status later_end(pci_day_solver solve, const pc_day *day, pc_day *trial,
+/* A later end of one day, or more days. */
+static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *trial,
                            pc_day_plan *plan, bool *found) {
-    bool fits;
-    double finish;
+    int finish;
+    double clock_s = 0;
     *trial = *day;
-    longer_jobs(trial);
-    pc_status status = all_fit(solve, trial, day->start_s + DAY_S, &fits, &finish);
-    if (status == PC_OK && fits) {
+    if (day->days > 1 || day->first[0]) {
+        pc_day_workday workday[PC_DAY_DAYS_MOST];
+        trial->days = PC_DAY_DAYS_MOST;
+        size_t n = pc_day_workdays(trial, workday), used = 0;
+        trial->days = (int)n;
+        PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
+        while (used < n && workday[used].from_s < clock_s)
+            used++;
+        if (finish >= 0)
+            say(plan, "%zu working days instead of %d", used, day->days > 1 ? day->days : 1);
+    } else {
+        longer_jobs(trial);
+        trial->end_s = day->start_s + DAY_S;
+        PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
         char clock[16];
-        pc_clock_text(finish, false, clock, sizeof clock);
-        say(plan, "work until %s%s instead", clock, finish >= DAY_S ? " the next day" : "");
-        *found = true;
+        pc_clock_text(clock_s, false, clock, sizeof clock);
+        if (finish >= 0)
+            say(plan, "work until %s%s instead", clock, clock_s >= DAY_S ? " the next day" : "");
     }
-    return status;
+    *found = *found || finish >= 0;
+    return PC_OK;
 }
 
-static pc_status one_more(pci_day_solver solve, const pc_day *day, pc_day *trial, int *what,
-                          const char *text, pc_day_plan *plan, bool *found) {
-    bool fits;
-    double finish;
-    (*what)++;
-    pc_status status = all_fit(solve, trial, day->end_s, &fits, &finish);
-    (*what)--;
-    if (status == PC_OK && fits) {
+static pc_status try_change(pci_day_solver solve, const pc_day *trial, const char *text,
+                            pc_day_plan *plan, bool *found) {
+    int finish;
+    double clock_s;
+    PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
+    if (finish >= 0) {
         say(plan, "%s", text);
         *found = true;
     }
-    return status;
+    return PC_OK;
 }
 
 static pc_status changes(pci_day_solver solve, const pc_day *day, pc_day *trial, pc_day_plan *plan,
                          bool *found) {
     char text[240];
-    pc_status status = later_end(solve, day, trial, plan, found);
+    PCI_TRY(more_time(solve, day, trial, plan, found));
     *trial = *day;
-    if (status == PC_OK)
-        status = one_more(solve, day, trial, &trial->hands, "one more pair of hands", plan, found);
-    if (status == PC_OK && day->stations > 0)
-        status =
-            one_more(solve, day, trial, &trial->stations, "one more turning station", plan, found);
-    for (size_t i = 0; status == PC_OK && i < day->piece_count; i++) {
-        if (day->piece[i].copies <= day->piece[i].molds)
+    trial->hands++;
+    PCI_TRY(try_change(solve, trial, "one more pair of hands", plan, found));
+    trial->hands--;
+    trial->stations++;
+    if (day->stations > 0)
+        PCI_TRY(try_change(solve, trial, "one more turning station", plan, found));
+    trial->stations--;
+    for (size_t i = 0; i < day->piece_count; i++) {
+        if (day->piece[i].copies <= day->piece[i].molds || day->piece[i].mold_of)
             continue;
         snprintf(text, sizeof text, "one more mold of %s", day->piece[i].name);
-        status = one_more(solve, day, trial, &trial->piece[i].molds, text, plan, found);
+        trial->piece[i].molds++;
+        PCI_TRY(try_change(solve, trial, text, plan, found));
+        trial->piece[i].molds--;
     }
-    if (status == PC_OK && day->break_count > 0) {
-        bool fits;
-        double finish;
-        trial->break_count = 0;
-        status = all_fit(solve, trial, day->end_s, &fits, &finish);
-        if (status == PC_OK && fits)
-            say(plan, "breaks taken in turns, so that somebody is at the bench all the time");
-        *found = *found || fits;
-    }
-    return status;
+    trial->break_count = 0;
+    if (day->break_count > 0)
+        PCI_TRY(try_change(solve, trial,
+                           "breaks taken in turns, so that somebody is at the bench all the time",
+                           plan, found));
+    return PC_OK;
 }
 
 /* Which castings the plan leaves out. */
 static void dropped(const pc_day *day, pc_day_plan *plan) {
+    if (plan->fits) {
+        say(plan, "be late with %zu of %zu", plan->late_count, plan->asked);
+        return;
+    }
     char text[200] = "";
     size_t used = 0;
     for (size_t i = 0; i < day->piece_count; i++) {
@@ -138,8 +158,8 @@ static void dropped(const pc_day *day, pc_day_plan *plan) {
             used += (size_t)snprintf(text + used, sizeof text - used, "%s%d of %s",
                                      used ? ", " : "", left, day->piece[i].name);
     }
-    say(plan, "cast %zu of %zu today%s; leave for another day: %s", plan->count, plan->asked,
-        plan->proven ? " (the maximum)" : "", text);
+    say(plan, "cast %zu of %zu%s%s; leave for another day: %s", plan->count, plan->asked,
+        day->days > 1 ? "" : " today", plan->proven ? " (the maximum)" : "", text);
 }
 
 pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan) {
@@ -152,7 +172,7 @@ pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan
         status = changes(solve, day, trial, plan, &found);
         free(trial);
         if (status == PC_OK && !found)
-            say(plan, "no single change of hours, hands, stations, molds or breaks fits them all");
+            say(plan, "no single change of time, hands, stations, molds or breaks fits them all");
     }
     dropped(day, plan);
     return status;

@@ -37,59 +37,130 @@ static void comb_init(const pc_day_piece *piece, const pc_day_job *job, int demo
         comb->station_length = cell_up(job->station_until_s) - comb->station_from;
     }
     comb->ready = cell_up(job->ready_s);
-    int over = comb->station_from + comb->station_length;
-    over = over > comb->hands_end ? over : comb->hands_end;
-    comb->ready = comb->ready > over ? comb->ready : over;
-    comb->done = piece->overnight ? over : comb->ready + demold;
+    comb->over = pci_max(comb->station_from + comb->station_length, comb->hands_end);
+    comb->ready = pci_max(comb->ready, comb->over);
+    comb->done = piece->stay == PC_DAY_STAYS ? comb->over : comb->ready + demold;
 }
 
-void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid) {
-    memset(grid, 0, sizeof *grid);
-    grid->cells = cell_down(end_s - day->start_s);
-    grid->cells = grid->cells > PCI_CELLS_MOST ? PCI_CELLS_MOST : grid->cells;
-    grid->hands = day->hands;
-    grid->stations = day->stations;
-    grid->demold = cell_up(day->demold_s);
-    grid->kind_count = (int)day->piece_count;
-    for (int k = 0; k < grid->kind_count; k++) {
-        const pc_day_piece *piece = &day->piece[k];
-        pci_kind *kind = &grid->kind[k];
-        kind->copies = piece->copies;
-        kind->molds = piece->molds;
-        kind->overnight = piece->overnight;
-        kind->slots = (int)piece->job_count;
-        for (int s = 0; s < kind->slots; s++)
-            comb_init(piece, &piece->job[s], grid->demold, &kind->comb[s]);
-    }
+/* Work that goes on into a closed cell or a break is none: the cells in which hands are free. */
+static void open_days(const pc_day *day, pci_grid *grid) {
+    pc_day_workday workday[PC_DAY_DAYS_MOST];
+    grid->day_count = (int)pc_day_workdays(day, workday);
+    grid->clock_s = grid->day_count ? workday[0].from_s : 0;
+    int last = grid->day_count - 1;
+    grid->cells = last < 0 ? 0 : cell_down(workday[last].until_s - grid->clock_s);
+    grid->cells = pci_min(grid->cells, PCI_CELLS_MOST);
+    grid->shift = cell_down(fmod(grid->clock_s - day->start_s + 2 * 86400.0, 86400.0));
     pci_bits_init(&grid->free_hands, grid->cells);
     pci_bits_init(&grid->free_stations, grid->cells);
-    for (int c = 0; c < grid->cells; c++) {
-        double from = day->start_s + c * PC_DAY_STEP_S, until = from + PC_DAY_STEP_S;
-        bool rest = false;
-        for (size_t b = 0; b < day->break_count; b++)
-            rest = rest || (from < day->rest[b].until_s && until > day->rest[b].from_s);
-        pci_bits_set(&grid->free_hands, c, !rest);
-        pci_bits_set(&grid->free_stations, c, grid->stations > 0);
+    for (int d = 0; d < grid->day_count; d++) {
+        int from = cell_up(workday[d].from_s - grid->clock_s);
+        int until = pci_min(cell_down(workday[d].until_s - grid->clock_s), grid->cells);
+        grid->day_from[d] = from;
+        grid->day_until[d] = until;
+        pci_bits_fill(&grid->free_hands, from, until - from, true);
+        if (grid->stations > 0)
+            pci_bits_fill(&grid->free_stations, from, until - from, true);
+        for (size_t b = 0; b < day->break_count; b++) {
+            double midnight_s = workday[d].offset * 86400.0 - grid->clock_s;
+            int rest_from = pci_max(from, cell_down(day->rest[b].from_s + midnight_s));
+            int rest_until = pci_min(until, cell_up(day->rest[b].until_s + midnight_s));
+            if (rest_until > rest_from)
+                pci_bits_fill(&grid->free_hands, rest_from, rest_until - rest_from, false);
+        }
     }
 }
 
-void pci_grid_starts(const pci_grid *grid, int k, int slot, pci_bits *starts) {
+static void kind_init(const pc_day *day, const pc_day_piece *piece, size_t number, pci_grid *grid) {
+    pci_kind *kind = &grid->kind[number];
+    size_t pool = piece->mold_of ? piece->mold_of - 1 : number;
+    const pc_day_piece *owner = &day->piece[pool];
+    kind->copies = piece->copies;
+    kind->molds = owner->molds;
+    kind->pool = (int)pool;
+    kind->life = owner->lasts ? pci_max(0, owner->lasts - owner->used) : PC_DAY_CASTINGS_MOST;
+    kind->demold = cell_up(day->demold_s + piece->clean_s);
+    kind->rest = cell_up(owner->rest_s);
+    kind->stay = piece->stay;
+    kind->due = isnan(piece->due_s) ? PCI_CELLS_MOST + 1 : cell_down(piece->due_s - grid->clock_s);
+    kind->slots = (int)piece->job_count;
+    for (int s = 0; s < kind->slots; s++)
+        comb_init(piece, &piece->job[s], kind->demold, &kind->comb[s]);
+}
+
+void pci_grid_init(const pc_day *day, pci_grid *grid) {
+    memset(grid, 0, sizeof *grid);
+    grid->hands = day->hands;
+    grid->stations = day->stations;
+    grid->demold = PCI_CELLS_MOST;
+    grid->kind_count = (int)day->piece_count;
+    open_days(day, grid);
+    for (int k = 0; k < grid->kind_count; k++) {
+        kind_init(day, &day->piece[k], (size_t)k, grid);
+        grid->demold = pci_min(grid->demold, grid->kind[k].demold);
+    }
+}
+
+static int day_of(const pci_grid *grid, int cell) {
+    int d = 0;
+    while (d + 1 < grid->day_count && grid->day_from[d + 1] <= cell)
+        d++;
+    return d;
+}
+
+int pci_grid_next_day(const pci_grid *grid, int cell) {
+    int d = day_of(grid, cell) + 1;
+    return d < grid->day_count ? grid->day_from[d] : grid->cells;
+}
+
+bool pci_grid_demolds(const pci_grid *grid, const pci_placed *p) {
+    return grid->kind[p->kind].stay != PC_DAY_STAYS ||
+           pci_grid_next_day(grid, p->start) < grid->cells;
+}
+
+int pci_grid_ready(const pci_grid *grid, const pci_placed *p) {
+    const pci_kind *kind = &grid->kind[p->kind];
+    int ready = p->start + kind->comb[p->slot].ready;
+    return kind->stay == PC_DAY_STAYS ? pci_max(ready, pci_grid_next_day(grid, p->start)) : ready;
+}
+
+int pci_grid_latest(const pci_grid *grid, const pci_placed *p) {
+    bool today = grid->kind[p->kind].stay == PC_DAY_STAYS_NOT;
+    return today ? grid->day_until[day_of(grid, p->start)] : grid->cells;
+}
+
+int pci_grid_done(const pci_grid *grid, const pci_placed *p) {
+    const pci_kind *kind = &grid->kind[p->kind];
+    return p->demold >= 0 ? p->demold + kind->demold : p->start + kind->comb[p->slot].over;
+}
+
+/* Starts of a comb among the 64 cells from one on. The machine first: it rules out most. */
+static uint64_t starts_word(const pci_comb *comb, const pci_bits *hands, const pci_bits *stations,
+                            int cell) {
+    uint64_t starts = ~UINT64_C(0);
+    if (comb->station_length)
+        starts = pci_bits_run_word(stations, cell + comb->station_from, comb->station_length);
+    for (int i = 0; starts && i < comb->task_count; i++)
+        starts &= pci_bits_run_word(hands, cell + comb->from[i], comb->length[i]);
+    return starts;
+}
+
+int pci_grid_place(const pci_grid *grid, const pci_bits *hands, const pci_bits *stations, int k,
+                   int from, int *slot) {
     const pci_kind *kind = &grid->kind[k];
-    const pci_comb *comb = &kind->comb[slot];
-    int from = pci_slot_from(slot), until = pci_slot_until(kind, slot);
-    pci_bits_init(starts, grid->cells);
-    if (!comb->feasible)
-        return;
-    int last = grid->cells - comb->done; /* everything of it within the day */
-    until = until <= last ? until : last + 1;
-    pci_bits_fill(starts, from, until - from, true);
-    pci_bits run;
-    for (int i = 0; i < comb->task_count; i++) {
-        pci_bits_run(&grid->free_hands, comb->length[i], &run);
-        pci_bits_and_shifted(starts, &run, comb->from[i]);
+    for (int cell = from, next; cell < grid->cells; cell = next) {
+        int hour = (cell + grid->shift) % PCI_DAY_CELLS / PCI_SLOT_CELLS;
+        *slot = pci_min(hour, kind->slots - 1);
+        next = cell + 64;
+        if (kind->slots > 1) /* the comb of an hour is for starts in it */
+            next = pci_min(next, cell + PCI_SLOT_CELLS - (cell + grid->shift) % PCI_SLOT_CELLS);
+        const pci_comb *comb = &kind->comb[*slot];
+        if (!comb->feasible || cell + comb->done > grid->cells)
+            continue;
+        uint64_t starts = starts_word(comb, hands, stations, cell);
+        int start = starts ? cell + pci_word_lowest(starts) : PCI_CELLS_MOST;
+        if (start < next && start + comb->done <= grid->cells)
+            return start;
     }
-    if (comb->station_length) {
-        pci_bits_run(&grid->free_stations, comb->station_length, &run);
-        pci_bits_and_shifted(starts, &run, comb->station_from);
-    }
+    return -1;
 }

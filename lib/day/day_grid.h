@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The day on whole minutes: who and what is busy in which cell, and where a casting fits. */
+/* The days on whole minutes, nights between them too: when hands and machines are free, and where a
+ * casting fits. */
 #ifndef PCI_DAY_DAY_GRID_H
 #define PCI_DAY_DAY_GRID_H
 
@@ -14,36 +15,24 @@ typedef struct pci_comb {
     int task_count, from[PC_DAY_COMB_MOST], length[PC_DAY_COMB_MOST];
     int station_from, station_length; /* length 0: none */
     int hands_end, hands_work;        /* end of the last task; cells in all */
-    int ready, done;                  /* done: demolded, at the earliest; overnight: comb over */
+    int over, ready, done;            /* hands and machine done; demolded at the earliest */
 } pci_comb;
 
-/* The least that a casting of a kind takes, over its slots; more than a day where it cannot be. */
+/* The least that a casting of a kind takes, over its slots; more than all days if it cannot be. */
 typedef struct pci_least {
     int hands, station, ready, done;
-    int after_hands, after_station; /* behind its last of either, until it is done */
+    int after_hands, after_station; /* after its last of either, until it is done */
     int before_station;             /* from the start to the machine */
 } pci_least;
 
 typedef struct pci_kind { /* of a piece */
-    int copies, molds, slots;
-    bool overnight;
+    int copies, molds, slots, demold, rest;
+    int pool, life; /* the kind whose molds it is poured in; castings each of them still lasts */
+    int due;        /* cell */
+    pc_day_stay stay;
     pci_comb comb[PC_DAY_SLOTS_MOST];
     pci_least least;
 } pci_kind;
-
-/* The hour whose comb a kind has where it starts at a cell; the first cell of an hour, and the one
- * behind its last, which for the last hour is behind every day. */
-static inline int pci_slot_at(const pci_kind *kind, int cell) {
-    return pci_min(cell / PCI_SLOT_CELLS, kind->slots - 1);
-}
-
-static inline int pci_slot_from(int slot) {
-    return slot * PCI_SLOT_CELLS;
-}
-
-static inline int pci_slot_until(const pci_kind *kind, int slot) {
-    return slot + 1 < kind->slots ? pci_slot_from(slot + 1) : PCI_CELLS_MOST;
-}
 
 /* Hands-on work that every casting of a kind asks for, and the time from its end until the casting
  * is done at the earliest. */
@@ -53,25 +42,40 @@ typedef struct pci_item {
 } pci_item;
 
 typedef struct pci_placed {
-    int kind, slot, start;
+    int kind, slot, start, mold;
+    int demold; /* cell; -1: it stays in the mold */
 } pci_placed;
 
-/* A day with nothing placed in it yet. */
+/* Days with nothing placed in them yet. */
 typedef struct pci_grid {
-    int cells, hands, stations, demold;
+    int cells, hands, stations, demold; /* demold: the shortest */
+    int shift;                          /* cells from the clock time of the first slot to cell 0 */
+    double clock_s;                     /* of cell 0 */
+    int day_count, day_from[PC_DAY_DAYS_MOST], day_until[PC_DAY_DAYS_MOST];
     int kind_count;
     pci_kind kind[PC_DAY_PIECES_MOST];
     int item_count;
     pci_item item[PC_DAY_PIECES_MOST * (PC_DAY_COMB_MOST + 1)]; /* longest tail first */
-    pci_bits free_hands, free_stations;                         /* outside breaks, by cell */
+    pci_bits free_hands, free_stations;                         /* at work; hands: outside breaks */
 } pci_grid;
 
-/* Purpose:  the day's grid, empty but for its breaks. Given: a checked day; end_s: may be later
- *           than the day's own, at most 24 h from its start. */
-void pci_grid_init(const pc_day *day, double end_s, pci_grid *grid);
+/* Purpose:  the grid of checked days, empty but for nights and breaks. */
+void pci_grid_init(const pc_day *day, pci_grid *grid);
 
-/* Purpose:  cells where a casting of a kind may start in an hour, alone in the day. */
-void pci_grid_starts(const pci_grid *grid, int kind, int slot, pci_bits *starts);
+/* Purpose:  first start of a kind at or after a cell, as far as hands and stations are free.
+ * Returned: the cell; -1: none. *slot: its comb. */
+int pci_grid_place(const pci_grid *grid, const pci_bits *hands, const pci_bits *stations, int kind,
+                   int from, int *slot);
+
+/* First cell of the working day after the one of a cell; grid->cells: there is none. */
+int pci_grid_next_day(const pci_grid *grid, int cell);
+
+/* Whether a casting is taken out of its mold at all; the cell from which it may be, by which it has
+ * to be, and at which it is done. */
+bool pci_grid_demolds(const pci_grid *grid, const pci_placed *placed);
+int pci_grid_ready(const pci_grid *grid, const pci_placed *placed);
+int pci_grid_latest(const pci_grid *grid, const pci_placed *placed);
+int pci_grid_done(const pci_grid *grid, const pci_placed *placed);
 
 /* Purpose:  lower bound of the cell at which asked[kind] castings are done.
  * Returned: PCI_CELLS_MOST + 1 if they cannot fit. */
@@ -80,28 +84,28 @@ int pci_grid_bound(const pci_grid *grid, const int *asked);
 /* Fills kind[].least and item[] of a grid with its combs: to be called once after pci_grid_init. */
 void pci_grid_least(pci_grid *grid);
 
-/* First cell at which a kind may start; PCI_CELLS_MOST + 1: none. */
-int pci_grid_first_start(const pci_grid *grid, int kind);
+/* Purpose:  castings of a kind, one after the other in one mold, with all hands and machines.
+ * Given:    most: how many. Returned: how many fit; *done: cell at which the last of them is. */
+int pci_grid_rounds(const pci_grid *grid, int kind, int most, int *done);
 
-/* Purpose:  how many of asked[kind] castings an empty day can hold, at most. */
+/* Purpose:  how many of asked[kind] castings the days can hold, at most. */
 int pci_grid_count_bound(const pci_grid *grid, const int *asked);
 
-/* Purpose:  cell before which a day cannot be over, for it could not hold all of them by then.
- * Given:    an empty grid; low: such a cell known; high: one by which they may be. */
+/* Purpose:  cell before which not all can be done, for the days could not hold all of them by then.
+ * Given:    low: such a cell known; high: one by which they may be. */
 int pci_grid_count_floor(const pci_grid *grid, const int *asked, int low, int high);
 
 /* A plan found. */
 typedef struct pci_found {
-    int count, finish; /* finish: PCI_CELLS_MOST + 1 where there is none */
+    int count, late, finish; /* finish: PCI_CELLS_MOST + 1 if there is none */
     pci_placed placed[PC_DAY_CASTINGS_MOST];
-    int demold[PC_DAY_CASTINGS_MOST]; /* -1: overnight, or opened for the next pour */
 } pci_found;
 
 bool pci_found_better(const pci_found *a, const pci_found *b);
 
 /* Purpose:  list schedules of wanted[kind] castings in several orders, improved by moves.
- * Given:    an empty grid; effort: orders tried.
- * Returned: *found: most castings, then earliest finish. */
-void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
+ * Given:    an empty grid; effort: orders tried. Returned: *found: most castings, then fewest late,
+ *           then earliest finish; PC_OK; PC_E_MEMORY. */
+pc_status pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found);
 
 #endif

@@ -47,12 +47,21 @@ static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *par
            add(b, stop, stop + PCI_HANDS_S, PC_DAY_STOP, p, number);
 }
 
-static void note_act(const pc_day_task *task, pc_day_job *job) {
+static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_day_job *job) {
     if (task->what == PC_DAY_SETUP || job->act_count == PC_DAY_ACTS_MOST)
         return;
-    job->act[job->act_count++] = (pc_day_act){
-        (int)ceil(task->from_s - 1e-6), (unsigned char)(job->task_count - 1),
-        (unsigned char)task->what, (unsigned char)task->part, (unsigned char)task->layer};
+    pc_day_act *act = &job->act[job->act_count++];
+    *act = (pc_day_act){.at_s = (int)ceil(task->from_s - 1e-6),
+                        .task = (unsigned char)(job->task_count - 1),
+                        .what = (unsigned char)task->what,
+                        .part = (unsigned char)task->part,
+                        .layer = (unsigned char)task->layer};
+    const pc_part_plan *part = &schedule->part[task->part];
+    for (size_t i = 0; i < part->layer_count && task->what == PC_DAY_POUR; i++)
+        if (part->layer[i].number == task->layer) {
+            act->part_a_kg = part->layer[i].part_a_kg;
+            act->part_b_kg = part->layer[i].part_b_kg;
+        }
 }
 
 static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_day_job *job) {
@@ -65,7 +74,7 @@ static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_da
 }
 
 /* Jobs that overlap or touch become one. */
-static pc_status merge(builder *b, double zero_s, pc_day_job *job) {
+static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, pc_day_job *job) {
     qsort(b->task, b->count, sizeof *b->task, by_time);
     for (size_t i = 0; i < b->count; i++) {
         pc_day_task task = b->task[i];
@@ -79,13 +88,13 @@ static pc_status merge(builder *b, double zero_s, pc_day_job *job) {
                 last->part = task.part;
                 last->layer = task.layer;
             }
-            note_act(&task, job);
+            note_act(schedule, &task, job);
             continue;
         }
         if (job->task_count == PC_DAY_COMB_MOST)
             return PC_E_SIZE;
         job->task[job->task_count++] = task;
-        note_act(&task, job);
+        note_act(schedule, &task, job);
     }
     return PC_OK;
 }
@@ -122,7 +131,7 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
         double zero = first - day->setup_s;
         if (day->setup_s > 0)
             add(b, zero, first, PC_DAY_SETUP, 0, 0);
-        status = merge(b, zero, job);
+        status = merge(b, schedule, zero, job);
         if (status == PC_OK)
             status = pci_day_job_air(piece, schedule, zero, job);
         job->ready_s = demold - zero;

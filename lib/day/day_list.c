@@ -1,21 +1,26 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* List schedules: castings one after the other, each at the first place it fits. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "day/day_run.h"
 
 /* SLACK: cells. OTHER_WAY: one in this many moves also changes when castings are demolded; AGAIN:
  * of a small day, is followed by another at once. */
-enum { ORDERS = 5, SMALL = 24, SLACK = 8, SLACK_LARGE = 3, ROUNDS = 6, OTHER_WAY = 8, AGAIN = 3 };
+enum { ORDERS = 6, SMALL = 24, SLACK = 8, SLACK_LARGE = 3, ROUNDS = 6, OTHER_WAY = 8, AGAIN = 3 };
 enum { WAIT, EXCHANGE, INSERT, WAYS = 3, WAYS_LARGE = 25, WAIT_MOST = 20 };
 
 bool pci_found_better(const pci_found *a, const pci_found *b) {
-    return a->count != b->count ? a->count > b->count : a->finish < b->finish;
+    if (a->count != b->count)
+        return a->count > b->count;
+    return a->late != b->late ? a->late < b->late : a->finish < b->finish;
 }
 
 static int key_of(const pci_kind *kind, int rule) {
     const pci_comb *comb = &kind->comb[0];
     switch (rule) {
+    case 5:
+        return kind->due;
     case 0:
         return 0; /* as written */
     case 1:
@@ -88,6 +93,10 @@ static bool move(pci_next *order, int n, uint64_t *pick) {
     return true;
 }
 
+static bool best_there_is(const pci_found *found, int n, int bound) {
+    return found->count == n && found->late == 0 && found->finish <= bound;
+}
+
 /* Moves castings within an order; what is a little worse is accepted, less and less so: it leads
  * out of dead ends. Each round begins at the best order. */
 static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_late, int bound,
@@ -97,7 +106,7 @@ static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_la
     pci_found now = *found, tried;
     bool late = best_late;
     int round = n > SMALL ? effort : effort / ROUNDS + 1, most = n > SMALL ? SLACK_LARGE : SLACK;
-    for (int spent = 0; spent < effort && !(found->count == n && found->finish <= bound); spent++) {
+    for (int spent = 0; spent < effort && !best_there_is(found, n, bound); spent++) {
         int into = spent % round;
         if (into == 0) {
             memcpy(current, best_order, sizeof current);
@@ -113,8 +122,8 @@ static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_la
             continue;
         int slack = most * (round - into) / round;
         pci_list_run_order(run, order, n, late != other, &tried);
-        if (tried.count < now.count ||
-            (tried.count == now.count && tried.finish > now.finish + slack))
+        pci_found limit = {.count = now.count, .late = now.late, .finish = now.finish + slack};
+        if (pci_found_better(&limit, &tried))
             continue;
         now = tried;
         late = late != other;
@@ -127,18 +136,17 @@ static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_la
     }
 }
 
-void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found) {
+static void try_orders(pci_list_run *run, const int *wanted, int effort, pci_found *found) {
+    const pci_grid *grid = run->grid;
     pci_next order[PC_DAY_CASTINGS_MOST], best_order[PC_DAY_CASTINGS_MOST];
     int n = 0;
     bool best_late = true;
-    pci_list_run run;
-    pci_list_run_init(&run, grid);
     *found = (pci_found){.count = -1};
     for (int rule = 0; rule < 2 * ORDERS; rule++) {
         pci_found tried;
         bool late = rule % 2 == 0;
         n = order_by(grid, wanted, rule / 2, order);
-        pci_list_run_order(&run, order, n, late, &tried);
+        pci_list_run_order(run, order, n, late, &tried);
         if (!pci_found_better(&tried, found))
             continue;
         memcpy(best_order, order, sizeof best_order);
@@ -146,5 +154,15 @@ void pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found
         *found = tried;
     }
     if (n > 0)
-        improve(&run, best_order, n, best_late, pci_grid_bound(grid, wanted), effort, found);
+        improve(run, best_order, n, best_late, pci_grid_bound(grid, wanted), effort, found);
+}
+
+pc_status pci_day_list(const pci_grid *grid, const int *wanted, int effort, pci_found *found) {
+    pci_list_run *run = malloc(sizeof *run);
+    if (!run)
+        return PC_E_MEMORY;
+    pci_list_run_init(run, grid);
+    try_orders(run, wanted, effort, found);
+    free(run);
+    return PC_OK;
 }

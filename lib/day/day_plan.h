@@ -7,15 +7,15 @@
 
 typedef struct pci_solved {
     int asked, count_bound;
-    int bound; /* cell; of the finish where all fit */
+    int bound;      /* cell; of the finish where all fit */
+    double clock_s; /* of cell 0 */
     bool proven;
     pci_found found;
 } pci_solved;
 
-/* Purpose:  the best plan of a checked day that ends at end_s, on the grid. */
-typedef pc_status (*pci_day_solver)(const pc_day *day, double end_s, int orders_most,
-                                    pci_solved *solved);
-pc_status pci_day_solve(const pc_day *day, double end_s, int orders_most, pci_solved *solved);
+/* Purpose:  the best plan of checked days, on the grid. */
+typedef pc_status (*pci_day_solver)(const pc_day *day, int orders_most, pci_solved *solved);
+pc_status pci_day_solve(const pc_day *day, int orders_most, pci_solved *solved);
 
 /* Purpose:  fill *plan (zeroed) from it. */
 pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_plan *plan);
@@ -26,5 +26,14 @@ pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan
 /* day_air.c: what a casting gives off, its times after zero_s of its schedule. */
 pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, double zero_s,
                           pc_day_job *job);
+
+/* How a piece is planned otherwise than its file says. */
+typedef struct pci_otherwise {
+    double warmer_K;
+    const char *resin; /* on the shelf; NULL: its own */
+} pci_otherwise;
+
+/* Purpose:  plan the pieces of a day again. Returned: the jobs of *day; PC_OK and others. */
+pc_status pci_day_plan_pieces(pc_day *day, const pci_otherwise *otherwise, pc_errors *errors);
 
 #endif

@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One list schedule, quickly: castings in an order, each at the first place that it fits. It is run
- * ten thousand times for a large day, so it works on words of 64 cells: how many hands are busy is
- * kept a binary digit a word, and where a job of so many cells may start is found for 64 cells at a
- * time. */
+ * ten thousand times for a large day, so it works on words of 64 cells: the number of busy hands is
+ * kept a binary digit a word, and where a job may start is found for 64 cells at a time. */
 #ifndef PCI_DAY_DAY_RUN_H
 #define PCI_DAY_DAY_RUN_H
 
@@ -17,14 +16,18 @@ typedef struct pci_level {
     pci_bits free;
 } pci_level;
 
+/* The molds of a pool: the casting last poured in each, -1: none; castings it has made. */
+typedef struct pci_molds {
+    short last[PC_DAY_CASTINGS_MOST], made[PC_DAY_CASTINGS_MOST];
+} pci_molds;
+
 typedef struct pci_list_run {
     const pci_grid *grid;
-    pci_level hands, stations, no_hands, no_stations; /* now; with nothing placed */
+    pci_level hands, stations;
     int placed_count;
     pci_placed placed[PC_DAY_CASTINGS_MOST];
-    int demold[PC_DAY_CASTINGS_MOST];                        /* cell; -1: none, or not yet */
-    int count[PC_DAY_PIECES_MOST], last[PC_DAY_PIECES_MOST]; /* of a kind: placed; last start */
-    int of[PC_DAY_PIECES_MOST][PC_DAY_CASTINGS_MOST];        /* its castings by start */
+    int from[PC_DAY_PIECES_MOST]; /* of a kind: before it none fits any more */
+    pci_molds molds[PC_DAY_PIECES_MOST];
 } pci_list_run;
 
 /* The next casting to place: of a kind, at the first place at least some cells after the first. */

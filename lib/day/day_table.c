@@ -5,8 +5,8 @@
 
 #include "day/day_plan.h"
 
-static double clock_of(const pc_day *day, int cell) {
-    return day->start_s + cell * PC_DAY_STEP_S;
+static double clock_of(const pci_solved *solved, int cell) {
+    return solved->clock_s + cell * PC_DAY_STEP_S;
 }
 
 static int casting_order(const void *a, const void *b) {
@@ -29,43 +29,26 @@ static void castings(const pc_day *day, const pci_solved *solved, pc_day_plan *p
         const pc_day_piece *piece = &day->piece[placed->kind];
         const pc_day_job *job = &piece->job[placed->slot];
         pc_day_casting *casting = &plan->casting[i];
-        double start = clock_of(day, placed->start);
+        double start = clock_of(solved, placed->start);
         *casting = (pc_day_casting){.piece = (size_t)placed->kind, .job = (size_t)placed->slot};
+        casting->mold = placed->mold + 1;
         casting->start_s = start;
         casting->station_from_s = start + job->station_from_s;
         casting->station_until_s = start + job->station_until_s;
         casting->ready_s = start + job->ready_s;
-        casting->demold_s = NAN;
-        if (solved->found.demold[i] >= 0)
-            casting->demold_s = clock_of(day, solved->found.demold[i]);
-    }
-    qsort(plan->casting, plan->count, sizeof *plan->casting, casting_order);
-}
-
-/* Copies, molds in turn, the demolds of molds poured again, and when each is done. */
-static void molds(const pc_day *day, pc_day_plan *plan) {
-    int copies[PC_DAY_PIECES_MOST] = {0};
-    for (size_t i = 0; i < plan->count; i++) {
-        pc_day_casting *casting = &plan->casting[i];
-        const pc_day_piece *piece = &day->piece[casting->piece];
-        casting->copy = ++copies[casting->piece];
-        casting->mold = (casting->copy - 1) % piece->molds + 1;
-        for (size_t j = 0; j < i && !piece->overnight; j++) {
-            pc_day_casting *before = &plan->casting[j];
-            if (before->piece == casting->piece && before->copy == casting->copy - piece->molds)
-                before->demold_s =
-                    casting->start_s - ceil(day->demold_s / PC_DAY_STEP_S) * PC_DAY_STEP_S;
-        }
-    }
-    for (size_t i = 0; i < plan->count; i++) {
-        pc_day_casting *casting = &plan->casting[i];
-        const pc_day_job *job = &day->piece[casting->piece].job[casting->job];
-        casting->done_s = casting->demold_s + day->demold_s;
+        casting->demold_s = placed->demold >= 0 ? clock_of(solved, placed->demold) : NAN;
+        casting->done_s = casting->demold_s + day->demold_s + piece->clean_s;
         if (isnan(casting->demold_s)) {
             double hands = job->task[job->task_count - 1].until_s;
-            casting->done_s = casting->start_s + fmax(hands, job->station_until_s);
+            casting->done_s = start + fmax(hands, job->station_until_s);
         }
+        casting->late = casting->done_s > piece->due_s;
+        plan->late_count += casting->late;
     }
+    qsort(plan->casting, plan->count, sizeof *plan->casting, casting_order);
+    int copies[PC_DAY_PIECES_MOST] = {0};
+    for (size_t i = 0; i < plan->count; i++)
+        plan->casting[i].copy = ++copies[plan->casting[i].piece];
 }
 
 /* Stations and people by who is free first: enough, since no cell holds more than there are. The
@@ -133,14 +116,14 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
     plan->count_bound = (size_t)solved->count_bound;
     plan->fits = plan->count == plan->asked;
     plan->proven = solved->proven;
-    plan->finish_s = plan->count ? clock_of(day, solved->found.finish) : NAN;
-    plan->bound_s = plan->fits ? clock_of(day, solved->bound) : NAN;
+    plan->finish_s = plan->count ? clock_of(solved, solved->found.finish) : NAN;
+    plan->bound_s = plan->fits ? clock_of(solved, solved->bound) : NAN;
+    plan->workday_count = pc_day_workdays(day, plan->workday);
     plan->casting = calloc(plan->count + 1, sizeof *plan->casting);
     plan->entry = calloc(plan->count * (PC_DAY_COMB_MOST + 1) + 1, sizeof *plan->entry);
     if (!plan->casting || !plan->entry)
         return PC_E_MEMORY;
     castings(day, solved, plan);
-    molds(day, plan);
     stations(plan);
     entries(day, plan);
     people(plan);

@@ -90,6 +90,7 @@ static inline void draw_day(const drawn_row *row, pc_day *day) {
         piece->copies = row->copies;
         piece->molds = pick(1, row->copies);
         piece->job_count = 1;
+    piece->due_s = NAN;
         if (likely) {
             piece->job[0] = drawn_likely_comb(pick(1, 100) > by_hand);
         } else {

@@ -33,7 +33,8 @@ static void judge(const pc_day *day) {
         FUZZ_PROMISE(plan.fits == (plan.count == plan.asked));
         for (size_t i = 0; i < plan.count; i++) {
             const pc_day_casting *c = &plan.casting[i];
-            FUZZ_PROMISE(c->start_s >= day->start_s && c->done_s <= day->end_s + 1e-6);
+            FUZZ_PROMISE(c->start_s >= day->start_s &&
+                         c->done_s <= plan.workday[plan.workday_count - 1].until_s + 1e-6);
             FUZZ_PROMISE(c->piece < day->piece_count && c->station <= day->stations);
         }
         for (size_t i = 0; i < plan.entry_count; i++)
@@ -46,6 +47,26 @@ static void judge(const pc_day *day) {
     }
     pc_day_plan_free(&plan);
     pc_errors_free(&errors);
+    pc_day_need need;
+    status = pc_day_need_of(day, 3, &need, NULL);
+    FUZZ_PROMISE(status_is_known(status));
+    FUZZ_PROMISE(status != PC_OK || !(need.change[0].finish_s < need.bound_s));
+}
+
+/* Days of the calendar: in order, apart, and each a date whose weekday follows. */
+static void judge_calendar(const pc_day *day) {
+    pc_day_workday workday[PC_DAY_DAYS_MOST];
+    size_t n = pc_day_workdays(day, workday);
+    for (size_t i = 0; i < n; i++) {
+        FUZZ_PROMISE(workday[i].until_s > workday[i].from_s);
+        FUZZ_PROMISE(i == 0 || workday[i].offset > workday[i - 1].offset);
+        int date[3];
+        if (!day->first[0])
+            continue;
+        pc_date_after(day->first, workday[i].offset, date);
+        FUZZ_PROMISE((pc_date_weekday(day->first) + workday[i].offset) % 7 ==
+                     pc_date_weekday(date));
+    }
 }
 
 /* A day that no file states, out of the last bytes. */
@@ -56,13 +77,15 @@ static void any_day(pc_day *day, fuzz_bytes *b) {
     day->stations = (int)take_size(b, 4) - 1;
     day->demold_s = take_number(b, 0, 3600);
     day->orders_most = 40;
+    day->days = (int)(take_byte(b) % 5);
     day->piece_count = 1 + take_byte(b) % 2;
     for (size_t p = 0; p < day->piece_count; p++) {
         pc_day_piece *piece = &day->piece[p];
         piece->copies = (int)take_size(b, 12) - 1;
         piece->molds = (int)take_size(b, 4) - 1;
-        piece->overnight = take_byte(b) % 4 == 0;
+        piece->stay = take_byte(b) % 4 == 0 ? PC_DAY_STAYS : PC_DAY_STAYS_IF_LATE;
         piece->job_count = take_byte(b) % 3;
+        piece->due_s = NAN;
         for (size_t j = 0; j < piece->job_count; j++) {
             pc_day_job *job = &piece->job[j];
             job->feasible = true;
@@ -105,6 +128,8 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         day.orders_most = 40;
     }
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
+    if (status == PC_OK)
+        judge_calendar(&day);
     if (status == PC_OK && jobs_are_sound(&day))
         judge(&day);
     pc_errors_free(&errors);

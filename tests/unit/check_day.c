@@ -18,7 +18,7 @@ START_TEST(two_pairs_of_hands_share_a_start) {
     day.rest[day.break_count++] = (pc_day_break){day.start_s + 34 * 60, day.start_s + 42 * 60};
     add_piece(&day, 2, 2, comb(3, 5, 3, 20, false));
     add_piece(&day, 1, 1, comb(2, 6, 9, 14, false));
-    day.piece[0].overnight = day.piece[1].overnight = true;
+    day.piece[0].stay = day.piece[1].stay = PC_DAY_STAYS;
     assert_ok(pc_day_make(&day, &plan, NULL));
     ck_assert(plan.fits);
     assert_near(plan.finish_s - day.start_s, 31 * 60, 1e-6);
@@ -178,11 +178,11 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 3);
     assert_near(job.task[1].until_s, 1440, 1e-9);
-    const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1},
-                                   {1200, 1, PC_DAY_POUR, 0, 2},
-                                   {1260, 1, PC_DAY_STOP, 0, 1},
-                                   {1350, 1, PC_DAY_POUR, 1, 1},
-                                   {2160, 2, PC_DAY_STOP, 0, 2}};
+    const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1, 0, 0},
+                                   {1200, 1, PC_DAY_POUR, 0, 2, 0, 0},
+                                   {1260, 1, PC_DAY_STOP, 0, 1, 0, 0},
+                                   {1350, 1, PC_DAY_POUR, 1, 1, 0, 0},
+                                   {2160, 2, PC_DAY_STOP, 0, 2, 0, 0}};
     ck_assert_uint_eq(job.act_count, sizeof expected / sizeof *expected);
     for (size_t i = 0; i < job.act_count; i++) {
         ck_assert_int_eq(job.act[i].at_s, expected[i].at_s);
@@ -190,6 +190,8 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
         ck_assert_uint_eq(job.act[i].what, expected[i].what);
         ck_assert_uint_eq(job.act[i].part, expected[i].part);
         ck_assert_uint_eq(job.act[i].layer, expected[i].layer);
+        double batch_kg = job.act[i].part_a_kg + job.act[i].part_b_kg; /* a stop weighs nothing */
+        assert_near(batch_kg, expected[i].what == PC_DAY_POUR ? 0.2 : 0, 1e-12);
     }
     ck_assert(!job.solid[0] && job.solid[1]);
     ck_assert_uint_lt(strlen(job.part_name[1]), PC_DAY_WORD_SIZE);
@@ -260,7 +262,7 @@ START_TEST(a_wrong_day_is_refused) {
     refused(&day, PC_E_VALUE);
     day = good, day.piece[0].copies = 0;
     refused(&day, PC_E_VALUE);
-    day = good, day.piece[0].copies = 129;
+    day = good, day.piece[0].copies = PC_DAY_CASTINGS_MOST + 1;
     refused(&day, PC_E_VALUE);
     day = good, day.piece[0].job[0].ready_s = NAN;
     refused(&day, PC_E_VALUE);

@@ -144,7 +144,7 @@ static void add_random_piece(pc_day *day) {
               comb(machine ? pick(2, 4) : 1, machine ? pick(2, 6) : pick(10, 150), pick(4, 60),
                    pick(20, 120), machine));
     pc_day_piece *piece = &day->piece[day->piece_count - 1];
-    piece->overnight = pick(0, 9) == 0;
+    piece->stay = pick(0, 9) == 0 ? PC_DAY_STAYS : PC_DAY_STAYS_IF_LATE;
     piece->job_count = by_hour ? (size_t)hours : 1;
     for (size_t h = 1; h < piece->job_count; h++) {
         piece->job[h] = piece->job[0];

@@ -27,8 +27,9 @@ static bool use(int *busy, int cells, int from, int length, int most) {
     return ok;
 }
 
-/* Every way to place the demolds that are left, in every order and at every minute. */
-static void brute_demolds(brute *b, const int *ready, int n, int at, int finish) {
+/* Every way to demold, castings at the minutes that they may be: each between ready and latest. */
+static void brute_demolds(brute *b, const int *ready, const int *latest, int n, int at,
+                          int finish) {
     int p = minutes(b->day->demold_s);
     if (finish >= b->best_finish && b->n <= b->best_count)
         return;
@@ -39,9 +40,9 @@ static void brute_demolds(brute *b, const int *ready, int n, int at, int finish)
         }
         return;
     }
-    for (int t = ready[at]; t + p <= b->cells; t++) {
+    for (int t = ready[at]; t + p <= latest[at]; t++) {
         if (use(b->hands, b->cells, t, p, b->day->hands))
-            brute_demolds(b, ready, n, at + 1, t + p > finish ? t + p : finish);
+            brute_demolds(b, ready, latest, n, at + 1, t + p > finish ? t + p : finish);
         for (int c = t; c < t + p; c++)
             b->hands[c]--;
     }
@@ -58,12 +59,12 @@ static int done_of(const pc_day_job *job) {
     return minutes(fmax(hands, job->station_until_s));
 }
 
-/* The copies of a piece stand in order of start, molds in turn: those that use its mold before and
- * after casting i; -1: none. */
-static void brute_molds(const brute *b, int i, int *copies, int *before, int *after) {
+/* The copies of a piece are in order of start, molds in turn: the one that uses its mold after
+ * casting i; -1: none. */
+static void brute_molds(const brute *b, int i, int *copies, int *after) {
     int rank = 0, molds = b->day->piece[b->kind[i]].molds;
     *copies = 0;
-    *before = *after = -1;
+    *after = -1;
     for (int j = 0; j < b->n; j++) {
         if (b->kind[j] != b->kind[i])
             continue;
@@ -73,8 +74,6 @@ static void brute_molds(const brute *b, int i, int *copies, int *before, int *af
     for (int j = 0, r = 0; j < b->n; j++) {
         if (b->kind[j] != b->kind[i])
             continue;
-        if (r == rank - molds)
-            *before = j;
         if (r == rank + molds)
             *after = j;
         r++;
@@ -83,7 +82,7 @@ static void brute_molds(const brute *b, int i, int *copies, int *before, int *af
 
 static void brute_judge(brute *b) {
     const pc_day *day = b->day;
-    int ready[8], waiting = 0, finish = 0, p = minutes(day->demold_s);
+    int ready[8], latest[8], waiting = 0, finish = 0;
     memset(b->hands, 0, sizeof b->hands);
     memset(b->stations, 0, sizeof b->stations);
     for (int c = 0; c < b->cells; c++)
@@ -109,26 +108,19 @@ static void brute_judge(brute *b) {
                      minutes(job->station_until_s) - from, day->stations))
                 return;
         }
-        int copies, before, after;
-        brute_molds(b, i, &copies, &before, &after);
-        if (piece->overnight) {
+        int copies, after;
+        brute_molds(b, i, &copies, &after);
+        if (piece->stay == PC_DAY_STAYS) {
             if (copies > piece->molds)
                 return;
             int over = b->start[i] + done_of(job);
             finish = over > finish ? over : finish;
             continue;
         }
-        int out = b->start[i] + minutes(job->ready_s);
-        if (before >= 0) {
-            const pc_day_job *first = job_at(piece, b->start[before]);
-            if (b->start[i] - p < b->start[before] + minutes(first->ready_s) ||
-                !use(b->hands, b->cells, b->start[i] - p, p, day->hands))
-                return;
-        }
-        if (after < 0)
-            ready[waiting++] = out;
+        ready[waiting] = b->start[i] + minutes(job->ready_s);
+        latest[waiting++] = after < 0 ? b->cells : b->start[after];
     }
-    brute_demolds(b, ready, waiting, 0, finish);
+    brute_demolds(b, ready, latest, waiting, 0, finish);
 }
 
 static void brute_starts(brute *b, int at) {
@@ -247,7 +239,7 @@ START_TEST(lists_against_every_start_with_molds_opened) {
         day.hands = i % 5 ? 1 : 2;
         day.piece[0].copies = 2;
         day.piece[0].molds = 1;
-        day.piece[0].overnight = false;
+        day.piece[0].stay = PC_DAY_STAYS_IF_LATE;
         against_brute(&day, i);
     }
 }

@@ -23,14 +23,18 @@
 PC_BEGIN_DECLS
 
 #define PC_DAY_PIECES_MOST   24
-#define PC_DAY_CASTINGS_MOST 128
+#define PC_DAY_CASTINGS_MOST 256
 #define PC_DAY_COMB_MOST     40
 #define PC_DAY_ACTS_MOST     48
 #define PC_DAY_WORD_SIZE     24
 #define PC_DAY_BATCHES_MOST  24
 #define PC_DAY_BREAKS_MOST   8
+#define PC_DAY_DAYS_MOST     31 /* working days */
+#define PC_DAY_SPAN_MOST     45 /* days from the first to the last of them */
+#define PC_DAY_HOLIDAYS_MOST 40
 #define PC_DAY_SLOTS_MOST    24
 #define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
+#define PC_DAY_REST_MOST_S   86400.0 /* of a mold */
 #define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
 
 /* X(name, word in JSON) */
@@ -58,6 +62,7 @@ typedef struct pc_day_task {
 typedef struct pc_day_act {
     int at_s;                              /* after the casting's start, rounded up */
     unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
+    double part_a_kg, part_b_kg;           /* of a pour: to weigh, cup loss included; else 0 */
 } pc_day_act;
 
 /* A batch of a casting in the air: a steady rate, seconds after the casting's start. */
@@ -92,12 +97,28 @@ typedef struct pc_day_job {
     pc_day_batch batch[PC_DAY_BATCHES_MOST];
 } pc_day_job;
 
+/* Whether a casting stays in its mold at night. X(name, word in a file) */
+#define PC_DAY_STAY_TABLE(X)                                                                       \
+    X(PC_DAY_STAYS_IF_LATE, "if late")                                                             \
+    X(PC_DAY_STAYS, "yes")                                                                         \
+    X(PC_DAY_STAYS_NOT, "no")
+
+typedef enum pc_day_stay {
+#define PC_DAY_STAY_ENUM_(name, word) name,
+    PC_DAY_STAY_TABLE(PC_DAY_STAY_ENUM_)
+#undef PC_DAY_STAY_ENUM_
+} pc_day_stay;
+
 typedef struct pc_day_piece {
     char name[PC_NAME_SIZE];
     char path[256];
     pc_resin resin; /* for its cautions; its name is "" where the piece was not read */
     int copies, molds;
-    bool overnight; /* left in the mold: no demold today, and each mold is poured once */
+    pc_day_stay stay;
+    double clean_s, rest_s; /* hands-on after each demold; then the mold stands, without hands */
+    int lasts, used;        /* castings a mold lasts; 0: any number; that each has made so far */
+    size_t mold_of;         /* 1 + the piece whose molds it is poured in; 0: its own */
+    double due_s;           /* clock, from midnight before the first day; NaN: none */
     /* One job for the whole day, or one for each hour of it from the day's start (the shop's
      * temperature by the clock): of a casting that starts in that hour. */
     size_t job_count;
@@ -108,9 +129,26 @@ typedef struct pc_day_break {
     double from_s, until_s; /* clock */
 } pc_day_break;
 
+typedef struct pc_day_hours {
+    double from_s, until_s; /* clock; until_s 0: closed */
+} pc_day_hours;
+
+/* A working day, its clock counted from midnight before the first day of the calendar. */
+typedef struct pc_day_workday {
+    int offset; /* days after the first */
+    double from_s, until_s;
+} pc_day_workday;
+
 typedef struct pc_day {
     char name[PC_NAME_SIZE];
+    char shop[1024];       /* the shop.ini its pieces are read over; "": none */
     double start_s, end_s; /* clock; at most 24 h */
+    int days;              /* working days; 0 is 1 */
+    int first[3];          /* year, month, day; year 0: no date, and every day is worked */
+    bool by_weekday;       /* week holds the hours; else start_s to end_s, with a date Mon to Fri */
+    pc_day_hours week[7];  /* from Monday */
+    size_t holiday_count;
+    int holiday[PC_DAY_HOLIDAYS_MOST][2]; /* first and last, days after `first` */
     int hands, stations;
     double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
@@ -128,6 +166,7 @@ typedef struct pc_day_casting {
     double station_from_s, station_until_s;
     double ready_s, demold_s; /* clock; demold_s NaN: stays overnight */
     double done_s;
+    bool late; /* done after it is due */
 } pc_day_casting;
 
 typedef struct pc_day_entry {
@@ -139,11 +178,14 @@ typedef struct pc_day_entry {
 
 /* Start with pc_day_make, end with pc_day_plan_free. */
 typedef struct pc_day_plan {
-    size_t asked, count;     /* castings asked for; placed */
-    bool fits;               /* all of them */
-    bool proven;             /* it is at its bound: more castings fit nowhere, or not sooner */
-    size_t count_bound;      /* no plan has more castings than this */
-    double finish_s;         /* clock; NaN for none */
+    size_t asked, count; /* castings asked for; placed */
+    bool fits;           /* all of them */
+    bool proven;         /* it is at its bound: more castings fit nowhere, or not sooner */
+    size_t count_bound;  /* no plan has more castings than this */
+    double finish_s;     /* clock; NaN for none */
+    size_t late_count;   /* castings done after they are due */
+    size_t workday_count;
+    pc_day_workday workday[PC_DAY_DAYS_MOST];
     double bound_s;          /* where fits: no plan finishes earlier */
     pc_day_casting *casting; /* by start */
     size_t entry_count;
@@ -162,6 +204,17 @@ PC_API const char *pc_day_do_word(pc_day_do what);
 PC_API pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule,
                                const pc_day *day, pc_day_job *job);
 
+/* Purpose:  the working days of a plan. Given: day; workday: room for PC_DAY_DAYS_MOST.
+ * Returned: how many; fewer than day->days where the calendar has no more within
+ *           PC_DAY_SPAN_MOST days. */
+PC_API size_t pc_day_workdays(const pc_day *day, pc_day_workday *workday);
+
+/* Purpose:  the date that is some days after another (both year, month, day; 1970 to 9999). */
+PC_API void pc_date_after(const int date[3], int days, int after[3]);
+
+/* Weekday of such a date: Monday 0 to Sunday 6. */
+PC_API int pc_date_weekday(const int date[3]);
+
 /* Purpose:  a day with no piece: 08:30 to 17:00, one pair of hands, one station, demold 10 min. */
 PC_API void pc_day_defaults(pc_day *day);
 
@@ -178,8 +231,8 @@ PC_API pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day 
 PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
 
 /* Purpose:  the most castings, and of those plans the earliest finish.
- * Returned: *plan, to be freed in any case; PC_OK: where not all fit too: then fits is false and
- *           give says what must give; PC_E_VALUE and others with errors; PC_E_MEMORY.
+ * Returned: *plan, to be freed in any case; PC_OK: if not all fit, or some are late, too: then give
+ *           says what must give; PC_E_VALUE and others with errors; PC_E_MEMORY.
  * Notes:    castings in many orders, each at the first place it fits on whole minutes, improved by
  *           moves. bound_s and count_bound are what no plan can beat; the plan is proven if it is
  *           at them. Of plans of 8 to 24 castings whose best is known it ends within 0.5 % of it
@@ -202,6 +255,35 @@ typedef struct pc_day_air {
  * Notes:    substances add in proportion to their limits (additive mixture, 29 CFR 1910.1000(d)(2),
  *           from memory). */
 PC_API pc_status pc_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air);
+
+/* What a number of castings needs. */
+#define PC_DAY_CHANGES_MOST 40
+
+typedef struct pc_day_change {
+    char text[120];
+    bool meets;      /* the date, with this change alone */
+    double finish_s; /* clock; NaN: not within PC_DAY_DAYS_MOST working days */
+    int workdays;    /* begun by then */
+    double saved_s;  /* working time less than without it */
+} pc_day_change;
+
+typedef struct pc_day_need {
+    int castings;
+    double date_s;  /* clock by which all are to be done: the last working day ends */
+    double bound_s; /* no plan of the days as they are is done before it */
+    size_t change_count;
+    pc_day_change change[PC_DAY_CHANGES_MOST]; /* [0]: as it is; then one change each */
+    size_t remedy_count;
+    char remedy[8][248]; /* the date is not met as it is: single changes that meet it, else pairs */
+} pc_day_need;
+
+/* Purpose:  the fewest working days for a number of castings, and what one change would save.
+ * Given:    day as read; castings: 1 to PC_DAY_CASTINGS_MOST, shared out to the pieces as their
+ *           copies are. Pieces that have a path are planned again in a warmer shop, and in faster
+ *           resins of their family on the shelf.
+ * Returned: *need; PC_OK; PC_E_VALUE and others with errors; PC_E_MEMORY. */
+PC_API pc_status pc_day_need_of(const pc_day *day, int castings, pc_day_need *need,
+                                pc_errors *errors);
 
 /* Purpose:  free a plan; safe on a zeroed one, twice, and on NULL. */
 PC_API void pc_day_plan_free(pc_day_plan *plan);
