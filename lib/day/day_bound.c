@@ -150,6 +150,8 @@ int pci_grid_rounds(const pci_grid *grid, int k, int most, int *done) {
             return kind->stay == PC_DAY_STAYS ? n + 1 : n;
         *done = out + kind->demold;
         from = *done + kind->rest;
+        if (kind->stay == PC_DAY_STAYS) /* poured on the last day it would not be demolded */
+            *done = pci_min(*done, pci_grid_next_day(grid, p.start) + kind->comb[p.slot].over);
     }
     return n;
 }
