@@ -104,8 +104,11 @@ static void print_due(struct cli_output *out, const pc_day *day, const pc_day_pl
             }
         if (isnan(piece->due_s))
             continue;
-        out_printf(out, "  %s: due %s", piece->name,
-                   moment_of(day, piece->due_s - 1, due, sizeof due));
+        if (fmod(piece->due_s, 86400) == 0) /* the end of a day is said by its date */
+            day_date_text(due, sizeof due, day, piece->due_s - 1);
+        else
+            moment_of(day, piece->due_s, due, sizeof due);
+        out_printf(out, "  %s: due %s", piece->name, due);
         out_printf(out, ", done %s", moment_of(day, done_s, due, sizeof due));
         out_printf(out, late ? "; LATE: %zu of %d\n" : "\n", late, piece->copies);
     }
@@ -157,7 +160,7 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     out_printf(out, "%zu of %zu castings, done at %s", plan->count, plan->asked,
                moment_of(day, plan->finish_s, a, sizeof a));
     if (plan->proven)
-        out_text(out, plan->fits ? " (proven the earliest)\n" : " (proven the most)\n");
+        out_text(out, plan->fits ? " (no plan is done sooner)\n" : " (no plan has more)\n");
     else if (plan->fits)
         out_printf(out, " (no plan is done before %s)\n",
                    moment_of(day, plan->bound_s, a, sizeof a));

@@ -284,7 +284,7 @@ static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *
     int date[3];
     char text[11];
     double clock_s = 86400;
-    pci_copy_text(text, sizeof text, at->value);
+    snprintf(text, sizeof text, "%.10s", at->value);
     if (!day->first[0])
         return pci_refuse(at, PC_E_KEY, "a due date needs the date of the first day: [day] first");
     if (!pci_date_read(text, date))

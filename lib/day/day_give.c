@@ -27,6 +27,17 @@ say(pc_day_plan *plan, const char *format, ...) {
     va_end(args);
 }
 
+/* Castings asked of a piece's molds beyond those that they last; 0: they last. */
+static int beyond_life(const pc_day *day, size_t owner) {
+    const pc_day_piece *piece = &day->piece[owner];
+    int asked = 0;
+    for (size_t i = 0; i < day->piece_count; i++)
+        if (i == owner || day->piece[i].mold_of == owner + 1)
+            asked += day->piece[i].copies;
+    int life = piece->molds * (piece->lasts - piece->used);
+    return piece->lasts && !piece->mold_of && asked > life ? asked - life : 0;
+}
+
 /* Pieces that cannot be cast at all today, whatever gives. Returns their number. */
 static int hopeless(const pc_day *day, pc_day_plan *plan) {
     int count = 0;
@@ -35,6 +46,14 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
         bool any = false;
         for (size_t j = 0; j < piece->job_count; j++)
             any = any || piece->job[j].feasible;
+        int worn = beyond_life(day, i);
+        if (worn > 0) {
+            say(plan,
+                "%s: its molds wear out %d casting%s too soon: make %d new mold%s, which last %d",
+                piece->name, worn, worn == 1 ? "" : "s", (worn - 1) / piece->lasts + 1,
+                worn > piece->lasts ? "s" : "", piece->lasts);
+            count++;
+        }
         if (!any) {
             say(plan,
                 "%s: its own schedule holds at no hour of this day: see `schedule` for what would "
