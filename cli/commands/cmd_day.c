@@ -348,8 +348,8 @@ static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_pla
 static void print_need_text(struct cli_output *out, const pc_day *day, const pc_day_need *need) {
     char a[64], b[64];
     const pc_day_change *now = &need->change[0];
-    out_printf(out, "%d castings, %s %s\n", need->castings, now->meets ? "in time for" : "NOT by",
-               moment_of(day, need->date_s, a, sizeof a));
+    out_printf(out, "%d castings, %sin time: what is due when, and all by %s\n", need->castings,
+               now->meets ? "" : "NOT ", moment_of(day, need->date_s, a, sizeof a));
     out_printf(out, "as it is: %d working days, done %s (no plan is done before %s)\n\n",
                now->workdays, moment_of(day, now->finish_s, a, sizeof a),
                moment_of(day, need->bound_s, b, sizeof b));

@@ -98,6 +98,7 @@ int pci_grid_count_floor(const pci_grid *grid, const int *asked, int low, int hi
 /* A plan found. */
 typedef struct pci_found {
     int count, late, finish; /* finish: PCI_CELLS_MOST + 1 if there is none */
+    int sum;                 /* of the cells at which each is done */
     pci_placed placed[PC_DAY_CASTINGS_MOST];
 } pci_found;
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* List schedules: castings one after the other, each at the first place it fits. */
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -13,7 +14,9 @@ enum { WAIT, EXCHANGE, INSERT, WAYS = 3, WAYS_LARGE = 25, WAIT_MOST = 20 };
 bool pci_found_better(const pci_found *a, const pci_found *b) {
     if (a->count != b->count)
         return a->count > b->count;
-    return a->late != b->late ? a->late < b->late : a->finish < b->finish;
+    if (a->late != b->late)
+        return a->late < b->late;
+    return a->finish != b->finish ? a->finish < b->finish : a->sum < b->sum;
 }
 
 static int key_of(const pci_kind *kind, int rule) {
@@ -122,7 +125,8 @@ static void improve(pci_list_run *run, pci_next *best_order, int n, bool best_la
             continue;
         int slack = most * (round - into) / round;
         pci_list_run_order(run, order, n, late != other, &tried);
-        pci_found limit = {.count = now.count, .late = now.late, .finish = now.finish + slack};
+        pci_found limit = {
+            .count = now.count, .late = now.late, .finish = now.finish + slack, .sum = INT_MAX};
         if (pci_found_better(&limit, &tried))
             continue;
         now = tried;

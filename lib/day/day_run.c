@@ -168,10 +168,11 @@ static void judge(const pci_list_run *run, pci_found *found) {
     const pci_grid *grid = run->grid;
     found->count = run->placed_count;
     found->finish = found->count ? 0 : PCI_CELLS_MOST + 1;
-    found->late = 0;
+    found->late = found->sum = 0;
     for (int i = 0; i < run->placed_count; i++) {
         int done = pci_grid_done(grid, &run->placed[i]);
         found->finish = pci_max(found->finish, done);
+        found->sum += done;
         found->late += done > grid->kind[run->placed[i].kind].due;
     }
     memcpy(found->placed, run->placed, (size_t)found->count * sizeof *found->placed);

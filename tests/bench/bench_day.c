@@ -58,6 +58,49 @@ static void run_row(const drawn_row *row, const best_row *best, double reference
     fflush(stdout);
 }
 
+/* Working time from the first hour to a moment. */
+static double worked_s(const pc_day_plan *plan, double clock_s) {
+    double sum = 0;
+    for (size_t d = 0; d < plan->workday_count; d++)
+        sum += fmax(0, fmin(clock_s, plan->workday[d].until_s) - plan->workday[d].from_s);
+    return sum;
+}
+
+/* Castings over several days of 9 h, of likely pieces with two to eight molds each. From the bound:
+ * in working time if all fit, else in castings. */
+static void run_days(int pieces, int copies, int days_long) {
+    double sum = 0, worst = 0, sum_over = 0, worst_over = 0;
+    int fits = 0;
+    pick_state = 7;
+    for (int i = 0; i < PLAIN_DAYS; i++) {
+        static pc_day day;
+        pc_day_plan plan;
+        drawn_row row = {"", 1, pieces, copies, 9, 0, 0};
+        draw_day(&row, &day);
+        day.start_s = 8 * 3600;
+        day.end_s = 17 * 3600;
+        day.days = days_long;
+        for (size_t k = 0; k < day.piece_count; k++)
+            day.piece[k].molds = pick(2, 8);
+        double start = cpu_s();
+        pc_day_make(&day, &plan, NULL);
+        double ms = 1e3 * (cpu_s() - start);
+        double over = plan.fits ? worked_s(&plan, plan.finish_s) / worked_s(&plan, plan.bound_s) - 1
+                                : 1 - (double)plan.count / fmax(1, (double)plan.count_bound);
+        fits += plan.fits;
+        sum += ms;
+        worst = fmax(worst, ms);
+        sum_over += over;
+        worst_over = fmax(worst_over, over);
+        pc_day_plan_free(&plan);
+    }
+    printf("%d castings of %d pieces over %d likely days: mean %.0f ms, worst %.0f; all fit %d of "
+           "%d; from the bound: mean %.1f %%, worst %.1f\n",
+           pieces * copies, pieces, days_long, sum / PLAIN_DAYS, worst, fits, PLAIN_DAYS,
+           100 * sum_over / PLAIN_DAYS, 100 * worst_over);
+    fflush(stdout);
+}
+
 int main(int argc, char **argv) {
     FILE *file = argc == 2 ? fopen(argv[1], "r") : NULL;
     if (!file)
@@ -71,5 +114,8 @@ int main(int argc, char **argv) {
         run_row(&drawn_rows[r], &best, reference);
     }
     fclose(file);
+    run_days(10, 20, 10);
+    run_days(20, 10, 10);
+    run_days(4, 50, 10);
     return 0;
 }

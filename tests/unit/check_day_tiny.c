@@ -200,7 +200,7 @@ static void against_brute(const pc_day *day, int number) {
 
 START_TEST(lists_against_every_start) {
     pick_state = 20240611;
-    for (int i = 0; i < 400; i++) {
+    for (int i = 0; i < 900; i++) {
         pc_day day;
         random_day(&day, pick(1, 2), pick(1, 2), pick(14, 34));
         if (castings_of(&day) <= 3)
@@ -233,7 +233,7 @@ END_TEST
 /* Molds that are poured again, opened where another casting's demold may stand before. */
 START_TEST(lists_against_every_start_with_molds_opened) {
     pick_state = 19;
-    for (int i = 0; i < 120; i++) {
+    for (int i = 0; i < 200; i++) {
         pc_day day;
         random_day(&day, 2, 1, pick(20, 34));
         day.hands = i % 5 ? 1 : 2;
