@@ -92,7 +92,7 @@ START_TEST(a_day_s_minutes_are_rounded_outward) {
     job->station_from_s = 179;
     job->station_until_s = 301;
     job->ready_s = 361;
-    pci_grid_init(&day, day.end_s, &grid);
+    pci_grid_init(&day, &grid);
     const pci_comb *comb = &grid.kind[0].comb[0];
     ck_assert_int_eq(comb->from[0], 1);
     ck_assert_int_eq(comb->length[0], 4);
