@@ -53,7 +53,7 @@ left=$(LC_ALL=C comm -13 "$scratch/before" "$scratch/after" | sed "s,^$root,,")
 [ -z "$left" ] || { echo "$left" | head -20 && fail "uninstall leaves these"; }
 inside "ldconfig -p | grep pourclock" && fail "uninstall leaves it in the loader's cache"
 # To a home, by somebody who is not root and cannot write the loader's cache.
-inside "useradd -m caster && chown -R caster /build && su caster -c 'cd /build && ./configure --quiet --prefix=\$HOME/.local && make -s -j2 install && cd / && ~/.local/bin/pourclock resin polyester'" ||
+inside "useradd -m caster && chown -R caster /build && su caster -c 'cd /build && make -s clean && ./configure --quiet --prefix=\$HOME/.local && make -s -j2 install && cd / && ~/.local/bin/pourclock resin polyester'" ||
     fail "an installation in a home"
 grep -q '^Polyester' "$scratch/log" || fail "the resin from a home prints another thing"
 echo "PASS: Debian $suite: built, demo, installed, run, uninstalled without a trace; and in a home"
