@@ -37,7 +37,17 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
     pci_say_temperature(w->units, standing->wall_peak_K, peak);
     pci_say_temperature(w->units, standing->wall_most_K, most);
     pci_say_temperature(w->units, PC_SCORCH_K, tier);
-    if (is_severe(w->resin, standing->wall_peak_K))
+    if (is_severe(w->resin, standing->wall_peak_K) &&
+        !is_severe(w->resin, standing->wall_planned_K))
+        pci_caution_add(
+            w, "hot-mold",
+            "Exotherm, in the mold: the resin is calculated to stay below %s, but in the worst 5 "
+            "%% "
+            "of cases to reach %s (upper bound, no heat lost at all: %s): it can smoke and foam. "
+            "Heat-proof gloves, a vented plug, stand clear, ventilate, and patience: let it cool "
+            "before it is opened. Thinner layers or a cooler mold leave room.",
+            tier, peak, most);
+    else if (is_severe(w->resin, standing->wall_peak_K))
         pci_caution_add(
             w, "hot-mold",
             "Exotherm, in the mold: the resin is calculated to reach %s (upper bound, no heat lost "

@@ -57,6 +57,7 @@ static void find_wall(const pc_schedule *schedule, double start_K, double rise_K
             under_K = fmax(under_K, layer->fill_T_K);
             out->wall_most_K = fmax(out->wall_most_K, under_K + rise_K);
             out->wall_peak_K = fmax(out->wall_peak_K, peak_K);
+            out->wall_planned_K = fmax(out->wall_planned_K, layer->peak_K);
             under_K = fmax(under_K, peak_K);
         }
     }
@@ -69,7 +70,7 @@ pc_status pc_standing_of(const pc_piece *piece, const pc_schedule *schedule, pc_
     double resin_K = schedule->resin_K, air_K = hottest_air(piece, schedule);
     double rise_K = resin->cure.heat_J_kg / resin->cure.cp_J_kgK;
     *out = (pc_standing){0};
-    out->wall_peak_K = out->wall_most_K = NAN;
+    out->wall_peak_K = out->wall_planned_K = out->wall_most_K = NAN;
     find_masses(piece, schedule, out);
     find_wall(schedule, fmax(fmax(resin_K, air_K), schedule->mold_K), rise_K, out);
     out->adiabatic_K = fmax(resin_K, air_K) + rise_K; /* warmer air heats a cup too */

@@ -130,6 +130,16 @@ static void wall_at(pc_family family, double peak_C, pc_cautions *list) {
     assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, list));
 }
 
+/* The same of a wall that gets there in the worst 5 % of cases only. */
+static void late_wall_at(double peak_C, pc_cautions *list) {
+    pc_piece piece;
+    pc_schedule schedule;
+    plan_of(PC_URETHANE, &piece, &schedule);
+    schedule.part[0].layer[2].peak_K = 70.0 + 273.15;
+    schedule.part[0].layer[2].peak_late_K = peak_C + 273.15;
+    assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, list));
+}
+
 START_TEST(two_tiers_of_the_wall) {
     pc_cautions list;
     wall_at(PC_URETHANE, 59.9, &list);
@@ -141,6 +151,13 @@ START_TEST(two_tiers_of_the_wall) {
     wall_at(PC_URETHANE, 99.9, &list);
     ck_assert(says(&list, "hot-mold", "Heat-proof") || says(&list, "hot-mold", "heat-proof"));
     ck_assert(!says(&list, "hot-mold", "do not pour"));
+    pc_cautions_free(&list);
+    late_wall_at(99.9, &list); /* planned cool, and hot in the worst 5 % of cases */
+    ck_assert(!says(&list, "hot-mold", "worst 5 %"));
+    pc_cautions_free(&list);
+    late_wall_at(100.1, &list);
+    ck_assert(says(&list, "hot-mold", "worst 5 %") && !says(&list, "hot-mold", "do not pour"));
+    ck_assert(says(&list, "hot-mold", "stand clear") && says(&list, "hot-mold", "ventilate"));
     pc_cautions_free(&list);
     wall_at(PC_URETHANE, 100.1, &list);
     ck_assert(says(&list, "hot-mold", "do not pour this plan"));

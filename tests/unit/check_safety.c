@@ -415,6 +415,7 @@ START_TEST(upper_bounds_bound) {
     schedule.part[0].layer[1].fill_T_K = 335.0; /* it heats in its cup */
     assert_ok(pc_standing_of(&piece, &schedule, &standing));
     assert_near(standing.wall_peak_K, 330.0, 1e-9);
+    assert_near(standing.wall_planned_K, 313.15, 1e-9);
     assert_near(standing.wall_most_K, 335.0 + rise_K, 1e-9);
     schedule.mold_K = 340.0;
     schedule.resin_K = 280.0; /* cold resin in a warm shop: the air heats the cup */

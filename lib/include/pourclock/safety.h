@@ -116,9 +116,10 @@ typedef struct pc_standing {
     double batch_kg, batch_peak_K, batch_peak_s;
     double leftover_kg, leftover_peak_K, leftover_peak_s;
     double surplus_kg, surplus_peak_K, surplus_peak_s; /* the largest of one layer, in one pail */
-    double adiabatic_K; /* no heat lost at all: upper bound of the three above */
-    double wall_peak_K; /* hottest point of the plan, its margins' late day included */
-    double wall_most_K; /* no heat lost at all, a hot wall under a later layer counted */
+    double adiabatic_K;    /* no heat lost at all: upper bound of the three above */
+    double wall_peak_K;    /* hottest point of the plan, its margins' worst 5 % included */
+    double wall_planned_K; /* the same of the plan as it is, without margins */
+    double wall_most_K;    /* no heat lost at all, a hot wall under a later layer counted */
 } pc_standing;
 
 /* Purpose:  how hot what is mixed gets.
