@@ -23,16 +23,16 @@ cat > "$scratch/use.c" <<'C'
 #include <pourclock.h>
 #include <stdio.h>
 int main(void) {
-    pc_resin resin;
-    if (pc_resin_defaults(PC_URETHANE, &resin) != PC_OK)
+    double wall_m;
+    if (pc_quantity_parse("3/16 in", PC_LENGTH, &wall_m, NULL, 0) != PC_OK)
         return 1;
-    printf("%.3f\n", pci_gel_conversion(3, 2, 1));
+    printf("%.7f\n", wall_m);
     return 0;
 }
 C
 # shellcheck disable=SC2086
 ${CC:-cc} -std=c11 -Wall -Wextra -Wpedantic -Werror "$scratch/use.c" -o "$scratch/use" $flags || fail "a C program does not build"
-[ "$(LD_LIBRARY_PATH=$scratch$prefix/lib "$scratch/use")" = 0.707 ] || fail "the C program's answer is wrong"
+[ "$(LD_LIBRARY_PATH=$scratch$prefix/lib "$scratch/use")" = 0.0047625 ] || fail "the C program's answer is wrong"
 
 if command -v "${CXX:-c++}" >/dev/null 2>&1; then
     printf '#include <pourclock.h>\nint main() { return pc_status_text(PC_OK)[0] == 0; }\n' > "$scratch/use.cc"
