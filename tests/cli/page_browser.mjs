@@ -55,6 +55,8 @@ async function go(tab, seconds) {
 }
 
 async function expectNow(tab, word, which) {
+  // A busy machine draws late: wait for the word, up to some seconds.
+  for (let i = 0; i < 50 && (await text(tab, "word")) !== word; i++) await pause(100);
   assert.equal(await text(tab, "word"), word);
   if (which) assert.match(await text(tab, "which"), which);
 }
@@ -151,6 +153,7 @@ async function twoTabs(browser, tab, url) {
   const other = await openTab(browser, url);
   await go(other, 2000);
   await go(tab, 2000);
+  for (let i = 0; i < 50 && (await text(other, "word")) !== (await text(tab, "word")); i++) await pause(100);
   assert.equal(await text(other, "word"), await text(tab, "word"));
   await other.click("#gelled");
   await pause(400);
@@ -165,7 +168,7 @@ async function twoTabs(browser, tab, url) {
   // Both write at once: neither overwrites the other.
   await Promise.all([tab.value(`document.querySelector("#late-choices button").click()`),
     other.value(`document.querySelectorAll("#late-choices button")[1].click()`)]);
-  await pause(400);
+  await pause(1500);
   const kept = `Object.keys(localStorage).filter((k) => k.includes("/event/")).length`;
   assert.equal(await tab.value(kept), 7);
   assert.equal(await text(tab, "steps"), await text(other, "steps"));
