@@ -8,6 +8,7 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
+#include "draw/labels.h"
 #include "draw/page.h"
 #include "draw/sheet.h"
 #include "print/message.h"
@@ -15,7 +16,7 @@
 #include "print/print_calendar.h"
 #include "print/print_cautions.h"
 
-static enum cli_exit write_sheet(const char *path, const struct printed *p) {
+static enum cli_exit write_sheet(struct cli *cli, const struct printed *p) {
     const char **text = calloc(p->cautions->count + 1, sizeof *text);
     char every_piece[2400] = "";
     size_t count = 0;
@@ -26,7 +27,8 @@ static enum cli_exit write_sheet(const char *path, const struct printed *p) {
             text[count++] = p->cautions->item[i].text;
     cautions_as_one(p->cautions, every_piece, sizeof every_piece);
     text[count++] = every_piece;
-    enum cli_exit code = print_sheet(path, p->piece, p->schedule, text, count);
+    enum cli_exit code =
+        print_sheet(cli, cli_value(cli, "sheet"), p->piece, p->schedule, text, count);
     free(text);
     return code;
 }
@@ -52,9 +54,11 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
     else if (code == CLI_DONE)
         print_text(&cli->out, &printed);
     if (code == CLI_DONE && cli_has(cli, "sheet"))
-        code = write_sheet(cli_value(cli, "sheet"), &printed);
+        code = write_sheet(cli, &printed);
     if (code == CLI_DONE)
         code = print_calendar(cli, schedule);
+    if (code == CLI_DONE && cli_has(cli, "labels"))
+        code = print_labels(cli, cli_value(cli, "labels"), schedule, printed.units);
     if (code == CLI_DONE && cli_has(cli, "page"))
         code = write_page(cli, &printed);
     pc_cautions_free(&cautions);
@@ -78,8 +82,11 @@ static enum cli_exit run(struct cli *cli) {
     pc_piece *piece = calloc(1, sizeof *piece);
     if (!piece)
         return say_error(CLI_INTERNAL, "out of memory");
+    static const char *const answers[] = {"sheet", "labels", "page", "calendar", NULL};
     int date[3];
-    enum cli_exit code = calendar_options(cli, date);
+    enum cli_exit code = cli_one_answer(cli, answers);
+    if (code == CLI_DONE)
+        code = calendar_options(cli, date);
     if (code == CLI_DONE)
         code = cli_load_piece(cli, piece);
     if (cli_has(cli, "nominal"))
@@ -95,6 +102,7 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"nominal", 'n', NULL, "plan without margins", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"sheet", 0, "FILE", "draw the one-page sheet too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"labels", 0, "FILE", "draw a label for every cup too, 12 a page (.pdf)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"page", 0, "FILE", "write a page that runs the clock on a phone too (.html)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},

@@ -270,3 +270,25 @@ size_t cli_value_count(const struct cli *cli, const char *name) {
 pc_units cli_units(const struct cli *cli, pc_units piece_units) {
     return cli->units_given ? cli->units : piece_units;
 }
+
+enum cli_exit cli_deliver(struct cli *cli, const char *path, const void *data, size_t size) {
+    if (strcmp(path, "-") != 0)
+        return out_to_file(path, data, size) ? CLI_DONE : CLI_FILE;
+    out_free(&cli->out);
+    out_bytes(&cli->out, data, size);
+    return cli->out.failed ? say_error(CLI_INTERNAL, "out of memory") : CLI_DONE;
+}
+
+enum cli_exit cli_one_answer(const struct cli *cli, const char *const *names) {
+    const char *first = NULL;
+    for (; *names; names++) {
+        const char *value = cli_value(cli, *names);
+        if (!value || strcmp(value, "-") != 0)
+            continue;
+        if (first)
+            return say_error(CLI_USAGE, "--%s - and --%s - both want standard output", first,
+                             *names);
+        first = *names;
+    }
+    return CLI_DONE;
+}

@@ -36,4 +36,13 @@ size_t cli_value_count(const struct cli *cli, const char *name);
 /* The units to print in: --units, else what the piece says. */
 pc_units cli_units(const struct cli *cli, pc_units piece_units);
 
+/* Purpose:  write a second form of the answer, such as a sheet: to a file, whole or not at all; for
+ *           "-" instead of the answer.
+ * Returned: CLI_DONE; CLI_FILE, CLI_INTERNAL, having said why. */
+enum cli_exit cli_deliver(struct cli *cli, const char *path, const void *data, size_t size);
+
+/* Purpose:  refuse two of these options (names, NULL-ended) that both want standard output.
+ * Returned: CLI_DONE; CLI_USAGE, having said so. */
+enum cli_exit cli_one_answer(const struct cli *cli, const char *const *names);
+
 #endif

@@ -11,6 +11,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "commands/options.h"
 #include "draw/page/hashes.h"
 #include "draw/page/page_text.inc"
 #include "print/message.h"
@@ -119,17 +120,6 @@ static void out_page(struct cli_output *out, json_t *data) {
     }
 }
 
-static enum cli_exit deliver(struct cli *cli, const char *path, struct cli_output *page) {
-    if (page->failed)
-        return say_error(CLI_INTERNAL, "out of memory while the page was put together");
-    if (strcmp(path, "-") != 0)
-        return out_to_file(path, page->data, page->size) ? CLI_DONE : CLI_FILE;
-    out_free(&cli->out);
-    cli->out = *page;
-    *page = (struct cli_output){.data = NULL};
-    return CLI_DONE;
-}
-
 enum cli_exit page_write(struct cli *cli, const char *path, page_source *source) {
     if (strcmp(path, "-") != 0 && !out_is_named(path, ".html") && !out_is_named(path, ".htm"))
         return say_error(CLI_USAGE, "%s: a page is written as .html: name it so", path);
@@ -146,8 +136,10 @@ enum cli_exit page_write(struct cli *cli, const char *path, page_source *source)
     if (code == CLI_DONE)
         out_page(&page, data);
     json_decref(data);
+    if (code == CLI_DONE && page.failed)
+        code = say_error(CLI_INTERNAL, "out of memory while the page was put together");
     if (code == CLI_DONE)
-        code = deliver(cli, path, &page);
+        code = cli_deliver(cli, path, page.data, page.size);
     out_free(&page);
     return code;
 }

@@ -11,14 +11,13 @@
 #include "draw/page.h"
 #include "print/json.h"
 #include "print/output.h"
+#include "print/step_pieces.h"
 #include "print/units.h"
 
-enum { TIMES_MOST = 8 };
-
-/* A time that a step's words may name. */
+/* A time of a layer or part that a step goes by. */
 struct named_time {
     const char *name;
-    double at_s; /* rounded as the words round it */
+    double at_s;
 };
 
 static double safe(double early_s, double nominal_s) {
@@ -28,14 +27,6 @@ static double safe(double early_s, double nominal_s) {
 /* Of the pot life alone: the bond window of the layer below moves on its own. */
 static double pot_deadline(const pc_layer *layer) {
     return fmin(layer->pour_by_s, safe(layer->pour_by_early_s, layer->pour_by_s));
-}
-
-static double floor_s(double s) {
-    return floor(s + 1e-6);
-}
-
-static double ceil_s(double s) {
-    return ceil(s - 1e-6);
 }
 
 static double demold_time(const pc_part_plan *part) {
@@ -50,54 +41,23 @@ static const pc_layer *layer_of(const pc_schedule *plan, const pc_step *step) {
     return j < part->layer_count ? &part->layer[j] : NULL;
 }
 
-static double pour_deadline(const pc_schedule *plan, const pc_step *step) {
-    const pc_part_plan *part = &plan->part[step->part];
-    size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
-    return pc_pour_deadline(part, j);
-}
-
-static size_t name_times(const pc_schedule *plan, const pc_step *step,
-                         struct named_time time[TIMES_MOST]) {
-    const pc_layer *layer = layer_of(plan, step);
-    size_t n = 0;
-    if (layer == NULL)
-        return 0;
-    time[n++] = (struct named_time){"deadline", floor_s(pour_deadline(plan, step))};
-    time[n++] = (struct named_time){"stop", ceil_s(layer->stop_s)};
-    time[n++] = (struct named_time){"set", floor_s(safe(layer->set_early_s, layer->set_s))};
-    time[n++] = (struct named_time){"drain", floor_s(layer->drain_s)};
-    time[n++] = (struct named_time){"closes", floor_s(pc_bond_deadline(layer))};
-    time[n++] = (struct named_time){"demold", ceil_s(demold_time(&plan->part[step->part]))};
-    return n;
-}
-
 /* The words of a step: text, and {"at": NAME} where one of its times is written. */
-static json_t *step_words(const pc_schedule *plan, const pc_step *step, bool *failed) {
-    struct named_time time[TIMES_MOST];
-    size_t times = name_times(plan, step, time), from = 0;
-    char text[sizeof step->text];
+static json_t *data_words(const pc_schedule *plan, const pc_step *step, bool *failed) {
+    struct step_word word[STEP_WORDS_MOST];
+    size_t count = step_words(plan, step, word);
     json_t *words = json_array();
-    pc_text_clean(step->text, text, sizeof text);
-    for (size_t i = 0; text[i] != '\0';) {
-        size_t length = 0, k;
-        for (k = 0; k < times && length == 0; k++) {
-            struct cli_text clock = units_clock(plan->start_clock_s, time[k].at_s);
-            if (isfinite(time[k].at_s) && strncmp(text + i, clock.s, strlen(clock.s)) == 0)
-                length = strlen(clock.s);
-        }
-        if (length == 0) {
-            i++;
+    for (size_t i = 0; i < count; i++) {
+        char text[sizeof step->text], clean[sizeof step->text];
+        if (word[i].name != NULL) {
+            json_t *clock = json_object();
+            cj_put_text(clock, "at", word[i].name, failed);
+            cj_push(words, clock, failed);
             continue;
         }
-        text[i] = '\0';
-        cj_push(words, cj_text(text + from), failed);
-        json_t *clock = json_object();
-        cj_put_text(clock, "at", time[k - 1].name, failed);
-        cj_push(words, clock, failed);
-        i += length;
-        from = i;
+        snprintf(text, sizeof text, "%.*s", (int)word[i].length, word[i].text);
+        pc_text_clean(text, clean, sizeof clean);
+        cj_push(words, cj_text(clean), failed);
     }
-    cj_push(words, cj_text(text + from), failed);
     return words;
 }
 
@@ -134,7 +94,7 @@ static json_t *data_step(const pc_schedule *plan, const pc_step *step, bool *fai
     cj_put_text(o, "anchor", anchor.name, failed);
     cj_put_number(o, "offset", isfinite(anchor.at_s) ? step->at_s - anchor.at_s : step->at_s,
                   failed);
-    cj_put(o, "words", step_words(plan, step, failed), failed);
+    cj_put(o, "words", data_words(plan, step, failed), failed);
     return o;
 }
 

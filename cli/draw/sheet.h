@@ -35,9 +35,9 @@ pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned ch
                        size_t *size, pc_errors *errors);
 
 /* Purpose:  draw the sheet of a schedule and write it, whole or not at all.
- * Given:    path, ending in .pdf, .svg or .png; piece, schedule; cautions.
+ * Given:    path, ending in .pdf, .svg or .png, or "-": a PDF as the command's answer; piece, schedule; cautions.
  * Returned: CLI_DONE; CLI_USAGE (another ending), CLI_FILE, CLI_INTERNAL, after saying why. */
-enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
+enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *piece, const pc_schedule *schedule,
                           const char *const *caution, size_t caution_count);
 
 #endif

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stdlib.h>
+#include <string.h>
 
+#include "commands/options.h"
 #include "draw/sheet_pen.h"
 #include "print/message.h"
 #include "print/output.h"
@@ -12,6 +14,9 @@ static bool format_of(const char *path, sheet_format *format) {
         const char *ending;
         sheet_format format;
     } table[] = {{".pdf", SHEET_PDF}, {".svg", SHEET_SVG}, {".png", SHEET_PNG}};
+    *format = SHEET_PDF;
+    if (strcmp(path, "-") == 0)
+        return true;
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
         if (out_is_named(path, table[i].ending)) {
             *format = table[i].format;
@@ -37,8 +42,9 @@ static bool add_history(sheet_page *page, size_t part, double *time_s) {
     return status != PC_E_MEMORY;
 }
 
-enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
-                          const char *const *caution, size_t caution_count) {
+enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *piece,
+                          const pc_schedule *schedule, const char *const *caution,
+                          size_t caution_count) {
     sheet_format format;
     if (!format_of(path, &format))
         return say_error(CLI_USAGE, "%s: a sheet is written as .pdf, .svg or .png: name it so",
@@ -60,7 +66,7 @@ enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_sche
         free(page.history[p].point);
     if (status != PC_OK)
         return say_errors(status, &errors);
-    bool written = out_to_file(path, bytes, size);
+    enum cli_exit code = cli_deliver(cli, path, bytes, size);
     free(bytes);
-    return written ? CLI_DONE : CLI_FILE;
+    return code;
 }

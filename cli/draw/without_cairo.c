@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Built in place of every drawing where the tool is configured without cairo. */
 #include "draw/gantt.h"
+#include "draw/labels.h"
 #include "draw/map.h"
 #include "draw/sheet.h"
 #include "print/message.h"
@@ -13,12 +14,22 @@ static enum cli_exit refuse_drawing(const char *path) {
                      path);
 }
 
-enum cli_exit print_sheet(const char *path, const pc_piece *piece, const pc_schedule *schedule,
-                          const char *const *caution, size_t caution_count) {
+enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *piece,
+                          const pc_schedule *schedule, const char *const *caution,
+                          size_t caution_count) {
+    (void)cli;
     (void)piece;
     (void)schedule;
     (void)caution;
     (void)caution_count;
+    return refuse_drawing(path);
+}
+
+enum cli_exit print_labels(struct cli *cli, const char *path, const pc_schedule *schedule,
+                           pc_units units) {
+    (void)cli;
+    (void)schedule;
+    (void)units;
     return refuse_drawing(path);
 }
 

@@ -29,9 +29,9 @@ enum cli_exit calendar_options(const struct cli *cli, int date[3]);
 
 /* Purpose:  write the calendar that --calendar asks for, if any, whole or not at all.
  * Returned: CLI_DONE; CLI_USAGE, CLI_FILE, CLI_INTERNAL, after saying why. */
-enum cli_exit print_calendar(const struct cli *cli, const pc_schedule *schedule);
+enum cli_exit print_calendar(struct cli *cli, const pc_schedule *schedule);
 
 /* The same; where no casting has a place in the day it writes none, and notes that. */
-enum cli_exit print_day_calendar(const struct cli *cli, const pc_day *day, const pc_day_plan *plan);
+enum cli_exit print_day_calendar(struct cli *cli, const pc_day *day, const pc_day_plan *plan);
 
 #endif

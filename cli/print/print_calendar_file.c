@@ -50,15 +50,15 @@ enum cli_exit calendar_options(const struct cli *cli, int date[3]) {
     return CLI_DONE;
 }
 
-static enum cli_exit write_calendar(const struct cli *cli, pc_status status, char *text) {
+static enum cli_exit write_calendar(struct cli *cli, pc_status status, char *text) {
     if (status != PC_OK)
         return say_error(say_exit_of(status), "--calendar: %s", pc_status_text(status));
-    bool written = out_to_file(cli_value(cli, "calendar"), text, strlen(text));
+    enum cli_exit code = cli_deliver(cli, cli_value(cli, "calendar"), text, strlen(text));
     free(text);
-    return written ? CLI_DONE : CLI_FILE;
+    return code;
 }
 
-enum cli_exit print_calendar(const struct cli *cli, const pc_schedule *schedule) {
+enum cli_exit print_calendar(struct cli *cli, const pc_schedule *schedule) {
     int date[3];
     char *text = NULL;
     enum cli_exit code = calendar_options(cli, date);
@@ -68,8 +68,7 @@ enum cli_exit print_calendar(const struct cli *cli, const pc_schedule *schedule)
     return write_calendar(cli, status, text);
 }
 
-enum cli_exit print_day_calendar(const struct cli *cli, const pc_day *day,
-                                 const pc_day_plan *plan) {
+enum cli_exit print_day_calendar(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     int date[3];
     char *text = NULL;
     enum cli_exit code = calendar_options(cli, date);

@@ -154,17 +154,47 @@ void print_json(struct cli_output *out, const struct printed *p) {
     cj_write(out, top, failed);
 }
 
+/* By when what the step begins must be in, or how long it lasts; "" where neither is known. */
+static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by,
+                             struct cli_text *clock) {
+    const pc_part_plan *part = &s->part[step->part];
+    size_t j = (size_t)step->layer - 1;
+    bool batch = step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR;
+    double at_s = NAN;
+    if (by && batch && step->layer > 0)
+        at_s = floor(pc_pour_deadline(part, j) + 1e-6);
+    else if (!by && step->kind == PC_STEP_TURN && step->layer > 0)
+        at_s = ceil(part->layer[j].stop_s - 1e-6);
+    else if (!by && step->kind == PC_STEP_WAIT)
+        at_s = ceil((isnan(part->demold_late_s) ? part->demold_s : part->demold_late_s) - 1e-6);
+    *clock = units_clock(s->start_clock_s, at_s);
+    return isfinite(at_s) ? clock->s : "";
+}
+
+static void csv_step(struct cli_output *out, const pc_schedule *s, const pc_step *step) {
+    const pc_layer *layer = step->layer > 0 ? &s->part[step->part].layer[step->layer - 1] : NULL;
+    bool mix = step->kind == PC_STEP_MIX && layer != NULL;
+    struct cli_text by, until;
+    out_printf(out, "%s,%s,", units_clock(s->start_clock_s, units_step_second(step)).s,
+               pc_step_word(step->kind));
+    out_csv_text(out, step->text);
+    out_text(out, ",");
+    out_csv_text(out, s->part[step->part].name);
+    out_printf(out, ",");
+    out_csv_number(out, layer ? (double)step->layer : (double)NAN);
+    out_text(out, ",");
+    out_csv_number(out, step->at_s);
+    out_text(out, ",");
+    if (mix) /* as a scale reads */
+        out_printf(out, "%.1f,%.1f", layer->part_a_kg * 1e3, layer->part_b_kg * 1e3);
+    else
+        out_text(out, ",");
+    out_printf(out, ",%s,%s\r\n", csv_until(s, step, true, &by), csv_until(s, step, false, &until));
+}
+
 void print_csv(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
-    out_text(out, "clock,do,text,part,layer,at_s\r\n");
-    for (size_t i = 0; i < s->step_count; i++) {
-        const pc_step *step = &s->step[i];
-        out_printf(out, "%s,%s,", units_clock(s->start_clock_s, units_step_second(step)).s,
-                   pc_step_word(step->kind));
-        out_csv_text(out, step->text);
-        out_text(out, ",");
-        out_csv_text(out, s->part[step->part].name);
-        const double number[] = {step->layer > 0 ? (double)step->layer : (double)NAN, step->at_s};
-        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
-    }
+    out_text(out, "clock,do,text,part,layer,at_s,part_a_g,part_b_g,by,until\r\n");
+    for (size_t i = 0; i < s->step_count; i++)
+        csv_step(out, s, &s->step[i]);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The schedule as a sheet of text: head, steps by the clock, a line per layer, warnings with their
- * remedies, cautions. */
+/* The schedule as a sheet of text: head, warnings with their remedies, steps by the clock, a line
+ * per layer, cautions. Clocks have seconds where a second matters: all of a plan of up to two
+ * hours, and whatever falls within the life of a quick batch. */
 #include "config.h"
 
 #include "print/print.h"
@@ -10,9 +11,33 @@
 #include <string.h>
 
 #include "print/print_cautions.h"
+#include "print/step_pieces.h"
 #include "print/units.h"
 
 enum { WIDTH = 92, PART_WIDTH = 16 };
+static const double LONG_S = 2.0 * 3600.0; /* a plan that is printed in minutes */
+static const double QUICK_S = 1800.0;      /* a pot life of which a second matters */
+
+static double last_demold(const pc_schedule *s) {
+    return isnan(s->demold_late_s) ? s->demold_s : s->demold_late_s;
+}
+
+static bool in_quick_cup(const pc_schedule *s, double at_s) {
+    for (size_t p = 0; p < s->part_count; p++)
+        for (size_t j = 0; j < s->part[p].layer_count; j++) {
+            const pc_layer *layer = &s->part[p].layer[j];
+            double by_s = fmax(pc_pour_deadline(&s->part[p], j), layer->pour_end_s);
+            if (layer->pot_life_s < QUICK_S && at_s > layer->mix_s - 1.0 && at_s < by_s + 1.0)
+                return true;
+        }
+    return false;
+}
+
+static struct cli_text clock_of(const pc_schedule *s, double at_s, bool up) {
+    if (!(last_demold(s) > LONG_S) || in_quick_cup(s, at_s))
+        return units_clock(s->start_clock_s, at_s);
+    return units_clock_minute(s->start_clock_s, at_s, up);
+}
 
 static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
     const pc_part_plan *plan = &p->schedule->part[i];
@@ -31,19 +56,19 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
 
 static void head_span(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
-    double demold_s = isnan(s->demold_late_s) ? s->demold_s : s->demold_late_s;
-    out_printf(out, "  %-*s %s\n", PART_WIDTH, "resin in all",
-               units_mass_both(p->units, s->resin_kg).s);
+    double demold_s = last_demold(s);
+    if (s->part_count > 1)
+        out_printf(out, "  %-*s %s\n", PART_WIDTH, "resin, total",
+                   units_mass_both(p->units, s->resin_kg).s);
     out_printf(out, "  %-*s first mix %s, ", PART_WIDTH, "start to finish",
-               units_clock(s->start_clock_s, 0).s);
+               clock_of(s, 0, false).s);
     if (isnan(demold_s))
         out_text(out, "demold: never by this plan\n");
     else
-        out_printf(out, "last demold %s (%s)\n",
-                   units_clock(s->start_clock_s, ceil(demold_s - 1e-6)).s,
+        out_printf(out, "last demold %s (%s)\n", clock_of(s, ceil(demold_s - 1e-6), true).s,
                    units_duration(demold_s).s);
     if (s->most_sensitive[0])
-        out_printf(out, "  %-*s %s\n", PART_WIDTH, "what matters most", s->most_sensitive);
+        out_printf(out, "  %-*s largest from %s\n", PART_WIDTH, "uncertainty", s->most_sensitive);
 }
 
 static void head(struct cli_output *out, const struct printed *p) {
@@ -61,8 +86,8 @@ static void head(struct cli_output *out, const struct printed *p) {
     if (!s->feasible) {
         out_text(out, "\n");
         out_style(out, CLI_STOP);
-        out_text(out, "DO NOT POUR BY THIS: no schedule holds the limits. The nearest is shown; "
-                      "what breaks,\nand what would free it, stands under WARNINGS.\n");
+        out_text(out, "DO NOT POUR: no schedule meets the limits. The closest one is shown; "
+                      "WARNINGS say what\nfails and how to fix it.\n");
         out_style(out, CLI_PLAIN);
     }
 }
@@ -73,21 +98,40 @@ static int wider(int width, struct cli_text clock) {
     return length > width ? length : width;
 }
 
-static void step_line(struct cli_output *out, const struct printed *p, const pc_step *step,
-                      int width) {
+/* What must not be early is rounded up. */
+static struct cli_text step_clock(const pc_schedule *s, const pc_step *step) {
+    bool up =
+        step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT || step->kind == PC_STEP_DEMOLD;
+    return clock_of(s, units_step_second(step), up);
+}
+
+/* The words with their clocks as this plan is printed. */
+static void say_step(const pc_schedule *s, const pc_step *step, char *text, size_t size) {
+    struct step_word word[STEP_WORDS_MOST];
+    size_t count = step_words(s, step, word), used = strlen(text);
+    for (size_t i = 0; i < count && used < size; i++) {
+        struct cli_text clock = clock_of(s, word[i].at_s, word[i].up);
+        const char *piece = word[i].name ? clock.s : word[i].text;
+        int length = word[i].name ? (int)strlen(clock.s) : (int)word[i].length;
+        used += (size_t)snprintf(text + used, size - used, "%.*s", length, piece);
+    }
+}
+
+/* The part is named where it is another than a line above. */
+static void step_line(struct cli_output *out, const struct printed *p, size_t index, int width) {
     const pc_schedule *s = p->schedule;
-    struct cli_text clock = units_clock(s->start_clock_s, units_step_second(step));
-    int indent = 2 + width + 2 + 8;
+    const pc_step *step = &s->step[index];
+    bool same = step->kind == PC_STEP_DEMOLD || /* its words name the part */
+                (index > 0 && s->step[index - 1].part == step->part);
+    char text[sizeof step->text + 128] = "";
+    if (s->part_count > 1 && !same)
+        snprintf(text, sizeof text, "%.96s: ", s->part[step->part].name);
+    say_step(s, step, text, sizeof text);
     out_style(out, CLI_BOLD);
-    out_printf(out, "  %*s", width, clock.s);
+    out_printf(out, "  %-*s", width, step_clock(s, step).s);
     out_style(out, CLI_PLAIN);
     out_printf(out, "  %-8s", pc_step_word(step->kind));
-    if (s->part_count > 1) {
-        out_column(out, s->part[step->part].name, PART_WIDTH, PART_WIDTH);
-        out_text(out, " ");
-        indent += PART_WIDTH + 1;
-    }
-    out_wrapped(out, step->text, indent, WIDTH);
+    out_wrapped(out, text, 2 + width + 2 + 8, WIDTH);
 }
 
 static void steps(struct cli_output *out, const struct printed *p) {
@@ -95,12 +139,11 @@ static void steps(struct cli_output *out, const struct printed *p) {
     int width = 0;
     out_title(out, "STEPS");
     for (size_t i = 0; i < s->step_count; i++)
-        width = wider(width, units_clock(s->start_clock_s, units_step_second(&s->step[i])));
+        width = wider(width, step_clock(s, &s->step[i]));
     for (size_t i = 0; i < s->step_count; i++) {
-        const pc_step *step = &s->step[i];
-        if (i > 0 && step->kind == PC_STEP_MIX)
+        if (i > 0 && s->step[i].kind == PC_STEP_MIX)
             out_text(out, "\n");
-        step_line(out, p, step, width);
+        step_line(out, p, i, width);
     }
 }
 
@@ -112,10 +155,10 @@ struct clocks {
 };
 
 static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer) {
-    double start = p->schedule->start_clock_s;
-    return (struct clocks){{units_clock(start, floor(layer->set_s + 1e-6)),
-                            units_clock(start, ceil(layer->gel_s - 1e-6)),
-                            units_clock(start, ceil(layer->gel_late_s - 1e-6))}};
+    const pc_schedule *s = p->schedule;
+    return (struct clocks){{clock_of(s, floor(layer->set_s + 1e-6), false),
+                            clock_of(s, ceil(layer->gel_s - 1e-6), true),
+                            clock_of(s, ceil(layer->gel_late_s - 1e-6), true)}};
 }
 
 static void layer_line(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
@@ -171,19 +214,35 @@ bool print_hangs(const pc_layer *layer) {
     return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
 }
 
-static void film_line(struct cli_output *out, const struct printed *p, const pc_layer *layer) {
-    if (!isfinite(layer->thin_m) || !isfinite(layer->thick_m))
-        return;
-    if (print_hangs(layer)) {
-        out_printf(out,
-                   "     layer %d is carried by the wall from the start: begin it slowly, %s "
-                   "in the mean\n",
-                   layer->number, units_thickness(p->units, layer->thickness_m).s);
-        return;
+static bool film_known(const pc_layer *layer) {
+    return isfinite(layer->thin_m) && isfinite(layer->thick_m);
+}
+
+/* How thick the layers lie, in one line; those that hang, in another. */
+static void film_lines(struct cli_output *out, const struct printed *p, const pc_part_plan *plan) {
+    char lies[640] = "", hangs[640] = "";
+    for (size_t j = 0; j < plan->layer_count; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        char *text = film_known(layer) && print_hangs(layer) ? hangs : lies;
+        size_t used = strlen(text), room = sizeof lies - used;
+        if (!film_known(layer))
+            continue;
+        if (text == hangs)
+            snprintf(text + used, room, "%s%d (%s)", used > 0 ? ", " : "", layer->number,
+                     units_thickness(p->units, layer->thickness_m).s);
+        else
+            snprintf(text + used, room, "%slayer %d %s to %s", used > 0 ? ", " : "", layer->number,
+                     units_thickness(p->units, layer->thin_m).s,
+                     units_thickness(p->units, layer->thick_m).s);
     }
-    out_printf(out, "     layer %d lies %s to %s thick\n", layer->number,
-               units_thickness(p->units, layer->thin_m).s,
-               units_thickness(p->units, layer->thick_m).s);
+    if (lies[0]) {
+        out_text(out, "     lies: ");
+        out_wrapped(out, lies, 11, WIDTH);
+    }
+    if (hangs[0]) {
+        out_text(out, "     carried by the wall from the start, begin it slowly (in the mean): layer ");
+        out_wrapped(out, hangs, 11, WIDTH);
+    }
 }
 
 /* Margins may be asked for and yet not run, as for a plan that does not hold. */
@@ -202,19 +261,19 @@ static void layers(struct cli_output *out, const struct printed *p) {
                  plan->name);
         out_title(out, text);
         layer_table(out, p, plan);
-        for (size_t j = 0; j < plan->layer_count; j++)
-            film_line(out, p, &plan->layer[j]);
+        film_lines(out, p, plan);
         if (p->schedule->margins_on && !isnan(plan->demold_late_s))
             out_printf(out, "     demold: nominal %s, planned %s\n",
-                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_s - 1e-6)).s,
-                       units_clock(p->schedule->start_clock_s, ceil(plan->demold_late_s - 1e-6)).s);
+                       clock_of(p->schedule, ceil(plan->demold_s - 1e-6), true).s,
+                       clock_of(p->schedule, ceil(plan->demold_late_s - 1e-6), true).s);
     }
     out_text(out,
              "  Pot life counts from the layer's own mix. To spare: from the end of the pour to "
              "the\n  deadline, 0.8 of the pot life");
-    out_text(out, margins_run(p->schedule) ? " on an unlucky day (1 in 20).\n" : ", nominal.\n");
+    out_text(out, margins_run(p->schedule) ? " in the worst 5 % of cases.\n" : ", nominal.\n");
 }
 
+/* A remedy that several in a row share is said once, after the last of them. */
 static void warnings(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     if (s->warning_count == 0)
@@ -222,12 +281,13 @@ static void warnings(struct cli_output *out, const struct printed *p) {
     out_title(out, "WARNINGS");
     for (size_t i = 0; i < s->warning_count; i++) {
         const pc_warning *w = &s->warning[i];
+        bool shared = i + 1 < s->warning_count && strcmp(w->remedy, w[1].remedy) == 0;
         out_style(out, w->breaks ? CLI_STOP : CLI_WARN);
-        out_text(out, w->breaks ? "  BREAKS  " : "  note    ");
+        out_text(out, w->breaks ? "  LIMIT   " : "  note    ");
         out_style(out, CLI_PLAIN);
         out_wrapped(out, w->text, 10, WIDTH);
-        if (w->remedy[0]) {
-            out_text(out, "  do      ");
+        if (w->remedy[0] && !shared) {
+            out_text(out, "  remedy  ");
             out_wrapped(out, w->remedy, 10, WIDTH);
         }
     }
@@ -235,12 +295,8 @@ static void warnings(struct cli_output *out, const struct printed *p) {
 
 void print_text(struct cli_output *out, const struct printed *p) {
     head(out, p);
+    warnings(out, p);
     steps(out, p);
     layers(out, p);
-    if (p->schedule->most_sensitive[0]) {
-        out_text(out, "  What moves these times most: ");
-        out_wrapped(out, p->schedule->most_sensitive, 31, WIDTH);
-    }
-    warnings(out, p);
     print_cautions(out, p->cautions, WIDTH);
 }

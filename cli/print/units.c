@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 #define M_PER_IN     0.0254
 #define M2_PER_SQIN  (M_PER_IN * M_PER_IN)
@@ -190,6 +191,16 @@ struct cli_text units_clock(double start_clock_s, double at_s) {
     if (day == 0)
         return text_of("%02ld:%02ld:%02ld", h, m, sec);
     return text_of("%+ldd %02ld:%02ld:%02ld", day, h, m, sec);
+}
+
+struct cli_text units_clock_minute(double start_clock_s, double at_s, bool up) {
+    double minutes = (start_clock_s + at_s) / 60.0;
+    double whole = up ? ceil(minutes - 1e-6) : floor(minutes + 1e-6);
+    struct cli_text text = units_clock(0.0, whole * 60.0);
+    size_t length = strlen(text.s);
+    if (length > 3 && isfinite(whole))
+        text.s[length - 3] = '\0'; /* its ":00" */
+    return text;
 }
 
 const char *units_layer_word(pc_part_kind kind) {

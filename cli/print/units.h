@@ -45,6 +45,8 @@ struct cli_text units_duration_column(double s);
 /* Time of day to the nearest second as steps say it, "09:04:10"; "+1d 00:10:00" from the next day
  * on. */
 struct cli_text units_clock(double start_clock_s, double at_s);
+/* The same to the minute, "09:04": up for what must not be early, else cut. */
+struct cli_text units_clock_minute(double start_clock_s, double at_s, bool up);
 
 /* "layer" of a hollow part, "pour" of a solid: words of the schedule's tables. */
 const char *units_layer_word(pc_part_kind kind);

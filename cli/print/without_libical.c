@@ -14,14 +14,13 @@ enum cli_exit calendar_options(const struct cli *cli, int date[3]) {
                : CLI_DONE;
 }
 
-enum cli_exit print_calendar(const struct cli *cli, const pc_schedule *schedule) {
+enum cli_exit print_calendar(struct cli *cli, const pc_schedule *schedule) {
     (void)schedule;
     int date[3];
     return calendar_options(cli, date);
 }
 
-enum cli_exit print_day_calendar(const struct cli *cli, const pc_day *day,
-                                 const pc_day_plan *plan) {
+enum cli_exit print_day_calendar(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     (void)day;
     (void)plan;
     int date[3];

@@ -48,15 +48,18 @@ function ok(name) {
 const text = (tab, id) => tab.value(`document.getElementById("${id}").innerText`);
 const shown = (tab, id) => tab.value(`!document.getElementById("${id}").hidden`);
 
-// Sets the clock and waits for the page's next look at it.
+// Sets the clock and has the page look at it at once, as it does when it comes to the front.
 async function go(tab, seconds) {
-  await tab.value(`setClock(${seconds})`);
-  await pause(320);
+  await tab.value(`setClock(${seconds}); document.dispatchEvent(new Event("visibilitychange"))`);
+}
+
+// Waits, on a busy machine too, until an expression in the page is true; the check after it says what is not.
+async function until(tab, expression) {
+  for (let tries = 0; tries < 200 && !(await tab.value(expression)); tries++) await pause(50);
 }
 
 async function expectNow(tab, word, which) {
-  // A busy machine draws late: wait for the word, up to some seconds.
-  for (let i = 0; i < 50 && (await text(tab, "word")) !== word; i++) await pause(100);
+  await until(tab, `document.getElementById("word").innerText === "${word}"`);
   assert.equal(await text(tab, "word"), word);
   if (which) assert.match(await text(tab, "which"), which);
 }
@@ -118,6 +121,7 @@ async function firstLayer(tab) {
 
   await go(tab, 60);
   assert.match(await text(tab, "alarms"), /NOW: POUR/);
+  await until(tab, "heard.tones > 0 && heard.locks > 0"); // the sound wakes in its own time
   const heard = await tab.value("heard");
   assert.ok(heard.tones > 0 && heard.buzzes > 0 && heard.locks > 0, JSON.stringify(heard));
   await tab.click("#seen");
@@ -144,19 +148,27 @@ async function reloadInTheMiddle(tab) {
   const before = await tab.value(`["word", "which", "steps"].map((i) => document.getElementById(i).innerText)`);
   await tab.reload();
   await go(tab, 200);
+  // The browser hands its storage over in its own time; the page takes what comes.
+  await until(tab, `document.getElementById("which").innerText === ${JSON.stringify(before[1])}`);
   assert.deepEqual(await tab.value(`["word", "which", "steps"].map((i) => document.getElementById(i).innerText)`), before);
   ok("a reload loses nothing");
   await looks(tab, "turning");
+}
+
+// What one tab stored reaches the other in its own time.
+async function sameSteps(tab, other) {
+  const wanted = await text(other, "steps");
+  await until(tab, `document.getElementById("steps").innerText === ${JSON.stringify(wanted)}`);
+  assert.equal(await text(tab, "steps"), await text(other, "steps"));
 }
 
 async function twoTabs(browser, tab, url) {
   const other = await openTab(browser, url);
   await go(other, 2000);
   await go(tab, 2000);
-  for (let i = 0; i < 50 && (await text(other, "word")) !== (await text(tab, "word")); i++) await pause(100);
   assert.equal(await text(other, "word"), await text(tab, "word"));
   await other.click("#gelled");
-  await pause(400);
+  await until(tab, `document.getElementById("gelled").disabled`);
   assert.match(await text(other, "message"), /gelled .* than planned.*times the data sheet's speed/);
   assert.equal(await tab.value(`document.getElementById("gelled").disabled`), true);
   await expectNow(tab, "STOP", /layer 1/);
@@ -168,15 +180,15 @@ async function twoTabs(browser, tab, url) {
   // Both write at once: neither overwrites the other.
   await Promise.all([tab.value(`document.querySelector("#late-choices button").click()`),
     other.value(`document.querySelectorAll("#late-choices button")[1].click()`)]);
-  await pause(1500);
   const kept = `Object.keys(localStorage).filter((k) => k.includes("/event/")).length`;
+  await until(tab, `${kept} === 7`);
   assert.equal(await tab.value(kept), 7);
-  assert.equal(await text(tab, "steps"), await text(other, "steps"));
+  await sameSteps(tab, other);
   await other.click("#undo");
   await go(other, 2006);
   await other.click("#undo");
   await go(tab, 2006);
-  assert.equal(await text(tab, "steps"), await text(other, "steps"));
+  await sameSteps(tab, other);
   await other.send("Page.close");
   ok("two tabs show one run, and both may write");
 }
@@ -239,11 +251,11 @@ async function olderPages(browser) {
   const { nodeId } = await tab.send("DOM.querySelector", { nodeId: root.nodeId, selector: "#check" });
   const choose = () => tab.send("DOM.setFileInputFiles", { nodeId, files: [first.piece] });
   await choose();
-  await pause(300);
+  await until(tab, `document.getElementById("checked").innerText !== ""`);
   assert.match(await text(tab, "checked"), /^The same/);
   const second = writePage("otter", 120, (ini) => ini.replace("wall = 3/16 in", "wall = 1/4 in"));
   await choose();
-  await pause(300);
+  await until(tab, `!document.getElementById("stale").hidden`);
   assert.match(await text(tab, "stale"), /^OLD PAGE: otter.ini has changed since/);
   const newer = await openTab(browser, second.url);
   assert.equal(await shown(newer, "stale"), false);

@@ -141,7 +141,7 @@
     return `${Math.floor(whole / 3600)}h${two(Math.floor(whole / 60) % 60)}m`;
   }
 
-  const NAMED_UP = { stop: true, demold: true };
+  const NAMED_UP = { stop: true, demold: true, gel: true };
 
   // A step's words with the times that hold now.
   function stepWords(step) {
