@@ -66,6 +66,14 @@ for what in write fdatasync; do
     done
 done
 
+finish() { # finish LEAST
+    echo "$passed passed, $failed failed"
+    [ "$failed" -eq 0 ] && [ "$passed" -gt "$1" ]
+    exit
+}
+# Where there are neither drawings nor calendars, that is all.
+"$tool" --version | grep -qi 'built without' && finish 5
+
 # A sheet and a calendar: the old file or the new one, whole.
 "$tool" schedule "$piece" --sheet "$work/new.svg" --calendar "$work/new.ics" --date 2026-03-14 \
     >/dev/null || fail "schedule"
@@ -101,5 +109,4 @@ for what in write fsync rename renameat; do
         done
     done
 done
-echo "$passed passed, $failed failed"
-[ "$failed" -eq 0 ] && [ "$passed" -gt 20 ]
+finish 20

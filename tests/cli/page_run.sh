@@ -11,6 +11,7 @@ lack() {
     exit 77
 }
 program=$PWD/pourclock
+[ -x "$program" ] || exit 77 # built without the command
 POURCLOCK_SHELF=$(cd "$src" && pwd)/examples/resins
 export POURCLOCK_SHELF
 command -v node >/dev/null 2>&1 || lack "no node" "the page's tests are"

@@ -23,6 +23,7 @@ if [ -x tests/unit/check_locale ]; then
     POURCLOCK_COMMA_LOCALE=comma tests/unit/check_locale || failed=1
 fi
 tool=$(pwd)/pourclock
+[ -x "$tool" ] || exit $failed # built without the command
 cd "$srcdir/examples" || exit 99
 alike() {
     LC_ALL=C "$tool" "$@" >"$scratch/plain" 2>&1
