@@ -44,7 +44,8 @@ static double pace_of(const double from_mix_s[RUNS]) {
 }
 
 static double late_of(const double from_mix_s[RUNS], const double end_s[RUNS]) {
-    double late = (from_mix_s[LATE] - from_mix_s[AS_IS]) / (end_s[LATE] - end_s[AS_IS]);
+    double later_s = end_s[LATE] - end_s[AS_IS]; /* 0: its pour is over already */
+    double late = fabs(later_s) > 0.0 ? (from_mix_s[LATE] - from_mix_s[AS_IS]) / later_s : 0.0;
     return fabs(late) <= RATE_MOST ? late : 0.0;
 }
 

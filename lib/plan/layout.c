@@ -71,6 +71,12 @@ static double poured(const pc_piece *piece, const pc_part *part, double filled_m
     return fmax(layer->volume_m3, fmin(PC_DRAIN_POUR * layer->volume_m3, room_m3));
 }
 
+/* How often cups are mixed side by side; a record filled by hand may leave the hands at 0. */
+static int rounds_of(int cups, const pc_shop *shop) {
+    int hands = shop->hands > 0 ? shop->hands : 1;
+    return (cups + hands - 1) / hands;
+}
+
 static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {
     const pc_shop *shop = &piece->shop;
     layer->batch_kg = piece->resin.density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
@@ -79,7 +85,7 @@ static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_lay
     layer->cups = 1;
     if (split && layer->batch_kg > shop->largest_mix_kg)
         layer->cups = (int)fmin(1000.0, ceil(layer->batch_kg / shop->largest_mix_kg - 1e-9));
-    layer->rounds = part->kind == PC_SOLID ? (layer->cups + shop->hands - 1) / shop->hands : 1;
+    layer->rounds = part->kind == PC_SOLID ? rounds_of(layer->cups, shop) : 1;
 }
 
 static void blank_layer(pc_layer *layer) {
@@ -159,7 +165,7 @@ double pci_last_mix(const pc_layer *layer) {
 }
 
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
-    int rounds = (layer->cups + shop->hands - 1) / shop->hands;
+    int rounds = rounds_of(layer->cups, shop);
     return pc_mix_time(shop, pci_cup_kg(layer)) * (layer->rounds > 1 ? 1 : rounds);
 }
 

@@ -133,14 +133,9 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Plug and turn at once (%s) without a break until %s", how, until);
-    char likely[PCI_WORD_SIZE] = "", gel[PCI_WORD_SIZE];
-    if (layer->stop_s - layer->gel_s > 30.0)
-        pci_format(likely, sizeof likely, ", likely gelled %s",
-                   pci_say_from(piece->shop.start_clock_s, layer->gel_s, gel));
-    pc_status status =
-        pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                     "Plug and turn (%s) until %s%s; from %s do not stop", how, until, likely,
-                     pci_say_by(piece->shop.start_clock_s, set_s, from));
+    pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
+                                    "Plug and turn (%s) until %s; from %s do not stop", how, until,
+                                    pci_say_by(piece->shop.start_clock_s, set_s, from));
     if (status == PC_OK)
         status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
                               "Turn without a break from now: the wall is setting");

@@ -499,6 +499,27 @@ START_TEST(hopeless_trials_miss_by_more) {
 }
 END_TEST
 
+/* Bug 10 of the plan: a shop filled by hand, with its hands left at 0, divided by zero when its
+ * cups were counted: the program was killed. */
+START_TEST(bug_10_no_hands_stated_are_one_pair) {
+    static pc_piece one, none;
+    static pc_part_plan with, without;
+    make_solid(&one, 500e-6, PC_SLAB);
+    make_solid(&none, 500e-6, PC_SLAB);
+    one.shop.largest_mix_kg = none.shop.largest_mix_kg = 0.2;
+    one.shop.hands = 1;
+    none.shop.hands = 0;
+    assert_ok(pci_layout(&one, &one.part[0], 1, true, &with));
+    assert_ok(pci_layout(&none, &none.part[0], 1, true, &without));
+    ck_assert_int_ge(with.layer[0].cups, 3);
+    ck_assert_int_eq(without.layer[0].rounds, with.layer[0].rounds);
+    assert_near(pci_mix_time(&none.shop, &without.layer[0]),
+                pci_mix_time(&one.shop, &with.layer[0]), 0.0);
+    pc_piece_free(&one);
+    pc_piece_free(&none);
+}
+END_TEST
+
 /* Bug 7 of the plan: of a layer that never gels, and of those that were to follow it, every limit
  * was said to be broken: "peaks at nan C", "makes nan turns". All there is to say is that it does
  * not cure. A pot life that has no end, likewise, was too short to pour in. */
@@ -547,6 +568,7 @@ int main(void) {
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
     tcase_add_test(tcase, bug_6_no_mixing_while_plugging);
+    tcase_add_test(tcase, bug_10_no_hands_stated_are_one_pair);
     tcase_add_test(tcase, bug_7_what_never_gels_breaks_one_limit);
     tcase_add_test(tcase, bug_8_the_last_layer_may_gel_past_the_end);
     tcase_add_test(tcase, hopeless_trials_miss_by_more);
