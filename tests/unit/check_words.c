@@ -137,7 +137,6 @@ static pc_layer *quiet_plan(pc_piece *piece, pc_schedule *schedule) {
     pc_layer *layer = schedule->part[0].layer;
     piece->shop.start_clock_s = 9 * 3600;
     piece->part[0].least_layer_m = 0.8e-3;
-    piece->shop.largest_mix_kg = INFINITY;
     for (int i = 0; i < 3; i++) {
         layer[i].pour_by_early_s = layer[i].closes_early_s = layer[i].closes_alone_s = NAN;
         layer[i].set_s = layer[i].pour_end_s + 300.0;

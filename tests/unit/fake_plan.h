@@ -29,6 +29,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
     schedule->feasible = true;
     piece->shop.hands = 1;
     piece->shop.mix_time_s = NAN;
+    piece->shop.largest_mix_kg = INFINITY;
     schedule->start_clock_s = 9 * 3600;
     pc_part_plan *plan = &schedule->part[0];
     plan->kind = PC_HOLLOW;
