@@ -19,11 +19,10 @@ static void print_pours(const pc_schedule *schedule) {
     for (size_t i = 0; i < schedule->part_count; i++)
         for (size_t j = 0; j < schedule->part[i].layer_count; j++) {
             const pc_layer *layer = &schedule->part[i].layer[j];
-            char pour[9], stop[9];
-            pc_clock_text(schedule->start_clock_s + layer->pour_s, true, pour, sizeof pour);
-            pc_clock_text(schedule->start_clock_s + layer->stop_s, true, stop, sizeof stop);
+            pc_words pour = pc_say_by(schedule->start_clock_s, layer->pour_s);
+            pc_words stop = pc_say_from(schedule->start_clock_s, layer->stop_s);
             printf("%s %d: %.0f g, pour at %s, gelled by %s, %.0f C at most\n",
-                   schedule->part[i].name, layer->number, layer->batch_kg * 1e3, pour, stop,
+                   schedule->part[i].name, layer->number, layer->batch_kg * 1e3, pour.s, stop.s,
                    layer->peak_K - PC_ZERO_CELSIUS_K);
         }
 }

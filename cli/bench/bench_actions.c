@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "bench/bench_session.h"
-#include "print/units.h"
+#include "pourclock.h"
 
 static const char *part_name(const struct bench_session *session, size_t part) {
     return part < session->now.part_count ? session->now.part[part].name : "";
@@ -37,8 +37,8 @@ bool bench_done(struct bench_session *session) {
     bool soft = pours_on_soft(session, next);
     if (next->layer > 0 && next->part < session->now.part_count)
         snprintf(what, sizeof what, "%s, %.80s, %s %d", pc_step_word(next->kind),
-                 part_name(session, next->part),
-                 units_layer_word(session->now.part[next->part].kind), next->layer);
+                 part_name(session, next->part), pc_layer_word(session->now.part[next->part].kind),
+                 next->layer);
     else
         snprintf(what, sizeof what, "%s, %.80s", pc_step_word(next->kind),
                  part_name(session, next->part));
@@ -94,8 +94,8 @@ bool bench_gelled(struct bench_session *session) {
     bench_say(session,
               "Saved: %s %d gelled %s %s than computed. Planning on %.2f times the data "
               "sheet's speed, give or take %.0f %%.",
-              units_layer_word(session->now.part[event.part].kind), event.layer,
-              units_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
+              pc_layer_word(session->now.part[event.part].kind), event.layer,
+              pc_say_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
               bench_pace_percent(session));
     return true;
 }
@@ -122,7 +122,7 @@ bool bench_cup_gelled(struct bench_session *session, double mass_g) {
     if (!bench_record(session, &event))
         return false;
     bench_say(session, "Saved: %.0f g in the cup gelled %s after its mix.", mass_g,
-              units_duration(bench_session_now(session) - latest_s).s);
+              pc_say_duration(bench_session_now(session) - latest_s).s);
     return true;
 }
 
@@ -146,7 +146,7 @@ bool bench_late(struct bench_session *session, double by_s) {
         if (!bench_record(session, &event))
             return false;
         bench_say(session, "Saved: the next %s is late by %s; what follows has moved.",
-                  event.layer > 0 ? "mix" : "demold", units_duration(by_s).s);
+                  event.layer > 0 ? "mix" : "demold", pc_say_duration(by_s).s);
         return true;
     }
 }
@@ -163,7 +163,7 @@ bool bench_thrown_away(struct bench_session *session) {
             if (!bench_record(session, &event))
                 return false;
             bench_say(session, "Saved: batch of %s %d thrown away. Mix a fresh one.",
-                      units_layer_word(session->now.part[p].kind), event.layer);
+                      pc_layer_word(session->now.part[p].kind), event.layer);
             return true;
         }
     }

@@ -10,8 +10,8 @@
 
 #include "bench/bench_run.h"
 #include "bench/bench_screen.h"
+#include "pourclock.h"
 #include "print/message.h"
-#include "print/units.h"
 
 #define LINE_MOST 512 /* with its line end and the NUL behind it */
 #define TICK_MS   500
@@ -20,8 +20,7 @@
 static bool tell(const struct bench_session *session, const char *kind, const char *text) {
     char clean[1024];
     pc_text_clean(text, clean, sizeof clean);
-    printf("%s %s%s\n", bench_clock_text(bench_session_clock(session), 0.0, BENCH_CUT).s, kind,
-           clean);
+    printf("%s %s%s\n", pc_say_by(bench_session_clock(session), 0.0).s, kind, clean);
     return fflush(stdout) == 0;
 }
 

@@ -7,9 +7,9 @@
 
 #include "bench/bench_run.h"
 #include "commands/options.h"
+#include "pourclock.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 enum { WIDTH = 78 };
 
@@ -81,15 +81,16 @@ static void print_row(struct cli_output *out, const struct report *report, const
     snprintf(word, sizeof word, "%.*s", (int)strcspn(plan->text, " "), plan->text);
     out_printf(out, "%-7s ", word);
     out_column(out, report->part[plan->part], 18, 18);
-    out_printf(out, " %5.0d  %-12s %-12s", plan->layer, units_clock(start_s, plan->value).s,
-               isfinite(was_s) ? bench_clock_text(start_s, was_s, BENCH_CUT).s : "-");
+    out_printf(out, " %5.0d  %-12s %-12s", plan->layer,
+               pc_say_clock(start_s, plan->value, PC_CLOCK_NEAREST).s,
+               isfinite(was_s) ? pc_say_by(start_s, was_s).s : "-");
     double off_s = was_s - plan->value;
     if (isfinite(off_s))
         out_printf(out, " %s%s",
                    off_s <= -0.5  ? "-"
                    : off_s >= 0.5 ? "+"
                                   : "",
-                   units_duration(fabs(off_s)).s);
+                   pc_say_duration(fabs(off_s)).s);
     out_text(out, "\n");
 }
 
@@ -106,17 +107,17 @@ static bool repeats(const struct report *report, size_t index) {
 }
 
 /* On the clock of the first mix; before there is one, as the wall had it. */
-static struct cli_text clock_of(const struct report *report, const pc_event *event) {
+static pc_words clock_of(const struct report *report, const pc_event *event) {
     if (report->first_mix_ms < 0)
-        return bench_clock_text(bench_time_of_day(event->wall_ms), 0.0, BENCH_CUT);
+        return pc_say_by(bench_time_of_day(event->wall_ms), 0.0);
     double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
-    return bench_clock_text(report->start_clock_s, at_s, BENCH_CUT);
+    return pc_say_by(report->start_clock_s, at_s);
 }
 
 static void print_happenings(struct cli_output *out, const struct report *report) {
     for (size_t i = 0; i < report->count; i++) {
         const pc_event *event = report->event[i];
-        struct cli_text clock = clock_of(report, event);
+        pc_words clock = clock_of(report, event);
         switch (event->kind) {
         case PC_EVENT_NOTE:
             out_printf(out, "%s  note: ", clock.s);
@@ -136,7 +137,7 @@ static void print_happenings(struct cli_output *out, const struct report *report
                 out_printf(out, ", %g g", event->value);
             else if (isfinite(event->value))
                 out_printf(out, " %s%s", event->value < 0.0 ? "-" : "",
-                           units_duration(fabs(event->value)).s);
+                           pc_say_duration(fabs(event->value)).s);
             out_text(out, "\n");
             break;
         case PC_EVENT_START:

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "print/units.h"
+#include "pourclock.h"
 
 /* What goes first when there is no room. */
 enum rank { RANK_ALWAYS, RANK_NEEDED, RANK_USEFUL, RANK_NICE };
@@ -110,7 +110,7 @@ void bench_step_text(const struct bench_session *session, const pc_step *step, c
         step->part < session->now.part_count ? session->now.part[step->part].name : "";
     if (step->layer > 0 && step->part < session->now.part_count)
         snprintf(text, size, "%s %.90s, %s %d", word_of(step->kind), part,
-                 units_layer_word(session->now.part[step->part].kind), step->layer);
+                 pc_layer_word(session->now.part[step->part].kind), step->layer);
     else
         snprintf(text, size, "%s %.90s", word_of(step->kind), part);
 }
@@ -151,7 +151,7 @@ static void put_step(struct draft *draft, const struct bench_session *session, c
     char what[256], in[32];
     double start_s = session->now.start_clock_s, left_s = step->at_s - bench_session_now(session);
     bool started = bench_session_started(session);
-    struct cli_text clock = bench_step_clock(session, step);
+    pc_words clock = bench_step_clock(session, step);
     bench_step_text(session, step, what, sizeof what);
     countdown(left_s, in, sizeof in);
     enum rank rank = first ? RANK_ALWAYS : RANK_USEFUL;
@@ -166,15 +166,15 @@ static void put_step(struct draft *draft, const struct bench_session *session, c
     if (layer != NULL && step->kind == PC_STEP_MIX) {
         int cups = layer->cups > 1 ? layer->cups : 1;
         put(draft, first ? RANK_NEEDED : RANK_USEFUL, BENCH_PLAIN, "  weigh%s A %s, B %s",
-            cups > 1 ? " for each cup" : "", units_mass(layer->part_a_kg / cups).s,
-            units_mass(layer->part_b_kg / cups).s);
+            cups > 1 ? " for each cup" : "", pc_say_mass(layer->part_a_kg / cups).s,
+            pc_say_mass(layer->part_b_kg / cups).s);
     }
     double deadline_s = bench_session_deadline(session, step);
     if (first && started && isfinite(deadline_s)) {
         countdown(deadline_s - bench_session_now(session), in, sizeof in);
         put(draft, RANK_NEEDED, BENCH_PLAIN, "  %s %s (%s)",
             step->kind == PC_STEP_STOP ? "next layer in by" : "all in by",
-            bench_clock_text(start_s, deadline_s, BENCH_CUT).s, in);
+            pc_say_by(start_s, deadline_s).s, in);
     }
     if (first)
         put(draft, RANK_USEFUL, BENCH_PLAIN, "  %s", done_when(step->kind));
@@ -187,7 +187,7 @@ static void put_caution(struct draft *draft, const struct bench_session *session
     if (next->kind == PC_STEP_MIX || next->kind == PC_STEP_POUR)
         put(draft, RANK_NICE, BENCH_PLAIN,
             "Gloves, goggles, air moving. Left standing this cup may reach %s: never bin it warm.",
-            units_temperature(session->piece->units, layer != NULL ? layer->cup_peak_K : NAN).s);
+            pc_say_degrees(session->piece->units, layer != NULL ? layer->cup_peak_K : NAN).s);
     else if (next->kind == PC_STEP_TURN || next->kind == PC_STEP_STOP)
         put(draft, RANK_NICE, BENCH_PLAIN,
             "Hair, sleeves and gloves clear of the machine; switch it off before reaching in.");
@@ -205,8 +205,7 @@ void bench_screen_draw(const struct bench_session *session, int columns, int row
     screen->count = 0;
     double now_s = bench_session_now(session);
     countdown(now_s, since, sizeof since);
-    put(&draft, RANK_ALWAYS, BENCH_BOLD, "%s  %s%s",
-        bench_clock_text(bench_session_clock(session), 0.0, BENCH_CUT).s,
+    put(&draft, RANK_ALWAYS, BENCH_BOLD, "%s  %s%s", pc_say_by(bench_session_clock(session), 0.0).s,
         bench_session_started(session) ? "+" : "not begun ", since);
     put(&draft, RANK_USEFUL, BENCH_PLAIN, "%s%s", session->now.piece,
         bench_clock_is_real(session->clock) ? "" : "  (REHEARSAL: not a real run)");

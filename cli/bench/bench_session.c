@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "print/units.h"
+#include "pourclock.h"
 
 #define REPLAN_EVERY_MS 5000
 #define JUMP_MS         2000 /* less is the clocks' own wander */
@@ -20,14 +20,9 @@ void bench_say(struct bench_session *session, const char *format, ...) {
     va_end(args);
 }
 
-struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round) {
-    double clock_s = start_clock_s + at_s;
-    return units_clock(0.0, round == BENCH_CUT ? floor(clock_s) : ceil(clock_s));
-}
-
-struct cli_text bench_step_clock(const struct bench_session *session, const pc_step *step) {
+pc_words bench_step_clock(const struct bench_session *session, const pc_step *step) {
     bool cut = step->kind == PC_STEP_POUR || step->kind == PC_STEP_MIX;
-    return bench_clock_text(session->now.start_clock_s, step->at_s, cut ? BENCH_CUT : BENCH_UP);
+    return pc_say_clock(session->now.start_clock_s, step->at_s, cut ? PC_CLOCK_BY : PC_CLOCK_FROM);
 }
 
 bool bench_session_started(const struct bench_session *session) {
@@ -363,7 +358,7 @@ static bool resume(struct bench_session *session) {
     snprintf(event.text, sizeof event.text, "%swrong lines: %zu, torn bytes: %zu",
              restarted ? "machine restarted; " : "", wrong, torn);
     bool good = pc_log_append(session->log, &event, NULL) == PC_OK;
-    bench_say(session, "Going on after %s.%s", units_duration((double)gap_ms / 1000.0).s,
+    bench_say(session, "Going on after %s.%s", pc_say_duration((double)gap_ms / 1000.0).s,
               restarted ? " The machine was restarted: the clock on the wall bridged the gap."
                         : "");
     size_t used = strlen(session->message);
@@ -409,7 +404,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
     double late_s = (double)(session->time.wall_ms - session->planned_start_ms) / 1000.0;
     if (!bench_session_started(session) && late_s > 60.0)
         bench_say(session, "The planned start was %s ago: every time moves to a start now.",
-                  units_duration(late_s).s);
+                  pc_say_duration(late_s).s);
     return PC_OK;
 }
 
@@ -461,7 +456,7 @@ static int raise_steps(struct bench_session *session) {
     if (next->kind == PC_STEP_POUR && deadline_s - now_s < DEADLINE_WARN_S) {
         snprintf(key, sizeof key, "by %zu %d", next->part, next->layer);
         snprintf(text, sizeof text, "ALL IN BY %s",
-                 bench_clock_text(session->now.start_clock_s, deadline_s, BENCH_CUT).s);
+                 pc_say_by(session->now.start_clock_s, deadline_s).s);
         fresh += raise_alarm(session, key, text, "");
     }
     /* Setting: nothing to tick, but the moment not to stop turning. */
@@ -492,7 +487,7 @@ static int raise_zone(struct bench_session *session) {
     if (fabs(zone) < 1.0)
         return 0;
     snprintf(text, sizeof text, "Clocks go %s %s before this is over.",
-             zone > 0.0 ? "forward" : "back", units_duration(fabs(zone)).s);
+             zone > 0.0 ? "forward" : "back", pc_say_duration(fabs(zone)).s);
     return raise_alarm(session, "zone", text,
                        "Until then every time here is on the clock of now; then all move at once. "
                        "Go by the time left.");
@@ -559,7 +554,7 @@ static void notice_jumps(struct bench_session *session) {
         event.value = (double)slept / 1000.0;
         bench_record(session, &event);
         bench_say(session, "The machine slept for %s; the resin did not. The plan has caught up.",
-                  units_duration(event.value).s);
+                  pc_say_duration(event.value).s);
     }
     if (known && (set > JUMP_MS || set < -JUMP_MS)) {
         pc_event event = bench_event(session, PC_EVENT_CLOCK);
@@ -569,7 +564,7 @@ static void notice_jumps(struct bench_session *session) {
             session,
             "The clock on the wall was set %s %s; the schedule runs on regardless, every time "
             "of it is on the new clock.",
-            units_duration(fabs(event.value)).s, set > 0 ? "forward" : "back");
+            pc_say_duration(fabs(event.value)).s, set > 0 ? "forward" : "back");
     }
     if (known && fabs(zone) >= 1.0) {
         pc_event event = bench_event(session, PC_EVENT_CLOCK);
@@ -577,7 +572,7 @@ static void notice_jumps(struct bench_session *session) {
         snprintf(event.text, sizeof event.text, "zone");
         bench_record(session, &event);
         bench_say(session, "Clocks went %s %s here: every time has moved with them.",
-                  zone > 0 ? "forward" : "back", units_duration(fabs(zone)).s);
+                  zone > 0 ? "forward" : "back", pc_say_duration(fabs(zone)).s);
     }
 }
 

@@ -5,7 +5,6 @@
 
 #include "bench/bench_clock.h"
 #include "pourclock.h"
-#include "print/units.h"
 
 #define BENCH_ALARMS_MOST   64
 #define BENCH_WARNINGS_MOST 40 /* of the alarms: a plan's warnings leave room for what is due */
@@ -81,13 +80,8 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
 /* The clock's head: of the first mix plus the time since; before it, the clock on the wall. */
 double bench_session_clock(const struct bench_session *session);
 
-/* Time of day. Deadlines are cut to the second before, times to wait for go to the second behind:
- * rounding is on the safe side. */
-enum bench_round { BENCH_CUT, BENCH_UP };
-struct cli_text bench_clock_text(double start_clock_s, double at_s, enum bench_round round);
-
 /* Time of day of a step; a first mix that waits for the caster is due now at the earliest. */
-struct cli_text bench_step_clock(const struct bench_session *session, const pc_step *step);
+pc_words bench_step_clock(const struct bench_session *session, const pc_step *step);
 
 /* For the keys: the last message; an event at the present time; keeping and writing one (true: it
  * is on the disk). */

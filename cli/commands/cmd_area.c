@@ -13,9 +13,9 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "commands/values.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
-#include "print/units.h"
 
 /* clang-format off */
 static const struct cli_option options[] = {
@@ -315,7 +315,7 @@ static void print_report(struct cli_output *out, const struct answer *a, pc_unit
                        rows[i].count == 1 ? "" : "s", rows[i].what);
     if (r->overlap_m3 > 0.0)
         out_printf(out, "           %s in several pieces at once, counted once\n",
-                   units_volume(units, r->overlap_m3).s);
+                   pc_say_volume(units, r->overlap_m3).s);
     out_style(out, CLI_WARN);
     if (r->why_no_volume[0])
         out_printf(out, "           no volume: %s\n", r->why_no_volume);
@@ -328,20 +328,21 @@ static void print_text(struct cli *cli, const struct answer *a, pc_units units) 
     out_style(out, CLI_BOLD);
     out_printf(out, "%s\n", a->name);
     out_style(out, CLI_PLAIN);
-    out_printf(out, "  area     %s\n", units_area(units, a->area_m2).s);
-    out_printf(out, "  volume   %s\n", units_volume(units, a->volume_m3).s);
+    out_printf(out, "  area     %s\n", pc_say(PC_SAY_AREA, units, a->area_m2).s);
+    out_printf(out, "  volume   %s\n", pc_say_volume(units, a->volume_m3).s);
     if (a->is_mesh)
         print_report(out, a, units);
     if (a->walls > 0)
         out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
                    weighed ? "             resin" : "");
     for (size_t k = 0; k < a->walls; k++) {
-        out_printf(out, "  %8s  %12s", units_length(units, a->wall_m[k]).s,
-                   units_volume(units, a->shell_m3[k]).s);
+        out_printf(out, "  %8s  %12s", pc_say_length(units, a->wall_m[k]).s,
+                   pc_say_volume(units, a->shell_m3[k]).s);
         if (filled)
-            out_printf(out, "  %13s", units_volume(units, a->filled_m3[k]).s);
+            out_printf(out, "  %13s", pc_say_volume(units, a->filled_m3[k]).s);
         if (weighed)
-            out_printf(out, "  %16s", units_mass_both(units, a->shell_m3[k] * a->density_kg_m3).s);
+            out_printf(out, "  %16s",
+                       pc_say(PC_SAY_MASS_BOTH, units, a->shell_m3[k] * a->density_kg_m3).s);
         out_text(out, "\n");
     }
     if (a->is_mesh && a->closed && a->walls > 0)

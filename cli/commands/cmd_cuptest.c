@@ -8,11 +8,11 @@
 
 #include "commands/command.h"
 #include "commands/options.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
 #include "print/print_fit.h"
-#include "print/units.h"
 
 /* clang-format off */
 static const struct cli_option options[] = {
@@ -142,7 +142,7 @@ static void print_csv(struct cli *cli, const pc_tests *tests, const pc_tests_fit
 
 static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
     out_printf(out, "  rate at %s      %.3g times the resin's started from, 95 %%: %.3g to %.3g\n",
-               units_temperature(units, fit->T_ref_K).s, fit->rate_scale, fit->rate_low,
+               pc_say_degrees(units, fit->T_ref_K).s, fit->rate_scale, fit->rate_low,
                fit->rate_high);
     out_printf(out, "  activation energy  %.1f kJ/mol, 95 %%: %.1f to %.1f\n", 1e-3 * fit->E_J_mol,
                1e-3 * fit->E_low_J_mol, 1e-3 * fit->E_high_J_mol);
@@ -153,7 +153,7 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
         out_printf(out, "%.1f %%", 100.0 * fit->scatter);
     if (!isnan(fit->reading_scatter_K))
         out_printf(out, "%s%s of a reading", isnan(fit->scatter) ? "" : ", ",
-                   units_temperature_scatter(units, fit->reading_scatter_K).s);
+                   pc_say(PC_SAY_SCATTER, units, fit->reading_scatter_K).s);
     if (fit->widened > 1.0)
         out_printf(out, "; %.2g times what tests usually have: intervals are widened by it",
                    fit->widened);
@@ -165,7 +165,7 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
 
 static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
     out_style(out, CLI_BOLD);
-    out_printf(out, "Gel of a %s cup, and its 95 %% interval\n", units_mass(table_mass_kg).s);
+    out_printf(out, "Gel of a %s cup, and its 95 %% interval\n", pc_say_mass(table_mass_kg).s);
     out_style(out, CLI_PLAIN);
     for (int i = 0; i < TABLE_ROWS; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s, low_s, high_s;
@@ -173,8 +173,8 @@ static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_unit
         out->failed = out->failed || status == PC_E_MEMORY;
         if (status != PC_OK)
             continue;
-        out_printf(out, "  %5s  %8s   %8s to %s\n", units_temperature(units, T_K).s,
-                   units_duration(gel_s).s, units_duration(low_s).s, units_duration(high_s).s);
+        out_printf(out, "  %5s  %8s   %8s to %s\n", pc_say_degrees(units, T_K).s,
+                   pc_say_duration(gel_s).s, pc_say_duration(low_s).s, pc_say_duration(high_s).s);
     }
     out_text(out, "\n");
 }
@@ -183,12 +183,13 @@ static void print_test(struct cli_output *out, const pc_test *test, const pc_tes
                        pc_units units) {
     bool reading = test->kind == PC_TEST_LOG;
     out_printf(out, "  %5ld  %-4s  %6s  %9s  %9s", test->line, pc_test_word(test->kind),
-               units_temperature(units, test->T_K).s,
-               reading ? units_temperature_fine(units, test->reading_K).s
-                       : units_duration(test->time_s).s,
-               reading ? units_temperature_fine(units, r->model).s : units_duration(r->model).s);
+               pc_say_degrees(units, test->T_K).s,
+               reading ? pc_say(PC_SAY_DEGREES_FINE, units, test->reading_K).s
+                       : pc_say_duration(test->time_s).s,
+               reading ? pc_say(PC_SAY_DEGREES_FINE, units, r->model).s
+                       : pc_say_duration(r->model).s);
     if (reading)
-        out_printf(out, "  %9s", units_temperature_step(units, r->residual).s);
+        out_printf(out, "  %9s", pc_say(PC_SAY_DEGREES_STEP, units, r->residual).s);
     else
         out_printf(out, "  %+7.1f %%", 100.0 * expm1(r->residual));
     if (r->outlier) {

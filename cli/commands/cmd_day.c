@@ -12,12 +12,12 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "draw/gantt.h"
+#include "pourclock.h"
 #include "print/day_text.h"
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_calendar.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 enum {
     WIDTH = 92,
@@ -27,20 +27,17 @@ enum {
 
 /* "Mon 2026-12-07 09:00:00", or the clock alone where there is but one day without a date. */
 static const char *moment_of(const pc_day *day, double clock_s, char *buffer, size_t size) {
-    char date[32], clock[16];
+    char date[32];
     if (!isfinite(clock_s))
         return "-";
     day_date_text(date, sizeof date, day, clock_s);
-    pc_clock_text(clock_s, true, clock, sizeof clock);
-    snprintf(buffer, size, "%s%s%s", date, date[0] ? " " : "", clock);
+    snprintf(buffer, size, "%s%s%s", date, date[0] ? " " : "",
+             pc_say_clock(0, clock_s, PC_CLOCK_BARE).s);
     return buffer;
 }
 
-static const char *clock_of(double clock_s, char *buffer, size_t size) {
-    if (!isfinite(clock_s))
-        return "-";
-    pc_clock_text(clock_s, true, buffer, size);
-    return buffer;
+static pc_words clock_of(double clock_s) {
+    return pc_say_clock(0, clock_s, PC_CLOCK_BARE);
 }
 
 /* What all castings give off in the one shop. */
@@ -56,11 +53,11 @@ static void print_air(struct cli_output *out, const pc_day *day, const pc_day_pl
         out_printf(out,
                    "  %s%s: %s given off by all castings together; %s of fresh air to stay "
                    "below %.3g ppm\n",
-                   air.name, air.several ? " and others" : "", units_mass(air.vapor_kg).s,
-                   units_air_flow(units, air.air_m3_s).s, 1e6 * air.limit_fraction);
+                   air.name, air.several ? " and others" : "", pc_say_mass(air.vapor_kg).s,
+                   pc_say_air_flow(units, air.air_m3_s).s, 1e6 * air.limit_fraction);
         if (isfinite(air.highest_fraction))
             out_printf(out, "  in the room stated, with its %s: %.3g ppm at most, at %s%s\n",
-                       units_air_flow(units, air.ventilation_m3_s).s, 1e6 * air.highest_fraction,
+                       pc_say_air_flow(units, air.ventilation_m3_s).s, 1e6 * air.highest_fraction,
                        moment_of(day, air.highest_clock_s, at, sizeof at),
                        above ? ", ABOVE THE LIMIT" : "");
     }
@@ -120,15 +117,14 @@ static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_
     size_t n = day_resins(day, plan, workday, resin);
     for (size_t i = 0; i < n; i++)
         out_printf(out, "  to weigh: %s, %d batches: A %s, B %s\n", resin[i].name, resin[i].batches,
-                   units_mass(resin[i].part_a_kg).s, units_mass(resin[i].part_b_kg).s);
+                   pc_say_mass(resin[i].part_a_kg).s, pc_say_mass(resin[i].part_b_kg).s);
 }
 
 static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                         const pc_day_entry *e) {
-    char a[16], b[16], line[256];
+    char line[256];
     day_entry_text(line, sizeof line, day, plan, e);
-    out_printf(out, "  %s - %s  ", clock_of(e->from_s, a, sizeof a),
-               clock_of(e->until_s, b, sizeof b));
+    out_printf(out, "  %s - %s  ", clock_of(e->from_s).s, clock_of(e->until_s).s);
     if (day->hands > 1)
         out_printf(out, "person %d  ", e->person);
     out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
@@ -269,7 +265,7 @@ static json_t *cautions_json(const pc_day *day, bool *failed) {
 
 static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     bool failed = false;
-    char clock[16], line[256];
+    char line[256];
     json_t *o = json_object(), *entries = json_array(), *give = json_array();
     cj_put_count(o, "format", 1, &failed);
     cj_put_text(o, "day", day->name, &failed);
@@ -289,7 +285,7 @@ static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *pl
         day_entry_text(line, sizeof line, day, plan, e);
         cj_put_number(entry, "from_clock_s", e->from_s, &failed);
         cj_put_number(entry, "until_clock_s", e->until_s, &failed);
-        cj_put_text(entry, "clock", clock_of(e->from_s, clock, sizeof clock), &failed);
+        cj_put_text(entry, "clock", clock_of(e->from_s).s, &failed);
         cj_put_text(entry, "do", pc_day_do_word(e->what), &failed);
         cj_put_count(entry, "casting", (long)e->casting + 1, &failed);
         cj_put_count(entry, "layer", e->layer, &failed);
@@ -314,9 +310,8 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         const pc_day_casting *c = &plan->casting[e->casting];
-        char clock[16];
         day_entry_text(line, sizeof line, day, plan, e);
-        out_csv_text(out, clock_of(e->from_s, clock, sizeof clock));
+        out_csv_text(out, clock_of(e->from_s).s);
         out_printf(out, ",%s,", pc_day_do_word(e->what));
         out_csv_text(out, line);
         out_text(out, ",");

@@ -11,8 +11,8 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
+#include "pourclock.h"
 #include "print/message.h"
-#include "print/units.h"
 
 /* What is said of a key, and a value it may hold, in metric and in US units (NULL: as metric). A
  * key that begins with "=" is written in force even where no option states it. */
@@ -259,7 +259,7 @@ static enum cli_exit run(struct cli *cli) {
 /* clang-format off */
 static const struct cli_option options[] = {
     {"name", 0, "NAME", "name of the piece", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    CLI_PIECE_OPTIONS,
+    PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

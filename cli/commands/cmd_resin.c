@@ -12,10 +12,10 @@
 #include "commands/options.h"
 #include "commands/resin_shelf.h"
 #include "commands/values.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };
 #define MASS_MOST_KG 1000.0
@@ -88,15 +88,15 @@ static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
                 pc_resin_film(&table->resin, row->film_m, row->mass_kg, row->T_K, true, &row->film);
         if (status != PC_OK)
             return say_error(say_exit_of(status), "%s at %s, %s: %s", table->resin.name,
-                             units_temperature_fine(PC_METRIC, row->T_K).s,
-                             units_mass(row->mass_kg).s, pc_status_text(status));
+                             pc_say(PC_SAY_DEGREES_FINE, PC_METRIC, row->T_K).s,
+                             pc_say_mass(row->mass_kg).s, pc_status_text(status));
     }
     return CLI_DONE;
 }
 
 /* "8-14 min": a band needs no seconds. */
-static struct cli_text likely(double low_s, double high_s) {
-    struct cli_text text;
+static pc_words likely(double low_s, double high_s) {
+    pc_words text;
     if (high_s < 120.0 * 60.0)
         snprintf(text.s, sizeof text.s, "%.0f-%.0f min", low_s / 60.0, high_s / 60.0);
     else
@@ -106,25 +106,26 @@ static struct cli_text likely(double low_s, double high_s) {
 
 static void print_row(struct cli_output *out, pc_units units, const struct row *row) {
     bool hot = row->cup.peak_K >= PC_SCORCH_K;
-    out_printf(out, "%8s %9s %10s %10s ", units_temperature_fine(units, row->T_K).s,
-               units_mass(row->mass_kg).s, units_duration_column(row->cup.pot_life_s).s,
-               units_duration_column(row->cup.gel_s).s);
+    out_printf(out, "%8s %9s %10s %10s ", pc_say(PC_SAY_DEGREES_FINE, units, row->T_K).s,
+               pc_say_mass(row->mass_kg).s,
+               pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, row->cup.pot_life_s).s,
+               pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, row->cup.gel_s).s);
     out_style(out, hot ? CLI_WARN : CLI_PLAIN);
-    out_printf(out, "%7s%s", units_temperature(units, row->cup.peak_K).s, hot ? "!" : " ");
+    out_printf(out, "%7s%s", pc_say_degrees(units, row->cup.peak_K).s, hot ? "!" : " ");
     out_style(out, CLI_PLAIN);
-    out_printf(out, "  %9s %10s %10s\n", units_length(units, row->film_m).s,
-               units_duration_column(row->film.gel_s).s,
-               units_duration_column(row->film.demold_s).s);
+    out_printf(out, "  %9s %10s %10s\n", pc_say_length(units, row->film_m).s,
+               pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, row->film.gel_s).s,
+               pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, row->film.demold_s).s);
     if (isnan(row->film.gel_low_s) || isnan(row->film.demold_low_s))
         return;
-    struct cli_text gel = likely(row->film.gel_low_s, row->film.gel_high_s);
-    struct cli_text demold = likely(row->film.demold_low_s, row->film.demold_high_s);
+    pc_words gel = likely(row->film.gel_low_s, row->film.gel_high_s);
+    pc_words demold = likely(row->film.demold_low_s, row->film.demold_high_s);
     out_printf(out, "%61s %10s %10s\n", "likely", gel.s, demold.s);
 }
 
 static const char *stated_text(const pc_datum *datum, double value, pc_units units,
-                               struct cli_text *text) {
-    *text = datum->kind == PC_DATUM_PEAK ? units_temperature(units, value) : units_duration(value);
+                               pc_words *text) {
+    *text = datum->kind == PC_DATUM_PEAK ? pc_say_degrees(units, value) : pc_say_duration(value);
     return text->s;
 }
 
@@ -139,13 +140,13 @@ static void print_sheet_figures(struct cli_output *out, pc_units units, const pc
     out_style(out, CLI_PLAIN);
     for (size_t i = 0; i < sheet->count; i++) {
         const pc_datum *d = &sheet->datum[i];
-        struct cli_text stated, model, at = units_temperature(units, d->T_K);
+        pc_words stated, model, at = pc_say_degrees(units, d->T_K);
         char what[112];
         bool cup = d->kind != PC_DATUM_FILM_GEL && d->kind != PC_DATUM_DEMOLD;
         snprintf(what, sizeof what, "%s at %s",
-                 cup                     ? units_mass(d->mass_kg).s
+                 cup                     ? pc_say_mass(d->mass_kg).s
                  : isnan(d->thickness_m) ? "a casting"
-                                         : units_length(units, d->thickness_m).s,
+                                         : pc_say_length(units, d->thickness_m).s,
                  at.s);
         out_printf(out, "%-16s %22s %10s %10s %+7.1f%s\n", pc_datum_word(d), what,
                    stated_text(d, d->value, units, &stated),
@@ -190,7 +191,7 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
     out_text(out, "\nTimes run from the start of mixing. Be done pouring by 0.8 of the pot life.\n"
                   "Film: on 8 mm of silicone in 10 mm of plaster, poured at half the pot life. "
                   "Demold: cured\nthrough");
-    out_printf(out, " and cooled below %s.\n", units_temperature(units, resin->demold_below_K).s);
+    out_printf(out, " and cooled below %s.\n", pc_say_degrees(units, resin->demold_below_K).s);
     if (resin->fit.known)
         out_printf(
             out,
@@ -202,7 +203,7 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
                   "about x/1.10."
                 : "your own tests are in it.");
     out_printf(out, "! A batch left standing passes %s: it can smoke, foam and soften its cup.\n",
-               units_temperature(units, PC_SCORCH_K).s);
+               pc_say_degrees(units, PC_SCORCH_K).s);
     print_resin_cautions(out, resin, units, 92);
 }
 

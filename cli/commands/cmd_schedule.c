@@ -106,7 +106,7 @@ static const struct cli_option options[] = {
     {"page", 0, "FILE", "write a page that runs the clock on a phone too (.html)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    CLI_PIECE_OPTIONS,
+    PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

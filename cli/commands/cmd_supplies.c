@@ -89,7 +89,7 @@ static const struct cli_option options[] = {
     {"prices", 'p', "FILE", "price list: item,name,part_a,part_b,price", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"room", 0, "V", "volume of the room's air, such as 60m3; with --ventilation", CLI_KIND_NONE, NULL, false, "shop", "room"},
     {"ventilation", 0, "Q", "fresh air, such as 200cfm (0cfm: none); with --room", CLI_KIND_NONE, NULL, false, "shop", "ventilation"},
-    CLI_PIECE_OPTIONS,
+    PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

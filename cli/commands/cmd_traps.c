@@ -11,9 +11,9 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/values.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
-#include "print/units.h"
 
 /* clang-format off */
 static const struct cli_option options[] = {
@@ -202,12 +202,13 @@ static void print_vents(struct cli_output *out, const pc_traps *t, double bore_m
     bool blocked = false;
     for (size_t i = 0; i < t->count; i++)
         blocked = blocked || !t->trap[i].vent_clear;
-    out_printf(out,
-               "\nVents: at least %s wide, straight up from each trap, as far as the highest point "
-               "lies above\nit (%s of resin in all) and on through the rubber; keep them off the pour "
-               "hole.%s\n",
-               units_length(units, bore_m).s, units_volume(units, vents_m3(t, bore_m)).s,
-               blocked ? " Around: lead that vent past the part\nof the cavity above it." : "");
+    out_printf(
+        out,
+        "\nVents: at least %s wide, straight up from each trap, as far as the highest point "
+        "lies above\nit (%s of resin in all) and on through the rubber; keep them off the pour "
+        "hole.%s\n",
+        pc_say_length(units, bore_m).s, pc_say_volume(units, vents_m3(t, bore_m)).s,
+        blocked ? " Around: lead that vent past the part\nof the cavity above it." : "");
 }
 
 static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_traps *t,
@@ -223,15 +224,15 @@ static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_tr
         return;
     }
     out_printf(out, "%s of air is shut in. Vent each of these, or brush resin in first:\n\n",
-               units_volume(units, t->trapped_m3).s);
+               pc_say_volume(units, t->trapped_m3).s);
     out_printf(out, "  %26s  %10s  %10s  %10s%s\n", "x        y        z", "deep", "air", "vent",
                grouped ? "  vents" : "");
     for (size_t i = 0; i < t->count; i++) {
         out_text(out, "  ");
         print_place(out, mesh, t->trap[i].at_m);
-        out_printf(out, "  %10s  %10s  %10s", units_length(units, t->trap[i].depth_m).s,
-                   units_volume(units, t->trap[i].volume_m3).s,
-                   units_length(units, t->trap[i].vent_run_m).s);
+        out_printf(out, "  %10s  %10s  %10s", pc_say_length(units, t->trap[i].depth_m).s,
+                   pc_say_volume(units, t->trap[i].volume_m3).s,
+                   pc_say_length(units, t->trap[i].vent_run_m).s);
         if (grouped)
             out_printf(out, "  %5d", t->trap[i].group + 1);
         out_text(out, t->trap[i].vent_clear ? "\n" : "  around\n");
@@ -251,12 +252,12 @@ static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const str
     for (size_t i = 0; i < n->tip_count; i++) {
         out_text(out, "  ");
         print_place(out, mesh, n->tip[i].at_m);
-        out_printf(out, "  %10s  %10s\n", units_length(units, n->tip[i].length_m).s,
-                   units_length(units, n->tip[i].width_m).s);
+        out_printf(out, "  %10s  %10s\n", pc_say_length(units, n->tip[i].length_m).s,
+                   pc_say_length(units, n->tip[i].width_m).s);
     }
     if (n->tip_count > 0)
         out_printf(out, "  Round them over to at least %s, or vent them, or brush them first.\n",
-                   units_length(units, q->bore_m).s);
+                   pc_say_length(units, q->bore_m).s);
     if (n->neck_count > 0) {
         out_text(out, "\n");
         print_heading(out, "Necks between wider chambers");
@@ -265,15 +266,15 @@ static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const str
     for (size_t i = 0; i < n->neck_count; i++) {
         out_text(out, "  ");
         print_place(out, mesh, n->neck[i].at_m);
-        out_printf(out, "  %10s  %10s, %s\n", units_length(units, n->neck[i].width_m).s,
-                   units_length(units, n->neck[i].chamber_m[0]).s,
-                   units_length(units, n->neck[i].chamber_m[1]).s);
+        out_printf(out, "  %10s  %10s, %s\n", pc_say_length(units, n->neck[i].width_m).s,
+                   pc_say_length(units, n->neck[i].chamber_m[0]).s,
+                   pc_say_length(units, n->neck[i].chamber_m[1]).s);
     }
     if (n->neck_count > 0)
         out_printf(out,
                    "  Resin passes a neck badly under four walls (%s) wide: part the piece "
                    "there and\n  cast one side solid.\n",
-                   units_length(units, NECK_WALLS * q->wall_m).s);
+                   pc_say_length(units, NECK_WALLS * q->wall_m).s);
 }
 
 static enum cli_exit write_ply(const struct cli *cli, const pc_mesh *mesh, const pc_traps *t,

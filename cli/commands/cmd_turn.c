@@ -11,9 +11,9 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "draw/map.h"
+#include "pourclock.h"
 #include "print/message.h"
 #include "print/print_turn.h"
-#include "print/units.h"
 
 enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
 static const double ENDLESS_S = 1200.0; /* of a path that never closes so much is looked at */
@@ -217,7 +217,7 @@ static enum cli_exit draw(const struct turn_report *report, const struct turn_pa
     if (t->method == PC_MACHINE)
         snprintf(subtitle + used, sizeof subtitle - used,
                  "; outer %.3g rpm, inner %.3g rpm; z is the mold's inner axis",
-                 t->outer_rad_s * CLI_RPM_PER_RAD_S, t->inner_rad_s * CLI_RPM_PER_RAD_S);
+                 t->outer_rad_s / PC_RPM, t->inner_rad_s / PC_RPM);
     view->title = title;
     view->subtitle = subtitle;
     struct cli_output file = {0};
@@ -347,7 +347,7 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"map", 'm', "FILE", "write a map of the wall: .svg, or .ply where the piece has a mesh", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"layer", 'l', "N", "the map shows layer N alone (all layers together)", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    CLI_PIECE_OPTIONS,
+    PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

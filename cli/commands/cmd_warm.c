@@ -12,10 +12,10 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "commands/values.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 enum { COLUMN = 10 };
 
@@ -118,14 +118,14 @@ static void print_csv(struct cli *cli, const pc_warm *warm) {
     }
 }
 
-typedef struct cli_text (*cell_text)(const pc_warm_cell *cell);
+typedef pc_words (*cell_text)(const pc_warm_cell *cell);
 
-static struct cli_text demold_text(const pc_warm_cell *cell) {
-    return units_duration(cell->demold_s);
+static pc_words demold_text(const pc_warm_cell *cell) {
+    return pc_say_duration(cell->demold_s);
 }
 
-static struct cli_text slack_text(const pc_warm_cell *cell) {
-    return units_duration(cell->slack_s);
+static pc_words slack_text(const pc_warm_cell *cell) {
+    return pc_say_duration(cell->slack_s);
 }
 
 static void print_cell(struct cli_output *out, const pc_warm *warm, size_t i, cell_text text) {
@@ -144,15 +144,14 @@ static void print_cell(struct cli_output *out, const pc_warm *warm, size_t i, ce
 static void print_grid(struct cli_output *out, const pc_warm_grid *grid, const pc_warm *warm,
                        pc_units units, size_t room, const char *title, cell_text text) {
     out_style(out, CLI_BOLD);
-    out_printf(out, "%s, shop %s\n", title, units_temperature(units, grid->room_K[room]).s);
+    out_printf(out, "%s, shop %s\n", title, pc_say_degrees(units, grid->room_K[room]).s);
     out_style(out, CLI_PLAIN);
     out_printf(out, "%-10s", "resin");
     for (size_t s = 0; s < grid->resin_count; s++)
-        out_printf(out, "%*s ", COLUMN - 1, units_temperature(units, grid->resin_K[s]).s);
+        out_printf(out, "%*s ", COLUMN - 1, pc_say_degrees(units, grid->resin_K[s]).s);
     out_text(out, "\n");
     for (size_t m = 0; m < grid->mold_count; m++) {
-        out_printf(out, "%-5s%5s", m == 0 ? "mold" : "",
-                   units_temperature(units, grid->mold_K[m]).s);
+        out_printf(out, "%-5s%5s", m == 0 ? "mold" : "", pc_say_degrees(units, grid->mold_K[m]).s);
         size_t at = (room * grid->mold_count + m) * grid->resin_count;
         for (size_t s = 0; s < grid->resin_count; s++)
             print_cell(out, warm, at + s, text);
@@ -252,7 +251,7 @@ static const struct cli_option options[] = {
     {"try-resin", 0, "T", "a temperature of the resin to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"try-mold", 0, "T", "a temperature of the mold to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"try-room", 0, "T", "a temperature of the shop to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
-    CLI_PIECE_OPTIONS,
+    PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */

@@ -9,9 +9,9 @@
 #include <string.h>
 
 #include "commands/options.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/message.h"
-#include "print/units.h"
 
 enum { SHELF_MOST = 256 };
 
@@ -50,8 +50,8 @@ static double pot_life(const pc_resin *resin) {
 static void print_row(struct cli_output *out, pc_units units, const pc_shelf_resin *place,
                       const pc_resin *resin) {
     out_printf(out, "%-20s %-16s %8s  %s at %s\n", place->name, pc_family_word(resin->family),
-               units_duration(pot_life(resin)).s, units_mass(CUP_KG).s,
-               units_temperature(units, PC_SHEET_K).s);
+               pc_say_duration(pot_life(resin)).s, pc_say_mass(CUP_KG).s,
+               pc_say_degrees(units, PC_SHEET_K).s);
 }
 
 static void print_table(struct cli_output *out, pc_units units, const struct shelf *shelf) {

@@ -11,10 +11,10 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
+#include "pourclock.h"
 #include "print/day_text.h"
 #include "print/message.h"
 #include "print/output.h"
-#include "print/units.h"
 
 /* Across: 279.4 mm of Letter by 210 mm of A4, so that one page fits both. */
 #define WIDTH_PT  SHEET_HEIGHT_PT
@@ -58,13 +58,12 @@ static box bar(const chart *c, double from_s, double until_s, double y, double h
 static void draw_hours(const chart *c) {
     double bottom = TOP_PT + (double)c->row_count * c->row_pt;
     for (double t = ceil(c->workday->from_s / 3600) * 3600; t <= c->workday->until_s; t += 3600) {
-        char clock[16];
-        pc_clock_text(t, false, clock, sizeof clock);
+        pc_words clock = pc_say_clock(0, t, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
         pen_ink(c->cr, INK_GREY);
         pen_line(c->cr, x_of(c, t), TOP_PT - 4, x_of(c, t), bottom, 0.4);
         pen_ink(c->cr, INK_BLACK);
         pen_font(c->cr, 8, false);
-        pen_text(c->cr, x_of(c, t), TOP_PT - 7, MIDDLE, clock);
+        pen_text(c->cr, x_of(c, t), TOP_PT - 7, MIDDLE, clock.s);
     }
     double midnight_s = c->workday->offset * 86400.0;
     for (size_t b = 0; b < c->day->break_count; b++) {
@@ -78,12 +77,12 @@ static void draw_hours(const chart *c) {
 /* The clock along the bar where it is long, across it where it is short and there is room. */
 static void draw_times(const chart *c, box where, double from_s, double until_s, const char *name,
                        double *last_x) {
-    char from[16], until[16], text[160];
-    pc_clock_text(from_s, false, from, sizeof from);
-    pc_clock_text(until_s, false, until, sizeof until);
+    char text[176];
+    pc_words from = pc_say_clock(0, from_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
+    pc_words until = pc_say_clock(0, until_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
     pen_ink(c->cr, INK_BLACK);
     if (where.w >= 50) {
-        snprintf(text, sizeof text, "%s-%s %.100s", from, until, name);
+        snprintf(text, sizeof text, "%s-%s %.100s", from.s, until.s, name);
         double size = fmin(7, where.h * 0.7);
         pen_fit(c->cr, where.x + 1.5, where.y + where.h * 0.5 + size * 0.35, where.w - 3, LEFT,
                 size, 3.5, false, text);
@@ -97,7 +96,7 @@ static void draw_times(const chart *c, box where, double from_s, double until_s,
     cairo_save(c->cr);
     cairo_translate(c->cr, middle + 2, where.y + where.h / 2);
     cairo_rotate(c->cr, -acos(-1) / 2);
-    pen_text(c->cr, 0, 0, MIDDLE, from);
+    pen_text(c->cr, 0, 0, MIDDLE, from.s);
     cairo_restore(c->cr);
     *last_x = middle;
 }
@@ -187,7 +186,7 @@ static void draw_foot(const chart *c) {
         used +=
             (size_t)snprintf(text + used, sizeof text - used, "%s%.60s, %d batches, A %s, B %s",
                              i ? "; " : "", resin[i].name, resin[i].batches,
-                             units_mass(resin[i].part_a_kg).s, units_mass(resin[i].part_b_kg).s);
+                             pc_say_mass(resin[i].part_a_kg).s, pc_say_mass(resin[i].part_b_kg).s);
     pen_ink(c->cr, INK_BLACK);
     if (n > 0)
         pen_fit(c->cr, MARGIN_PT, y, WIDTH_PT - 2 * MARGIN_PT, LEFT, 10, 5, true, text);
@@ -202,17 +201,17 @@ static void draw_foot(const chart *c) {
 }
 
 static void draw_page(const chart *c) {
-    char text[256], date[64], clock[16] = "-";
+    char text[256], date[64];
     pen_ink(c->cr, INK_BLACK);
     day_date_text(date, sizeof date, c->day, c->workday->from_s);
     snprintf(text, sizeof text, "%.150s%s%s", c->day->name[0] ? c->day->name : "A day's castings",
              date[0] ? ": " : "", date);
     pen_fit(c->cr, MARGIN_PT, 44, WIDTH_PT - 2 * MARGIN_PT, LEFT, 18, 9, true, text);
-    if (isfinite(c->plan->finish_s))
-        pc_clock_text(c->plan->finish_s, false, clock, sizeof clock);
     day_date_text(date, sizeof date, c->day, c->plan->finish_s);
     snprintf(text, sizeof text, "%zu of %zu castings, done at %s%s%s; late: %zu", c->plan->count,
-             c->plan->asked, date, date[0] ? " " : "", clock, c->plan->late_count);
+             c->plan->asked, date, date[0] ? " " : "",
+             pc_say_clock(0, c->plan->finish_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE).s,
+             c->plan->late_count);
     pen_fit(c->cr, MARGIN_PT, 60, WIDTH_PT - 2 * MARGIN_PT, LEFT, 10, 7, false, text);
     draw_hours(c);
     for (size_t i = 0; i < c->row_count; i++)

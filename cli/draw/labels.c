@@ -11,8 +11,8 @@
 #include "commands/options.h"
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
+#include "pourclock.h"
 #include "print/message.h"
-#include "print/units.h"
 
 enum { ACROSS = 3, DOWN = 4, A_PAGE = ACROSS * DOWN };
 #define MARGIN_PT 22.0 /* what any printer can leave white */
@@ -37,8 +37,7 @@ struct cup {
 };
 
 static void draw_masses(cairo_t *cr, const pc_layer *layer, int cups, box at) {
-    struct cli_text mass[] = {units_mass(layer->part_a_kg / cups),
-                              units_mass(layer->part_b_kg / cups)};
+    pc_words mass[] = {pc_say_mass(layer->part_a_kg / cups), pc_say_mass(layer->part_b_kg / cups)};
     static const char *const name[] = {"A", "B"};
     for (int i = 0; i < 2; i++) {
         double y = at.y + 62.0 + 30.0 * i;
@@ -47,7 +46,7 @@ static void draw_masses(cairo_t *cr, const pc_layer *layer, int cups, box at) {
         pen_line(cr, at.x, y + 5.0, at.x + at.w, y + 5.0, 0.4);
     }
     char total[64];
-    snprintf(total, sizeof total, "together %s", units_mass(layer->batch_kg / cups).s);
+    snprintf(total, sizeof total, "together %s", pc_say_mass(layer->batch_kg / cups).s);
     pen_fit(cr, at.x + at.w, at.y + 110.0, at.w, RIGHT, 9.0, 7.0, false, total);
 }
 
@@ -56,8 +55,8 @@ static void draw_times(cairo_t *cr, const struct cup *cup, box at) {
     double start_s = cup->plan->start_clock_s;
     double by_s = floor(pc_pour_deadline(cup->part, cup->layer) + 1e-6);
     char mix[64], by[64];
-    snprintf(mix, sizeof mix, "mix %s", units_clock(start_s, layer->mix_s).s);
-    snprintf(by, sizeof by, "in by %s", units_clock(start_s, by_s).s);
+    snprintf(mix, sizeof mix, "mix %s", pc_say_clock(start_s, layer->mix_s, PC_CLOCK_NEAREST).s);
+    snprintf(by, sizeof by, "in by %s", pc_say_clock(start_s, by_s, PC_CLOCK_NEAREST).s);
     pen_fit(cr, at.x, at.y + 130.0, at.w, LEFT, 13.0, 8.0, false, mix);
     box limit = {at.x, at.y + 137.0, at.w, 24.0};
     pen_frame(cr, limit, 1.6);
@@ -72,7 +71,7 @@ static void draw_label(cairo_t *cr, const struct cup *cup, box where) {
               where.h - 2.0 * INSET_PT};
     pc_text_clean(cup->plan->piece, piece, sizeof piece);
     pc_text_clean(cup->part->name, part, sizeof part);
-    snprintf(which, sizeof which, "%s %d", units_layer_word(cup->part->kind), layer->number);
+    snprintf(which, sizeof which, "%s %d", pc_layer_word(cup->part->kind), layer->number);
     if (cups > 1)
         snprintf(which + strlen(which), sizeof which - strlen(which), ", cup %d of %d", cup->number,
                  cups);

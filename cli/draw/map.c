@@ -10,8 +10,8 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
+#include "pourclock.h"
 #include "print/message.h"
-#include "print/units.h"
 
 #define PAGE_W  560.0
 #define PAGE_H  400.0
@@ -22,7 +22,7 @@
 #define LAT_STEPS 36
 #define LON_STEPS 72
 #define SHADES    25 /* either side of the mean */
-#define TURN      (2.0 * CLI_PI)
+#define TURN      (2.0 * PC_PI)
 
 /* Hammer's equal-area projection. */
 static void project(double lat, double lon, double *x, double *y) {
@@ -168,14 +168,15 @@ static void draw_legend(cairo_t *cr, const struct map_view *view) {
     pen_frame(cr, (box){x0, y0, w, h}, 0.5);
     pen_font(cr, 9, false);
     for (int i = 0; i <= 4; i++)
-        pen_text(cr, x0 + w * i / 4, y0 + 20, MIDDLE,
-                 units_thickness(view->units, (1 + range * (i - 2) / 2.0) * view->spread.mean_m).s);
+        pen_text(
+            cr, x0 + w * i / 4, y0 + 20, MIDDLE,
+            pc_say_thickness(view->units, (1 + range * (i - 2) / 2.0) * view->spread.mean_m).s);
     char text[200];
     snprintf(text, sizeof text,
              "5 %% of the wall is thinner than %s, 5 %% thicker than %s; mean %s",
-             units_thickness(view->units, view->spread.thin_m).s,
-             units_thickness(view->units, view->spread.thick_m).s,
-             units_thickness(view->units, view->spread.mean_m).s);
+             pc_say_thickness(view->units, view->spread.thin_m).s,
+             pc_say_thickness(view->units, view->spread.thick_m).s,
+             pc_say_thickness(view->units, view->spread.mean_m).s);
     pen_fit(cr, PAGE_W / 2, 390, PAGE_W - 20, MIDDLE, 10, 7, false, text);
 }
 

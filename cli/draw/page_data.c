@@ -9,10 +9,10 @@
 #include <time.h>
 
 #include "draw/page.h"
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/output.h"
 #include "print/step_pieces.h"
-#include "print/units.h"
 
 /* A time of a layer or part that a step goes by. */
 struct named_time {
@@ -131,12 +131,12 @@ static json_t *data_layer(const page_source *source, size_t part, size_t j, bool
     json_t *o = json_object(), *rates = json_object();
     cj_put_count(o, "number", layer->number, failed);
     cj_put_count(o, "cups", cups, failed);
-    cj_put_text(o, "a", units_mass(layer->part_a_kg / cups).s, failed);
-    cj_put_text(o, "b", units_mass(layer->part_b_kg / cups).s, failed);
-    cj_put_text(o, "batch", units_mass(layer->batch_kg).s, failed);
-    cj_put_text(o, "thick", units_thickness(units, layer->thickness_m).s, failed);
+    cj_put_text(o, "a", pc_say_mass(layer->part_a_kg / cups).s, failed);
+    cj_put_text(o, "b", pc_say_mass(layer->part_b_kg / cups).s, failed);
+    cj_put_text(o, "batch", pc_say_mass(layer->batch_kg).s, failed);
+    cj_put_text(o, "thick", pc_say_thickness(units, layer->thickness_m).s, failed);
     cj_put_number(o, "thick_mm", layer->thickness_m * 1e3, failed);
-    cj_put_text(o, "cup_peak", units_temperature(units, layer->cup_peak_K).s, failed);
+    cj_put_text(o, "cup_peak", pc_say_degrees(units, layer->cup_peak_K).s, failed);
     put_times(o, layer, failed);
     cj_put(rates, "pot", data_rate(&rate->pot, failed), failed);
     cj_put(rates, "set", data_rate(&rate->set, failed), failed);
@@ -157,7 +157,7 @@ static json_t *data_part(const page_source *source, size_t part, bool *failed) {
     const pc_part_plan *plan = &source->plan->part[part];
     json_t *o = json_object(), *layers = json_array();
     put_clean(o, "name", plan->name, failed);
-    cj_put_text(o, "word", units_layer_word(plan->kind), failed);
+    cj_put_text(o, "word", pc_layer_word(plan->kind), failed);
     cj_put_bool(o, "hollow", plan->kind == PC_HOLLOW, failed);
     cj_put_number(o, "demold", plan->demold_s, failed);
     cj_put_number(o, "demold_late", demold_time(plan), failed);
@@ -244,16 +244,16 @@ static void put_head(json_t *top, const page_source *source, bool *failed) {
     pc_units units = source->piece->units;
     char shop[256];
     snprintf(shop, sizeof shop, "shop %s, resin %s, mold %s",
-             units_temperature_fine(units, plan->air_K).s,
-             units_temperature_fine(units, plan->resin_K).s,
-             units_temperature_fine(units, plan->mold_K).s);
+             pc_say(PC_SAY_DEGREES_FINE, units, plan->air_K).s,
+             pc_say(PC_SAY_DEGREES_FINE, units, plan->resin_K).s,
+             pc_say(PC_SAY_DEGREES_FINE, units, plan->mold_K).s);
     put_clean(top, "piece", plan->piece[0] ? plan->piece : "Piece", failed);
     put_clean(top, "resin", plan->resin, failed);
     cj_put_text(top, "shop", shop, failed);
     cj_put_number(top, "resin_C", plan->resin_K - PC_ZERO_CELSIUS_K, failed);
     cj_put_number(top, "air_C", plan->air_K - PC_ZERO_CELSIUS_K, failed);
     cj_put_number(top, "mold_C", plan->mold_K - PC_ZERO_CELSIUS_K, failed);
-    cj_put_text(top, "total", units_mass_both(units, plan->resin_kg).s, failed);
+    cj_put_text(top, "total", pc_say(PC_SAY_MASS_BOTH, units, plan->resin_kg).s, failed);
     cj_put_bool(top, "feasible", plan->feasible, failed);
     cj_put_bool(top, "shop_changes", source->piece->shop.day_count > 0, failed);
     cj_put_number(top, "start_clock", plan->start_clock_s, failed);

@@ -8,7 +8,7 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
-#include "print/units.h"
+#include "pourclock.h"
 
 #define PNG_DOTS_PER_INCH 150.0
 #define CAUTION_PT        7.6
@@ -64,7 +64,8 @@ static void head_facts(const sheet_page *sheet, char *first, char *second, size_
     sheet_temperature(sheet, plan->air_K, air, sizeof air);
     sheet_temperature(sheet, plan->resin_K, resin, sizeof resin);
     sheet_temperature(sheet, plan->mold_K, mold, sizeof mold);
-    snprintf(mass, sizeof mass, "%s", units_mass_both(sheet->piece->units, plan->resin_kg).s);
+    snprintf(mass, sizeof mass, "%s",
+             pc_say(PC_SAY_MASS_BOTH, sheet->piece->units, plan->resin_kg).s);
     sheet_clock(sheet, 0.0, false, start, sizeof start);
     double late_s = plan->demold_late_s, demold_s = isfinite(late_s) ? late_s : plan->demold_s;
     sheet_clock(sheet, ceil(demold_s / 60.0) * 60.0, false, demold, sizeof demold);

@@ -57,16 +57,15 @@ static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *ax
     double first_s = ceil((start_s + axes->t0_s) / pitch_s) * pitch_s - start_s;
     pen_font(cr, TICK_PT, false);
     for (double t_s = first_s; t_s <= axes->t1_s; t_s += pitch_s) {
-        char clock[16];
         double x = at_x(axes, t_s);
-        pc_clock_text(start_s + t_s, false, clock, sizeof clock);
+        pc_words clock = pc_say_clock(start_s, t_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
         pen_ink(cr, INK_GREY);
         pen_line(cr, x, axes->in.y, x, axes->in.y + axes->in.h, 0.35);
         pen_ink(cr, INK_BLACK);
         /* The first stands beside the corner, where the other axis has its lowest figure. */
         bool corner = x < axes->in.x + 12.0;
         if (x + 12.0 <= axes->in.x + axes->in.w + 8.0)
-            pen_text(cr, x, axes->in.y + axes->in.h + 8.6, corner ? LEFT : MIDDLE, clock);
+            pen_text(cr, x, axes->in.y + axes->in.h + 8.6, corner ? LEFT : MIDDLE, clock.s);
     }
     pen_ink(cr, INK_BLACK);
     pen_frame(cr, axes->in, 0.7);

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "draw/sheet_pen.h"
-#include "print/units.h"
+#include "pourclock.h"
 
 static const double rgb[][3] = {
     [INK_BLACK] = {0, 0, 0},
@@ -154,7 +154,7 @@ void pen_hatch(cairo_t *cr, box where, ink color, int hatch) {
 }
 
 double sheet_in_degrees(const sheet_page *sheet, double T_K) {
-    return units_in_degrees(sheet->piece->units, T_K);
+    return pc_in_degrees(sheet->piece->units, T_K);
 }
 
 double sheet_in_length(const sheet_page *sheet, double length_m) {
@@ -162,18 +162,14 @@ double sheet_in_length(const sheet_page *sheet, double length_m) {
 }
 
 void sheet_temperature(const sheet_page *sheet, double T_K, char *buffer, size_t size) {
-    snprintf(buffer, size, "%s", units_temperature(sheet->piece->units, T_K).s);
+    snprintf(buffer, size, "%s", pc_say_degrees(sheet->piece->units, T_K).s);
 }
 
 void sheet_length(const sheet_page *sheet, double length_m, char *buffer, size_t size) {
-    snprintf(buffer, size, "%s", units_length(sheet->piece->units, length_m).s);
+    snprintf(buffer, size, "%s", pc_say_length(sheet->piece->units, length_m).s);
 }
 
 void sheet_clock(const sheet_page *sheet, double time_s, bool seconds, char *buffer, size_t size) {
-    double clock_s = sheet->schedule->start_clock_s + time_s;
-    pc_clock_text(clock_s, seconds, buffer, size);
-    double unit_s = seconds ? 1.0 : 60.0, days = floor(round(clock_s / unit_s) * unit_s / 86400.0);
-    size_t used = strlen(buffer);
-    if (days >= 1.0 && days < 1e4)
-        snprintf(buffer + used, size - used, " +%.0fd", days);
+    int style = seconds ? PC_CLOCK_NEAREST : PC_CLOCK_MINUTE;
+    snprintf(buffer, size, "%s", pc_say_clock(sheet->schedule->start_clock_s, time_s, style).s);
 }

@@ -58,7 +58,7 @@ void pen_hatch(cairo_t *cr, box where, ink color, int hatch);
 /* Quantities as the piece's units want them. */
 void sheet_temperature(const sheet_page *sheet, double T_K, char *buffer, size_t size);
 void sheet_length(const sheet_page *sheet, double length_m, char *buffer, size_t size);
-/* A clock past midnight says so: "01:34 +1d". */
+/* A clock past midnight says so: "+1d 01:34". */
 void sheet_clock(const sheet_page *sheet, double time_s, bool seconds, char *buffer, size_t size);
 double sheet_in_degrees(const sheet_page *sheet, double T_K);
 double sheet_in_length(const sheet_page *sheet, double length_m);

@@ -8,7 +8,8 @@
 #include <string.h>
 
 #include "draw/sheet_pen.h"
-#include "print/units.h"
+#include "pourclock.h"
+#include "print/step_pieces.h"
 
 #define ROW_BEST_PT  23.0
 #define ROW_LEAST_PT 17.2 /* holds letters of SHEET_READ_PT */
@@ -63,8 +64,8 @@ static void say_masses(const pc_layer *layer, char *text, size_t size) {
     int n = layer->cups > 1 ? layer->cups : 1;
     if (n > 1)
         snprintf(cups, sizeof cups, "%d cups, each ", n);
-    snprintf(text, size, "%sA %s + B %s", cups, units_mass(layer->part_a_kg / n).s,
-             units_mass(layer->part_b_kg / n).s);
+    snprintf(text, size, "%sA %s + B %s", cups, pc_say_mass(layer->part_a_kg / n).s,
+             pc_say_mass(layer->part_b_kg / n).s);
 }
 
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {
@@ -99,8 +100,8 @@ static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row 
 }
 
 static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *row) {
-    double outer = sheet->piece->turning.outer_rad_s * CLI_RPM_PER_RAD_S;
-    double inner = sheet->piece->turning.inner_rad_s * CLI_RPM_PER_RAD_S;
+    double outer = sheet->piece->turning.outer_rad_s / PC_RPM;
+    double inner = sheet->piece->turning.inner_rad_s / PC_RPM;
     char set[16] = "", gel[16] = "", speed[48] = "by hand";
     if (sheet->piece->turning.method == PC_MACHINE)
         snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
@@ -156,7 +157,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_TURN:
         row->word = "TURN";
-        row->at_s = units_step_second(step);
+        row->at_s = step_second(step);
         if (layer != NULL && sheet->piece->turning.method == PC_DRAIN)
             fill_drain(sheet, layer, row);
         else if (layer != NULL)
@@ -164,14 +165,14 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         break;
     case PC_STEP_STOP:
         row->word = "STOP";
-        row->at_s = units_step_second(step);
+        row->at_s = step_second(step);
         if (layer == NULL)
             break;
         fill_stop(sheet, step, layer, row);
         break;
     case PC_STEP_WAIT:
         row->word = "WAIT";
-        row->at_s = units_step_second(step);
+        row->at_s = step_second(step);
         snprintf(row->what, sizeof row->what, "%s", step->text);
         if (step->text[0] == '\0' && layer != NULL)
             snprintf(row->what, sizeof row->what, "until the next mix");
@@ -238,11 +239,14 @@ static void draw_limit(cairo_t *cr, box where, double size_pt, const char *text)
 /* Hours and minutes large, seconds smaller beside them. */
 static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double base, double size_pt,
                        double room, double at_s) {
-    char clock[16], seconds[16];
+    char clock[32], seconds[8] = "";
     sheet_clock(sheet, at_s, true, clock, sizeof clock);
-    snprintf(seconds, sizeof seconds, "%s", clock + 5);
-    clock[5] = '\0';
-    /* With a day behind it the whole clock shrinks, so that the day can still be read. */
+    char *colon = strrchr(clock, ':');
+    if (colon) {
+        snprintf(seconds, sizeof seconds, "%s", colon);
+        *colon = '\0';
+    }
+    /* With a day before it the whole clock shrinks, so that the day can still be read. */
     double small = fmax(0.66, fmin(1.0, 10.0 / size_pt));
     pen_font(cr, size_pt, true);
     double width = pen_width(cr, clock);

@@ -42,16 +42,16 @@ static const char *onto(const line *l, size_t part) {
 /* stopped: what of the same part is stopped between mixing and pouring, or NULL. */
 static void say_pour(const line *l, size_t part, int layer, bool first, const pc_day_act *stopped,
                      char *text, size_t size) {
-    char which[64], clock[16], mix[40] = "mix";
+    char which[64], mix[40] = "mix";
     say_which(l->job, part, layer, which, sizeof which);
     if (first && sets_up(l)) {
-        pc_clock_text(l->casting->start_s + l->day->setup_s, true, clock, sizeof clock);
-        snprintf(mix, sizeof mix, "mix at %s", clock);
+        snprintf(mix, sizeof mix, "mix at %s",
+                 pc_say_clock(l->casting->start_s, l->day->setup_s, PC_CLOCK_BARE).s);
     }
     if (stopped) {
-        pc_clock_text(l->casting->start_s + stopped->at_s, true, clock, sizeof clock);
         snprintf(text, size, "%s%s; at %s stop turning layer %d, unplug and pour%s", which, mix,
-                 clock, stopped->layer, onto(l, part));
+                 pc_say_clock(l->casting->start_s, stopped->at_s, PC_CLOCK_BARE).s, stopped->layer,
+                 onto(l, part));
     } else {
         snprintf(text, size, "%s%s and pour%s", which, mix, onto(l, part));
     }
@@ -81,13 +81,11 @@ static const pc_day_act *acts_of(const line *l, size_t *count) {
 /* One act, and the stop that comes between mixing and pouring of the next layer: how many. */
 static size_t say_act(const line *l, const pc_day_act *act, size_t i, size_t count, char *text,
                       size_t size) {
-    char clock[16];
     const pc_day_act *is = act + i, *next = i + 1 < count ? is + 1 : NULL;
     int used = 0;
-    if (i > 0) {
-        pc_clock_text(l->casting->start_s + is->at_s, true, clock, sizeof clock);
-        used = snprintf(text, size, "at %s ", clock);
-    }
+    if (i > 0)
+        used = snprintf(text, size, "at %s ",
+                        pc_say_clock(l->casting->start_s, is->at_s, PC_CLOCK_BARE).s);
     text += used;
     size -= (size_t)used;
     if (is->what == PC_DAY_STOP) {

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "print/print_calendar.h"
+#include "print/step_pieces.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "pourclock.h"
 #include "print/calendar.h"
-#include "print/units.h"
 
 #define JOIN_S     120.0
 #define TITLE_SIZE 512
@@ -39,20 +40,20 @@ static void append(char *text, size_t size, const char *between, const char *mor
 }
 
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
-    char clock[16], part[96], what[256], line[700], text[sizeof step->text];
-    pc_clock_text(schedule->start_clock_s + units_step_second(step), true, clock, sizeof clock);
+    char part[96], what[256], line[700], text[sizeof step->text];
+    pc_words clock = pc_say_clock(schedule->start_clock_s, step_second(step), PC_CLOCK_BARE);
     pc_text_clean(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
                   sizeof part);
     pc_text_clean(step->text, text, sizeof text);
     if (step->layer > 0 && step->part < schedule->part_count)
-        snprintf(what, sizeof what, "%s %s, %s, %s %d", clock, pc_step_word(step->kind), part,
-                 units_layer_word(schedule->part[step->part].kind), step->layer);
+        snprintf(what, sizeof what, "%s %s, %s, %s %d", clock.s, pc_step_word(step->kind), part,
+                 pc_layer_word(schedule->part[step->part].kind), step->layer);
     else
-        snprintf(what, sizeof what, "%s %s, %s", clock, pc_step_word(step->kind), part);
+        snprintf(what, sizeof what, "%s %s, %s", clock.s, pc_step_word(step->kind), part);
     append(group->title, sizeof group->title, "; ", what);
     snprintf(line, sizeof line, "%s%s%s", what, text[0] != '\0' ? ": " : "", text);
     append(group->story, sizeof group->story, "\n", line);
-    group->end_s = units_step_second(step);
+    group->end_s = step_second(step);
 }
 
 static bool rings(const pc_step *step) {
@@ -77,7 +78,7 @@ static pc_status add_events(const pc_schedule *schedule, const int date[3],
             continue;
         memset(group, 0, sizeof *group);
         group->first = step;
-        group->start_s = units_step_second(step);
+        group->start_s = step_second(step);
         add_step(schedule, step, group);
         for (; i < schedule->step_count; i++) {
             const pc_step *next = &schedule->step[i];

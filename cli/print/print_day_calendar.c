@@ -10,19 +10,19 @@ static const char remind[] = "Grams, deadlines and cautions stand in the casting
 static bool add_entry(const pc_day *day, const pc_day_plan *plan, const pc_day_entry *e,
                       const int date[3], struct calendar *calendar) {
     const pc_day_casting *casting = &plan->casting[e->casting];
-    char name[2 * PC_NAME_SIZE + 96], from[16], until[16], what[256], clean[256];
+    char name[2 * PC_NAME_SIZE + 96], what[256], clean[256];
     char title[300], text[sizeof title + sizeof remind + 64], person[32] = "";
     snprintf(name, sizeof name, "%s|%04d-%02d-%02d|%s|%d|%s|%zu|%d", day->name, date[0], date[1],
              date[2], day->piece[casting->piece].name, casting->copy, pc_day_do_word(e->what),
              e->part, e->layer);
-    pc_clock_text(e->from_s, true, from, sizeof from);
-    pc_clock_text(e->until_s, true, until, sizeof until);
+    pc_words from = pc_say_clock(0, e->from_s, PC_CLOCK_BARE);
+    pc_words until = pc_say_clock(0, e->until_s, PC_CLOCK_BARE);
     day_entry_text(what, sizeof what, day, plan, e);
     pc_text_clean(what, clean, sizeof clean);
-    snprintf(title, sizeof title, "%s %s", from, clean);
+    snprintf(title, sizeof title, "%s %s", from.s, clean);
     if (day->hands > 1)
         snprintf(person, sizeof person, "Person %d. ", e->person);
-    snprintf(text, sizeof text, "%s\n%sUntil %s.\n%s", title, person, until, remind);
+    snprintf(text, sizeof text, "%s\n%sUntil %s.\n%s", title, person, until.s, remind);
     struct calendar_event event = {name, e->from_s - day->start_s, e->until_s - day->start_s, title,
                                    text};
     return calendar_add(calendar, &event);

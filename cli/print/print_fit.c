@@ -13,9 +13,9 @@
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
+#include "pourclock.h"
 #include "print/message.h"
 #include "print/output.h"
-#include "print/units.h"
 
 enum { CURVE_POINTS = 61, WIDTH = 620, HEIGHT = 420, LEFT_PT = 62, FOOT_PT = 46, HEAD_PT = 40 };
 static const double PIXELS_PER_PT = 2.0;
@@ -72,7 +72,7 @@ static void grid_times(const graph *g) {
     pen_font(g->cr, 10.0, false);
     for (size_t i = 0; i < sizeof tick_s / sizeof tick_s[0]; i++)
         if (tick_s[i] >= g->y0 && tick_s[i] <= g->y1)
-            grid_y_at(g, tick_s[i], units_duration(tick_s[i]).s);
+            grid_y_at(g, tick_s[i], pc_say_duration(tick_s[i]).s);
 }
 
 static void grid_degrees(const graph *g) {
@@ -99,13 +99,13 @@ static void mark(const graph *g, double x, double y, pc_test_kind kind, bool out
         cairo_line_to(cr, px - r - 1.0, py + r);
         cairo_close_path(cr);
     } else
-        cairo_arc(cr, px, py, r, 0.0, 2.0 * CLI_PI);
+        cairo_arc(cr, px, py, r, 0.0, 2.0 * PC_PI);
     cairo_fill(cr);
     if (!outlier)
         return;
     pen_ink(cr, INK_VERMILLION);
     cairo_set_line_width(cr, 1.6);
-    cairo_arc(cr, px, py, 8.0, 0.0, 2.0 * CLI_PI);
+    cairo_arc(cr, px, py, 8.0, 0.0, 2.0 * PC_PI);
     cairo_stroke(cr);
 }
 
@@ -205,8 +205,8 @@ static void draw_tests(const graph *g, const curve *c, const pc_tests *tests,
         if (test->kind != c->like.kind ||
             at_temperature(c, &fit->resin, test->T_K, &value) != PC_OK)
             continue;
-        mark(g, units_in_degrees(units, test->T_K), value * exp(-fit->result[i].residual),
-             test->kind, fit->result[i].outlier);
+        mark(g, pc_in_degrees(units, test->T_K), value * exp(-fit->result[i].residual), test->kind,
+             fit->result[i].outlier);
     }
 }
 
@@ -216,8 +216,8 @@ static void key_line(graph *g, double y, const curve *c, pc_units units) {
                        : c->like.kind == PC_TEST_POT ? "cup, pot life"
                                                      : "cup gels";
     snprintf(text, sizeof text, "%s, %s%s", what,
-             c->like.kind == PC_TEST_FILM ? units_thickness(units, c->like.thickness_m).s
-                                          : units_mass(c->like.mass_kg).s,
+             c->like.kind == PC_TEST_FILM ? pc_say_thickness(units, c->like.thickness_m).s
+                                          : pc_say_mass(c->like.mass_kg).s,
              c->like.kind == PC_TEST_GEL ? ", with the 95 % band of the fit" : "");
     graph dot = *g;
     dot.log_y = false;
@@ -262,8 +262,8 @@ static void draw_times(graph *g, const pc_tests *tests, const pc_tests_fit *fit,
         if (curve_of(tests, kinds[k], work, &curves[count]))
             g->starved = !curve_run(fit, low_K, high_K, &curves[count++]) || g->starved;
     g->log_y = true;
-    g->x0 = units_in_degrees(units, low_K);
-    g->x1 = units_in_degrees(units, high_K);
+    g->x0 = pc_in_degrees(units, low_K);
+    g->x1 = pc_in_degrees(units, high_K);
     time_range(g, curves, count);
     grid_x(g, units == PC_US ? "temperature of resin and shop, F"
                              : "temperature of resin and shop, C");
@@ -284,8 +284,8 @@ static void log_ranges(graph *g, const pc_tests *tests, const pc_tests_fit *fit,
     for (size_t i = 0; i < tests->count; i++)
         if (tests->item[i].kind == PC_TEST_LOG) {
             widen(tests->item[i].time_s / 60.0, &g->x0, &g->x1);
-            widen(units_in_degrees(units, tests->item[i].reading_K), &g->y0, &g->y1);
-            widen(units_in_degrees(units, fit->result[i].model), &g->y0, &g->y1);
+            widen(pc_in_degrees(units, tests->item[i].reading_K), &g->y0, &g->y1);
+            widen(pc_in_degrees(units, fit->result[i].model), &g->y0, &g->y1);
         }
     double air = 0.08 * (g->y1 - g->y0) + 0.5;
     g->y0 -= air;
@@ -304,7 +304,7 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
             continue;
         bool same = open && strcmp(test->cup, tests->item[i - 1].cup) == 0;
         double x = graph_x(g, test->time_s / 60.0);
-        double y = graph_y(g, units_in_degrees(units, fit->result[i].model));
+        double y = graph_y(g, pc_in_degrees(units, fit->result[i].model));
         (same ? cairo_line_to : cairo_move_to)(g->cr, x, y);
         open = true;
     }
@@ -313,7 +313,7 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
     cairo_stroke(g->cr);
     for (size_t i = 0; i < tests->count; i++)
         if (tests->item[i].kind == PC_TEST_LOG)
-            mark(g, tests->item[i].time_s / 60.0, units_in_degrees(units, tests->item[i].reading_K),
+            mark(g, tests->item[i].time_s / 60.0, pc_in_degrees(units, tests->item[i].reading_K),
                  PC_TEST_LOG, fit->result[i].outlier);
     pen_ink(g->cr, INK_BLACK);
     pen_font(g->cr, 10.0, false);
@@ -323,10 +323,10 @@ static void draw_logs(graph *g, const pc_tests *tests, const pc_tests_fit *fit, 
 }
 
 static void draw_head(cairo_t *cr, const pc_tests_fit *fit, pc_units units, double width) {
-    char text[256], scatter[sizeof(struct cli_text)];
+    char text[256], scatter[sizeof(pc_words)];
     if (isnan(fit->scatter))
         snprintf(scatter, sizeof scatter, "%s",
-                 units_temperature_scatter(units, fit->reading_scatter_K).s);
+                 pc_say(PC_SAY_SCATTER, units, fit->reading_scatter_K).s);
     else
         snprintf(scatter, sizeof scatter, "%.2g %%", 100.0 * fit->scatter);
     pen_ink(cr, INK_BLACK);

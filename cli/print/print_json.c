@@ -3,12 +3,13 @@
 #include "config.h"
 
 #include "print/print.h"
+#include "print/step_pieces.h"
 
 #include <math.h>
 
+#include "pourclock.h"
 #include "print/json.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 /* Keys that stand there only where the figure is known. */
 static void put_known(json_t *o, const char *key, double value, bool *failed) {
@@ -98,7 +99,8 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
 static json_t *json_step(const pc_schedule *s, const pc_step *step, bool *failed) {
     json_t *o = json_object();
     cj_put_number(o, "at_s", step->at_s, failed);
-    cj_put_text(o, "clock", units_clock(s->start_clock_s, units_step_second(step)).s, failed);
+    cj_put_text(o, "clock", pc_say_clock(s->start_clock_s, step_second(step), PC_CLOCK_NEAREST).s,
+                failed);
     cj_put_text(o, "do", pc_step_word(step->kind), failed);
     cj_put_text(o, "part", s->part[step->part].name, failed);
     cj_put(o, "layer", step->layer > 0 ? json_integer(step->layer) : json_null(), failed);
@@ -131,13 +133,12 @@ void print_json(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     bool failed = false;
     json_t *top = json_object(), *shop = json_object(), *parts = json_array();
-    char start[16];
-    pc_clock_text(s->start_clock_s, fmod(s->start_clock_s, 60.0) != 0.0, start, sizeof start);
+    int style = PC_CLOCK_BARE | (fmod(s->start_clock_s, 60.0) != 0.0 ? 0 : PC_CLOCK_MINUTE);
     cj_put_count(top, "format", 1, &failed);
     cj_put_text(top, "piece", s->piece, &failed);
     cj_put_text(top, "resin", s->resin, &failed);
     cj_put_bool(top, "feasible", s->feasible, &failed);
-    cj_put_text(top, "start", start, &failed);
+    cj_put_text(top, "start", pc_say_clock(s->start_clock_s, 0, style).s, &failed);
     cj_put_number(shop, "air_K", s->air_K, &failed);
     cj_put_number(shop, "resin_K", s->resin_K, &failed);
     cj_put_number(shop, "mold_K", s->mold_K, &failed);
@@ -155,8 +156,7 @@ void print_json(struct cli_output *out, const struct printed *p) {
 }
 
 /* By when what the step begins must be in, or how long it lasts; "" where neither is known. */
-static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by,
-                             struct cli_text *clock) {
+static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by, pc_words *clock) {
     const pc_part_plan *part = &s->part[step->part];
     size_t j = (size_t)step->layer - 1;
     bool batch = step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR;
@@ -167,15 +167,15 @@ static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by,
         at_s = ceil(part->layer[j].stop_s - 1e-6);
     else if (!by && step->kind == PC_STEP_WAIT)
         at_s = ceil((isnan(part->demold_late_s) ? part->demold_s : part->demold_late_s) - 1e-6);
-    *clock = units_clock(s->start_clock_s, at_s);
+    *clock = pc_say_clock(s->start_clock_s, at_s, PC_CLOCK_NEAREST);
     return isfinite(at_s) ? clock->s : "";
 }
 
 static void csv_step(struct cli_output *out, const pc_schedule *s, const pc_step *step) {
     const pc_layer *layer = step->layer > 0 ? &s->part[step->part].layer[step->layer - 1] : NULL;
     bool mix = step->kind == PC_STEP_MIX && layer != NULL;
-    struct cli_text by, until;
-    out_printf(out, "%s,%s,", units_clock(s->start_clock_s, units_step_second(step)).s,
+    pc_words by, until;
+    out_printf(out, "%s,%s,", pc_say_clock(s->start_clock_s, step_second(step), PC_CLOCK_NEAREST).s,
                pc_step_word(step->kind));
     out_csv_text(out, step->text);
     out_text(out, ",");

@@ -6,8 +6,8 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "pourclock.h"
 #include "print/print_cautions.h"
-#include "print/units.h"
 
 enum { WIDTH = 92 };
 #define FACTOR_SHOWN 999.0 /* more says nothing more */
@@ -21,14 +21,14 @@ static void layers(struct cli_output *out, const struct printed_supplies *p) {
             const pc_resin *resin = &p->piece->resin;
             out_text(out, "  ");
             out_column(out, part->name, 16, 40);
-            out_printf(out, " %-5s %d   A %8s   B %8s   together %8s", units_layer_word(part->kind),
-                       layer->number, units_mass(layer->part_a_kg).s,
-                       units_mass(layer->part_b_kg).s, units_mass(layer->batch_kg).s);
+            out_printf(out, " %-5s %d   A %8s   B %8s   together %8s", pc_layer_word(part->kind),
+                       layer->number, pc_say_mass(layer->part_a_kg).s,
+                       pc_say_mass(layer->part_b_kg).s, pc_say_mass(layer->batch_kg).s);
             double a = layer->part_a_kg / resin->density_a_kg_m3;
             double b = layer->part_b_kg / resin->density_b_kg_m3;
             if (a > 0 && b > 0)
-                out_printf(out, "   by volume A %s, B %s", units_volume(p->units, a).s,
-                           units_volume(p->units, b).s);
+                out_printf(out, "   by volume A %s, B %s", pc_say_volume(p->units, a).s,
+                           pc_say_volume(p->units, b).s);
             out_text(out, "\n");
         }
     }
@@ -37,18 +37,18 @@ static void layers(struct cli_output *out, const struct printed_supplies *p) {
 static void need(struct cli_output *out, const struct printed_supplies *p, const pc_need *n) {
     out_printf(out, "  %-9s", pc_supply_word(n->item));
     if (n->item == PC_SUPPLY_WIRE)
-        out_printf(out, "%s", units_length(p->units, n->amount).s);
+        out_printf(out, "%s", pc_say_length(p->units, n->amount).s);
     else
-        out_printf(out, "%s, %s", units_mass_both(p->units, n->amount).s,
-                   units_volume(p->units, n->volume_m3).s);
+        out_printf(out, "%s, %s", pc_say(PC_SAY_MASS_BOTH, p->units, n->amount).s,
+                   pc_say_volume(p->units, n->volume_m3).s);
     if (n->item == PC_SUPPLY_RESIN) {
-        out_printf(out, ": A %s, B %s", units_mass(n->part_a).s, units_mass(n->part_b).s);
+        out_printf(out, ": A %s, B %s", pc_say_mass(n->part_a).s, pc_say_mass(n->part_b).s);
         if (n->part_a_m3 > 0 && n->part_b_m3 > 0)
-            out_printf(out, " (A %s, B %s)", units_volume(p->units, n->part_a_m3).s,
-                       units_volume(p->units, n->part_b_m3).s);
+            out_printf(out, " (A %s, B %s)", pc_say_volume(p->units, n->part_a_m3).s,
+                       pc_say_volume(p->units, n->part_b_m3).s);
     }
     if (n->item == PC_SUPPLY_SHELL)
-        out_printf(out, ", %s each of %d parts", units_mass(p->supplies.shell_half_kg).s,
+        out_printf(out, ", %s each of %d parts", pc_say_mass(p->supplies.shell_half_kg).s,
                    p->order->shell_halves);
     out_text(out, "\n");
     if (!n->kit[0])
@@ -57,10 +57,10 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
     if (n->other_kit[0])
         out_printf(out, " and %ld x %s", n->other_kits, n->other_kit);
     out_printf(out, ", %.2f; left over %s", n->cost,
-               n->item == PC_SUPPLY_WIRE ? units_length(p->units, n->left_a).s
-                                         : units_mass(n->left_a).s);
+               n->item == PC_SUPPLY_WIRE ? pc_say_length(p->units, n->left_a).s
+                                         : pc_say_mass(n->left_a).s);
     if (n->item == PC_SUPPLY_RESIN)
-        out_printf(out, " of A, %s of B; one %s makes %ld casting%s", units_mass(n->left_b).s,
+        out_printf(out, " of A, %s of B; one %s makes %ld casting%s", pc_say_mass(n->left_b).s,
                    n->other_kit[0] ? n->kit : "kit", n->castings_per_kit,
                    n->castings_per_kit == 1 ? "" : "s");
     out_text(out, "\n");
@@ -74,13 +74,13 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
     if (isfinite(s->cost))
         out_printf(out, "  in all   %.2f, %.2f a casting\n", s->cost, s->cost / p->order->castings);
     out_printf(out, "  of the resin %s in the pieces, %s in cups, %s lost\n",
-               units_mass(s->resin_in_pieces_kg).s, units_mass(s->resin_in_cups_kg).s,
-               units_mass(s->resin_lost_kg).s);
+               pc_say_mass(s->resin_in_pieces_kg).s, pc_say_mass(s->resin_in_cups_kg).s,
+               pc_say_mass(s->resin_lost_kg).s);
     if (s->chunks_m3 > 0)
         out_printf(out, "  old rubber: %s of chunks save %s of fresh\n",
-                   units_volume(p->units, s->chunks_m3).s, units_mass(s->chunks_saved_kg).s);
+                   pc_say_volume(p->units, s->chunks_m3).s, pc_say_mass(s->chunks_saved_kg).s);
     out_printf(out, "  one mold makes %ld casting%s in a day of %s\n", s->castings_a_day,
-               s->castings_a_day == 1 ? "" : "s", units_duration(p->order->day_s).s);
+               s->castings_a_day == 1 ? "" : "s", pc_say_duration(p->order->day_s).s);
     for (size_t i = 0; i < s->note_count; i++) {
         out_text(out, "  - ");
         out_wrapped(out, s->note[i], 4, WIDTH);
@@ -91,14 +91,15 @@ static void wall(struct cli_output *out, const struct printed_supplies *p) {
     const pc_supplies *s = &p->supplies;
     if (isfinite(s->saved_kg))
         out_printf(out, "  weighs %s; solid it would weigh %s: %s saved\n",
-                   units_mass(s->body_kg).s, units_mass(s->solid_kg).s, units_mass(s->saved_kg).s);
+                   pc_say_mass(s->body_kg).s, pc_say_mass(s->solid_kg).s,
+                   pc_say_mass(s->saved_kg).s);
     if (!isfinite(s->thumb_factor))
         return;
     out_printf(out, "  a thumb of %.0f N on %s: %.1f MPa, gives by %.2f mm, safety factor %.1f; ",
                p->order->thumb_N, s->thumb_flat ? "its flat place" : "its round",
                s->thumb_stress_Pa / 1e6, 1000 * s->thumb_sag_m, s->thumb_factor);
     if (isfinite(s->thumb_wall_m))
-        out_printf(out, "wall needed %s\n", units_thickness(p->units, s->thumb_wall_m).s);
+        out_printf(out, "wall needed %s\n", pc_say_thickness(p->units, s->thumb_wall_m).s);
     else
         out_text(out, "no wall is enough: rib or fill it\n");
 }
@@ -108,21 +109,21 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
         const pc_joint *pin = &p->order->pin[i];
         const pc_joint_result *r = &p->supplies.joint[i];
         out_printf(out, "  %s: %d x %s %s%s, socket %s deep%s\n", pin->name, pin->count,
-                   units_length(p->units, r->wire_m).s, pin->metal->name,
-                   r->wire_advised ? " (advised)" : "", units_length(p->units, r->socket_m).s,
+                   pc_say_length(p->units, r->wire_m).s, pin->metal->name,
+                   r->wire_advised ? " (advised)" : "", pc_say_length(p->units, r->socket_m).s,
                    r->socket_advised ? " (advised)" : "");
         out_printf(out,
                    "    bending and weight %.0f MPa, factor %.1f; buckling factor %.1f; socket "
                    "factor %.1f; gives %.2f mm; displaces %s of resin\n",
                    r->stress_Pa / 1e6, r->factor, fmin(r->buckling_factor, FACTOR_SHOWN),
                    fmin(r->socket_factor, FACTOR_SHOWN), 1000 * r->sag_m,
-                   units_volume(p->units, r->displaced_m3).s);
+                   pc_say_volume(p->units, r->displaced_m3).s);
         if (!r->holds) {
             out_style(out, CLI_WARN);
             out_printf(out,
                        "    below the factor of %.0f advised: wire of %s or more, a deeper socket, "
                        "more pins\n",
-                       PC_JOINT_FACTOR, units_length(p->units, r->least_wire_m).s);
+                       PC_JOINT_FACTOR, pc_say_length(p->units, r->least_wire_m).s);
             out_style(out, CLI_PLAIN);
         }
     }
@@ -133,22 +134,23 @@ static void vapor(struct cli_output *out, const struct printed_supplies *p) {
     const pc_ventilation *v = &p->air;
     out_printf(
         out, "  %s: estimate %s given off by all batches; upper bound, all there is in them: %s\n",
-        v->volatile_name, units_mass(v->vapor_kg).s, units_mass(v->vapor_most_kg).s);
+        v->volatile_name, pc_say_mass(v->vapor_kg).s, pc_say_mass(v->vapor_most_kg).s);
     out_printf(out,
                "  estimate %s of fresh air to stay below %.3g ppm while most is given off (mixing "
                "factor %.0f)\n",
-               units_air_flow(p->units, v->air_m3_s).s, 1e6 * v->limit_fraction, v->mixing);
+               pc_say_air_flow(p->units, v->air_m3_s).s, 1e6 * v->limit_fraction, v->mixing);
     if (isfinite(v->still_fraction))
         out_printf(out, "  in the room with no air moving: upper bound %.0f ppm\n",
                    1e6 * v->still_fraction);
     if (!isfinite(v->highest_fraction))
         return;
-    out_printf(out, "  with the ventilation stated: estimate %.3g ppm at most, at %s%s",
-               1e6 * v->highest_fraction,
-               units_clock(p->schedule->start_clock_s, ceil(v->highest_at_s - 1e-6)).s,
-               v->highest_fraction > v->limit_fraction ? ", ABOVE THE LIMIT" : "");
+    out_printf(
+        out, "  with the ventilation stated: estimate %.3g ppm at most, at %s%s",
+        1e6 * v->highest_fraction,
+        pc_say_clock(p->schedule->start_clock_s, ceil(v->highest_at_s - 1e-6), PC_CLOCK_NEAREST).s,
+        v->highest_fraction > v->limit_fraction ? ", ABOVE THE LIMIT" : "");
     if (isfinite(v->purge_s))
-        out_printf(out, "; clear %s later", units_duration(v->purge_s).s);
+        out_printf(out, "; clear %s later", pc_say_duration(v->purge_s).s);
     out_text(out, "\n");
 }
 

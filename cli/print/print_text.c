@@ -10,9 +10,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "pourclock.h"
 #include "print/print_cautions.h"
 #include "print/step_pieces.h"
-#include "print/units.h"
 
 enum { WIDTH = 92, PART_WIDTH = 16 };
 static const double LONG_S = 2.0 * 3600.0; /* a plan that is printed in minutes */
@@ -33,10 +33,11 @@ static bool in_quick_cup(const pc_schedule *s, double at_s) {
     return false;
 }
 
-static struct cli_text clock_of(const pc_schedule *s, double at_s, bool up) {
+static pc_words clock_of(const pc_schedule *s, double at_s, bool up) {
     if (!(last_demold(s) > LONG_S) || in_quick_cup(s, at_s))
-        return units_clock(s->start_clock_s, at_s);
-    return units_clock_minute(s->start_clock_s, at_s, up);
+        return pc_say_clock(s->start_clock_s, at_s, PC_CLOCK_NEAREST);
+    return pc_say_clock(s->start_clock_s, at_s,
+                        PC_CLOCK_MINUTE | (up ? PC_CLOCK_FROM : PC_CLOCK_BY));
 }
 
 static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
@@ -46,12 +47,13 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
     out_column(out, plan->name, PART_WIDTH, 40);
     out_text(out, " ");
     if (plan->kind == PC_HOLLOW)
-        out_printf(out, "%s, wall %s in %zu layer%s; ", units_area(p->units, plan->area_m2).s,
-                   units_length(p->units, plan->wall_m).s, plan->layer_count, many);
+        out_printf(out, "%s, wall %s in %zu layer%s; ",
+                   pc_say(PC_SAY_AREA, p->units, plan->area_m2).s,
+                   pc_say_length(p->units, plan->wall_m).s, plan->layer_count, many);
     else
-        out_printf(out, "%s solid in %zu pour%s; ", units_volume(p->units, plan->shell_volume_m3).s,
-                   plan->layer_count, many);
-    out_printf(out, "%s of resin\n", units_mass_both(p->units, plan->resin_kg).s);
+        out_printf(out, "%s solid in %zu pour%s; ",
+                   pc_say_volume(p->units, plan->shell_volume_m3).s, plan->layer_count, many);
+    out_printf(out, "%s of resin\n", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
 }
 
 static void head_span(struct cli_output *out, const struct printed *p) {
@@ -59,14 +61,14 @@ static void head_span(struct cli_output *out, const struct printed *p) {
     double demold_s = last_demold(s);
     if (s->part_count > 1)
         out_printf(out, "  %-*s %s\n", PART_WIDTH, "resin, total",
-                   units_mass_both(p->units, s->resin_kg).s);
+                   pc_say(PC_SAY_MASS_BOTH, p->units, s->resin_kg).s);
     out_printf(out, "  %-*s first mix %s, ", PART_WIDTH, "start to finish",
                clock_of(s, 0, false).s);
     if (isnan(demold_s))
         out_text(out, "demold: never by this plan\n");
     else
         out_printf(out, "last demold %s (%s)\n", clock_of(s, ceil(demold_s - 1e-6), true).s,
-                   units_duration(demold_s).s);
+                   pc_say_duration(demold_s).s);
     if (s->most_sensitive[0])
         out_printf(out, "  %-*s largest from %s\n", PART_WIDTH, "uncertainty", s->most_sensitive);
 }
@@ -77,9 +79,10 @@ static void head(struct cli_output *out, const struct printed *p) {
     out_wrapped(out, s->piece[0] ? s->piece : "Piece", 0, WIDTH);
     out_style(out, CLI_PLAIN);
     out_wrapped(out, s->resin, 0, WIDTH);
-    out_printf(out, "shop %s, resin %s, mold %s\n\n", units_temperature_fine(p->units, s->air_K).s,
-               units_temperature_fine(p->units, s->resin_K).s,
-               units_temperature_fine(p->units, s->mold_K).s);
+    out_printf(out, "shop %s, resin %s, mold %s\n\n",
+               pc_say(PC_SAY_DEGREES_FINE, p->units, s->air_K).s,
+               pc_say(PC_SAY_DEGREES_FINE, p->units, s->resin_K).s,
+               pc_say(PC_SAY_DEGREES_FINE, p->units, s->mold_K).s);
     for (size_t i = 0; i < s->part_count; i++)
         head_part(out, p, i);
     head_span(out, p);
@@ -93,16 +96,16 @@ static void head(struct cli_output *out, const struct printed *p) {
 }
 
 /* Past midnight a clock has its day before it and wants a wider column. */
-static int wider(int width, struct cli_text clock) {
+static int wider(int width, pc_words clock) {
     int length = (int)strlen(clock.s);
     return length > width ? length : width;
 }
 
 /* What must not be early is rounded up. */
-static struct cli_text step_clock(const pc_schedule *s, const pc_step *step) {
+static pc_words step_clock(const pc_schedule *s, const pc_step *step) {
     bool up =
         step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT || step->kind == PC_STEP_DEMOLD;
-    return clock_of(s, units_step_second(step), up);
+    return clock_of(s, step_second(step), up);
 }
 
 /* The words with their clocks as this plan is printed. */
@@ -110,7 +113,7 @@ static void say_step(const pc_schedule *s, const pc_step *step, char *text, size
     struct step_word word[STEP_WORDS_MOST];
     size_t count = step_words(s, step, word), used = strlen(text);
     for (size_t i = 0; i < count && used < size; i++) {
-        struct cli_text clock = clock_of(s, word[i].at_s, word[i].up);
+        pc_words clock = clock_of(s, word[i].at_s, word[i].up);
         const char *piece = word[i].name ? clock.s : word[i].text;
         int length = word[i].name ? (int)strlen(clock.s) : (int)word[i].length;
         used += (size_t)snprintf(text + used, size - used, "%.*s", length, piece);
@@ -151,7 +154,7 @@ static void steps(struct cli_output *out, const struct printed *p) {
 enum { SETS, GELS, LATE, CLOCKS };
 
 struct clocks {
-    struct cli_text at[CLOCKS];
+    pc_words at[CLOCKS];
 };
 
 static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer) {
@@ -169,14 +172,14 @@ static void layer_line(struct cli_output *out, const struct printed *p, const pc
     char fills[16];
     snprintf(fills, sizeof fills, "%.0f %%", 100.0 * layer->fill_share);
     out_printf(out, "%4d %9s %8s", layer->number,
-               plan->kind == PC_SOLID ? fills : units_thickness(p->units, layer->thickness_m).s,
-               units_mass(layer->batch_kg).s);
-    out_printf(out, " %8s %8s %*s", units_duration_column(layer->pot_life_s).s,
-               units_duration_column(spare_s).s, width[SETS], clock.at[SETS].s);
+               plan->kind == PC_SOLID ? fills : pc_say_thickness(p->units, layer->thickness_m).s,
+               pc_say_mass(layer->batch_kg).s);
+    out_printf(out, " %8s %8s %*s", pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, layer->pot_life_s).s,
+               pc_say(PC_SAY_DURATION_EVEN, PC_METRIC, spare_s).s, width[SETS], clock.at[SETS].s);
     out_printf(out, " %*s", width[GELS], clock.at[GELS].s);
     if (p->schedule->margins_on && !isnan(layer->gel_late_s))
         out_printf(out, " %*s", width[LATE], clock.at[LATE].s);
-    out_printf(out, " %6s", units_temperature(p->units, layer->peak_K).s);
+    out_printf(out, " %6s", pc_say_degrees(p->units, layer->peak_K).s);
     if (plan->kind == PC_HOLLOW && isfinite(layer->turns_set_to_gel))
         out_printf(out, " %6.0f", floor(layer->turns_set_to_gel));
     out_text(out, "\n");
@@ -229,18 +232,19 @@ static void film_lines(struct cli_output *out, const struct printed *p, const pc
             continue;
         if (text == hangs)
             snprintf(text + used, room, "%s%d (%s)", used > 0 ? ", " : "", layer->number,
-                     units_thickness(p->units, layer->thickness_m).s);
+                     pc_say_thickness(p->units, layer->thickness_m).s);
         else
             snprintf(text + used, room, "%slayer %d %s to %s", used > 0 ? ", " : "", layer->number,
-                     units_thickness(p->units, layer->thin_m).s,
-                     units_thickness(p->units, layer->thick_m).s);
+                     pc_say_thickness(p->units, layer->thin_m).s,
+                     pc_say_thickness(p->units, layer->thick_m).s);
     }
     if (lies[0]) {
         out_text(out, "     lies: ");
         out_wrapped(out, lies, 11, WIDTH);
     }
     if (hangs[0]) {
-        out_text(out, "     carried by the wall from the start, begin it slowly (in the mean): layer ");
+        out_text(out,
+                 "     carried by the wall from the start, begin it slowly (in the mean): layer ");
         out_wrapped(out, hangs, 11, WIDTH);
     }
 }

@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "print/units.h"
+#include "pourclock.h"
 
 #define WIDTH         92
 #define LUMP_SHOWN_M3 0.05e-6 /* less is "none" in the table */
@@ -29,8 +29,8 @@ static void warn(struct cli_output *out, const char *text) {
     out_wrapped(out, text, 2, WIDTH);
 }
 
-static struct cli_text clock_at(const struct turn_report *report, double at_s) {
-    return units_clock(report->schedule->start_clock_s, at_s);
+static pc_words clock_at(const struct turn_report *report, double at_s) {
+    return pc_say_clock(report->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
 }
 
 static void print_machine(struct cli_output *out, const pc_turning *turning) {
@@ -40,16 +40,16 @@ static void print_machine(struct cli_output *out, const pc_turning *turning) {
                  "Machine: outer %.3g rpm, inner %.3g rpm against its arm. (Counted against the "
                  "floor, at a drive shaft through the arm's axle, the inner would read %.3g rpm; "
                  "say inner_against = floor in the piece file where yours is counted so.)",
-                 turning->outer_rad_s * CLI_RPM_PER_RAD_S, turning->inner_rad_s * CLI_RPM_PER_RAD_S,
-                 (turning->inner_rad_s + turning->outer_rad_s) * CLI_RPM_PER_RAD_S);
+                 turning->outer_rad_s / PC_RPM, turning->inner_rad_s / PC_RPM,
+                 (turning->inner_rad_s + turning->outer_rad_s) / PC_RPM);
     else if (turning->method == PC_HAND) {
         pc_tilt tilt[PC_TILTS_MOST];
         double period;
         size_t count = pc_turning_tilts(turning, tilt, &period);
         snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
-                 count, units_duration(period).s,
+                 count, pc_say_duration(period).s,
                  turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
-                 pc_film_speed(turning) * CLI_RPM_PER_RAD_S);
+                 pc_film_speed(turning) / PC_RPM);
     } else {
         snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
     }
@@ -62,12 +62,12 @@ static void print_path(struct cli_output *out, const pc_turning *turning,
     char text[300], closes[120] = "never quite repeats itself";
     if (isfinite(c->closure_s) && turning->method == PC_MACHINE)
         snprintf(closes, sizeof closes, "repeats itself every %s (%.4g outer to %.4g inner turns)",
-                 units_duration(c->closure_s).s, c->closure_outer, c->closure_inner);
+                 pc_say_duration(c->closure_s).s, c->closure_outer, c->closure_inner);
     else if (isfinite(c->closure_s))
-        snprintf(closes, sizeof closes, "repeats itself every %s", units_duration(c->closure_s).s);
+        snprintf(closes, sizeof closes, "repeats itself every %s", pc_say_duration(c->closure_s).s);
     snprintf(text, sizeof text,
              "The bottom's path over the wall %s; the place furthest from it is %.0f degrees away.",
-             closes, c->never_faced_rad * CLI_DEG_PER_RAD);
+             closes, c->never_faced_rad * (180.0 / PC_PI));
     out_wrapped(out, text, 0, WIDTH);
 }
 
@@ -81,11 +81,11 @@ static void print_row(struct cli_output *out, const struct turn_report *report,
     if (isfinite(r->unevenness))
         snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
     out_printf(out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
-               units_thickness(report->units, part->plan.layer[j].film_m).s,
+               pc_say_thickness(report->units, part->plan.layer[j].film_m).s,
                clock_at(report, r->set_s).s, clock_at(report, r->gel_s).s, r->turns, gap, uneven,
-               units_thickness(report->units, r->spread.thin_m).s,
-               units_thickness(report->units, r->spread.thick_m).s,
-               r->spread.lump_m3 > LUMP_SHOWN_M3 ? units_volume(report->units, r->spread.lump_m3).s
+               pc_say_thickness(report->units, r->spread.thin_m).s,
+               pc_say_thickness(report->units, r->spread.thick_m).s,
+               r->spread.lump_m3 > LUMP_SHOWN_M3 ? pc_say_volume(report->units, r->spread.lump_m3).s
                                                  : "none");
 }
 
@@ -100,9 +100,9 @@ static void print_table(struct cli_output *out, const struct turn_report *report
             print_row(out, report, part, j);
     if (part->map && part->plan.count > 1)
         out_printf(out, "%5s %10s %54s %9s\n", "all",
-                   units_thickness(report->units, part->sum.mean_m).s,
-                   units_thickness(report->units, part->sum.thin_m).s,
-                   units_thickness(report->units, part->sum.thick_m).s);
+                   pc_say_thickness(report->units, part->sum.mean_m).s,
+                   pc_say_thickness(report->units, part->sum.thin_m).s,
+                   pc_say_thickness(report->units, part->sum.thick_m).s);
     out_wrapped(
         out,
         "Turns: of the slower axis, set to gel. Gap: longest between two passes of the pool "
@@ -123,8 +123,8 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
     for (int k = 0; k < TURN_STOPS; k++) {
         size_t used = strlen(text);
         snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
-                 units_thickness(report->units, l->stop[k].thin_m).s,
-                 units_duration(l->stop[k].for_s).s);
+                 pc_say_thickness(report->units, l->stop[k].thin_m).s,
+                 pc_say_duration(l->stop[k].for_s).s);
     }
     strncat(text, ".", sizeof text - strlen(text) - 1);
     out_wrapped(out, text, 0, WIDTH);
@@ -165,7 +165,8 @@ static void say_trouble(struct cli_output *out, const struct turn_report *report
         snprintf(
             text, sizeof text,
             "%s hang%s on the wall from the pour: the resin is %.2g times as thick as the wall "
-            "needs to carry it. Tilt it slowly until every face has been down, turn slower at first, or "
+            "needs to carry it. Tilt it slowly until every face has been down, turn slower at "
+            "first, or "
             "warm the resin.",
             layers, s, worst);
         break;
@@ -181,7 +182,7 @@ static void say_trouble(struct cli_output *out, const struct turn_report *report
         break;
     case LUMP:
         snprintf(text, sizeof text, "%s gel%s with a lump of up to %s still a pool.", layers, s,
-                 units_volume(report->units, worst).s);
+                 pc_say_volume(report->units, worst).s);
         break;
     case TROUBLES:
         return;
@@ -264,8 +265,7 @@ static void print_best(struct cli_output *out, const struct turn_report *report,
     int used =
         report->piece->turning.method == PC_MACHINE
             ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
-                       part->best.outer_rad_s * CLI_RPM_PER_RAD_S,
-                       part->best.inner_rad_s * CLI_RPM_PER_RAD_S)
+                       part->best.outer_rad_s / PC_RPM, part->best.inner_rad_s / PC_RPM)
             : snprintf(text, sizeof text,
                        "Better: all twelve quarter turns of a box, once each, %.1f s a "
                        "side (leave out tilts in the piece file). The thin 5 %%:",
@@ -273,8 +273,8 @@ static void print_best(struct cli_output *out, const struct turn_report *report,
     for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++)
         used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
                          j ? "," : "", j + 1,
-                         units_thickness(report->units, part->best_result[j].spread.thin_m).s,
-                         units_thickness(report->units, part->layer[j].result.spread.thin_m).s);
+                         pc_say_thickness(report->units, part->best_result[j].spread.thin_m).s,
+                         pc_say_thickness(report->units, part->layer[j].result.spread.thin_m).s);
     if (used > 0 && (size_t)used < sizeof text - 1)
         strcat(text, ".");
     out_wrapped(out, text, 0, WIDTH);
@@ -294,14 +294,15 @@ static void print_drained(struct cli_output *out, const struct turn_report *repo
         snprintf(text, sizeof text,
                  "Layer %zu: mix and pour %s, swirl until every face is wet, pour out at %s (it is "
                  "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
-                 j + 1, units_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
+                 j + 1,
+                 pc_say_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
                  clock_at(report, l->drain.out_s).s, l->drain.mu_out_Pa_s,
-                 units_mass(density_kg_m3 *
-                            (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
+                 pc_say_mass(density_kg_m3 *
+                             (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
                      .s,
-                 units_thickness(report->units, l->drain.film_m).s,
-                 units_thickness(report->units, l->drain.edge_m).s,
-                 units_mass(density_kg_m3 * l->drain.surplus_m3).s);
+                 pc_say_thickness(report->units, l->drain.film_m).s,
+                 pc_say_thickness(report->units, l->drain.edge_m).s,
+                 pc_say_mass(density_kg_m3 * l->drain.surplus_m3).s);
         out_wrapped(out, text, 0, WIDTH);
     }
 }
@@ -311,7 +312,7 @@ static void print_part(struct cli_output *out, const struct turn_report *report,
     const pc_turning *turning = &report->piece->turning;
     char text[200];
     snprintf(text, sizeof text, "%s: turns on a radius of %s", report->piece->part[part->part].name,
-             units_length(report->units, report->piece->part[part->part].shape.turn_radius_m).s);
+             pc_say_length(report->units, report->piece->part[part->part].shape.turn_radius_m).s);
     out_text(out, "\n");
     bold(out, text);
     if (turning->method == PC_DRAIN) {

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "print/units.h"
+#include "pourclock.h"
 
 enum { TIMES = 7 };
 
@@ -40,7 +40,7 @@ static bool name_times(const pc_schedule *plan, const pc_step *step, struct step
 static const struct step_word *time_at(const pc_schedule *plan, const char *text,
                                        const struct step_word time[TIMES], size_t *length) {
     for (size_t k = 0; k < TIMES; k++) {
-        struct cli_text clock = units_clock(plan->start_clock_s, time[k].at_s);
+        pc_words clock = pc_say_clock(plan->start_clock_s, time[k].at_s, PC_CLOCK_NEAREST);
         *length = strlen(clock.s);
         if (isfinite(time[k].at_s) && strncmp(text, clock.s, *length) == 0)
             return &time[k];
@@ -72,4 +72,19 @@ size_t step_words(const pc_schedule *plan, const pc_step *step,
     if (*from != '\0')
         word[count++] = (struct step_word){from, strlen(from), NULL, NAN, false};
     return count;
+}
+
+double step_second(const pc_step *step) {
+    switch (step->kind) {
+    case PC_STEP_STOP:
+    case PC_STEP_DEMOLD:
+    case PC_STEP_WAIT:
+        return ceil(step->at_s - 1e-6);
+    case PC_STEP_TURN:
+        return floor(step->at_s + 1e-6);
+    case PC_STEP_MIX:
+    case PC_STEP_POUR:
+        break;
+    }
+    return step->at_s;
 }

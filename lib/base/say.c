@@ -1,110 +1,171 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "base/say.h"
+#include "pourclock/words.h"
 
 #include <math.h>
-#include <stdio.h>
+#include <stdarg.h>
+#include <string.h>
 
-#include "base/pi.h"
 #include "base/text.h"
 
-#define FT3 0.028316846592 /* m3, exact */
+#define M_PER_IN     0.0254
+#define M2_PER_SQIN  (M_PER_IN * M_PER_IN)
+#define M3_PER_FLOZ  29.5735295625e-6
+#define M3_PER_FT3   0.028316846592
+#define KG_PER_OZ    0.028349523125
+#define KG_PER_LB    0.45359237
+#define FRACTION_OFF 0.015 /* nearer than a caster can measure a wall */
 
-const char *pci_say_temperature(pc_units units, double T_K, char word[PCI_WORD_SIZE]) {
-    double T_C = T_K - PC_ZERO_CELSIUS_K;
-    if (units == PC_US)
-        pci_format(word, PCI_WORD_SIZE, "%.0f F", 1.8 * T_C + 32.0);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%.0f C", T_C);
-    return word;
+#if defined(__GNUC__)
+__attribute__((format(printf, 1, 2)))
+#endif
+static pc_words
+words_of(const char *format, ...) {
+    pc_words words;
+    va_list args;
+    va_start(args, format);
+    pci_vformat(words.s, sizeof words.s, format, args);
+    va_end(args);
+    return words;
 }
 
-const char *pci_say_thickness(pc_units units, double thickness_m, char word[PCI_WORD_SIZE]) {
-    if (units == PC_US)
-        pci_format(word, PCI_WORD_SIZE, "%.3f in", thickness_m / 0.0254);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%.1f mm", 1e3 * thickness_m);
-    return word;
+/* Digits after the point so that about three figures show. */
+static int places(double value, int most) {
+    double size = fabs(value);
+    int n = size >= 99.95 ? 0 : size >= 9.995 ? 1 : size >= 0.9995 ? 2 : 3;
+    return n < most ? n : most;
 }
 
-const char *pci_say_mass(double mass_kg, char word[PCI_WORD_SIZE]) {
-    double mass_g = 1e3 * mass_kg;
-    pci_format(word, PCI_WORD_SIZE, mass_g < 99.95 ? "%.1f g" : "%.0f g", mass_g);
-    return word;
-}
-
-const char *pci_say_duration(double time_s, char word[PCI_WORD_SIZE]) {
-    if (!isfinite(time_s))
-        pci_format(word, PCI_WORD_SIZE, "never");
-    else if (time_s < 99.5)
-        pci_format(word, PCI_WORD_SIZE, "%.0f s", time_s);
-    else if (time_s < 99.5 * 60.0)
-        pci_format(word, PCI_WORD_SIZE, "%.1f min", time_s / 60.0);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%.1f h", time_s / 3600.0);
-    return word;
-}
-
-const char *pci_say_air_flow(pc_units units, double flow_m3_s, char word[PCI_WORD_SIZE]) {
-    if (units == PC_US)
-        pci_format(word, PCI_WORD_SIZE, "%.0f cfm", flow_m3_s * 60.0 / FT3);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%.0f m3/h", flow_m3_s * 3600.0);
-    return word;
-}
-
-const char *pci_say_room(pc_units units, double volume_m3, char word[PCI_WORD_SIZE]) {
-    if (units == PC_US)
-        pci_format(word, PCI_WORD_SIZE, "%.0f ft3", volume_m3 / FT3);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%.0f m3", volume_m3);
-    return word;
-}
-
-const char *pci_say_rpm(double rate_rad_s, char word[PCI_WORD_SIZE]) {
-    pci_format(word, PCI_WORD_SIZE, "%.3g rpm", fabs(rate_rad_s) * 30.0 / PCI_PI);
-    return word;
-}
-
-static const double DAY_S = 86400.0;
-
-static const char *say_clock(double start_clock_s, double time_s, char word[PCI_WORD_SIZE]) {
-    char clock[16];
-    double clock_s = start_clock_s + time_s;
-    if (!isfinite(clock_s)) {
-        pci_format(word, PCI_WORD_SIZE, "--:--:--");
-        return word;
+static pc_words say_inches(double in) {
+    for (int den = 16; den <= 64; den *= 2) {
+        double parts = round(in * den);
+        if (!(parts >= 1) || !(fabs(in * den - parts) <= FRACTION_OFF * in * den))
+            continue;
+        long whole = (long)parts / den, num = (long)parts % den, d = den;
+        while (num > 0 && num % 2 == 0) {
+            num /= 2;
+            d /= 2;
+        }
+        if (num == 0)
+            return words_of("%ld in", whole);
+        return whole ? words_of("%ld-%ld/%ld in", whole, num, d) : words_of("%ld/%ld in", num, d);
     }
-    pc_clock_text(clock_s, true, clock, sizeof clock);
-    /* "until 01:34:29" of a later day would read as gone by. */
-    if (clock_s >= DAY_S)
-        pci_format(word, PCI_WORD_SIZE, "+%.0fd %s", floor(clock_s / DAY_S), clock);
-    else
-        pci_format(word, PCI_WORD_SIZE, "%s", clock);
-    return word;
+    return words_of("%.*f in", in < 0.1 ? 3 : 2, in);
 }
 
-const char *pci_say_by(double start_clock_s, double time_s, char word[PCI_WORD_SIZE]) {
-    return say_clock(start_clock_s, floor(time_s + 1e-6), word);
+static pc_words say_millimeters(double mm) {
+    return words_of("%.*f mm", fabs(mm - round(mm)) < 0.005 ? 0 : mm < 10 ? 1 : 0, mm);
 }
 
-const char *pci_say_from(double start_clock_s, double time_s, char word[PCI_WORD_SIZE]) {
-    return say_clock(start_clock_s, ceil(time_s - 1e-6), word);
+static pc_words say_grams(double kg) {
+    double g = kg * 1e3;
+    if (g >= 9999.5)
+        return words_of("%.2f kg", kg);
+    return words_of("%.*f g", g < 99.95 ? 1 : 0, g);
 }
 
-void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size) {
-    if (buffer == NULL || size == 0)
-        return;
-    /* NaN, infinity and times no schedule reaches have no clock. */
-    if (!(fabs(clock_s) < 1e9)) {
-        snprintf(buffer, size, "%s", seconds ? "--:--:--" : "--:--");
-        return;
+static pc_words say_mass_both(pc_units units, double kg) {
+    pc_words grams = say_grams(kg);
+    if (units != PC_US)
+        return grams;
+    if (kg >= 2 * KG_PER_LB)
+        return words_of("%s (%.1f lb)", grams.s, kg / KG_PER_LB);
+    return words_of("%s (%.*f oz)", grams.s, kg < 10 * KG_PER_OZ ? 2 : 1, kg / KG_PER_OZ);
+}
+
+/* Rounded first: what rounds to 0 has no sign. */
+static pc_words say_fine(double degrees, const char *unit) {
+    double tenths = round(degrees * 10) + 0.0;
+    return words_of("%.*f %s", fmod(tenths, 10) == 0 ? 0 : 1, tenths / 10, unit);
+}
+
+static pc_words say_step(double degrees, const char *unit) {
+    bool tenths = fabs(degrees) < 9.95 && fabs(degrees - round(degrees)) >= 0.05;
+    return words_of("%.*f %s", tenths ? 1 : 0, tenths ? degrees : round(degrees) + 0.0, unit);
+}
+
+static pc_words say_temperature(pc_say_what what, pc_units units, double K) {
+    const char *unit = units == PC_US ? "F" : "C";
+    double step = units == PC_US ? 1.8 * K : K;
+    if (what == PC_SAY_DEGREES_STEP)
+        return say_step(step, unit);
+    if (what == PC_SAY_SCATTER)
+        return words_of("%.2g %s", step, unit);
+    if (what == PC_SAY_DEGREES_FINE)
+        return say_fine(pc_in_degrees(units, K), unit);
+    return words_of("%.0f %s", round(pc_in_degrees(units, K)) + 0.0, unit);
+}
+
+static pc_words say_time(double s, bool even) {
+    const char *sign = s <= -0.5 ? "-" : ""; /* what rounds to 0 s has none */
+    if (fabs(s) > 1e9)
+        return words_of("-");
+    long whole = lround(fabs(s)), minutes = lround(fabs(s) / 60);
+    if (whole < 60 && !even)
+        return words_of("%s%ld s", sign, whole);
+    if (whole < 3600)
+        return whole % 60 || even ? words_of("%s%ldm%02lds", sign, whole / 60, whole % 60)
+                                  : words_of("%s%ld min", sign, whole / 60);
+    return minutes % 60 || even ? words_of("%s%ldh%02ldm", sign, minutes / 60, minutes % 60)
+                                : words_of("%s%ld h", sign, minutes / 60);
+}
+
+pc_words pc_say(pc_say_what what, pc_units units, double value) {
+    bool us = units == PC_US;
+    double area = us ? value / M2_PER_SQIN : value * 1e4;
+    double volume = us ? value / M3_PER_FLOZ : value * 1e6;
+    if (!isfinite(value))
+        return words_of("-");
+    switch (what) {
+    case PC_SAY_LENGTH:
+        return us ? say_inches(value / M_PER_IN) : say_millimeters(value * 1e3);
+    case PC_SAY_THICKNESS:
+        return us ? words_of("%.3f in", value / M_PER_IN) : words_of("%.2f mm", value * 1e3);
+    case PC_SAY_AREA:
+        return words_of("%.*f %s", places(area, 1), area, us ? "sq in" : "cm2");
+    case PC_SAY_VOLUME:
+        return words_of("%.*f %s", places(volume, 1), volume, us ? "fl oz" : "ml");
+    case PC_SAY_ROOM:
+        return us ? words_of("%.0f ft3", value / M3_PER_FT3) : words_of("%.0f m3", value);
+    case PC_SAY_MASS:
+        return say_grams(value);
+    case PC_SAY_MASS_BOTH:
+        return say_mass_both(units, value);
+    case PC_SAY_DEGREES:
+    case PC_SAY_DEGREES_FINE:
+    case PC_SAY_DEGREES_STEP:
+    case PC_SAY_SCATTER:
+        return say_temperature(what, units, value);
+    case PC_SAY_DURATION:
+    case PC_SAY_DURATION_EVEN:
+        return say_time(value, what == PC_SAY_DURATION_EVEN);
+    case PC_SAY_AIR_FLOW:
+        return us ? words_of("%.0f cfm", value * 60.0 / M3_PER_FT3)
+                  : words_of("%.0f m3/h", value * 3600.0);
+    case PC_SAY_RPM:
+        return words_of("%.3g rpm", fabs(value) / PC_RPM);
     }
-    double unit_s = seconds ? 1.0 : 60.0;
-    double whole_s = round(clock_s / unit_s) * unit_s;
-    long day_s = (long)(whole_s - 86400.0 * floor(whole_s / 86400.0));
-    int hour = (int)(day_s / 3600), minute = (int)(day_s / 60 % 60), second = (int)(day_s % 60);
-    if (seconds)
-        snprintf(buffer, size, "%02d:%02d:%02d", hour, minute, second);
+    return words_of("-");
+}
+
+pc_words pc_say_clock(double start_clock_s, double time_s, int style) {
+    double unit_s = style & PC_CLOCK_MINUTE ? 60.0 : 1.0;
+    if (!(fabs(start_clock_s + time_s) < 1e9))
+        return words_of("-");
+    double s = start_clock_s + time_s;
+    if (style & PC_CLOCK_BY)
+        s = floor(s / unit_s + 1e-6) * unit_s;
+    else if (style & PC_CLOCK_FROM)
+        s = ceil(s / unit_s - 1e-6) * unit_s;
     else
-        snprintf(buffer, size, "%02d:%02d", hour, minute);
+        s = round(s / unit_s) * unit_s;
+    long day = (long)floor(s / PC_DAY_S), rest = (long)(s - PC_DAY_S * (double)day);
+    pc_words words = {""};
+    if (day != 0 && !(style & PC_CLOCK_BARE))
+        words = words_of("%+ldd ", day);
+    size_t used = strlen(words.s);
+    int length = pci_format(words.s + used, sizeof words.s - used, "%02ld:%02ld:%02ld", rest / 3600,
+                            rest / 60 % 60, rest % 60);
+    if (style & PC_CLOCK_MINUTE)
+        words.s[used + (size_t)length - 3] = '\0';
+    return words;
 }

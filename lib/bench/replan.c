@@ -6,11 +6,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
 #include "plan/slug.h"
+#include "pourclock/words.h"
 #include "schedule/build.h"
 #include "wall/layers.h"
 
@@ -195,25 +195,20 @@ static void warn(const rerun *run, const pci_turn *turn, const char *code, const
     run->out->feasible = false;
 }
 
-static void clock_of(const rerun *run, double at_s, char *text, size_t size) {
-    char word[PCI_WORD_SIZE];
-    pci_copy_text(text, size, pci_say_by(run->out->start_clock_s, at_s, word));
-}
-
 static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *name) {
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     double over_s = pci_last_mix(layer) + layer->pot_life_s;
-    const char *word = pci_layer_word(run->out->part[turn->part].kind);
-    char text[320], clock[PCI_WORD_SIZE];
+    const char *word = pc_layer_word(run->out->part[turn->part].kind);
+    char text[320];
     if (!(layer->pour_end_s > over_s))
         return;
-    clock_of(run, over_s, clock, sizeof clock);
+    pc_words clock = pc_say_by(run->out->start_clock_s, over_s);
     if (!isfinite(was->mix_s)) {
         snprintf(text, sizeof text,
                  "%.80s, %s %d: mixed as planned, its pot life would be over at %s, before it is "
                  "in.",
-                 name, word, layer->number, clock);
+                 name, word, layer->number, clock.s);
         warn(run, turn, "pot-life-ahead", text,
              "Cool the resin, or plan the rest anew for this hour with pourclock schedule.");
         return;
@@ -221,29 +216,30 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
     if (isfinite(was->pour_end_s)) {
         snprintf(text, sizeof text,
                  "%.80s, %s %d went in after its pot life was over (%s): it may not cover.", name,
-                 word, layer->number, clock);
+                 word, layer->number, clock.s);
         warn(run, turn, "pot-life", text,
              "Look into the mold once it has gelled; where the wall is bare, pour another thin "
              "layer before the bond closes.");
         return;
     }
-    char remedy[320], peak[PCI_WORD_SIZE];
-    pci_say_temperature(run->piece->units, layer->cup_peak_K, peak);
+    char remedy[320];
+    pc_words peak = pc_say_degrees(run->piece->units, layer->cup_peak_K);
     if (run->now_s < over_s) {
         snprintf(text, sizeof text,
                  "Pot life ends at %s (%.80s, %s %d), sooner than the usual pour takes: pour "
                  "now, and fast.",
-                 clock, name, word, layer->number);
-        snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.", peak);
+                 clock.s, name, word, layer->number);
+        snprintf(remedy, sizeof remedy, "What is not in by then stays out: it may reach %s.",
+                 peak.s);
         warn(run, turn, "pot-life-short", text, remedy);
         return;
     }
     snprintf(text, sizeof text, "POT LIFE OVER at %s (%.80s, %s %d): do not pour this batch.",
-             clock, name, word, layer->number);
+             clock.s, name, word, layer->number);
     snprintf(remedy, sizeof remedy,
              "Set the cup outdoors on bare ground, away from anything that burns: it may reach "
              "%s. Tell the clock it was thrown away and mix anew.",
-             peak);
+             peak.s);
     warn(run, turn, "pot-life", text, remedy);
 }
 
@@ -254,16 +250,16 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
     const pc_layer *below = layer - 1;
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     const pc_actual_layer *under = &run->actual->layer[turn->part][turn->layer - 1];
-    const char *word = pci_layer_word(run->out->part[turn->part].kind);
-    char text[320], clock[PCI_WORD_SIZE];
+    const char *word = pc_layer_word(run->out->part[turn->part].kind);
+    char text[320];
     double closes_s = below->closes_alone_s;
     if (!isfinite(closes_s) || !(layer->pour_end_s > closes_s))
         return;
-    clock_of(run, closes_s, clock, sizeof clock);
+    pc_words clock = pc_say_by(run->out->start_clock_s, closes_s);
     if (!isfinite(under->pour_end_s)) {
         snprintf(text, sizeof text,
                  "%.80s, %s %d: its bond window would close at %s, before the next pour is in.",
-                 name, word, below->number, clock);
+                 name, word, below->number, clock.s);
         warn(run, turn, "bond-ahead", text,
              "Plan the rest anew for this hour with pourclock schedule.");
         return;
@@ -273,7 +269,7 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
              shut ? "BOND WINDOW SHUT at %s (%.80s, %s %d): the next pour will not bond by "
                     "itself."
                   : "Bond window shuts at %s (%.80s, %s %d), before the next pour can be in.",
-             clock, name, word, below->number);
+             clock.s, name, word, below->number);
     warn(run, turn, "bond-window", text,
          "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the resin's "
          "maker says, then pour.");
@@ -285,14 +281,13 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
     double limit_K = pc_piece_peak_limit(run->piece);
     if (!(layer->peak_K > limit_K))
         return;
-    char text[320], clock[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], limit[PCI_WORD_SIZE];
-    clock_of(run, layer->peak_s, clock, sizeof clock);
+    char text[320];
+    pc_words clock = pc_say_by(run->out->start_clock_s, layer->peak_s);
     bool mixed = isfinite(was->mix_s);
     snprintf(text, sizeof text, "%.80s, %s %d %s %s at %s: over the limit of %s.", name,
-             pci_layer_word(run->out->part[turn->part].kind), layer->number,
-             mixed ? "runs to" : "would run to",
-             pci_say_temperature(run->piece->units, layer->peak_K, peak), clock,
-             pci_say_temperature(run->piece->units, limit_K, limit));
+             pc_layer_word(run->out->part[turn->part].kind), layer->number,
+             mixed ? "runs to" : "would run to", pc_say_degrees(run->piece->units, layer->peak_K).s,
+             clock.s, pc_say_degrees(run->piece->units, limit_K).s);
     if (!mixed)
         warn(run, turn, "peak-ahead", text,
              "Do not mix it: let mold and shop cool, or plan the rest anew for this hour with "

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "day/day_plan.h"
+#include "pourclock/words.h"
 
 #define DAY_S 86400.0
 
@@ -112,10 +113,9 @@ static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *tria
         longer_jobs(trial);
         trial->end_s = day->start_s + DAY_S;
         PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
-        char clock[16];
-        pc_clock_text(clock_s, false, clock, sizeof clock);
+        pc_words clock = pc_say_clock(0, clock_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
         if (finish >= 0)
-            say(plan, "work until %s%s instead", clock, clock_s >= DAY_S ? " the next day" : "");
+            say(plan, "work until %s%s instead", clock.s, clock_s >= DAY_S ? " the next day" : "");
     }
     *found = *found || finish >= 0;
     return PC_OK;

@@ -13,6 +13,7 @@
 #include "pourclock/mesh.h"
 #include "pourclock/mold.h"
 #include "pourclock/piece.h"
+#include "pourclock/plain_text.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
 #include "pourclock/safety.h"
@@ -20,9 +21,9 @@
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
 #include "pourclock/supplies.h"
-#include "pourclock/plain_text.h"
 #include "pourclock/turn.h"
 #include "pourclock/version.h"
 #include "pourclock/warm.h"
+#include "pourclock/words.h"
 
 #endif

@@ -3,8 +3,8 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "base/say.h"
 #include "base/text.h"
+#include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "safety/caution_list.h"
 
@@ -18,17 +18,15 @@ static const char *name_of(const char *volatile_name) {
 static void say_in_room(const pci_caution_list *w, const pc_ventilation *v, char *text,
                         size_t size) {
     const pc_shop *shop = &w->piece->shop;
-    char room[PCI_WORD_SIZE], flow[PCI_WORD_SIZE], at[PCI_WORD_SIZE];
     text[0] = '\0';
     if (!(v->highest_fraction >= 0))
         return;
     pci_format(text, size,
                " In the room of %s with %s: all batches together reach about %.3g ppm at %s, limit "
                "%.3g ppm.%s",
-               pci_say_room(w->units, shop->room_m3, room),
-               pci_say_air_flow(w->units, shop->ventilation_m3_s, flow), 1e6 * v->highest_fraction,
-               pci_say_from(w->schedule->start_clock_s, v->highest_at_s, at),
-               1e6 * v->limit_fraction,
+               pc_say(PC_SAY_ROOM, w->units, shop->room_m3).s,
+               pc_say_air_flow(w->units, shop->ventilation_m3_s).s, 1e6 * v->highest_fraction,
+               pc_say_from(w->schedule->start_clock_s, v->highest_at_s).s, 1e6 * v->limit_fraction,
                v->highest_fraction > v->limit_fraction
                    ? " ABOVE THE LIMIT: more fresh air, local exhaust, or smaller batches farther "
                      "apart."
@@ -36,7 +34,7 @@ static void say_in_room(const pci_caution_list *w, const pc_ventilation *v, char
 }
 
 void pci_cautions_of_air(pci_caution_list *w, const pc_ventilation *v) {
-    char room[300], given[PCI_WORD_SIZE], most[PCI_WORD_SIZE], flow[PCI_WORD_SIZE];
+    char room[300];
     if (v->answer != PC_AIR_DILUTION) {
         pci_caution_add(w, "ventilation",
                         "Ventilation (%s): no fresh-air figure is calculated: %s.",
@@ -49,9 +47,8 @@ void pci_cautions_of_air(pci_caution_list *w, const pc_ventilation *v) {
         "Ventilation (%s): all batches together give off an estimated %s (upper bound, all there "
         "is in them: %s). Fresh air to stay below %.3g ppm while most is given off: estimate %s "
         "(mixing factor %.0f).%s %s",
-        name_of(v->volatile_name), pci_say_mass(v->vapor_kg, given),
-        pci_say_mass(v->vapor_most_kg, most), 1e6 * v->limit_fraction,
-        pci_say_air_flow(w->units, v->air_m3_s, flow), v->mixing, room,
+        name_of(v->volatile_name), pc_say_mass(v->vapor_kg).s, pc_say_mass(v->vapor_most_kg).s,
+        1e6 * v->limit_fraction, pc_say_air_flow(w->units, v->air_m3_s).s, v->mixing, room,
         v->open ? "A drained mold stands open and gives off vapor all over its wall: local exhaust "
                   "there and at the cup."
                 : "At the cup, the pour hole and an opened mold the air is stronger: local exhaust "

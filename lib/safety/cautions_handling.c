@@ -2,8 +2,8 @@
 /* Skin, peroxide, fire, warming, plug, machine; and the short lines of every piece. */
 #include <math.h>
 
-#include "base/say.h"
 #include "base/text.h"
+#include "pourclock/words.h"
 #include "safety/caution_list.h"
 
 static const char *wash(pc_family family) {
@@ -75,7 +75,6 @@ static double largest_cup(const pc_schedule *schedule) {
 }
 
 void pci_cautions_of_turning(pci_caution_list *w) {
-    char word[PCI_WORD_SIZE];
     if (has_hollow(w->schedule))
         pci_caution_add(
             w, "plug",
@@ -87,7 +86,7 @@ void pci_cautions_of_turning(pci_caution_list *w) {
                         "Mixer: a cup of %s is more than one person stirs in the mixing time: a "
                         "slow drill mixer with the pail secured, sleeves and hair tied, or several "
                         "cups mixed and poured one by one.",
-                        pci_say_mass(largest_cup(w->schedule), word));
+                        pc_say_mass(largest_cup(w->schedule)).s);
     if (w->piece->turning.method == PC_MACHINE)
         pci_caution_add(
             w, "machine",
@@ -95,13 +94,13 @@ void pci_cautions_of_turning(pci_caution_list *w) {
             "sleeves, scarves, rings or glove cuffs near it; stop it and cut its power before "
             "reaching in, and beware of the swing of an unbalanced mold. Plug and clamp the mold "
             "so that nothing is thrown.",
-            pci_say_rpm(w->piece->turning.outer_rad_s, word));
+            pc_say_rpm(w->piece->turning.outer_rad_s).s);
     else
         pci_caution_add(w, "lifting",
                         "Turning by hand: plug and clamp the mold, goggles on (resin can leak at "
                         "the seam), and share or rest a heavy mold: about %s of resin besides the "
                         "mold's own weight.",
-                        pci_say_mass(w->schedule->resin_kg, word));
+                        pc_say_mass(w->schedule->resin_kg).s);
 }
 
 void pci_cautions_of_every_piece(pci_caution_list *w) {

@@ -3,7 +3,7 @@
  * it, or near the boiling point of the monomer, it can burst and burn. */
 #include <math.h>
 
-#include "base/say.h"
+#include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "safety/caution_list.h"
 
@@ -31,12 +31,11 @@ static const char *how_hot(const pc_resin *resin, double T_K) {
 }
 
 void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
-    char peak[PCI_WORD_SIZE], most[PCI_WORD_SIZE], tier[PCI_WORD_SIZE];
     if (!(standing->wall_peak_K > PC_BURN_K))
         return;
-    pci_say_temperature(w->units, standing->wall_peak_K, peak);
-    pci_say_temperature(w->units, standing->wall_most_K, most);
-    pci_say_temperature(w->units, PC_SCORCH_K, tier);
+    pc_words peak = pc_say_degrees(w->units, standing->wall_peak_K);
+    pc_words most = pc_say_degrees(w->units, standing->wall_most_K);
+    pc_words tier = pc_say_degrees(w->units, PC_SCORCH_K);
     if (is_severe(w->resin, standing->wall_peak_K) &&
         !is_severe(w->resin, standing->wall_planned_K))
         pci_caution_add(
@@ -46,7 +45,7 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
             "of cases to reach %s (upper bound, no heat lost at all: %s): it can smoke and foam. "
             "Heat-proof gloves, a vented plug, stand clear, ventilate, and patience: let it cool "
             "before it is opened. Thinner layers or a cooler mold leave room.",
-            tier, peak, most);
+            tier.s, peak.s, most.s);
     else if (is_severe(w->resin, standing->wall_peak_K))
         pci_caution_add(
             w, "hot-mold",
@@ -54,7 +53,7 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
             "at all: %s): do not pour this plan. Thinner layers, a cooler mold or a slower resin "
             "keep it below %s. Poured all the same it can smoke, burst the mold and catch fire: "
             "never plugged, stand clear, ventilate, an extinguisher in reach.%s",
-            peak, most, tier,
+            peak.s, most.s, tier.s,
             boils(w->resin, standing->wall_peak_K)
                 ? " Styrene boils at 145 C (293 F) and sprays hot resin out of the hole."
                 : "");
@@ -63,26 +62,23 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
                         "Exotherm, in the mold: the resin is calculated to reach %s (upper bound, "
                         "no heat lost at all: %s): heat-proof gloves, and patience: let it cool "
                         "before it is opened.",
-                        peak, most);
+                        peak.s, most.s);
 }
 
 static void add_cup(pci_caution_list *w, const pc_standing *standing) {
-    char mass[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], when[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
     pci_caution_add(
         w, "exotherm",
         "Exotherm, cup: the largest cup (%s) left standing is calculated to reach %s after %s "
         "(upper bound, no heat lost at all: %s): %s. Pour it out by the deadline; what is too "
         "late is spread thin outdoors before it gets hot. Never leave it unattended or throw it "
         "away while hot.",
-        pci_say_mass(standing->batch_kg, mass),
-        pci_say_temperature(w->units, standing->batch_peak_K, peak),
-        pci_say_duration(standing->batch_peak_s, when),
-        pci_say_temperature(w->units, standing->adiabatic_K, most),
+        pc_say_mass(standing->batch_kg).s, pc_say_degrees(w->units, standing->batch_peak_K).s,
+        pc_say_duration(standing->batch_peak_s).s,
+        pc_say_degrees(w->units, standing->adiabatic_K).s,
         how_hot(w->resin, standing->batch_peak_K));
 }
 
 void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
-    char mass[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], when[PCI_WORD_SIZE];
     if (standing->batch_kg > 0)
         add_cup(w, standing);
     if (standing->surplus_kg > 0)
@@ -92,9 +88,9 @@ void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
             "curing; in one pail it is calculated to reach %s, %s after its mix: %s. Spread it "
             "thin on a metal tray outdoors or under exhaust, each surplus apart; never pour it "
             "back into the supply.",
-            pci_say_mass(standing->surplus_kg, mass),
-            pci_say_temperature(w->units, standing->surplus_peak_K, peak),
-            pci_say_duration(standing->surplus_peak_s, when),
+            pc_say_mass(standing->surplus_kg).s,
+            pc_say_degrees(w->units, standing->surplus_peak_K).s,
+            pc_say_duration(standing->surplus_peak_s).s,
             how_hot(w->resin, standing->surplus_peak_K));
     if (standing->leftover_kg > 0)
         pci_caution_add(
@@ -102,14 +98,13 @@ void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
             "Exotherm, leftovers: about %s stays in the cups; gathered in one pail it is "
             "calculated to reach %s: %s. Leave it spread thin in its cups on bare ground or metal "
             "until cold and hard, then dispose of it as the safety data sheet and local rules say.",
-            pci_say_mass(standing->leftover_kg, mass),
-            pci_say_temperature(w->units, standing->leftover_peak_K, peak),
+            pc_say_mass(standing->leftover_kg).s,
+            pc_say_degrees(w->units, standing->leftover_peak_K).s,
             how_hot(w->resin, standing->leftover_peak_K));
 }
 
 pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
     static const double mass_kg = 1.0, T_K = PC_ZERO_CELSIUS_K + 23.0;
-    char at[PCI_WORD_SIZE], peak[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
     pc_cup_events events = {NAN, NAN, NAN, NAN};
     double most_K = T_K + w->resin->cure.heat_J_kg / w->resin->cure.cp_J_kgK;
     pc_status status = pc_cup_run(w->resin, mass_kg, T_K, T_K, &events);
@@ -122,7 +117,7 @@ pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
         "Exotherm: a batch left standing heats itself, a larger one more: 1 kg at %s is calculated "
         "to reach %s (upper bound, no heat lost at all: %s): %s. Never leave it unattended or "
         "throw it away while hot.",
-        pci_say_temperature(w->units, T_K, at), pci_say_temperature(w->units, events.peak_K, peak),
-        pci_say_temperature(w->units, most_K, most), how_hot(w->resin, events.peak_K));
+        pc_say_degrees(w->units, T_K).s, pc_say_degrees(w->units, events.peak_K).s,
+        pc_say_degrees(w->units, most_K).s, how_hot(w->resin, events.peak_K));
     return PC_OK;
 }

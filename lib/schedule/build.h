@@ -22,9 +22,6 @@ pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks
 #define PCI_COLD_RESIN_K     (PC_ZERO_CELSIUS_K + 16.0)
 #define PCI_COLD_RESIN_WORDS "resin at %s is thick: it mixes badly, holds bubbles and cures slowly"
 
-/* "layer" of a hollow part, "pour" of a solid, as the table heads them. */
-const char *pci_layer_word(pc_part_kind kind);
-
 /* schedule.c: when the next part's first mix starts, after a part begun at start_s. */
 double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan, double start_s);
 

@@ -3,43 +3,41 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "pourclock/words.h"
 #include "schedule/build.h"
 
 static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) {
-    char is[PCI_WORD_SIZE], may[PCI_WORD_SIZE];
     pc_units units = c->piece->units;
     const char *name = c->part->name;
-    const char *word = pci_layer_word(c->part->kind);
+    const char *word = pc_layer_word(c->part->kind);
     int layer = limit->layer;
     switch (limit->kind) {
     case PCI_LIMIT_PEAK:
         pci_format(w->text, sizeof w->text, "%s: %s %d peaks at %s, the limit is %s", name, word,
-                   layer, pci_say_temperature(units, limit->is, is),
-                   pci_say_temperature(units, limit->may_be, may));
+                   layer, pc_say_degrees(units, limit->is).s,
+                   pc_say_degrees(units, limit->may_be).s);
         break;
     case PCI_LIMIT_POT_LIFE:
         pci_format(w->text, sizeof w->text,
                    "%s: %s %d takes %s to mix and pour, 0.8 of its pot life is %s", name, word,
-                   layer, pci_say_duration(limit->is, is), pci_say_duration(limit->may_be, may));
+                   layer, pc_say_duration(limit->is).s, pc_say_duration(limit->may_be).s);
         break;
     case PCI_LIMIT_MIX:
         pci_format(w->text, sizeof w->text, "%s: %s %d needs %s in one cup, the largest mix is %s",
-                   name, word, layer, pci_say_mass(limit->is, is),
-                   pci_say_mass(limit->may_be, may));
+                   name, word, layer, pc_say_mass(limit->is).s, pc_say_mass(limit->may_be).s);
         break;
     case PCI_LIMIT_THIN:
         pci_format(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",
-                   name, layer, pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may));
+                   name, layer, pc_say_thickness(units, limit->is).s,
+                   pc_say_thickness(units, limit->may_be).s);
         break;
     case PCI_LIMIT_FIRST:
         pci_format(w->text, sizeof w->text,
                    "%s: the first layer is %s thick, more than %s hides bubbles against the mold",
-                   name, pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may));
+                   name, pc_say_thickness(units, limit->is).s,
+                   pc_say_thickness(units, limit->may_be).s);
         break;
     case PCI_LIMIT_TURNS:
         pci_format(w->text, sizeof w->text,
@@ -50,13 +48,12 @@ static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) 
     case PCI_LIMIT_DRAIN:
         pci_format(w->text, sizeof w->text,
                    "%s: layer %d is to be %s thick, drained it keeps %s at %s", name, layer,
-                   pci_say_thickness(units, limit->is, is),
-                   pci_say_thickness(units, limit->may_be, may),
+                   pc_say_thickness(units, limit->is).s, pc_say_thickness(units, limit->may_be).s,
                    limit->is < limit->may_be ? "least" : "most");
         break;
     case PCI_LIMIT_CURE:
         pci_format(w->text, sizeof w->text, "%s does not cure within %s", name,
-                   pci_say_duration(limit->may_be, may));
+                   pc_say_duration(limit->may_be).s);
         break;
     case PCI_LIMIT_NONE:
         break;

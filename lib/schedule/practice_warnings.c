@@ -6,10 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
+#include "pourclock/words.h"
 #include "schedule/build.h"
 
 static const double STIRRED_BY_HAND_KG = 5.0;   /* (practice) */
@@ -47,15 +47,14 @@ static pc_status cool_stages(const pc_piece *piece, size_t part, double start_s,
 static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_plan *plan,
                             pc_warning *w) {
     size_t stages = 0;
-    char limit[PCI_WORD_SIZE];
     if (plan->kind == PC_SOLID)
         PCI_TRY(cool_stages(piece, part, plan->layer[0].mix_s, &stages));
-    pci_say_temperature(piece->units, piece->resin.peak_warn_K, limit);
+    pc_words limit = pc_say_degrees(piece->units, piece->resin.peak_warn_K);
     if (stages > plan->layer_count)
         pci_format(w->remedy, sizeof w->remedy,
                    "pour it in %zu stages, each on a cooled one (peak_limit = %s in the resin file "
                    "plans them); or cool resin and mold, or take a slower resin",
-                   stages, limit);
+                   stages, limit.s);
     else
         pci_format(w->remedy, sizeof w->remedy,
                    "cool resin and mold, take a slower or less reactive resin, or pour on cooled "
@@ -79,14 +78,12 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     pc_warning *w = pci_add_warning(schedule, "hot", false);
     if (!w)
         return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE], above[PCI_WORD_SIZE];
     pci_format(
         w->text, sizeof w->text,
         "%s: %s %d heats itself to %s; above %s a casting of this kind may foam, shrink, crack "
         "and scorch its mold",
-        plan->name, pci_layer_word(plan->kind), worst->number,
-        pci_say_temperature(piece->units, hottest(worst), is),
-        pci_say_temperature(piece->units, warn_K, above));
+        plan->name, pc_layer_word(plan->kind), worst->number,
+        pc_say_degrees(piece->units, hottest(worst)).s, pc_say_degrees(piece->units, warn_K).s);
     return say_cooler(piece, part, plan, w);
 }
 
@@ -100,23 +97,22 @@ static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
     pc_warning *w = pci_add_warning(schedule, uncured ? "too-cold" : "cold", false);
     if (!w)
         return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE], least[PCI_WORD_SIZE], room[PCI_WORD_SIZE];
     if (uncured)
         pci_format(w->text, sizeof w->text,
                    "at %s this resin will not cure through, however long it is left: it is not "
                    "worked below %s",
-                   pci_say_temperature(piece->units, coldest_K, is),
-                   pci_say_temperature(piece->units, piece->resin.least_temperature_K, least));
+                   pc_say_degrees(piece->units, coldest_K).s,
+                   pc_say_degrees(piece->units, piece->resin.least_temperature_K).s);
     else
         pci_format(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
-                   pci_say_temperature(piece->units, shop->resin_K, is));
+                   pc_say_degrees(piece->units, shop->resin_K).s);
     bool styrene = piece->resin.family == PC_POLYESTER;
     pci_format(
         w->remedy, sizeof w->remedy,
         "stand the closed %s in a room or a warm water bath at %s until warm through, and warm "
         "the mold%s; never heat them over a flame",
         styrene ? "can of resin (never the peroxide)" : "bottles",
-        pci_say_temperature(piece->units, PC_ZERO_CELSIUS_K + 23.0, room),
+        pc_say_degrees(piece->units, PC_ZERO_CELSIUS_K + 23.0).s,
         uncured ? " and the shop until it is out" : "");
     return PC_OK;
 }
@@ -171,7 +167,7 @@ static void offer(pc_warning *w, const char *text) {
 
 static pc_status offer_warmer_mold(hand_trial *t, pc_warning *w) {
     double most_K = pci_warmest_mold(t->piece);
-    char text[80], word[PCI_WORD_SIZE];
+    char text[80];
     double now_K = t->piece->shop.mold_K;
     bool yes = false;
     for (double mold_K = now_K + 2.0; mold_K <= most_K && !yes; mold_K += 2.0) {
@@ -180,7 +176,7 @@ static pc_status offer_warmer_mold(hand_trial *t, pc_warning *w) {
         PCI_TRY(short_enough(t, &yes));
         if (yes) {
             pci_format(text, sizeof text, "warm the mold to %s",
-                       pci_say_temperature(t->piece->units, mold_K, word));
+                       pc_say_degrees(t->piece->units, mold_K).s);
             offer(w, text);
         }
     }
@@ -219,7 +215,7 @@ static void offer_catalyst(const hand_trial *t, double times, pc_warning *w) {
 }
 
 static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
-    char text[96], word[PCI_WORD_SIZE];
+    char text[96];
     double times, T_K = PC_ZERO_CELSIUS_K + 23.0;
     pc_cup_events cup;
     PCI_TRY(least_speed(t, &times));
@@ -228,7 +224,7 @@ static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     offer_catalyst(t, times, w);
     PCI_TRY(pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup)); /* as fast as it was left */
     pci_format(text, sizeof text, "use a resin with a pot life of %s (100 g at 23 C) or less",
-               pci_say_duration(cup.pot_life_s, word));
+               pc_say_duration(cup.pot_life_s).s);
     offer(w, text);
     return PC_OK;
 }
@@ -258,13 +254,11 @@ static pc_status warn_hand(const pc_piece *piece, size_t part, pc_schedule *sche
     pc_warning *w = pci_add_warning(schedule, "hand-long", false);
     if (!w)
         return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE], most[PCI_WORD_SIZE];
     pci_format(
         w->text, sizeof w->text,
         "%s: a layer is turned by hand for %s at a stretch; nobody keeps that up longer than "
         "%s (hand_most)",
-        plan->name, pci_say_duration(longest_s, is),
-        pci_say_duration(piece->shop.hand_most_s, most));
+        plan->name, pc_say_duration(longest_s).s, pc_say_duration(piece->shop.hand_most_s).s);
     return say_shorter(piece, part, plan, w);
 }
 
@@ -280,10 +274,9 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
     pc_warning *w = pci_add_warning(schedule, "mixer", false);
     if (!w)
         return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE], time[PCI_WORD_SIZE];
     pci_format(w->text, sizeof w->text, "%s: one cup is %s, more than is stirred by hand in %s",
-               plan->name, pci_say_mass(cup_kg, is),
-               pci_say_duration(pc_mix_time(&piece->shop, cup_kg), time));
+               plan->name, pc_say_mass(cup_kg).s,
+               pc_say_duration(pc_mix_time(&piece->shop, cup_kg)).s);
     pci_copy_text(
         w->remedy, sizeof w->remedy,
         "use a power mixer with a guarded paddle, slow enough not to whip in air; or state "
@@ -299,10 +292,9 @@ static pc_status warn_unit(const pc_piece *piece, size_t part, pc_schedule *sche
     pc_warning *w = pci_add_warning(schedule, "unit", false);
     if (!w)
         return PC_E_MEMORY;
-    char is[PCI_WORD_SIZE];
     pci_format(w->text, sizeof w->text,
                "%s: the mesh read in %s asks for %s of resin: is that its unit?", plan->name,
-               stated->mesh_unit, pci_say_mass(plan->resin_kg, is));
+               stated->mesh_unit, pc_say_mass(plan->resin_kg).s);
     pci_copy_text(
         w->remedy, sizeof w->remedy,
         "check mesh_unit against one length you can measure; 'pourclock area' shows the size");

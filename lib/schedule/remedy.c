@@ -7,10 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
+#include "pourclock/words.h"
 #include "schedule/build.h"
 
 static const double COLDEST_K = PC_ZERO_CELSIUS_K + 5.0, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
@@ -134,7 +134,6 @@ static pc_status first_value(trial *t, change apply, double from, double step, i
 enum { TEMPERATURE_STEPS = 10 };
 
 static pc_status try_temperature(trial *t, change apply, double now_K, const char *what) {
-    char word[PCI_WORD_SIZE];
     for (int way = -1; way <= 1; way += 2) {
         double warmest_K = fmin(WARMEST_K, pci_warmest_resin(t->base->piece));
         double limit_K = way < 0 ? COLDEST_K : warmest_K, step_K = 2.0 * way, found_K;
@@ -142,7 +141,7 @@ static pc_status try_temperature(trial *t, change apply, double now_K, const cha
         PCI_TRY(first_value(t, apply, now_K + step_K, step_K, most, &found_K));
         if (!isnan(found_K)) {
             offer(t, "%s %s to %s", way < 0 ? "cool" : "warm", what,
-                  pci_say_temperature(t->piece->units, found_K, word));
+                  pc_say_degrees(t->piece->units, found_K).s);
             return PC_OK;
         }
     }
@@ -173,29 +172,27 @@ static pc_status least_slowing(trial *t, change also, double x, double *found) {
 }
 
 /* Pot life, as a data sheet would state it, of the resin slowed down. */
-static const char *slowed_pot_life(trial *t, double found, char word[PCI_WORD_SIZE]) {
+static pc_words slowed_pot_life(trial *t, double found) {
     reset(t);
     set_slower(t, found);
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
     double T_K = PC_ZERO_CELSIUS_K + 23.0;
     if (pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup) != PC_OK)
         cup.pot_life_s = NAN;
-    return pci_say_duration(cup.pot_life_s, word);
+    return pc_say_duration(cup.pot_life_s);
 }
 
 static pc_status try_slower(trial *t) {
     double found;
-    char word[PCI_WORD_SIZE];
     pc_status status = least_slowing(t, NULL, 0.0, &found);
     if (status == PC_OK && !isnan(found))
         offer(t, "use a resin with a pot life of %s (100 g at 23 C) or more",
-              slowed_pot_life(t, found, word));
+              slowed_pot_life(t, found).s);
     return status;
 }
 
 /* Two changes at once, where no single one does. */
 static pc_status try_pairs(trial *t) {
-    char pot[PCI_WORD_SIZE], cool[PCI_WORD_SIZE];
     for (double drop_K = 5.0; drop_K <= 20.0 && t->text[0] == '\0'; drop_K += 5.0) {
         double T_K = fmin(t->base->resin_K, t->base->mold_K) - drop_K, found;
         if (T_K < COLDEST_K)
@@ -205,8 +202,7 @@ static pc_status try_pairs(trial *t) {
             offer(t,
                   "use a resin with a pot life of %s (100 g at 23 C) or more and cool resin "
                   "and mold to %s",
-                  slowed_pot_life(t, found, pot),
-                  pci_say_temperature(t->base->piece->units, T_K, cool));
+                  slowed_pot_life(t, found).s, pc_say_degrees(t->base->piece->units, T_K).s);
     }
     return PC_OK;
 }
@@ -223,7 +219,6 @@ static bool leaves_more(const pci_limits *limits) {
 static pc_status try_wall(trial *t, const pci_limits *limits) {
     double wall_m = t->base->part->wall_m;
     bool thicker = leaves_more(limits);
-    char word[PCI_WORD_SIZE];
     for (int i = 1; i <= 8 && t->base->part->kind == PC_HOLLOW; i++) {
         bool yes;
         reset(t);
@@ -233,7 +228,7 @@ static pc_status try_wall(trial *t, const pci_limits *limits) {
         PCI_TRY(holds(t, &yes));
         if (yes) {
             offer(t, "make the wall no %s than %s", thicker ? "less" : "more",
-                  pci_say_thickness(t->base->piece->units, t->part.wall_m, word));
+                  pc_say_thickness(t->base->piece->units, t->part.wall_m).s);
             break;
         }
     }
@@ -257,10 +252,9 @@ static pc_status try_layers_and_mix(trial *t) {
     }
     if (status == PC_OK && isfinite(t->base->piece->shop.largest_mix_kg)) {
         double now_kg = t->base->piece->shop.largest_mix_kg;
-        char word[PCI_WORD_SIZE];
         status = first_value(t, set_largest_mix, 0.75 * now_kg, -0.25 * now_kg, 2, &found);
         if (status == PC_OK && !isnan(found))
-            offer(t, "mix no more than %s at a time", pci_say_mass(found, word));
+            offer(t, "mix no more than %s at a time", pc_say_mass(found).s);
     }
     return status;
 }
@@ -276,10 +270,9 @@ static pc_status try_hands_and_speed(trial *t, const pci_limits *limits) {
     if (status == PC_OK && breaks(limits, PCI_LIMIT_TURNS) &&
         t->base->piece->turning.method == PC_MACHINE) {
         status = first_value(t, set_faster_turning, 1.25, 0.25, 12, &found);
-        char word[PCI_WORD_SIZE];
         if (status == PC_OK && !isnan(found))
             offer(t, "turn the outer axis at %s, the inner in the same ratio",
-                  pci_say_rpm(found * t->base->piece->turning.outer_rad_s, word));
+                  pc_say_rpm(found * t->base->piece->turning.outer_rad_s).s);
     }
     return status;
 }
@@ -307,10 +300,9 @@ pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limi
                        size_t size) {
     text[0] = '\0';
     if (c->part->kind == PC_HOLLOW && c->part->wall_m < c->part->least_layer_m) {
-        char least[PCI_WORD_SIZE];
         snprintf(text, size,
                  "make the wall no less than %s, or state least_layer if your resin covers thinner",
-                 pci_say_thickness(c->piece->units, c->part->least_layer_m, least));
+                 pc_say_thickness(c->piece->units, c->part->least_layer_m).s);
         return PC_OK;
     }
     trial t = {.base = c, .start_s = start_s, .text = text, .size = size};

@@ -12,7 +12,3 @@ const char *pc_step_word(pc_step_kind kind) {
     }
     return "";
 }
-
-const char *pci_layer_word(pc_part_kind kind) {
-    return kind == PC_SOLID ? "pour" : "layer";
-}

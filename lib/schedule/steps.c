@@ -6,10 +6,10 @@
 #include <string.h>
 
 #include "base/pi.h"
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
+#include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"
 
@@ -34,7 +34,7 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
 
 static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                           pc_schedule *schedule) {
-    char a[PCI_WORD_SIZE], b[PCI_WORD_SIZE], cups[48] = "";
+    char cups[48] = "";
     const char *what = piece->part[part].kind == PC_SOLID ? "for pour" : "layer";
     if (layer->cups > 1)
         snprintf(cups, sizeof cups,
@@ -42,13 +42,12 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
                  layer->cups);
     return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
                         "Mix %s %d: %s of A and %s of B%s; stir the sides and bottom too", what,
-                        layer->number, pci_say_mass(layer->part_a_kg / layer->cups, a),
-                        pci_say_mass(layer->part_b_kg / layer->cups, b), cups);
+                        layer->number, pc_say_mass(layer->part_a_kg / layer->cups).s,
+                        pc_say_mass(layer->part_b_kg / layer->cups).s, cups);
 }
 
 static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                            pc_schedule *schedule) {
-    char by[PCI_WORD_SIZE];
     double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
     char filled[64] = "";
     if (schedule->part[part].layer_count > 1 && isfinite(layer->fill_share))
@@ -57,19 +56,18 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
                         "%s, all in by %s%s",
                         layer->rounds > 1 ? "Pour; mix and pour the other cups one by one" : "Pour",
-                        pci_say_by(piece->shop.start_clock_s, by_s, by), filled);
+                        pc_say_by(piece->shop.start_clock_s, by_s).s, filled);
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {
-    char outer[PCI_WORD_SIZE], inner[PCI_WORD_SIZE];
     if (turning->method == PC_HAND)
         snprintf(text, size, "by hand, every face in turn");
     else if (turning->inner_rad_s != 0.0 && turning->outer_rad_s != 0.0)
-        snprintf(text, size, "outer %s, inner %s", pci_say_rpm(turning->outer_rad_s, outer),
-                 pci_say_rpm(turning->inner_rad_s, inner));
+        snprintf(text, size, "outer %s, inner %s", pc_say_rpm(turning->outer_rad_s).s,
+                 pc_say_rpm(turning->inner_rad_s).s);
     else
         snprintf(text, size, "one axis, %s",
-                 pci_say_rpm(fmax(fabs(turning->outer_rad_s), fabs(turning->inner_rad_s)), outer));
+                 pc_say_rpm(fmax(fabs(turning->outer_rad_s), fabs(turning->inner_rad_s))).s);
 }
 
 /* What a slug flows like, for an eye that has no viscometer (practice, from memory). */
@@ -79,7 +77,6 @@ static const char *flows_like(double mu_Pa_s) {
 
 static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                              pc_schedule *schedule) {
-    char out[PCI_WORD_SIZE], surplus[PCI_WORD_SIZE];
     if (isnan(layer->drain_s))
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Swirl over every face; when to pour it out is not known: see the "
@@ -87,10 +84,10 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
     PCI_TRY(pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                          "Swirl over every face until it flows like %s, about %s",
                          flows_like(layer->drain_mu_Pa_s),
-                         pci_say_by(piece->shop.start_clock_s, layer->drain_s, out)));
+                         pc_say_by(piece->shop.start_clock_s, layer->drain_s).s));
     return pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
                         "Pour out, hole down, about %s back; leave it hole down",
-                        pci_say_mass(layer->surplus_kg, surplus));
+                        pc_say_mass(layer->surplus_kg).s);
 }
 
 /* How the wall is begun where it carries the layer from the pour: turned so slowly that the resin
@@ -105,14 +102,13 @@ static const double CREEP_RAD_S = 2.0 * PCI_PI / 60.0; /* 1 rpm: slower no machi
 /* "slowly at first" of a machine that can be, else by tilting it. */
 static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                             const char *how, const char *until, pc_schedule *schedule) {
-    char slow[PCI_WORD_SIZE];
     double share = pci_slow_start(piece, layer);
     double outer = share * fmax(fabs(piece->turning.outer_rad_s), fabs(piece->turning.inner_rad_s));
     if (piece->turning.method == PC_MACHINE && outer >= CREEP_RAD_S)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Plug and turn at once, slowly at first (outer %s for two turns, the "
                             "inner in the same ratio), then %s without a break until %s",
-                            pci_say_rpm(share * piece->turning.outer_rad_s, slow), how, until);
+                            pc_say_rpm(share * piece->turning.outer_rad_s).s, how, until);
     return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                         "Plug, tilt the mold slowly until every face has been down, then turn (%s) "
                         "without a break until %s",
@@ -121,21 +117,21 @@ static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *
 
 static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                             pc_schedule *schedule) {
-    char how[96], until[PCI_WORD_SIZE], from[PCI_WORD_SIZE];
+    char how[96];
     turning_words(&piece->turning, how, sizeof how);
-    pci_say_from(piece->shop.start_clock_s, layer->stop_s, until);
+    pc_words until = pc_say_from(piece->shop.start_clock_s, layer->stop_s);
     if (piece->turning.method == PC_DRAIN)
         return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
     /* It hangs where it is put: turning spreads nothing. */
     if (layer->set_s <= layer->pour_end_s && layer->gel_s > layer->pour_end_s)
-        return even_steps(piece, part, layer, how, until, schedule);
+        return even_steps(piece, part, layer, how, until.s, schedule);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                            "Plug and turn at once (%s) without a break until %s", how, until);
+                            "Plug and turn at once (%s) without a break until %s", how, until.s);
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                                    "Plug and turn (%s) until %s; from %s do not stop", how, until,
-                                    pci_say_by(piece->shop.start_clock_s, set_s, from));
+                                    "Plug and turn (%s) until %s; from %s do not stop", how,
+                                    until.s, pc_say_by(piece->shop.start_clock_s, set_s).s);
     if (status == PC_OK)
         status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
                               "Turn without a break from now: the wall is setting");
@@ -147,10 +143,10 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     bool solid = piece->part[part].kind == PC_SOLID;
     bool still = solid || piece->turning.method == PC_DRAIN; /* neither turned nor plugged */
     const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
-    char closes[PCI_WORD_SIZE], next[PCI_WORD_SIZE], cool[64] = "";
+    char cool[64] = "";
     if (!last && layer[1].mix_s > layer->stop_s + PCI_HANDS_S)
         snprintf(cool, sizeof cool, "; let it cool, next mix %s",
-                 pci_say_from(piece->shop.start_clock_s, layer[1].mix_s, next));
+                 pc_say_from(piece->shop.start_clock_s, layer[1].mix_s).s);
     if (last)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
@@ -162,7 +158,7 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                             cool);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s%s%s; the next pour bonds until %s", what, open, cool,
-                        pci_say_by(piece->shop.start_clock_s, pc_bond_deadline(layer), closes));
+                        pc_say_by(piece->shop.start_clock_s, pc_bond_deadline(layer)).s);
 }
 
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
@@ -171,14 +167,13 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     double at_s = isnan(plan->demold_late_s) ? plan->demold_s : plan->demold_late_s;
     if (isnan(at_s) || isnan(last->stop_s))
         return PC_OK;
-    char clock[PCI_WORD_SIZE];
     pc_status status = PC_OK;
     if (at_s > last->stop_s)
         status = pci_add_step(
             schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
             plan->kind == PC_SOLID || piece->turning.method == PC_DRAIN ? "Let it"
                                                                         : "Unplug and let it",
-            pci_say_from(piece->shop.start_clock_s, at_s, clock));
+            pc_say_from(piece->shop.start_clock_s, at_s).s);
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
                               plan->name);

@@ -7,10 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "pourclock/safety.h"
+#include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
 #include "schedule/warm_words.h"

@@ -8,9 +8,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "pourclock/safety.h"
+#include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
 
@@ -44,20 +44,16 @@ static void say_change(const pc_piece *piece, const pc_warm_cell *now, const pc_
     const char *verb = "";
     if (!same(now->room_K, to->room_K) && same(to->resin_K, to->room_K) &&
         same(to->mold_K, to->room_K)) {
-        char degrees[PCI_WORD_SIZE];
         say(warm, "%s the shop, with resin and mold in it, to %s",
-            to->room_K > now->room_K ? "warm" : "cool",
-            pci_say_temperature(piece->units, to->room_K, degrees));
+            to->room_K > now->room_K ? "warm" : "cool", pc_say_degrees(piece->units, to->room_K).s);
         return;
     }
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
-        char degrees[PCI_WORD_SIZE];
         if (same(row[i].from_K, row[i].to_K))
             continue;
         const char *wanted = row[i].to_K > row[i].from_K ? "warm" : "cool";
         say(warm, "%s%s%sthe %s to %s", *verb ? " and " : "", wanted == verb ? "" : wanted,
-            wanted == verb ? "" : " ", row[i].what,
-            pci_say_temperature(piece->units, row[i].to_K, degrees));
+            wanted == verb ? "" : " ", row[i].what, pc_say_degrees(piece->units, row[i].to_K).s);
         verb = wanted;
     }
 }
@@ -68,7 +64,7 @@ static const char *missed_words(const char *why) {
         {"turns", "let a layer gel too soon after it sets"},
         {"thin", "need layers too thin to cover"},
         {"drain", "need layers that draining does not leave"},
-        {"first-layer", "need a first layer thicker than 1.5 mm"},
+        {"first-layer", "need a first layer so thick that it hides bubbles"},
         {"mix-limit", "need more than the largest mix"},
         {"pot-life", "leave too little time to pour"},
     };
@@ -80,11 +76,10 @@ static const char *missed_words(const char *why) {
 
 /* Why a cell will not do, as the end of "... would". */
 static void say_miss(const pc_piece *piece, const pc_warm_cell *cell, pc_warm *warm) {
-    char text[PCI_WORD_SIZE];
     if (strcmp(cell->why, "peak") == 0)
-        say(warm, "heat the wall to %s", pci_say_temperature(piece->units, cell->peak_K, text));
+        say(warm, "heat the wall to %s", pc_say_degrees(piece->units, cell->peak_K).s);
     else if (strcmp(cell->why, "pot-life") == 0 && cell->slack_s < 0.0)
-        say(warm, "leave the last of a batch %s too late", pci_say_duration(-cell->slack_s, text));
+        say(warm, "leave the last of a batch %s too late", pc_say_duration(-cell->slack_s).s);
     else if (strcmp(cell->why, "cure") == 0)
         say(warm, "not cure in two weeks");
     else
@@ -118,43 +113,38 @@ static void say_contrast(const pc_piece *piece, const pc_warm_cell *best, pc_war
     bool resin_only = fabs(mold_K) < 0.05 && fabs(room_K) < 0.05;
     double way = fabs(resin_K) > 0.05 ? resin_K : fabs(mold_K) > 0.05 ? mold_K : room_K;
     const pc_warm_cell *other = alone(warm, best, !resin_only, way);
-    char degrees[PCI_WORD_SIZE];
     if (!other)
         return;
     say(warm, "; %s the %s alone to %s would ", way > 0.0 ? "warming" : "cooling",
         resin_only ? "mold" : "resin",
-        pci_say_temperature(piece->units, resin_only ? other->mold_K : other->resin_K, degrees));
+        pc_say_degrees(piece->units, resin_only ? other->mold_K : other->resin_K).s);
     say_miss(piece, other, warm);
 }
 
 static void say_fastest(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *fast = &warm->cell[warm->fastest];
-    char duration[PCI_WORD_SIZE];
     if (same(fast->effort, 0.0)) {
         say(warm, "; nothing tried is faster");
         return;
     }
     say(warm, "; fastest: ");
     say_change(piece, &warm->now, fast, warm);
-    say(warm, ", out of the mold after %s", pci_say_duration(fast->demold_s, duration));
+    say(warm, ", out of the mold after %s", pc_say_duration(fast->demold_s).s);
 }
 
 /* The schedule's own warning. */
 static void say_cold(const pc_piece *piece, const pc_warm_cell *cell, const char *before,
                      const char *after, pc_warm *warm) {
-    char degrees[PCI_WORD_SIZE];
     if (!(cell->resin_K < PCI_COLD_RESIN_K))
         return;
-    say(warm, "%s" PCI_COLD_RESIN_WORDS "%s", before,
-        pci_say_temperature(piece->units, cell->resin_K, degrees), after);
+    say(warm, "%s" PCI_COLD_RESIN_WORDS "%s", before, pc_say_degrees(piece->units, cell->resin_K).s,
+        after);
 }
 
 /* It holds as it is: what would be faster. */
 static void say_holds(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now;
-    char duration[PCI_WORD_SIZE];
-    say(warm, "it holds as it is, out of the mold after %s",
-        pci_say_duration(now->demold_s, duration));
+    say(warm, "it holds as it is, out of the mold after %s", pc_say_duration(now->demold_s).s);
     say_cold(piece, now, " (but ", ")", warm);
     if (warm->fastest == SIZE_MAX)
         return;
@@ -166,18 +156,15 @@ static void say_holds(const pc_piece *piece, pc_warm *warm) {
 /* It works as it is, but hands turn it too long. */
 static void say_rest(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now, *cheap = &warm->cell[warm->cheapest];
-    char long_s[PCI_WORD_SIZE], short_s[PCI_WORD_SIZE], out[PCI_WORD_SIZE];
-    say(warm, "as it is, hands turn a layer for %s at a stretch; ",
-        pci_say_duration(now->turn_s, long_s));
+    say(warm, "as it is, hands turn a layer for %s at a stretch; ", pc_say_duration(now->turn_s).s);
     say_change(piece, now, cheap, warm);
-    say(warm, ": then for %s, and it is out of the mold after %s",
-        pci_say_duration(cheap->turn_s, short_s), pci_say_duration(cheap->demold_s, out));
+    say(warm, ": then for %s, and it is out of the mold after %s", pc_say_duration(cheap->turn_s).s,
+        pc_say_duration(cheap->demold_s).s);
     say_cold(piece, cheap, "; ", "", warm);
 }
 
 void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now;
-    char duration[PCI_WORD_SIZE];
     warm->sentence[0] = '\0';
     bool rested = warm->cheapest != SIZE_MAX && !warm->cell[warm->cheapest].tires;
     if (now->feasible && now->tires && rested) {
@@ -191,8 +178,7 @@ void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
     } else {
         const pc_warm_cell *cheap = &warm->cell[warm->cheapest];
         say_change(piece, now, cheap, warm);
-        say(warm, ": then it holds, out of the mold after %s",
-            pci_say_duration(cheap->demold_s, duration));
+        say(warm, ": then it holds, out of the mold after %s", pc_say_duration(cheap->demold_s).s);
         say_contrast(piece, cheap, warm);
         say_cold(piece, cheap, "; ", "", warm);
     }

@@ -4,13 +4,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "pourclock/safety.h"
+#include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
@@ -50,12 +50,11 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
     pc_warning *w = pci_add_warning(schedule, "bond-window", false);
     if (!w)
         return PC_E_MEMORY;
-    char pour[PCI_WORD_SIZE], closes[PCI_WORD_SIZE];
-    const char *word = pci_layer_word(plan->kind);
+    const char *word = pc_layer_word(plan->kind);
     snprintf(w->text, sizeof w->text,
              "%s: %s %d is in at %s, after %s %d stopped bonding by itself at %s", plan->name, word,
-             next->number, pci_say_from(piece->shop.start_clock_s, next->pour_end_s, pour), word,
-             layer->number, pci_say_by(piece->shop.start_clock_s, closes_s, closes));
+             next->number, pc_say_from(piece->shop.start_clock_s, next->pour_end_s).s, word,
+             layer->number, pc_say_by(piece->shop.start_clock_s, closes_s).s);
     snprintf(w->remedy, sizeof w->remedy,
              "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
              "resin, or a second pair of hands",
@@ -65,35 +64,33 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
 
 static void say_early(const pc_piece *piece, const pc_part_plan *plan, const pc_layer *worst,
                       const numbers *list, pc_warning *w) {
-    char by[PCI_WORD_SIZE], planned[PCI_WORD_SIZE];
-    const char *word = pci_layer_word(plan->kind);
-    pci_say_by(piece->shop.start_clock_s, worst->pour_by_early_s, by);
+    const char *word = pc_layer_word(plan->kind);
+    pc_words by = pc_say_by(piece->shop.start_clock_s, worst->pour_by_early_s);
     if (list->count == 1)
         snprintf(w->text, sizeof w->text,
                  "%s: with a warmer day or a quicker batch %s %d must be in by %s, before it is "
                  "planned to be",
-                 plan->name, word, worst->number, by);
+                 plan->name, word, worst->number, by.s);
     else
         snprintf(w->text, sizeof w->text,
                  "%s: with a warmer day or a quicker batch %ss %s must be in sooner than planned: "
                  "%s %d by %s, not %s",
-                 plan->name, word, list->text, word, worst->number, by,
-                 pci_say_by(piece->shop.start_clock_s, worst->pour_end_s, planned));
+                 plan->name, word, list->text, word, worst->number, by.s,
+                 pc_say_by(piece->shop.start_clock_s, worst->pour_end_s).s);
 }
 
 static void say_tight(const pc_part_plan *plan, const pc_layer *worst, const numbers *list,
                       pc_warning *w) {
-    char slack[PCI_WORD_SIZE];
-    const char *word = pci_layer_word(plan->kind);
+    const char *word = pc_layer_word(plan->kind);
     double by_s = pc_pour_deadline(plan, (size_t)worst->number - 1);
-    pci_say_duration(by_s - worst->pour_end_s, slack);
+    pc_words slack = pc_say_duration(by_s - worst->pour_end_s);
     if (list->count == 1)
         snprintf(w->text, sizeof w->text, "%s: %s %d has only %s to spare before its deadline",
-                 plan->name, word, worst->number, slack);
+                 plan->name, word, worst->number, slack.s);
     else
         snprintf(w->text, sizeof w->text,
                  "%s: %ss %s have little to spare before their deadlines, %s %d only %s",
-                 plan->name, word, list->text, word, worst->number, slack);
+                 plan->name, word, list->text, word, worst->number, slack.s);
 }
 
 /* early: those that margins may call for before they are planned to be in; else those that have
@@ -150,14 +147,14 @@ static pc_status running_resin(const pc_piece *piece, const pc_layer *layer, dou
 
 static pc_status say_even(const pc_piece *piece, const pc_layer *layer, pc_warning *w) {
     double resin_K;
-    char word[PCI_WORD_SIZE], slow[96] = "", warm[64] = "";
+    char slow[96] = "", warm[80] = "";
     PCI_TRY(running_resin(piece, layer, &resin_K));
     if (piece->turning.method == PC_MACHINE)
         snprintf(slow, sizeof slow, "turn the outer axis at %s or slower for the first turns, or ",
-                 pci_say_rpm(pci_slow_start(piece, layer) * piece->turning.outer_rad_s, word));
+                 pc_say_rpm(pci_slow_start(piece, layer) * piece->turning.outer_rad_s).s);
     if (isfinite(resin_K))
         snprintf(warm, sizeof warm, ", or warm the resin to %s so that it runs",
-                 pci_say_temperature(piece->units, resin_K, word));
+                 pc_say_degrees(piece->units, resin_K).s);
     pci_format(w->remedy, sizeof w->remedy,
                "%stilt the mold slowly until every face has been down, then turn without a break%s",
                slow, warm);
@@ -191,7 +188,7 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
 
 /* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
 static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *plan, pc_warning *w) {
-    char more[80] = "", batch[PCI_WORD_SIZE];
+    char more[80] = "";
     size_t count = plan->layer_count + 1;
     if (count > (size_t)pci_layers_most(&piece->part[part]))
         more[0] = '\0';
@@ -199,7 +196,7 @@ static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *pla
         snprintf(more, sizeof more, "ask for one layer more (layers = %zu), ", count);
     else
         snprintf(more, sizeof more, "pour in %zu (largest_mix = %s), ", count,
-                 pci_say_mass(1e-3 * ceil(1e3 * plan->resin_kg / (double)count), batch));
+                 pc_say_mass(1e-3 * ceil(1e3 * plan->resin_kg / (double)count)).s);
     snprintf(w->remedy, sizeof w->remedy,
              "for room below the limit %scool the resin or the mold, or take a slower resin", more);
 }
@@ -222,14 +219,12 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     pc_warning *w = pci_add_warning(schedule, "peak-margin", false);
     if (!w)
         return PC_E_MEMORY;
-    char limit[PCI_WORD_SIZE], late[PCI_WORD_SIZE];
-    const char *word = pci_layer_word(plan->kind);
+    const char *word = pc_layer_word(plan->kind);
     snprintf(w->text, sizeof w->text,
              "%s: %s %d holds the limit of %s by the plan, yet passes it in %.0f %% of what the "
              "margins try: on an unlucky day (1 in 20) it runs to %s or hotter",
-             plan->name, word, worst->number, pci_say_temperature(piece->units, limit_K, limit),
-             100.0 * worst->peak_over_share,
-             pci_say_temperature(piece->units, worst->peak_late_K, late));
+             plan->name, word, worst->number, pc_say_degrees(piece->units, limit_K).s,
+             100.0 * worst->peak_over_share, pc_say_degrees(piece->units, worst->peak_late_K).s);
     say_room(piece, part, plan, w);
     return PC_OK;
 }
@@ -245,12 +240,11 @@ static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *sch
     pc_warning *w = pci_add_warning(schedule, "speed", false);
     if (!w)
         return PC_E_MEMORY;
-    char rpm[PCI_WORD_SIZE];
     double most =
         fabs(piece->turning.outer_rad_s) * sqrt(PC_FROUDE_MOST * PC_GRAVITY / radius_m) / speed;
     snprintf(w->text, sizeof w->text, "%s turns so fast that resin is flung outward", plan->name);
     snprintf(w->remedy, sizeof w->remedy, "turn the outer axis at %s or slower",
-             pci_say_rpm(most, rpm));
+             pc_say_rpm(most).s);
     return PC_OK;
 }
 
@@ -268,13 +262,11 @@ static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
     pc_warning *w = pci_add_warning(schedule, "many-stages", false);
     if (!w)
         return PC_E_MEMORY;
-    char span[PCI_WORD_SIZE];
-    snprintf(
-        w->text, sizeof w->text,
-        "%s: this resin heats so fast that it takes %zu stages over %s, each with its own "
-        "mix and its own joint",
-        plan->name, plan->layer_count,
-        pci_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s, span));
+    snprintf(w->text, sizeof w->text,
+             "%s: this resin heats so fast that it takes %zu stages over %s, each with its own "
+             "mix and its own joint",
+             plan->name, plan->layer_count,
+             pc_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
                   "pour it in a slower resin (longer pot life), which takes fewer stages; "
                   "'pourclock schedule --resin' shows how many");
@@ -323,12 +315,11 @@ static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer 
     pc_warning *w = pci_add_warning(schedule, "uneven", false);
     if (!w)
         return PC_E_MEMORY;
-    char thin[PCI_WORD_SIZE];
     snprintf(w->text, sizeof w->text,
              "%s: tilted by the same cycle throughout, layer %d would come out as thin as %s in "
              "places",
              schedule->part[part].name, layer->number,
-             pci_say_thickness(piece->units, layer->thin_m, thin));
+             pc_say_thickness(piece->units, layer->thin_m).s);
     pci_copy_text(
         w->remedy, sizeof w->remedy,
         "keep tilting slowly without holds from set to gel, over edges and corners too, "
@@ -364,7 +355,6 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
 
 /* The room is stated, and what all batches give off passes the limit in it. */
 static pc_status warn_air(const pc_piece *piece, const pc_ventilation *air, pc_schedule *schedule) {
-    char at[PCI_WORD_SIZE], flow[PCI_WORD_SIZE], now[PCI_WORD_SIZE];
     if (!(air->highest_fraction > air->limit_fraction))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "air", false);
@@ -374,20 +364,19 @@ static pc_status warn_air(const pc_piece *piece, const pc_ventilation *air, pc_s
                "Ventilation: all batches together bring the room to about %.3g ppm of %s at %s, "
                "above its limit of %.3g ppm",
                1e6 * air->highest_fraction, air->volatile_name,
-               pci_say_from(schedule->start_clock_s, air->highest_at_s, at),
+               pc_say_from(schedule->start_clock_s, air->highest_at_s).s,
                1e6 * air->limit_fraction);
     pci_format(w->remedy, sizeof w->remedy,
                "let in %s of fresh air (%s now), or use local exhaust at the cup and mold, or "
                "smaller batches farther apart; until then the respirator of the safety data sheet",
-               pci_say_air_flow(piece->units, air->air_m3_s, flow),
-               pci_say_air_flow(piece->units, piece->shop.ventilation_m3_s, now));
+               pc_say_air_flow(piece->units, air->air_m3_s).s,
+               pc_say_air_flow(piece->units, piece->shop.ventilation_m3_s).s);
     return PC_OK;
 }
 
 static pc_status warn_flash(const pc_piece *piece, pc_schedule *schedule) {
     const pc_shop *shop = &piece->shop;
     double hottest_K = fmax(fmax(shop->resin_K, shop->mold_K), schedule->air_K);
-    char at[PCI_WORD_SIZE];
     if (!pci_has_styrene(&piece->resin) || !(hottest_K > PC_STYRENE_WARM_K + 1e-6))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "flash-point", false);
@@ -396,7 +385,7 @@ static pc_status warn_flash(const pc_piece *piece, pc_schedule *schedule) {
     pci_format(w->text, sizeof w->text,
                "resin, mold or shop at %s: from 31 C (88 F), the flash point of styrene, its vapor "
                "ignites at any spark",
-               pci_say_temperature(piece->units, hottest_K, at));
+               pc_say_degrees(piece->units, hottest_K).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
                   "keep resin, mold and water bath at 30 C (86 F) or colder, no spark or flame in "
                   "the shop, fresh air");

@@ -3,8 +3,8 @@
 
 #include <math.h>
 
-#include "base/say.h"
 #include "base/text.h"
+#include "pourclock/words.h"
 #include "resin/cup.h"
 
 /* ln of (model/stated) that stands for a time that never comes: e^8 is 3000 times too late. */
@@ -116,15 +116,10 @@ double pci_datum_residual(const pc_datum *datum, double value) {
 }
 
 static void say_datum(const pc_datum *datum, char *text, size_t size) {
-    char stated[PCI_WORD_SIZE], model[PCI_WORD_SIZE];
-    if (datum->kind == PC_DATUM_PEAK) {
-        pci_say_temperature(PC_METRIC, datum->value, stated);
-        pci_say_temperature(PC_METRIC, datum->model, model);
-    } else {
-        pci_say_duration(datum->value, stated);
-        pci_say_duration(datum->model, model);
-    }
-    pci_format(text, size, "%s (%s stated, %s by the model)", pc_datum_word(datum), stated, model);
+    pc_say_what what = datum->kind == PC_DATUM_PEAK ? PC_SAY_DEGREES : PC_SAY_DURATION;
+    pci_format(text, size, "%s (%s stated, %s by the model)", pc_datum_word(datum),
+               pc_say(what, PC_METRIC, datum->value).s,
+               isfinite(datum->model) ? pc_say(what, PC_METRIC, datum->model).s : "never");
 }
 
 double pc_resin_disagreement(const pc_resin *resin, char *text, size_t size) {

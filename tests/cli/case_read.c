@@ -245,7 +245,10 @@ bool case_file_read(const char *path, struct case_file *file) {
 }
 
 static void write_block(FILE *to, const struct lines *lines, const char *mark) {
-    for (size_t i = 0; i < lines->count; i++)
+    size_t count = lines->count;
+    while (!mark[0] && count > 0 && !lines->item[count - 1][0])
+        count--; /* the file keeps its own blank lines at the end of a dialogue */
+    for (size_t i = 0; i < count; i++)
         fprintf(to, "%s%s%s\n", mark, mark[0] && lines->item[i][0] ? " " : "", lines->item[i]);
 }
 

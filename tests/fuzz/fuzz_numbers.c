@@ -213,10 +213,10 @@ static bool room(fuzz_bytes *b) {
 }
 
 static bool clocks(fuzz_bytes *b) {
-    char text[12] = "###########";
-    size_t size = 9 + take_byte(b) % 3;
-    pc_clock_text(take_number(b, -1e5, 2e5), take_byte(b) & 1, text, size);
-    FUZZ_PROMISE(memchr(text, '\0', size) != NULL);
+    pc_words clock = pc_say_clock(take_number(b, -1e5, 2e5), 0, take_byte(b) & 15);
+    FUZZ_PROMISE(memchr(clock.s, '\0', sizeof clock.s) != NULL && strlen(clock.s) >= 1);
+    pc_words words = pc_say((pc_say_what)(take_byte(b) & 15), PC_US, take_number(b, -1e300, 1e300));
+    FUZZ_PROMISE(memchr(words.s, '\0', sizeof words.s) != NULL && strlen(words.s) >= 1);
     pc_layer layer = {0};
     layer.closes_s = take_number(b, 0, 1e4);
     layer.closes_alone_s = take_number(b, 0, 1e4);

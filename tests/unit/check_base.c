@@ -4,12 +4,12 @@
 
 #include <string.h>
 
-#include "base/say.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "pourclock/errors.h"
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
+#include "pourclock/words.h"
 #include "solve/root.h"
 
 START_TEST(every_status_has_name_and_text) {
@@ -112,23 +112,19 @@ END_TEST
 
 /* Each word at the edge where its unit changes, in both systems; by hand: 3 mm is 0.118 in. */
 START_TEST(words_change_their_unit) {
-    char word[PCI_WORD_SIZE];
-    ck_assert_str_eq(pci_say_temperature(PC_US, PC_ZERO_CELSIUS_K + 20.0, word), "68 F");
-    ck_assert_str_eq(pci_say_temperature(PC_METRIC, PC_ZERO_CELSIUS_K + 20.0, word), "20 C");
-    ck_assert_str_eq(pci_say_thickness(PC_US, 0.003, word), "0.118 in");
-    ck_assert_str_eq(pci_say_thickness(PC_METRIC, 0.003, word), "3.0 mm");
-    ck_assert_str_eq(pci_say_mass(0.0125, word), "12.5 g");
-    ck_assert_str_eq(pci_say_mass(0.5, word), "500 g");
-    ck_assert_str_eq(pci_say_duration(NAN, word), "never");
-    ck_assert_str_eq(pci_say_duration(INFINITY, word), "never");
-    ck_assert_str_eq(pci_say_duration(30.0, word), "30 s");
-    ck_assert_str_eq(pci_say_duration(90000.0, word), "25.0 h");
+    ck_assert_str_eq(pc_say_degrees(PC_US, PC_ZERO_CELSIUS_K + 20.0).s, "68 F");
+    ck_assert_str_eq(pc_say_degrees(PC_METRIC, PC_ZERO_CELSIUS_K + 20.0).s, "20 C");
+    ck_assert_str_eq(pc_say_thickness(PC_US, 0.003).s, "0.118 in");
+    ck_assert_str_eq(pc_say_thickness(PC_METRIC, 0.003).s, "3.00 mm");
+    ck_assert_str_eq(pc_say_mass(0.0125).s, "12.5 g");
+    ck_assert_str_eq(pc_say_mass(0.5).s, "500 g");
+    ck_assert_str_eq(pc_say_duration(30.0).s, "30 s");
+    ck_assert_str_eq(pc_say_duration(90000.0).s, "25 h");
     ck_assert_str_eq(pc_step_word((pc_step_kind)9999), "");
-    char clock[9];
-    pc_clock_text(NAN, true, clock, sizeof clock);
-    ck_assert_str_eq(clock, "--:--:--");
-    pc_clock_text(-60.0, false, clock, sizeof clock);
-    ck_assert_str_eq(clock, "23:59");
+    ck_assert_str_eq(pc_say_clock(0, -60.0, PC_CLOCK_MINUTE | PC_CLOCK_BARE).s, "23:59");
+    ck_assert_str_eq(pc_say_clock(32400, 59, PC_CLOCK_MINUTE | PC_CLOCK_BY).s, "09:00");
+    ck_assert_str_eq(pc_say_clock(32400, 1, PC_CLOCK_MINUTE | PC_CLOCK_FROM).s, "09:01");
+    ck_assert_str_eq(pc_say((pc_say_what)9999, PC_METRIC, 1.0).s, "-");
 }
 END_TEST
 
@@ -154,22 +150,21 @@ END_TEST
 
 /* What a caster reads: degrees, grams, deadlines never late and "not before" never early. */
 START_TEST(quantities_in_words) {
-    char word[PCI_WORD_SIZE];
-    ck_assert_str_eq(pci_say_temperature(PC_METRIC, 296.15, word), "23 C");
-    ck_assert_str_eq(pci_say_temperature(PC_US, 296.15, word), "73 F");
-    ck_assert_str_eq(pci_say_temperature(PC_US, 273.15, word), "32 F");
-    ck_assert_str_eq(pci_say_mass(0.0999, word), "99.9 g");
-    ck_assert_str_eq(pci_say_mass(0.22, word), "220 g");
-    ck_assert_str_eq(pci_say_air_flow(PC_METRIC, 0.05, word), "180 m3/h");
-    ck_assert_str_eq(pci_say_air_flow(PC_US, 0.05, word), "106 cfm");
-    ck_assert_str_eq(pci_say_room(PC_METRIC, 60, word), "60 m3");
-    ck_assert_str_eq(pci_say_room(PC_US, 60, word), "2119 ft3");
-    ck_assert_str_eq(pci_say_by(32400, 59.9, word), "09:00:59");
-    ck_assert_str_eq(pci_say_from(32400, 59.1, word), "09:01:00");
-    ck_assert_str_eq(pci_say_by(32400, 60, word), "09:01:00");
-    ck_assert_str_eq(pci_say_from(32400, 60, word), "09:01:00");
-    ck_assert_str_eq(pci_say_from(86390, 20, word), "+1d 00:00:10");
-    ck_assert_str_eq(pci_say_by(32400, NAN, word), "--:--:--");
+    ck_assert_str_eq(pc_say_degrees(PC_METRIC, 296.15).s, "23 C");
+    ck_assert_str_eq(pc_say_degrees(PC_US, 296.15).s, "73 F");
+    ck_assert_str_eq(pc_say_degrees(PC_US, 273.15).s, "32 F");
+    ck_assert_str_eq(pc_say_mass(0.0999).s, "99.9 g");
+    ck_assert_str_eq(pc_say_mass(0.22).s, "220 g");
+    ck_assert_str_eq(pc_say_air_flow(PC_METRIC, 0.05).s, "180 m3/h");
+    ck_assert_str_eq(pc_say_air_flow(PC_US, 0.05).s, "106 cfm");
+    ck_assert_str_eq(pc_say(PC_SAY_ROOM, PC_METRIC, 60).s, "60 m3");
+    ck_assert_str_eq(pc_say(PC_SAY_ROOM, PC_US, 60).s, "2119 ft3");
+    ck_assert_str_eq(pc_say_by(32400, 59.9).s, "09:00:59");
+    ck_assert_str_eq(pc_say_from(32400, 59.1).s, "09:01:00");
+    ck_assert_str_eq(pc_say_by(32400, 60).s, "09:01:00");
+    ck_assert_str_eq(pc_say_from(32400, 60).s, "09:01:00");
+    ck_assert_str_eq(pc_say_from(86390, 20).s, "+1d 00:00:10");
+    ck_assert_str_eq(pc_say_by(32400, NAN).s, "-");
 }
 END_TEST
 

@@ -10,6 +10,8 @@
 
 /* X(function, its arguments) */
 #define CALLS(X)                                                                                   \
+    X(pc_say, (PC_SAY_MASS, PC_METRIC, 0.0))                                                       \
+    X(pc_say_clock, (0.0, 0.0, 0))                                                                 \
     X(pc_event_word, ((pc_event_kind)0))                                                           \
     X(pc_piece_fingerprint, (NULL))                                                                \
     X(pc_log_open, (NULL, 0, NULL, NULL))                                                          \
@@ -99,7 +101,6 @@
     X(pc_quantity_parse, (NULL, (pc_dimension)0, NULL, NULL, 0))                                   \
     X(pc_dimension_example, ((pc_dimension)0))                                                     \
     X(pc_number_parse, (NULL, NULL))                                                               \
-    X(pc_clock_text, (0.0, false, NULL, 0))                                                        \
     X(pc_family_word, ((pc_family)0))                                                              \
     X(pc_family_from_word, (NULL))                                                                 \
     X(pc_resin_defaults, ((pc_family)0, NULL))                                                     \

@@ -4,10 +4,10 @@
 
 #include <string.h>
 
-#include "base/say.h"
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "pourclock.h"
+#include "pourclock/words.h"
 #include "test_resins.h"
 
 static const double T18_K = 291.15;
@@ -348,11 +348,10 @@ END_TEST
  * as a time gone by; the clock beside the steps had always had it. */
 START_TEST(bug_3_a_time_of_the_next_day_says_so) {
     pc_shop shop = {.start_clock_s = 9.0 * 3600.0};
-    char word[PCI_WORD_SIZE];
-    ck_assert_str_eq(pci_say_by(shop.start_clock_s, 15.0 * 3600.0 - 1.0, word), "23:59:59");
-    ck_assert_str_eq(pci_say_by(shop.start_clock_s, 15.0 * 3600.0, word), "+1d 00:00:00");
-    ck_assert_str_eq(pci_say_from(shop.start_clock_s, 40.0 * 3600.0, word), "+2d 01:00:00");
-    ck_assert_str_eq(pci_say_from(shop.start_clock_s, NAN, word), "--:--:--");
+    ck_assert_str_eq(pc_say_by(shop.start_clock_s, 15.0 * 3600.0 - 1.0).s, "23:59:59");
+    ck_assert_str_eq(pc_say_by(shop.start_clock_s, 15.0 * 3600.0).s, "+1d 00:00:00");
+    ck_assert_str_eq(pc_say_from(shop.start_clock_s, 40.0 * 3600.0).s, "+2d 01:00:00");
+    ck_assert_str_eq(pc_say_from(shop.start_clock_s, NAN).s, "-");
 }
 END_TEST
 

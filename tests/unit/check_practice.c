@@ -157,7 +157,7 @@ START_TEST(long_hand_turning_is_warned_of_with_what_shortens_it) {
     double turned_s = layer->stop_s - layer->pour_end_s;
     ck_assert_double_gt(turned_s, 1200.0);
     const pc_warning *w = warned("hand-long");
-    ck_assert(w && strstr(w->text, "20.0 min (hand_most)"));
+    ck_assert(w && strstr(w->text, "20 min (hand_most)"));
     ck_assert_msg(strstr(w->remedy, "warm the mold to ") && strstr(w->remedy, "pot life of "), "%s",
                   w->remedy);
     int warm_C = 0;

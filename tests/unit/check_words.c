@@ -51,7 +51,7 @@ START_TEST(every_limit_has_words_in_the_cold_shop) {
     nothing_holds(&piece, "cure", "not cure in two weeks");
     nothing_holds(&piece, "turns", "let a layer gel too soon after it sets");
     nothing_holds(&piece, "thin", "need layers too thin to cover");
-    nothing_holds(&piece, "first-layer", "need a first layer thicker than 1.5 mm");
+    nothing_holds(&piece, "first-layer", "need a first layer so thick that it hides bubbles");
     nothing_holds(&piece, "drain", "need layers that draining does not leave");
     nothing_holds(&piece, "mix-limit", "need more than the largest mix");
     nothing_holds(&piece, "none", "still miss a limit");
@@ -67,11 +67,10 @@ START_TEST(a_change_is_told_with_what_one_would_try_first) {
     warm.cheapest = 1;
     warm.fastest = 1;
     pci_warm_sentence(&piece, &warm);
-    ck_assert_str_eq(
-        warm.sentence,
-        "Warm the resin to 20 C and the mold to 30 C: then it holds, out of the mold "
-        "after 60.0 min; warming the resin alone to 20 C would let a layer gel too soon "
-        "after it sets");
+    ck_assert_str_eq(warm.sentence,
+                     "Warm the resin to 20 C and the mold to 30 C: then it holds, out of the mold "
+                     "after 1 h; warming the resin alone to 20 C would let a layer gel too soon "
+                     "after it sets");
     warm.cheapest = 2;
     pci_warm_sentence(&piece, &warm);
     ck_assert_ptr_nonnull(
@@ -206,12 +205,13 @@ START_TEST(films_that_are_no_good_are_named) {
     layer[2].thin_m = 0.5e-3;
     layer[2].set_s = layer[2].pour_end_s + 100.0;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "uneven"), "as thin as 0.5 mm"));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "uneven"), "as thin as 0.50 mm"));
     layer[2].thin_m = NAN;
     for (int i = 0; i < 2; i++)
         layer[i].set_s = layer[i].pour_end_s;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "sets-at-once"), "the resin of layers 1, 2 from the moment"));
+    ck_assert_ptr_nonnull(
+        strstr(text_of(&schedule, "sets-at-once"), "the resin of layers 1, 2 from the moment"));
     free(schedule.warning);
 }
 END_TEST
@@ -257,22 +257,22 @@ START_TEST(every_limit_has_a_sentence) {
         {{PCI_LIMIT_PEAK, 2, 363.15, 353.15, 1.2},
          "hollow body: layer 2 peaks at 90 C, the limit is 80 C"},
         {{PCI_LIMIT_POT_LIFE, 1, 120.0, 60.0, 2.0},
-         "hollow body: layer 1 takes 2.0 min to mix and pour, 0.8 of its pot life is 60 s"},
+         "hollow body: layer 1 takes 2 min to mix and pour, 0.8 of its pot life is 1 min"},
         {{PCI_LIMIT_MIX, 3, 0.8, 0.5, 1.6},
          "hollow body: layer 3 needs 800 g in one cup, the largest mix is 500 g"},
         {{PCI_LIMIT_THIN, 2, 0.5e-3, 0.8e-3, 1.6},
-         "hollow body: layer 2 is 0.5 mm thin, the least that covers is 0.8 mm"},
+         "hollow body: layer 2 is 0.50 mm thin, the least that covers is 0.80 mm"},
         {{PCI_LIMIT_FIRST, 1, 3e-3, 1.5e-3, 2.0},
-         "hollow body: the first layer is 3.0 mm thick, more than 1.5 mm hides bubbles against the "
+         "hollow body: the first layer is 3.00 mm thick, more than 1.50 mm hides bubbles against the "
          "mold"},
         {{PCI_LIMIT_TURNS, 1, 3.25, 6.0, 1.8},
          "hollow body: layer 1 makes 3.2 turns of the slower axis between set and gel, 6 are "
          "needed "
          "for an even wall"},
         {{PCI_LIMIT_DRAIN, 2, 0.5e-3, 0.9e-3, 1.8},
-         "hollow body: layer 2 is to be 0.5 mm thick, drained it keeps 0.9 mm at least"},
+         "hollow body: layer 2 is to be 0.50 mm thick, drained it keeps 0.90 mm at least"},
         {{PCI_LIMIT_CURE, 1, 1209600.0, 1209600.0, 2.0},
-         "hollow body does not cure within 336.0 h"},
+         "hollow body does not cure within 336 h"},
     };
     enum { ROWS = sizeof row / sizeof row[0] };
     fake_plan(PC_URETHANE, 1, 0.2, &piece, &schedule);

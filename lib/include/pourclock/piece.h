@@ -26,6 +26,11 @@ PC_BEGIN_DECLS
 
 typedef enum pc_part_kind { PC_HOLLOW, PC_SOLID } pc_part_kind;
 
+/* What a part is poured in: "layer" of a hollow one, "pour" of a solid. */
+static inline const char *pc_layer_word(pc_part_kind kind) {
+    return kind == PC_SOLID ? "pour" : "layer";
+}
+
 typedef struct pc_part {
     pc_part_kind kind;
     char name[96];       /* "hollow body" or "plinth" */

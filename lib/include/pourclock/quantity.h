@@ -13,6 +13,9 @@
 PC_BEGIN_DECLS
 
 #define PC_ZERO_CELSIUS_K 273.15
+#define PC_PI             3.14159265358979323846 /* C11 has no name for it */
+#define PC_RPM            (2.0 * PC_PI / 60.0)   /* in rad/s */
+#define PC_DAY_S          86400.0
 
 /* What quantities are shown in. */
 typedef enum pc_units { PC_METRIC, PC_US } pc_units;
@@ -74,9 +77,6 @@ PC_API const char *pc_dimension_example(pc_dimension dimension);
  * Returned: the number; *end behind it, or *end == text where there is none (then NaN is
  *           returned). "nan" and "inf" are not read as numbers. Overflow gives infinity. */
 PC_API double pc_number_parse(const char *text, const char **end);
-
-/* Clock of a time: "09:12:30" into buffer (size >= 9), wrapping at midnight. */
-PC_API void pc_clock_text(double clock_s, bool seconds, char *buffer, size_t size);
 
 PC_END_DECLS
 
