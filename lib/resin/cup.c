@@ -13,7 +13,7 @@
 enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
 static const double LONGEST_S = 30.0 * 86400.0;
 static const double TOLERANCE = 1e-9;
-static const double MEET_TOLERANCE = 1e-6;
+static const double QUICK_TOLERANCE = 1e-6;
 
 void pci_cure_rescale(pc_cure *cure, double ln_s, double E_shift_J_mol, double T_ref_K) {
     double scale = exp(ln_s + E_shift_J_mol / (PC_GAS_CONSTANT * T_ref_K));
@@ -80,13 +80,8 @@ static pci_ode *cup_begin(struct cup *cup, double T0_K) {
     return cup_begin_to(cup, T0_K, TOLERANCE);
 }
 
-pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
-                                  double wanted, double *time_s) {
-    if (!sane(resin, mass_kg, T0_K, air_K) || !(wanted > 0.0) || !(wanted < 1.0))
-        return PC_E_ARGUMENT;
-    struct cup cup = {.wanted = wanted};
-    cup_prepare(resin, mass_kg, air_K, &cup);
-    pci_ode *ode = cup_begin(&cup, T0_K);
+static pc_status conversion_time(struct cup *cup, double T0_K, double tolerance, double *time_s) {
+    pci_ode *ode = cup_begin_to(cup, T0_K, tolerance);
     if (!ode)
         return PC_E_MEMORY;
     pc_status status = PC_E_UNREACHED;
@@ -96,7 +91,7 @@ pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double 
             status = stepped;
             break;
         }
-        if (pci_ode_state(ode)[CURE] >= wanted) {
+        if (pci_ode_state(ode)[CURE] >= cup->wanted) {
             double y[2];
             status = pci_ode_locate(ode, conversion_reached, time_s, y);
             break;
@@ -104,6 +99,15 @@ pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double 
     }
     pci_ode_end(ode);
     return status;
+}
+
+pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                                  double wanted, double *time_s) {
+    if (!sane(resin, mass_kg, T0_K, air_K) || !(wanted > 0.0) || !(wanted < 1.0))
+        return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = wanted};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    return conversion_time(&cup, T0_K, TOLERANCE, time_s);
 }
 
 static pc_status note_conversion(pci_ode *ode, struct cup *cup, double wanted, double *time_s) {
@@ -165,16 +169,9 @@ pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double 
     return status;
 }
 
-pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
-                        const double *time_s, pc_cup_state *state) {
-    if (!state || !time_s || !sane(resin, mass_kg, T0_K, air_K))
-        return PC_E_ARGUMENT;
-    for (size_t i = 0; i < n; i++)
-        if (!(time_s[i] >= (i ? time_s[i - 1] : 0.0)) || time_s[i] > LONGEST_S)
-            return PC_E_ARGUMENT;
-    struct cup cup = {.wanted = resin->cure.a_gel};
-    cup_prepare(resin, mass_kg, air_K, &cup);
-    pci_ode *ode = cup_begin(&cup, T0_K);
+static pc_status trace(struct cup *cup, double T0_K, double tolerance, size_t n,
+                       const double *time_s, pc_cup_state *state) {
+    pci_ode *ode = cup_begin_to(cup, T0_K, tolerance);
     if (!ode)
         return PC_E_MEMORY;
     pc_status status = PC_OK;
@@ -188,9 +185,34 @@ pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, doub
     return status;
 }
 
+pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
+                        const double *time_s, pc_cup_state *state) {
+    if (!state || !time_s || !sane(resin, mass_kg, T0_K, air_K))
+        return PC_E_ARGUMENT;
+    for (size_t i = 0; i < n; i++)
+        if (!(time_s[i] >= (i ? time_s[i - 1] : 0.0)) || time_s[i] > LONGEST_S)
+            return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = resin->cure.a_gel};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    return trace(&cup, T0_K, TOLERANCE, n, time_s, state);
+}
+
 pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K, double time_s,
                     pc_cup_state *state) {
     return pci_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
+}
+
+pc_status pci_cup_part_way(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                           double wanted, double share, double *time_s, pc_cup_state *state) {
+    double whole_s;
+    if (!sane(resin, mass_kg, T0_K, air_K) || !(wanted > 0.0) || !(wanted < 1.0) ||
+        !(share >= 0.0) || !(share <= 1.0))
+        return PC_E_ARGUMENT;
+    struct cup cup = {.wanted = wanted};
+    cup_prepare(resin, mass_kg, air_K, &cup);
+    PCI_TRY(conversion_time(&cup, T0_K, QUICK_TOLERANCE, &whole_s));
+    *time_s = share * whole_s;
+    return trace(&cup, T0_K, QUICK_TOLERANCE, 1, time_s, state);
 }
 
 static pc_status meet_step(pci_ode *ode, struct cup *cup, int i, double end_s, double *wanted_s) {
@@ -205,7 +227,7 @@ pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, doubl
         return PC_E_ARGUMENT;
     struct cup cup = {.wanted = wanted};
     cup_prepare(resin, mass_kg, air_K, &cup);
-    pci_ode *ode = cup_begin_to(&cup, T0_K, MEET_TOLERANCE);
+    pci_ode *ode = cup_begin_to(&cup, T0_K, QUICK_TOLERANCE);
     if (!ode)
         return PC_E_MEMORY;
     pc_status status = PC_OK;

@@ -19,6 +19,12 @@ pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double 
 pc_status pci_cup_meet(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                        double time_s, double wanted, pc_cup_state *state, double *wanted_s);
 
+/* Purpose:  in two quick runs (to 1e-6): a share of the time a conversion takes, and the state
+ * then. Given:    as above; share from 0 to 1. Returned: *time_s, *state; PC_OK; PC_E_UNREACHED; as
+ * pc_cup_run. */
+pc_status pci_cup_part_way(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                           double wanted, double share, double *time_s, pc_cup_state *state);
+
 /* Purpose:  multiply A1 and A2 by exp(ln_s) and shift E1 and E2, turning the rates about T_ref_K:
  *           there only ln_s acts.
  * Given:    ln_s, E_shift_J_mol finite; T_ref_K > 0, not checked. */

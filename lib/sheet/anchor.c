@@ -28,6 +28,7 @@ struct fitting {
     pci_tests_use *use; /* may be NULL */
     size_t tests;
     pci_effort effort;
+    double value[PC_DATA_MOST]; /* of the sheet's figures by the model, where last asked for */
 };
 
 static pc_resin resin_at(const struct fitting *fit, const double x[]) {
@@ -73,10 +74,9 @@ static pc_status residuals(const double x[], double r[], struct fitting *fit) {
     size_t n = resin.sheet.count;
     pc_status status = PC_OK;
     for (size_t i = 0; status == PC_OK && i < n; i++) {
-        double value;
-        status = pci_datum_value(&resin.sheet.datum[i], &resin, &fit->effort, &value);
+        status = pci_datum_value(&resin.sheet.datum[i], &resin, &fit->effort, &fit->value[i]);
         if (status == PC_OK)
-            r[i] = pci_datum_residual(&resin.sheet.datum[i], value);
+            r[i] = pci_datum_residual(&resin.sheet.datum[i], fit->value[i]);
     }
     if (status == PC_OK)
         status = tests_residuals(fit, &resin, r + n);
@@ -278,17 +278,14 @@ static pc_status fit_all(struct fitting *fit, pc_resin *resin, double r[], doubl
     if (status != PC_OK)
         return status;
     *resin = resin_at(fit, found.x);
-    for (size_t i = 0; i < resin->sheet.count && status == PC_OK; i++) {
-        pc_datum *d = &resin->sheet.datum[i];
-        fit->effort.fineness = PCI_FINE;
-        status = pci_datum_value(d, resin, &fit->effort, &d->model);
-        d->residual = r[i];
+    for (size_t i = 0; i < resin->sheet.count; i++) {
+        resin->sheet.datum[i].model = fit->value[i];
+        resin->sheet.datum[i].residual = r[i];
     }
     for (size_t i = 0; fit->use && fit->use->leverage && i < fit->tests; i++)
         fit->use->leverage[i] = leverage[resin->sheet.count + i];
     keep_covariance(fit, &found, resin);
-    if (status == PC_OK)
-        status = pci_ln_sd(resin, usual_film, NULL, &resin->fit.film_sd);
+    status = pci_ln_sd(resin, usual_film, NULL, &resin->fit.film_sd);
     return status == PC_OK ? meet_stated_demold(resin) : status;
 }
 

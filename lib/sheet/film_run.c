@@ -32,13 +32,7 @@ void pci_reference_mold(double T_K, pci_wall_spec *spec) {
 /* What a film enters with, and when. */
 static pc_status film_entry(const pc_resin *resin, double mass_kg, double T_K, double *enter_s,
                             pc_cup_state *state) {
-    double pot_life_s;
-    pc_status status =
-        pci_cup_conversion_time(resin, mass_kg, T_K, T_K, resin->cure.a_pot, &pot_life_s);
-    if (status != PC_OK)
-        return status;
-    *enter_s = 0.5 * pot_life_s;
-    return pc_cup_at(resin, mass_kg, T_K, T_K, *enter_s, state);
+    return pci_cup_part_way(resin, mass_kg, T_K, T_K, resin->cure.a_pot, 0.5, enter_s, state);
 }
 
 static pc_status film_pour(const pc_resin *resin, double film_m, double T_K, double enter_s,

@@ -16,17 +16,34 @@
 enum { ITERATIONS_MOST = 60 };
 /* Of a scaled J'J: a parameter whose pivot is smaller cannot be told from those before it. */
 static const double PIVOT_LEAST = 1e-6;
-/* Where the search ends: moves of x against x, gradient, change of the sum (GSL's three tests). */
-static const double X_ENOUGH = 1e-5, GRADIENT_ENOUGH = 1e-7, SUM_ENOUGH = 1e-10;
+/* A search ends at a move shorter than enough, and differences serve for all moves within near of
+ * where they were taken; both in steps of the differences. One on rough residuals only comes near.
+ */
+struct closeness {
+    double enough, near;
+};
+static const struct closeness FINE = {0.05, 2.5}, ROUGH = {0.5, 15.0};
 
 struct problem {
     pci_fit_residuals residuals, rough;
     void *context;
     size_t n, p;
     const double *step;
-    double *r_low, *r_high;
+    double *r, *r_moved, *J;   /* J: the differences last taken, row by row */
+    double J_at[PCI_FIT_MOST]; /* and where; NaN: not yet */
+    double here[PCI_FIT_MOST]; /* where the search stands */
+    struct closeness close;
     pc_status status; /* of the last failure */
 };
+
+/* Whether two places are within so many steps of each other. */
+static bool within(const struct problem *problem, const double a[], const double b[],
+                   double steps) {
+    for (size_t j = 0; j < problem->p; j++)
+        if (!(fabs(a[j] - b[j]) <= steps * problem->step[j]))
+            return false;
+    return true;
+}
 
 static int checked_residuals(struct problem *problem, pci_fit_residuals residuals, const double x[],
                              double r[]) {
@@ -45,36 +62,53 @@ static void copy_out(const gsl_vector *from, double to[]) {
         to[i] = gsl_vector_get(from, i);
 }
 
+/* A try so near that nothing is left to gain ends the search: more tries would follow the solvers'
+ * rounding. */
 static int gsl_f(const gsl_vector *x, void *params, gsl_vector *f) {
     struct problem *problem = params;
     double at[PCI_FIT_MOST];
     copy_out(x, at);
-    int code = checked_residuals(problem, problem->residuals, at, problem->r_low);
+    if (within(problem, at, problem->here, problem->close.enough))
+        return GSL_ENOPROG;
+    int code = checked_residuals(problem, problem->residuals, at, problem->r);
     for (size_t i = 0; code == GSL_SUCCESS && i < problem->n; i++)
-        gsl_vector_set(f, i, problem->r_low[i]);
+        gsl_vector_set(f, i, problem->r[i]);
     return code;
 }
 
 /* Central differences of our own: GSL's step is a share of x, which is zero at the start here, and
  * too small for residuals that come out of adaptive solvers. */
+static int take_differences(struct problem *problem, const double x[]) {
+    double at[PCI_FIT_MOST];
+    int code = GSL_SUCCESS;
+    size_t p = problem->p;
+    memcpy(at, x, p * sizeof *x);
+    for (size_t j = 0; code == GSL_SUCCESS && j < p; j++) {
+        double h = problem->step[j];
+        at[j] = x[j] - h;
+        code = checked_residuals(problem, problem->rough, at, problem->r);
+        at[j] = x[j] + h;
+        if (code == GSL_SUCCESS)
+            code = checked_residuals(problem, problem->rough, at, problem->r_moved);
+        at[j] = x[j];
+        for (size_t i = 0; code == GSL_SUCCESS && i < problem->n; i++)
+            problem->J[i * p + j] = (problem->r_moved[i] - problem->r[i]) / (2.0 * h);
+    }
+    if (code == GSL_SUCCESS)
+        memcpy(problem->J_at, x, p * sizeof *x);
+    return code;
+}
+
 static int gsl_df(const gsl_vector *x, void *params, gsl_matrix *J) {
     struct problem *problem = params;
-    double at[PCI_FIT_MOST];
-    copy_out(x, at);
-    for (size_t j = 0; j < problem->p; j++) {
-        double middle = at[j], h = problem->step[j];
-        at[j] = middle - h;
-        int code = checked_residuals(problem, problem->rough, at, problem->r_low);
-        at[j] = middle + h;
-        if (code == GSL_SUCCESS)
-            code = checked_residuals(problem, problem->rough, at, problem->r_high);
-        at[j] = middle;
-        if (code != GSL_SUCCESS)
-            return code;
-        for (size_t i = 0; i < problem->n; i++)
-            gsl_matrix_set(J, i, j, (problem->r_high[i] - problem->r_low[i]) / (2.0 * h));
-    }
-    return GSL_SUCCESS;
+    copy_out(x, problem->here);
+    int code = within(problem, problem->here, problem->J_at, problem->close.near)
+                   ? GSL_SUCCESS
+                   : take_differences(problem, problem->here);
+    for (size_t i = 0; code == GSL_SUCCESS && i < problem->n; i++)
+        for (size_t j = 0; j < problem->p; j++)
+            gsl_matrix_set(J, i, j, problem->J[i * problem->p + j]);
+    return code;
 }
 
 /* Cholesky's factor in place; false where two parameters, or more, act alike. */
@@ -123,26 +157,25 @@ static void leverages(const gsl_matrix *J, size_t p, double C[PCI_FIT_MOST][PCI_
     }
 }
 
-/* GSL's own driver goes on trying when no step helps any more; but then the solvers' rounding is
- * all that is left to gain. */
+/* GSL's own driver would go on trying when no step helps any more. */
 static int iterate(gsl_multifit_nlinear_workspace *work) {
     for (int i = 0; i < ITERATIONS_MOST; i++) {
-        int code = gsl_multifit_nlinear_iterate(work), info = 0;
-        if (code == GSL_ENOPROG)
-            return GSL_SUCCESS;
+        int code = gsl_multifit_nlinear_iterate(work);
         if (code != GSL_SUCCESS)
-            return code;
-        if (gsl_multifit_nlinear_test(X_ENOUGH, GRADIENT_ENOUGH, SUM_ENOUGH, &info, work) ==
-            GSL_SUCCESS)
-            return GSL_SUCCESS;
+            return code == GSL_ENOPROG ? GSL_SUCCESS : code;
     }
     return GSL_EMAXITER;
 }
 
-static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *work, pci_fit *fit,
-                       double *leverage) {
+/* One search from fit->x; leaves there where it ended. */
+static pc_status search(struct problem *problem, pci_fit_residuals residuals,
+                        struct closeness close, gsl_multifit_nlinear_workspace *work,
+                        pci_fit *fit) {
     gsl_multifit_nlinear_fdf fdf = {gsl_f, gsl_df, NULL, problem->n, problem->p, problem, 0, 0, 0};
     gsl_vector_view start = gsl_vector_view_array(fit->x, problem->p);
+    problem->residuals = residuals;
+    problem->close = close;
+    problem->here[0] = NAN; /* the start is never too near */
     int code = gsl_multifit_nlinear_init(&start.vector, &fdf, work);
     if (code == GSL_SUCCESS)
         code = iterate(work);
@@ -150,13 +183,27 @@ static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *
         return problem->status;
     if (code != GSL_SUCCESS)
         return PC_E_NUMERIC;
+    copy_out(gsl_multifit_nlinear_position(work), fit->x);
+    fit->iterations += (int)gsl_multifit_nlinear_niter(work);
+    return PC_OK;
+}
+
+static pc_status solve(struct problem *problem, gsl_multifit_nlinear_workspace *work, pci_fit *fit,
+                       double *leverage) {
+    pci_fit_residuals fine = problem->residuals;
+    pc_status status = PC_OK;
+    fit->iterations = 0;
+    if (problem->rough != fine)
+        status = search(problem, problem->rough, ROUGH, work, fit);
+    if (status == PC_OK)
+        status = search(problem, fine, FINE, work, fit);
+    if (status != PC_OK)
+        return status;
     const gsl_matrix *J = gsl_multifit_nlinear_jac(work);
     const gsl_vector *r = gsl_multifit_nlinear_residual(work);
-    copy_out(gsl_multifit_nlinear_position(work), fit->x);
     gsl_blas_ddot(r, r, &fit->sum_squares);
-    fit->iterations = (int)gsl_multifit_nlinear_niter(work);
     memset(fit->covariance, 0, sizeof fit->covariance);
-    pc_status status = invert_normal(J, problem->p, fit->covariance);
+    status = invert_normal(J, problem->p, fit->covariance);
     if (status == PC_OK && leverage)
         leverages(J, problem->p, fit->covariance, leverage);
     return status;
@@ -169,22 +216,28 @@ pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void
     for (size_t j = 0; j < p; j++)
         if (!(step[j] > 0.0) || !isfinite(fit->x[j]))
             return PC_E_ARGUMENT;
-    struct problem problem = {residuals, rough ? rough : residuals, context, n, p, step, NULL, NULL,
-                              PC_OK};
-    problem.r_low = malloc(n * sizeof *problem.r_low);
-    problem.r_high = malloc(n * sizeof *problem.r_high);
+    struct problem problem = {.residuals = residuals,
+                              .rough = rough ? rough : residuals,
+                              .context = context,
+                              .n = n,
+                              .p = p,
+                              .step = step,
+                              .J_at = {NAN}};
+    problem.r = malloc((2 + p) * n * sizeof *problem.r);
     gsl_multifit_nlinear_parameters how = gsl_multifit_nlinear_default_parameters();
     pci_gsl_enter();
     gsl_multifit_nlinear_workspace *work =
         gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &how, n, p);
     pc_status status = PC_E_MEMORY;
-    if (problem.r_low && problem.r_high && work)
+    if (problem.r && work) {
+        problem.r_moved = problem.r + n;
+        problem.J = problem.r_moved + n;
         status = solve(&problem, work, fit, leverage);
+    }
     if (work)
         gsl_multifit_nlinear_free(work);
     pci_gsl_leave();
-    free(problem.r_low);
-    free(problem.r_high);
+    free(problem.r);
     return status;
 }
 

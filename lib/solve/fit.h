@@ -23,7 +23,8 @@ typedef struct pci_fit {
  * Given:    rough: residuals for the differences, or NULL for the same; any that give J within some
  *           per cent do, since only the way to the minimum and the covariance depend on it;
  *           1 <= p <= PCI_FIT_MOST, p <= n; fit->x: the start; step[p]: widths for central
- *           differences, > 0.
+ *           differences, > 0, and the measure of x: the search ends at a move of a twentieth of
+ *           them, and takes differences anew after moves of two and a half.
  * Returned: *fit; leverage[n] (may be NULL): diagonal of the hat matrix; PC_OK; PC_E_ARGUMENT;
  *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not told apart);
  *           or the status of residuals. */

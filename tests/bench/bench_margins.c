@@ -38,6 +38,27 @@ static int plan(void *context) {
     return status == PC_OK;
 }
 
+static int read_piece(void *context) {
+    pc_piece piece;
+    pc_status status = pc_piece_read(context, &piece, NULL);
+    pc_piece_free(&piece);
+    return status == PC_OK;
+}
+
+/* A schedule is reading, which anchors the resin, and planning with its margins: what the planning
+ * of the piece's layers with 64 samples takes beside the reading (goal: 30 ms more). */
+static void bench_planning(char *path, pc_piece *piece) {
+    enum { SAMPLES = 64 };
+    struct timing read = measure(read_piece, path);
+    piece->margins.on = true;
+    piece->margins.samples = SAMPLES;
+    struct timing planned = measure(plan, piece);
+    printf("reading and anchoring %.1f ms, processors %.1f ms; planning %d layers with %d samples "
+           "%.1f ms, processors %.1f ms more\n",
+           read.clock_ms, read.cpu_ms, piece->part[0].layers_asked, SAMPLES, planned.clock_ms,
+           planned.cpu_ms);
+}
+
 /* Margins cost what a plan with them takes more than one without. */
 static struct timing bench_samples(pc_piece *piece) {
     piece->margins.on = false;
@@ -129,6 +150,7 @@ int main(int argc, char **argv) {
         return refuse(&errors);
     piece.part_count = 1;
     piece.part[0].layers_asked = 3;
+    bench_planning(argv[1], &piece);
     struct timing plain = bench_samples(&piece);
     bench_warm(&piece, &plain);
     struct timing t = measure(fit, &fitting);

@@ -32,9 +32,9 @@ START_TEST(bug_1_every_pivot_is_looked_at) {
     fit = (pci_fit){.x = {0.5, 0.5, 0.0}};
     apart = 0.1;
     assert_ok(pci_fit_run(near_twins, NULL, &apart, 8, 3, step, &fit, leverage));
-    assert_near(fit.x[0], 3.0, 1e-6);
-    assert_near(fit.x[1], 0.0, 1e-6);
-    assert_near(fit.x[2], 1.0, 1e-6);
+    assert_near(fit.x[0], 3.0, 1e-5); /* a twentieth of a step, 5e-5, is what is promised */
+    assert_near(fit.x[1], 0.0, 1e-5);
+    assert_near(fit.x[2], 1.0, 1e-5);
     double sum = 0.0; /* the hat matrix has as its trace the number of parameters */
     for (int i = 0; i < 8; i++)
         sum += leverage[i];
@@ -72,7 +72,8 @@ START_TEST(a_fit_is_refused_or_says_why) {
     assert_status(pci_fit_run(NULL, NULL, NULL, 2, 1, step, &fit, NULL), PC_E_ARGUMENT);
     assert_status(pci_fit_run(flat, NULL, NULL, 2, 1, step, NULL, NULL), PC_E_ARGUMENT);
     assert_status(pci_fit_run(flat, NULL, NULL, 2, 0, step, &fit, NULL), PC_E_ARGUMENT);
-    assert_status(pci_fit_run(flat, NULL, NULL, 8, PCI_FIT_MOST + 1, step, &fit, NULL), PC_E_ARGUMENT);
+    assert_status(pci_fit_run(flat, NULL, NULL, 8, PCI_FIT_MOST + 1, step, &fit, NULL),
+                  PC_E_ARGUMENT);
     assert_status(pci_fit_run(flat, NULL, NULL, 1, 2, step, &fit, NULL), PC_E_ARGUMENT);
     assert_status(pci_fit_run(near_twins, NULL, &apart, 8, 2, no_step, &fit, NULL), PC_E_ARGUMENT);
     fit.x[0] = NAN;
