@@ -42,6 +42,15 @@ typedef struct page_source {
  * Returned: PC_OK with rates_known false where the plan cannot be run again; PC_E_MEMORY. */
 pc_status page_find_rates(page_source *source);
 
+/* Until when a batch may be poured by its pot life alone: the bond window of the layer below moves
+ * on its own. */
+double page_pot_deadline(const pc_layer *layer);
+
+/* Purpose:  a text as words for the page's script: strings, and for each clock in it the time of
+ *           the plan it says, {"at": NAME, "part": P, "layer": J} (both from 0), else {"after": S}
+ *           from the first mix. Given: part, layer (its number; 0: the last) it is about. */
+json_t *page_words(const pc_schedule *plan, const char *text, size_t part, int layer, bool *failed);
+
 /* The data inside the page; NULL where memory ran out. */
 json_t *page_data(const page_source *source);
 

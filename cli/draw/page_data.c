@@ -12,7 +12,6 @@
 #include "pourclock.h"
 #include "print/json.h"
 #include "print/output.h"
-#include "print/step_pieces.h"
 
 /* A time of a layer or part that a step goes by. */
 struct named_time {
@@ -24,8 +23,7 @@ static double safe(double early_s, double nominal_s) {
     return isnan(early_s) ? nominal_s : early_s;
 }
 
-/* Of the pot life alone: the bond window of the layer below moves on its own. */
-static double pot_deadline(const pc_layer *layer) {
+double page_pot_deadline(const pc_layer *layer) {
     return fmin(layer->pour_by_s, safe(layer->pour_by_early_s, layer->pour_by_s));
 }
 
@@ -39,26 +37,6 @@ static const pc_layer *layer_of(const pc_schedule *plan, const pc_step *step) {
         return NULL;
     size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
     return j < part->layer_count ? &part->layer[j] : NULL;
-}
-
-/* The words of a step: text, and {"at": NAME} where one of its times is written. */
-static json_t *data_words(const pc_schedule *plan, const pc_step *step, bool *failed) {
-    struct step_word word[STEP_WORDS_MOST];
-    size_t count = step_words(plan, step, word);
-    json_t *words = json_array();
-    for (size_t i = 0; i < count; i++) {
-        char text[sizeof step->text], clean[sizeof step->text];
-        if (word[i].name != NULL) {
-            json_t *clock = json_object();
-            cj_put_text(clock, "at", word[i].name, failed);
-            cj_push(words, clock, failed);
-            continue;
-        }
-        snprintf(text, sizeof text, "%.*s", (int)word[i].length, word[i].text);
-        pc_text_clean(text, clean, sizeof clean);
-        cj_push(words, cj_text(clean), failed);
-    }
-    return words;
 }
 
 /* Which time of its layer or part a step goes by: it moves with that. */
@@ -94,7 +72,7 @@ static json_t *data_step(const pc_schedule *plan, const pc_step *step, bool *fai
     cj_put_text(o, "anchor", anchor.name, failed);
     cj_put_number(o, "offset", isfinite(anchor.at_s) ? step->at_s - anchor.at_s : step->at_s,
                   failed);
-    cj_put(o, "words", data_words(plan, step, failed), failed);
+    cj_put(o, "words", page_words(plan, step->text, step->part, step->layer, failed), failed);
     return o;
 }
 
@@ -109,7 +87,7 @@ static void put_times(json_t *o, const pc_layer *layer, bool *failed) {
     cj_put_number(o, "mix", layer->mix_s, failed);
     cj_put_number(o, "pour", layer->pour_s, failed);
     cj_put_number(o, "end", layer->pour_end_s, failed);
-    cj_put_number(o, "by", pot_deadline(layer), failed);
+    cj_put_number(o, "by", page_pot_deadline(layer), failed);
     cj_put_number(o, "by_nominal", layer->pour_by_s, failed);
     cj_put_number(o, "pot_life", layer->pot_life_s, failed);
     cj_put_number(o, "drain", layer->drain_s, failed);
@@ -177,8 +155,8 @@ static json_t *data_warnings(const pc_schedule *plan, bool *failed) {
                 continue;
             json_t *o = json_object();
             cj_put_bool(o, "limit", w->breaks, failed);
-            put_clean(o, "text", w->text, failed);
-            put_clean(o, "remedy", w->remedy, failed);
+            cj_put(o, "text", page_words(plan, w->text, w->part, w->layer, failed), failed);
+            cj_put(o, "remedy", page_words(plan, w->remedy, w->part, w->layer, failed), failed);
             cj_push(list, o, failed);
         }
     return list;
@@ -276,7 +254,7 @@ json_t *page_data(const page_source *source) {
     for (size_t i = 0; i < plan->step_count; i++)
         cj_push(steps, data_step(plan, &plan->step[i], &failed), &failed);
     for (size_t i = 0; i < source->cautions->count; i++)
-        cj_push(cautions, cj_text(source->cautions->item[i].text), &failed);
+        cj_push(cautions, page_words(plan, source->cautions->item[i].text, 0, 0, &failed), &failed);
     cj_put(top, "parts", parts, &failed);
     cj_put(top, "steps", steps, &failed);
     cj_put(top, "warnings", data_warnings(plan, &failed), &failed);

@@ -8,7 +8,7 @@
 
 #include "pourclock.h"
 
-enum { TIMES = 7 };
+enum { TIMES = 8 };
 
 static double safe(double early_s, double nominal_s) {
     return isnan(early_s) ? nominal_s : early_s;
@@ -32,6 +32,7 @@ static bool name_times(const pc_schedule *plan, const pc_step *step, struct step
     time[3] = named("drain", layer->drain_s, false);
     time[4] = named("closes", pc_bond_deadline(layer), false);
     time[6] = named("gel", layer->gel_s, true);
+    time[7] = named("mix", j + 1 < part->layer_count ? layer[1].mix_s : (double)NAN, true);
     time[5] = named("demold", safe(part->demold_late_s, part->demold_s), true);
     return true;
 }

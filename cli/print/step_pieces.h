@@ -12,7 +12,7 @@ struct step_word {
     const char *text; /* in the step; without an end of its own */
     size_t length;
     const char *name; /* "deadline", "stop", "set", "drain", "closes", "demold",
-                       "gel"; NULL: plain text */
+                       "gel", "mix" of the next layer; NULL: plain text */
     double at_s;      /* of a named time, in whole seconds as written */
     bool up;          /* it must not be early: rounded up; else it must not be late */
 };

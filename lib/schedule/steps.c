@@ -151,14 +151,15 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
                             solid ? "; keep it level and leave it" : "; the wall is whole");
-    /* No deadline that has gone by when the turning stops. */
-    if (pc_bond_deadline(layer) <= layer->stop_s)
+    /* No deadline that has gone by when the turning stops, or the next layer is in. */
+    double closes_s = pc_bond_deadline(layer);
+    if (closes_s <= layer->stop_s || closes_s < layer[1].pour_end_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s%s%s; too late to bond by itself: scuff and clean first", what, open,
                             cool);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s%s%s; the next pour bonds until %s", what, open, cool,
-                        pc_say_by(piece->shop.start_clock_s, pc_bond_deadline(layer)).s);
+                        pc_say_by(piece->shop.start_clock_s, closes_s).s);
 }
 
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {

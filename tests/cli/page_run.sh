@@ -1,6 +1,6 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# The page: its rules against the tool's, and a whole run in a headless Chromium. Without Node.js or a
+# The page: its rules against the tool's, a whole run in a headless Chromium, and its clocks there. Without Node.js or a
 # Chromium the part that needs it is skipped, and named; POURCLOCK_PAGE=required makes that a failure
 # (.ci/run). POURCLOCK_CHROMIUM names another browser.
 set -u
@@ -21,4 +21,5 @@ for name in chromium chromium-browser; do
     [ -n "$browser" ] || browser=$(command -v $name)
 done
 [ -n "$browser" ] || lack "no Chromium" "the page's run in a browser is"
-node "$src/tests/cli/page_browser.mjs" "$program" "$src" "$browser" ${POURCLOCK_PICTURES:+"$POURCLOCK_PICTURES"}
+node "$src/tests/cli/page_browser.mjs" "$program" "$src" "$browser" ${POURCLOCK_PICTURES:+"$POURCLOCK_PICTURES"} || exit 1
+node "$src/tests/cli/page_walk.mjs" "$program" "$src" "$browser"

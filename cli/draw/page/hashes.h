@@ -5,6 +5,6 @@
 #define PC_CLI_DRAW_PAGE_HASHES_H
 
 #define PAGE_STYLE_HASH  "sha256-JXAOnml1C8j/TrFsp0gTbqEVBXl9JUKD49QDJZ9EqTU="
-#define PAGE_SCRIPT_HASH "sha256-26P55x3pNDuRUQWqAwgjvxJtIfE0DnGFhIsa2i5U1jk="
+#define PAGE_SCRIPT_HASH "sha256-i/larIgltiairqEB6+m5gRnGQV+kqYmwoJE95qaZUfs="
 
 #endif

@@ -23,7 +23,7 @@
   };
   const state = {
     events: [], actual: null, move: null, today: null, troubles: [], now: 0, step: null,
-    alarms: new Map(), seen: new Set(), message: "", unsaved: false, memory: [], drawn: "", drawnLine: "",
+    alarms: new Map(), seen: new Set(), message: "", unsaved: false, memory: [], drawn: "", drawnLine: "", drawnNotes: "",
     lastPress: 0, lastRing: 0, spokenStep: "", spokenLeft: Infinity, offset: null, movedAt: -Infinity,
     audio: null, lock: null, armed: false,
   };
@@ -103,21 +103,30 @@
 
   const started = () => known(state.actual.first_ms);
 
-  // Seconds after midnight of the first mix: what happened, or what is planned, or now if later.
-  function startClock() {
-    const at = new Date(started() ? state.actual.first_ms : Date.now());
-    const wall = at.getHours() * 3600 + at.getMinutes() * 60 + at.getSeconds() +
-      at.getMilliseconds() / 1000;
-    return started() ? wall : Math.max(plan.start_clock, 60 * Math.ceil(wall / 60));
+  // When the first mix is, since 1970: what happened, or what is planned for today, or now if later.
+  function startMs() {
+    if (started()) return state.actual.first_ms;
+    const now = new Date(Date.now());
+    const planned = new Date(now.getFullYear(), now.getMonth(), now.getDate(), 0, 0, plan.start_clock);
+    return Math.max(planned.getTime(), 60000 * Math.ceil(now.getTime() / 60000));
   }
 
-  // Time of day; deadlines are cut to the second before, what must not be early goes up.
+  // Seconds after midnight of the first mix.
+  function startClock() {
+    const at = new Date(startMs());
+    return at.getHours() * 3600 + at.getMinutes() * 60 + at.getSeconds() + at.getMilliseconds() / 1000;
+  }
+
+  const dayNumber = (at) => Date.UTC(at.getFullYear(), at.getMonth(), at.getDate()) / (DAY_S * 1000);
+
+  // Time of day, as the clock on the wall has it then, summer time or not; deadlines are cut to the
+  // second before, what must not be early goes up.
   function clock(at, up) {
     if (!known(at)) return "unknown";
-    const total = up ? Math.ceil(startClock() + at - 1e-3) : Math.floor(startClock() + at + 1e-3);
-    const day = Math.floor(total / DAY_S);
-    const rest = total - day * DAY_S;
-    const text = `${two(Math.floor(rest / 3600))}:${two(Math.floor(rest / 60) % 60)}:${two(rest % 60)}`;
+    const second = startMs() / 1000 + at;
+    const then = new Date(1000 * (up ? Math.ceil(second - 1e-3) : Math.floor(second + 1e-3)));
+    const day = dayNumber(then) - dayNumber(new Date(startMs()));
+    const text = `${two(then.getHours())}:${two(then.getMinutes())}:${two(then.getSeconds())}`;
     return day === 0 ? text : `+${day}d ${text}`;
   }
 
@@ -141,23 +150,19 @@
     return `${Math.floor(whole / 3600)}h${two(Math.floor(whole / 60) % 60)}m`;
   }
 
-  const NAMED_UP = { stop: true, demold: true, gel: true };
+  const NAMED_UP = { stop: true, demold: true, gel: true, mix: true, end: true };
 
-  // A step's words with the times that hold now.
-  function stepWords(step) {
-    const part = state.move.parts[step.part];
-    const layer = part.layers[(step.layer > 0 ? step.layer : part.layers.length) - 1];
-    return step.words
-      .map((word) => {
-        if (typeof word === "string") return word;
-        const at = word.at === "demold" ? part.demold : layer[word.at];
-        return clock(at, NAMED_UP[word.at]);
-      })
-      .join("");
+  // Words with the times that hold now.
+  function inWords(words) {
+    return words.map((word) => {
+      if (typeof word === "string") return word;
+      if (known(word.after)) return clock(word.after, false);
+      const part = state.move.parts[word.part];
+      return clock(word.at === "demold" ? part.demold : part.layers[word.layer][word.at], NAMED_UP[word.at]);
+    }).join("");
   }
 
-  const troubleWords = (words) =>
-    words.map((w) => (typeof w === "string" ? w : clock(w.at, false))).join("");
+  const stepWords = (step) => inWords(step.words);
 
   function wordOf(step) {
     if (step.kind === "turn" && step.anchor === "set") return "SETTING";
@@ -259,7 +264,7 @@
 
   function updateAlarms() {
     const now = new Map();
-    for (const t of state.troubles) raise(now, t.key, "trouble", troubleWords(t.text), t.remedy);
+    for (const t of state.troubles) raise(now, t.key, "trouble", inWords(t.text), t.remedy);
     if (started()) dueAlarms(now);
     if (state.unsaved)
       raise(now, "unsaved", "trouble", "NOT SAVED: this browser keeps nothing for this page.",
@@ -540,6 +545,23 @@
     timeline.draw(el("timeline"), plan, state, clock);
   }
 
+  // Warnings and cautions name times of the plan too.
+  function drawNotes() {
+    const warnings = plan.warnings.map((w) => ({ limit: w.limit, text: inWords(w.text), remedy: inWords(w.remedy) }));
+    const cautions = plan.cautions.map(inWords);
+    const text = JSON.stringify([warnings, cautions]);
+    if (text === state.drawnNotes) return;
+    state.drawnNotes = text;
+    show("limits", warnings.length > 0);
+    el("warnings").replaceChildren(...warnings.map((w) => {
+      const li = make("li");
+      li.append(make("b", w.limit ? "LIMIT " : "note ", w.limit ? "limit" : ""), w.text);
+      if (w.remedy) li.append(make("div", `remedy: ${w.remedy}`));
+      return li;
+    }));
+    el("cautions").replaceChildren(...cautions.map((caution) => make("li", caution)));
+  }
+
   function drawMessages() {
     put("message", state.message);
     put("screen", screenWords());
@@ -604,6 +626,7 @@
     drawButtons();
     drawLists();
     drawTimeline();
+    drawNotes();
     drawMessages();
     speak();
   }
@@ -619,14 +642,6 @@
     put("piece", plan.piece);
     put("resin", `${plan.resin}; ${plan.shop}; ${plan.total} of resin`);
     put("made", `Made ${plan.made}${plan.file ? ` from ${plan.file}` : ""} by pourclock.`);
-    show("limits", plan.warnings.length > 0);
-    el("warnings").replaceChildren(...plan.warnings.map((w) => {
-      const li = make("li");
-      li.append(make("b", w.limit ? "LIMIT " : "note ", w.limit ? "limit" : ""), w.text);
-      if (w.remedy) li.append(make("div", `remedy: ${w.remedy}`));
-      return li;
-    }));
-    el("cautions").replaceChildren(...plan.cautions.map((text) => make("li", text)));
     const head = make("tr");
     for (const word of ["", "A", "B", "together"]) head.append(make("th", word));
     el("weigh").replaceChildren(head, ...plan.parts.flatMap((part) => part.layers.map((layer) => {

@@ -289,7 +289,7 @@ const rules = (() => {
     return null;
   }
 
-  // What has gone wrong, each with its remedy: {key, text: words with {at: seconds}, remedy}.
+  // What has gone wrong, each with its remedy: {key, text: words with {after: seconds}, remedy}.
   function troubles(plan, actual, move, now) {
     const list = [];
     for (const { p, j } of mixOrder(plan)) {
@@ -306,7 +306,7 @@ const rules = (() => {
       const shut = now > shuts || known(was.end);
       list.push({
         key: `bond ${p} ${j} ${shut}`,
-        text: [shut ? "BOND WINDOW CLOSED at " : "The bond window closes at ", { at: shuts },
+        text: [shut ? "BOND WINDOW CLOSED at " : "The bond window closes at ", { after: shuts },
           shut ? ` (${name}): this pour will not bond without preparation.`
             : `, before ${name} can be in.`],
         remedy: "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the " +
@@ -321,7 +321,7 @@ const rules = (() => {
     if (known(was.end))
       return {
         key: `pot in ${name}`,
-        text: [`${name} went in after its pot life was over (`, { at: layer.potOver },
+        text: [`${name} went in after its pot life was over (`, { after: layer.potOver },
           "): it may not cover."],
         remedy: "Look into the mold once it has gelled; where the wall is bare, pour another thin " +
           "layer before the bond closes.",
@@ -331,8 +331,8 @@ const rules = (() => {
     return {
       key: `pot ${over} ${name}`,
       text: over
-        ? ["POT LIFE OVER at ", { at: layer.potOver }, ` (${name}): do not pour this batch.`]
-        : ["Pot life ends at ", { at: layer.potOver }, ` (${name}), sooner than the usual pour ` +
+        ? ["POT LIFE OVER at ", { after: layer.potOver }, ` (${name}): do not pour this batch.`]
+        : ["Pot life ends at ", { after: layer.potOver }, ` (${name}), sooner than the usual pour ` +
             "takes: pour now, and fast."],
       remedy: over
         ? "Set the cup outdoors on bare ground, away from anything that burns: it may reach " +
