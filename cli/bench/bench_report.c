@@ -7,6 +7,7 @@
 
 #include "bench/bench_run.h"
 #include "commands/options.h"
+#include "commands/piece_options.h"
 #include "pourclock.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
@@ -175,6 +176,27 @@ static bool is_row(const pc_event *event) {
              strncmp(event->text, "gel ", 4) != 0);
 }
 
+static const char *kind_word(const struct report *report, const char *name) {
+    for (size_t i = 0; i < report->count; i++)
+        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
+            strncmp(report->event[i]->text, name, strlen(name)) == 0)
+            return report->event[i]->text + strlen(name);
+    return "none";
+}
+
+/* Of the resin's family, which the log names; a log of an older tool does not. */
+static void print_family_cautions(struct cli_output *out, const struct report *report) {
+    int family = pc_family_from_word(kind_word(report, "family "));
+    pc_resin resin;
+    bool known = family >= 0 && pc_resin_defaults((pc_family)family, &resin) == PC_OK;
+    if (known)
+        out_wrapped(out,
+                    "The cautions are those of the resin's family, its figures of a usual resin of "
+                    "it: name the piece file after --report LOG for those of this piece.",
+                    0, WIDTH);
+    print_resin_cautions(out, known ? &resin : NULL, PC_METRIC, WIDTH);
+}
+
 static void print_report(struct cli_output *out, const struct report *report) {
     out_style(out, CLI_BOLD);
     out_wrapped(out, report->event[0]->text, 0, WIDTH);
@@ -187,7 +209,48 @@ static void print_report(struct cli_output *out, const struct report *report) {
             print_row(out, report, report->event[i]);
     print_happenings(out, report);
     print_damage(out, report);
-    print_resin_cautions(out, NULL, PC_METRIC, WIDTH); /* the log does not name the resin's kind */
+}
+
+/* All cautions of the piece, planned for when it was begun. */
+static pc_status make_cautions(struct cli *cli, const struct report *report, pc_piece *piece,
+                               pc_cautions *cautions, pc_errors *errors) {
+    char shop[1024];
+    pc_schedule *plan = calloc(1, sizeof *plan);
+    if (plan == NULL)
+        return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = cli->operand[0]}, "%s",
+                             pc_status_text(PC_E_MEMORY));
+    pc_status status = pc_piece_read_in_shop(cli_shop_file(cli, shop, sizeof shop), cli->operand[0],
+                                             piece, errors);
+    if (status == PC_OK && pc_log_piece(report->log) != pc_piece_fingerprint(piece))
+        status = pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = cli->operand[0]},
+                               "this log is of another piece, or of this one before its file was "
+                               "changed: leave the piece out");
+    if (status == PC_OK) {
+        piece->shop.start_clock_s = report->start_clock_s;
+        status = pc_schedule_make(piece, plan, errors);
+    }
+    if (status == PC_OK)
+        status = pc_cautions_make(piece, plan, piece->units, cautions);
+    pc_schedule_free(plan);
+    free(plan);
+    return status;
+}
+
+static enum cli_exit print_piece_cautions(struct cli *cli, const struct report *report) {
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_cautions cautions = {0};
+    pc_piece *piece = calloc(1, sizeof *piece);
+    if (piece == NULL)
+        return say_error(CLI_INTERNAL, "out of memory");
+    pc_status status = make_cautions(cli, report, piece, &cautions, &errors);
+    if (status == PC_OK)
+        print_cautions(&cli->out, &cautions, WIDTH);
+    enum cli_exit code = status == PC_OK ? CLI_DONE : say_errors(status, &errors);
+    pc_errors_free(&errors);
+    pc_cautions_free(&cautions);
+    pc_piece_free(piece);
+    free(piece);
+    return code;
 }
 
 static bool undone(const struct report *report, size_t index) {
@@ -217,14 +280,6 @@ static double batch_K(const struct report *report, const char *name, int part, i
             return event->value;
     }
     return plan_value(report, name, -1);
-}
-
-static const char *kind_word(const struct report *report, const char *name) {
-    for (size_t i = 0; i < report->count; i++)
-        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
-            strncmp(report->event[i]->text, name, strlen(name)) == 0)
-            return report->event[i]->text + strlen(name);
-    return "none";
 }
 
 /* The first layer on the bare mold is a film test of its own. */
@@ -302,8 +357,14 @@ enum cli_exit bench_report(struct cli *cli, const char *path) {
     } else {
         collect(report);
         print_report(&cli->out, report);
+        code = CLI_DONE;
+        if (cli->operand_count > 0)
+            code = print_piece_cautions(cli, report);
+        else
+            print_family_cautions(&cli->out, report);
         const char *gels = cli_value(cli, "gel-times");
-        code = gels != NULL ? write_gel_times(report, gels) : CLI_DONE;
+        if (code == CLI_DONE && gels != NULL)
+            code = write_gel_times(report, gels);
     }
     if (report != NULL)
         free(report->event);

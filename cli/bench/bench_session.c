@@ -252,10 +252,12 @@ static const char *mold_word(pc_mold_kind kind) {
     return (unsigned)kind < PC_MOLD_KIND_COUNT ? words[kind] : "";
 }
 
-/* What a report needs to make cup tests of the gels: temperatures, K; mold and layers, mm. */
+/* What a report needs to make cup tests of the gels: temperatures, K; mold and layers, mm; and for
+ * its cautions, the resin's family. */
 static bool record_shop(struct bench_session *session) {
     const pc_mold *mold = &session->piece->mold;
-    char rubber[40], shell[40];
+    char rubber[40], shell[40], family[40];
+    snprintf(family, sizeof family, "family %s", pc_family_word(session->piece->resin.family));
     snprintf(rubber, sizeof rubber, "rubber %s", mold_word(mold->rubber_kind));
     snprintf(shell, sizeof shell, "shell %s", mold_word(mold->shell_kind));
     return plan_line(session, -1, 0, session->plan.resin_K, "resin_K") &&
@@ -263,7 +265,8 @@ static bool record_shop(struct bench_session *session) {
            plan_line(session, -1, 0, session->plan.mold_K, "mold_K") &&
            plan_line(session, -1, 0, session->plan.start_clock_s, "start_clock_s") &&
            plan_line(session, -1, 0, mold->rubber_m * 1e3, rubber) &&
-           (!mold->has_shell || plan_line(session, -1, 0, mold->shell_m * 1e3, shell));
+           (!mold->has_shell || plan_line(session, -1, 0, mold->shell_m * 1e3, shell)) &&
+           plan_line(session, -1, 0, 1.0, family);
 }
 
 /* A batch mixed at another hour than planned met another shop; a report's cup tests need to know.
