@@ -8,6 +8,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "bench/bench_gels.h"
 #include "bench/bench_run.h"
 #include "bench/bench_screen.h"
 #include "pourclock.h"
@@ -235,7 +236,12 @@ enum cli_exit bench_run_lines(struct bench_session *session, const char *alarm_c
         ended = read_lines(session, &reader, alarm_command);
     if (ended == LINE_LOST)
         return say_error(CLI_FILE, "standard output: %s", strerror(errno));
-    return bench_end_code(session);
+    enum cli_exit code = bench_end_code(session);
+    reader.buffer[reader.used] = '\0';
+    if (code == CLI_DONE && session->ended && session->clock->speed <= 1.0 &&
+        !bench_offer_gels(session->log, session->piece, reader.buffer))
+        code = CLI_FILE;
+    return code;
 }
 
 enum cli_exit bench_run(struct bench_session *session, const char *alarm_command) {

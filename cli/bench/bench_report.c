@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "bench/bench_gels.h"
 #include "bench/bench_run.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
@@ -176,17 +177,9 @@ static bool is_row(const pc_event *event) {
              strncmp(event->text, "gel ", 4) != 0);
 }
 
-static const char *kind_word(const struct report *report, const char *name) {
-    for (size_t i = 0; i < report->count; i++)
-        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part < 0 &&
-            strncmp(report->event[i]->text, name, strlen(name)) == 0)
-            return report->event[i]->text + strlen(name);
-    return "none";
-}
-
 /* Of the resin's family, which the log names; a log of an older tool does not. */
 static void print_family_cautions(struct cli_output *out, const struct report *report) {
-    int family = pc_family_from_word(kind_word(report, "family "));
+    int family = pc_family_from_word(bench_kind_word(report->event, report->count, "family "));
     pc_resin resin;
     bool known = family >= 0 && pc_resin_defaults((pc_family)family, &resin) == PC_OK;
     if (known)
@@ -253,74 +246,26 @@ static enum cli_exit print_piece_cautions(struct cli *cli, const struct report *
     return code;
 }
 
-static bool undone(const struct report *report, size_t index) {
-    for (size_t k = index + 1; k < report->count; k++)
-        if (report->event[k]->kind == PC_EVENT_UNDO &&
-            report->event[k]->value == (double)report->event[index]->number)
-            return true;
-    return false;
-}
-
-/* A figure of the plan by the head of its name: temperatures in K, mold and layers in mm. */
-static double plan_value(const struct report *report, const char *name, int part) {
-    for (size_t i = 0; i < report->count; i++)
-        if (report->event[i]->kind == PC_EVENT_PLAN && report->event[i]->part == part &&
-            strncmp(report->event[i]->text, name, strlen(name)) == 0)
-            return report->event[i]->value;
-    return NAN;
-}
-
-/* A temperature, K, as the batch of a layer met it: the last one recorded with its mix, else that
- * of the plan. */
-static double batch_K(const struct report *report, const char *name, int part, int layer) {
-    for (size_t i = report->count; i-- > 0;) {
-        const pc_event *event = report->event[i];
-        if (event->kind == PC_EVENT_PLAN && event->part == part && event->layer == layer &&
-            strcmp(event->text, name) == 0)
-            return event->value;
-    }
-    return plan_value(report, name, -1);
-}
-
-/* The first layer on the bare mold is a film test of its own. */
-static void film_row(struct cli_output *csv, const struct report *report, int part,
-                     const pc_actual_layer *was) {
-    double shell_mm = plan_value(report, "shell ", -1);
-    out_printf(csv, "film,%.1f s,%.2f C,,%.2f C,%.3f mm,%.1f s,%.2f C,%.3f mm,%s,",
-               was->gel_s - was->mix_s, batch_K(report, "resin_K", part, 1) - PC_ZERO_CELSIUS_K,
-               batch_K(report, "air_K", part, 1) - PC_ZERO_CELSIUS_K,
-               plan_value(report, "thick", part), was->pour_end_s - was->mix_s,
-               batch_K(report, "mold_K", part, 1) - PC_ZERO_CELSIUS_K,
-               plan_value(report, "rubber ", -1), kind_word(report, "rubber "));
-    if (isfinite(shell_mm))
-        out_printf(csv, "%.3f mm,%s\n", shell_mm, kind_word(report, "shell "));
-    else
-        out_text(csv, ",none\n");
-}
-
 /* Rows that pourclock cuptest takes. */
-static int gel_rows(struct cli_output *csv, const struct report *report) {
-    int rows = 0;
+static size_t gel_rows(struct cli_output *csv, const struct report *report) {
+    struct bench_gel gel[BENCH_GELS_MOST];
+    size_t rows = bench_gels(report->event, report->count, gel);
     out_text(csv, "kind,time,temperature,mass,air,thickness,laid,mold,rubber,rubber_kind,shell,"
                   "shell_kind\n");
-    for (size_t i = 0; i < report->count; i++) {
-        const pc_event *event = report->event[i];
-        if (event->part < 0 || event->layer < 1 || undone(report, i))
+    for (size_t i = 0; i < rows; i++) {
+        const struct bench_gel *g = &gel[i];
+        if (!g->film) {
+            out_printf(csv, "cup-gel,%.1f s,%.2f C,%.3f g,%.2f C,,,,,,,\n", g->time_s, g->resin_C,
+                       g->mass_g, g->air_C);
             continue;
-        const pc_actual_layer *was = &report->actual.layer[event->part][event->layer - 1];
-        double at_s = (double)(event->elapsed_ms - report->first_mix_ms) / 1000.0;
-        if (event->kind == PC_EVENT_CUP_GEL && at_s > was->mix_s) {
-            out_printf(csv, "cup-gel,%.1f s,%.2f C,%.3f g,%.2f C,,,,,,,\n", at_s - was->mix_s,
-                       batch_K(report, "resin_K", event->part, event->layer) - PC_ZERO_CELSIUS_K,
-                       event->value,
-                       batch_K(report, "air_K", event->part, event->layer) - PC_ZERO_CELSIUS_K);
-            rows++;
-        } else if (event->kind == PC_EVENT_GEL && event->layer == 1 &&
-                   was->gel_s > was->pour_end_s &&
-                   isfinite(plan_value(report, "thick", event->part))) {
-            film_row(csv, report, event->part, was);
-            rows++;
         }
+        out_printf(csv, "film,%.1f s,%.2f C,,%.2f C,%.3f mm,%.1f s,%.2f C,%.3f mm,%s,", g->time_s,
+                   g->resin_C, g->air_C, g->thick_mm, g->laid_s, g->mold_C, g->rubber_mm,
+                   g->rubber);
+        if (isfinite(g->shell_mm))
+            out_printf(csv, "%.3f mm,%s\n", g->shell_mm, g->shell);
+        else
+            out_text(csv, ",none\n");
     }
     return rows;
 }

@@ -11,6 +11,7 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include "bench/bench_gels.h"
 #include "bench/bench_run.h"
 #include "bench/bench_screen.h"
 #include "print/message.h"
@@ -266,9 +267,13 @@ enum cli_exit bench_run_terminal(struct bench_session *session, const char *alar
     /* A terminal that was closed cannot be drawn on either: that is no failure. */
     if (undrawn != 0 && undrawn != EIO && !stop_asked)
         return say_error(CLI_FILE, "the screen cannot be drawn: %s", strerror(undrawn));
-    if (session->ended)
+    if (session->ended) {
         printf("Finished. pourclock bench --report LOG shows planned against actual.\n");
-    else if (!terminal.lost)
+        if (session->clock->speed <= 1.0 && !terminal.lost &&
+            !bench_offer_gels(session->log, session->piece, ""))
+            return CLI_FILE;
+    }
+    if (!session->ended && !terminal.lost)
         printf("The resin goes on. Start pourclock bench again to go on where it was.\n");
     return CLI_DONE;
 }

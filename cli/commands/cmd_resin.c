@@ -11,6 +11,7 @@
 #include "commands/file_kind.h"
 #include "commands/options.h"
 #include "commands/resin_shelf.h"
+#include "commands/resin_tests.h"
 #include "commands/values.h"
 #include "pourclock.h"
 #include "print/json.h"
@@ -177,6 +178,7 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
                    100.0 * resin->catalyst.level, 100.0 * resin->catalyst.low,
                    100.0 * resin->catalyst.high);
     print_sheet_figures(out, units, resin);
+    print_own_tests(out, units, resin);
     out_style(out, CLI_BOLD);
     out_printf(out, "%8s %9s %10s %10s %8s  %9s %10s %10s\n", "", "", "in the cup", "", "",
                "on a mold", "", "");

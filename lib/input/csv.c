@@ -176,8 +176,8 @@ static bool one_line(struct csv_reader *r, const char *p, const char *end) {
     return r->csv->header ? take_row(r) : take_header(r);
 }
 
-pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv *csv,
-                        pc_errors *errors) {
+static pc_status parse(const char *file, const char *data, size_t size, bool bare, pci_csv *csv,
+                       pc_errors *errors) {
     memset(csv, 0, sizeof *csv);
     pci_copy_text(csv->file, sizeof csv->file, file);
     struct csv_reader r = {csv, errors, PC_OK, 0, 0, {NULL}, 0};
@@ -195,18 +195,31 @@ pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv
     r.line = 0;
     if (r.status == PC_OK && !csv->header)
         refuse(&r, PC_E_SYNTAX, "the file is empty: a header line and rows were expected");
-    else if (r.status == PC_OK && csv->rows == 0)
+    else if (r.status == PC_OK && csv->rows == 0 && !bare)
         refuse(&r, PC_E_SYNTAX, "a header and no rows behind it");
     return r.status;
 }
 
-pc_status pci_csv_read(const char *path, pci_csv *csv, pc_errors *errors) {
+pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv *csv,
+                        pc_errors *errors) {
+    return parse(file, data, size, false, csv, errors);
+}
+
+static pc_status read_file(const char *path, bool bare, pci_csv *csv, pc_errors *errors) {
     memset(csv, 0, sizeof *csv);
     pci_file_bytes bytes;
     PCI_TRY(pci_file_read(path, PCI_CSV_BYTES_MOST, &bytes, errors));
-    pc_status status = pci_csv_parse(pci_file_label(path), bytes.data, bytes.size, csv, errors);
+    pc_status status = parse(pci_file_label(path), bytes.data, bytes.size, bare, csv, errors);
     pci_file_free(&bytes);
     return status;
+}
+
+pc_status pci_csv_read(const char *path, pci_csv *csv, pc_errors *errors) {
+    return read_file(path, false, csv, errors);
+}
+
+pc_status pci_csv_read_bare(const char *path, pci_csv *csv, pc_errors *errors) {
+    return read_file(path, true, csv, errors);
 }
 
 void pci_csv_free(pci_csv *csv) {

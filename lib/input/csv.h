@@ -27,6 +27,8 @@ typedef struct pci_csv {
 pc_status pci_csv_read(const char *path, pci_csv *csv, pc_errors *errors);
 pc_status pci_csv_parse(const char *file, const char *data, size_t size, pci_csv *csv,
                         pc_errors *errors);
+/* The same, of a file that may be a header alone. */
+pc_status pci_csv_read_bare(const char *path, pci_csv *csv, pc_errors *errors);
 void pci_csv_free(pci_csv *csv);
 
 /* Column of a name (case not looked at), or -1. Cell of a row and column, in range. */

@@ -290,7 +290,7 @@ static pc_status take_rows(struct rows_reader *r, pc_tests *tests) {
                              "%zu rows: %d are the most; thin out the logged curves, fifty "
                              "readings of a cup tell as much as thousands",
                              r->csv.rows, PC_TESTS_MOST);
-    tests->item = calloc(r->csv.rows, sizeof *tests->item);
+    tests->item = calloc(r->csv.rows + 1, sizeof *tests->item);
     if (!tests->item)
         return pc_errors_add(r->errors, PC_E_MEMORY, (pc_place){.file = tests->file}, "%s",
                              pc_status_text(PC_E_MEMORY));
@@ -304,16 +304,25 @@ static pc_status take_rows(struct rows_reader *r, pc_tests *tests) {
     return r->status;
 }
 
-pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors) {
+static pc_status read_tests(const char *path, bool bare, pc_tests *tests, pc_errors *errors) {
     if (!tests)
         return PC_E_ARGUMENT;
     memset(tests, 0, sizeof *tests);
     struct rows_reader r = {.errors = errors};
-    pc_status status = pci_csv_read(path, &r.csv, errors);
+    pc_status status =
+        bare ? pci_csv_read_bare(path, &r.csv, errors) : pci_csv_read(path, &r.csv, errors);
     if (status == PC_OK)
         status = take_rows(&r, tests);
     pci_csv_free(&r.csv);
     return status;
+}
+
+pc_status pc_tests_read(const char *path, pc_tests *tests, pc_errors *errors) {
+    return read_tests(path, false, tests, errors);
+}
+
+pc_status pci_tests_read_own(const char *path, pc_tests *tests, pc_errors *errors) {
+    return read_tests(path, true, tests, errors);
 }
 
 pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,

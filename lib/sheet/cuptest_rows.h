@@ -33,6 +33,9 @@ pc_status pci_test_values(const pc_tests *tests, const pc_resin *resin, pci_fine
 pc_status pci_tests_parse(const char *file, const char *data, size_t size, pc_tests *tests,
                           pc_errors *errors);
 
+/* Purpose:  as pc_tests_read, of the file a resin file names: it may have no rows yet. */
+pc_status pci_tests_read_own(const char *path, pc_tests *tests, pc_errors *errors);
+
 /* Purpose:  judge tests before they are fitted: what is impossible, and what is doubtful and
  *           therefore asked about unless how->as_is (Fahrenheit read as Celsius, gel sooner in the
  *           cold, readings that jump).

@@ -416,7 +416,11 @@ static pc_status anchor_with_tests(pc_resin *resin, pc_errors *errors) {
         return pc_errors_add(errors, PC_E_SIZE,
                              (pc_place){.file = resin->path, .section = "resin", .key = "tests"},
                              "path too long");
-    pc_status status = pc_tests_read(path, &tests, errors);
+    pc_status status = pci_tests_read_own(path, &tests, errors);
+    if (status == PC_OK && tests.count == 0) {
+        pc_tests_free(&tests);
+        return pc_resin_anchor(resin, errors);
+    }
     if (status == PC_OK)
         status = pci_tests_check(&tests, NULL, errors);
     double *work = status == PC_OK ? calloc(2 * tests.count, sizeof *work) : NULL;

@@ -208,6 +208,7 @@ test("names with markup and quotes stay text; a right-to-left mark is refused wh
 
 test("the page's gels are rows that pourclock cuptest reads", () => {
   const csv = rules.gelsCsv(plan, at([...begun, event(2100, "gel", 0, 1)], 2200).actual);
+  assert.match(csv, /,2026-03-14\n$/);
   const file = join(folder, "gels.csv");
   writeFileSync(file, csv + csv.split("\n")[1].replace("2100.0", "2160.0") + "\n");
   assert.match(run(["cuptest", file, "--resin", "fast-urethane"]), /film/);

@@ -5,6 +5,6 @@
 #define PC_CLI_DRAW_PAGE_HASHES_H
 
 #define PAGE_STYLE_HASH  "sha256-JXAOnml1C8j/TrFsp0gTbqEVBXl9JUKD49QDJZ9EqTU="
-#define PAGE_SCRIPT_HASH "sha256-i/larIgltiairqEB6+m5gRnGQV+kqYmwoJE95qaZUfs="
+#define PAGE_SCRIPT_HASH "sha256-N6O2+sdULidbgyQ62tokECT8Hs9eiE/ZtRmQjjV2YRY="
 
 #endif

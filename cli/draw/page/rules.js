@@ -357,11 +357,13 @@ const rules = (() => {
     plan.parts.forEach((part, p) => {
       const was = actual.layer[p][0];
       if (!part.hollow || !was || !(was.gel > was.end) || !known(was.end)) return;
+      const day = new Date(actual.first_ms + 1000 * was.gel);
+      const date = [day.getFullYear(), day.getMonth() + 1, day.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
       rows.push(`film,${(was.gel - was.mix).toFixed(1)} s,${plan.resin_C.toFixed(2)} C,,` +
         `${plan.air_C.toFixed(2)} C,${part.layers[0].thick_mm.toFixed(3)} mm,` +
-        `${(was.end - was.mix).toFixed(1)} s,${plan.film_mold}`);
+        `${(was.end - was.mix).toFixed(1)} s,${plan.film_mold},${date}`);
     });
-    const head = "kind,time,temperature,mass,air,thickness,laid,mold,rubber,rubber_kind,shell,shell_kind";
+    const head = "kind,time,temperature,mass,air,thickness,laid,mold,rubber,rubber_kind,shell,shell_kind,date";
     return rows.length > 0 ? [head, ...rows, ""].join("\n") : "";
   }
 
