@@ -6,7 +6,6 @@
 #include <unistd.h>
 
 #include "published.h"
-#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "resin/unknowns.h"
 #include "sheet/anchor.h"
@@ -426,68 +425,6 @@ START_TEST(one_film_test_helps_most) {
 }
 END_TEST
 
-static void write_text(const char *path, const char *text) {
-    FILE *file = fopen(path, "w");
-    ck_assert_ptr_nonnull(file);
-    ck_assert_int_ge(fputs(text, file), 0);
-    ck_assert_int_eq(fclose(file), 0);
-}
-
-static void read_shop(const char *folder, pc_resin *resin) {
-    char path[128];
-    snprintf(path, sizeof path, "%s/shop.ini", folder);
-    assert_ok(pci_resin_read(path, resin, NULL));
-}
-
-/* A shop whose resin is a quarter slower than its sheet: after five coats whose gel it wrote down,
- * to 5 % as fingers and watches go, the gels planned are within 8 % of its own, whatever the
- * weather; a file of tests that has a header alone changes nothing. */
-START_TEST(five_coats_teach_a_slow_shop) {
-    static const char sheet[] =
-        "[resin]\nname = x\nfamily = urethane\ndensity = 1.05 g/cm3\nviscosity = 120 mPa.s\n"
-        "ratio = 100:90 by weight\npot_life = 3 min\ndemold_time = 20 min\ntests = shop.csv\n";
-    static const double C[5] = {18, 23, 20, 25, 21}, mm[5] = {1.2, 1.5, 1.5, 1.6, 1.4};
-    static const double misread[5] = {0.05, -0.04, 0.02, -0.05, 0.03};
-    char folder[] = "/tmp/pourclock-shop-XXXXXX", path[128], rows[1200];
-    ck_assert_ptr_nonnull(mkdtemp(folder));
-    snprintf(path, sizeof path, "%s/shop.ini", folder);
-    write_text(path, sheet);
-    char csv[128];
-    snprintf(csv, sizeof csv, "%s/shop.csv", folder);
-    int used = snprintf(rows, sizeof rows, "kind,time,temperature,thickness,laid,date\n");
-    write_text(csv, rows);
-    pc_resin before, after, real;
-    read_shop(folder, &before);
-    real = before;
-    pci_cure_rescale(&real.cure, -log(1.25), 0.0, PC_SHEET_K);
-    for (int i = 0; i < 5; i++) {
-        pc_test test = {.kind = PC_TEST_FILM,
-                        .mass_kg = 0.1,
-                        .T_K = C0 + C[i],
-                        .air_K = C0 + C[i],
-                        .mold_K = C0 + C[i],
-                        .thickness_m = 1e-3 * mm[i],
-                        .laid_s = 90.0};
-        double gel_s;
-        assert_ok(pc_test_value(&test, &real, &gel_s));
-        used += snprintf(rows + used, sizeof rows - (size_t)used,
-                         "film,%.1f s,%g C,%g mm,90 s,2026-11-%02d\n", gel_s * exp(misread[i]),
-                         C[i], mm[i], 10 + i);
-    }
-    write_text(csv, rows);
-    read_shop(folder, &after);
-    for (double at_C = 15.0; at_C < 29.0; at_C += 3.0) {
-        double real_s = film_of(&real, 1.5, at_C).gel_s;
-        ck_assert_double_gt(log(real_s / film_of(&before, 1.5, at_C).gel_s), 0.17);
-        assert_near(log(film_of(&after, 1.5, at_C).gel_s / real_s), 0.0, log(1.08));
-    }
-    ck_assert_double_lt(after.fit.film_sd, 0.3 * before.fit.film_sd);
-    unlink(csv);
-    unlink(path);
-    rmdir(folder);
-}
-END_TEST
-
 /* Never later than the sheet's own time at its own stated thickness and temperature; and not sooner
  * than the film has gelled. */
 START_TEST(demold_is_never_later_than_stated) {
@@ -595,7 +532,6 @@ int main(void) {
     tcase_add_test(anchor, honest_sheets_are_accepted);
     tcase_add_test(anchor, the_band_covers);
     tcase_add_test(anchor, one_film_test_helps_most);
-    tcase_add_test(anchor, five_coats_teach_a_slow_shop);
     tcase_add_test(anchor, demold_is_never_later_than_stated);
     tcase_add_test(anchor, anchoring_matches_the_reference);
     tcase_add_test(anchor, figures_that_disagree_are_named);
