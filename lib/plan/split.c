@@ -49,13 +49,28 @@ static bool only_heat(const pci_limits *limits) {
     return limits->count > 0;
 }
 
+static bool misses_heat(const pci_limits *limits) {
+    for (size_t i = 0; i < limits->count; i++)
+        if (limits->item[i].kind == PCI_LIMIT_PEAK)
+            return true;
+    return false;
+}
+
+/* Of a solid more stages are for a limit of heat: to gain some seconds of pot life by ever smaller
+ * cups they would be no answer. */
+static bool stages_help(const pci_case *c, const pci_limits *limits) {
+    return c->part->kind != PC_SOLID || limits->count == 0 || misses_heat(limits);
+}
+
 /* A coat at the gel of the one below and a coat on a cooled one, of one count: the first that meets
- * the limits. cooled_too: the second is worth asking. */
-static pc_status try_count(const plan_search *s, pour_way *way, bool cooled_too, bool *works) {
+ * the limits. cooled_too: the second is worth asking. *more: more coats may help where it fails. */
+static pc_status try_count(const plan_search *s, pour_way *way, bool cooled_too, bool *works,
+                           bool *more) {
     pc_part_plan plan;
     pci_limits limits;
     way->cooled = false;
     PCI_TRY(plan_way(s, way, false, &plan, &limits));
+    *more = stages_help(&s->c, &limits);
     if (cooled_too && way->count > 1 && only_heat(&limits)) {
         way->cooled = true;
         PCI_TRY(plan_way(s, way, false, &plan, &limits));
@@ -71,12 +86,14 @@ static pc_status least_count(const plan_search *s, bool split, pour_way *found) 
     found->count = 0;
     for (int count = s->low; count <= s->high; count++) {
         pour_way trial = {count, split, false, NAN};
-        bool again = false, works = false;
+        bool again = false, works = false, more = true;
         if (split && s->c.part->kind == PC_HOLLOW)
             PCI_TRY(tried_before(&s->c, count, &again));
         if (again)
             continue;
-        PCI_TRY(try_count(s, &trial, found->count == 0, &works));
+        PCI_TRY(try_count(s, &trial, found->count == 0, &works, &more));
+        if (!works && !more && count == s->low)
+            break;
         if (!works)
             continue;
         if (found->count == 0 || trial.demold_s < found->demold_s)
@@ -127,6 +144,8 @@ static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limi
     pci_limits limits;
     pci_case one = s->c;
     for (int count = s->low; count <= s->high; count++) {
+        if (count > s->low && !stages_help(&s->c, best_limits))
+            break;
         one.hopeless_excess =
             count > s->low && kinds_broken(best_limits) == 1 ? best_limits->worst : 0.0;
         /* The film, which is slow to follow, can only break more. */
@@ -194,7 +213,8 @@ static pc_status find_cool_way(plan_search *coarse, pour_way *found) {
         PCI_TRY(find_way(coarse, found));
     if (c->part->kind == PC_SOLID && found->count > 1) {
         pour_way trial = *found;
-        PCI_TRY(try_count(&cool, &trial, true, &is_cool));
+        bool more;
+        PCI_TRY(try_count(&cool, &trial, true, &is_cool, &more));
         if (is_cool)
             *found = trial;
     }

@@ -388,6 +388,39 @@ START_TEST(bug_2_no_remedy_loses_its_last_letters) {
 }
 END_TEST
 
+/* Bug 3 of the words: "layer 2 is 0.8 mm thin, the least that covers is 0.8 mm" explained nothing.
+ */
+START_TEST(bug_3_what_is_a_shade_past_its_limit_says_so) {
+    static pc_piece piece;
+    small_hollow(&piece);
+    pci_case c;
+    pci_case_nominal(&piece, &piece.part[0], &c);
+    static const struct {
+        pci_limit_kind kind;
+        double is, may_be;
+        const char *words;
+    } cases[] = {
+        {PCI_LIMIT_THIN, 0.796e-3, 0.8e-3, "is just under 0.8 mm thin"},
+        {PCI_LIMIT_PEAK, 383.25, 383.15, "peaks at just over 110 C"},
+        {PCI_LIMIT_POT_LIFE, 126.6, 126.0, "takes just over 2.1 min"},
+        {PCI_LIMIT_MIX, 0.50004, 0.5, "needs just over 500 g"},
+        {PCI_LIMIT_TURNS, 5.97, 6.0, "makes just under 6.0 turns"},
+        {PCI_LIMIT_TURNS, 5.9, 6.0, "makes 5.9 turns"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        pc_schedule schedule = {0};
+        pci_limits limits = {.count = 0, .worst = 1.0};
+        pci_limit_broken(&limits, cases[i].kind, 1, cases[i].is, cases[i].may_be, 1.01);
+        assert_ok(pci_limit_warnings(&c, 0.0, &limits, &schedule));
+        ck_assert_uint_eq(schedule.warning_count, 1);
+        ck_assert_msg(strstr(schedule.warning[0].text, cases[i].words) != NULL, "%s: %s",
+                      cases[i].words, schedule.warning[0].text);
+        pc_schedule_free(&schedule);
+    }
+    pc_piece_free(&piece);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("words");
     TCase *tcase = tcase_create("words");
@@ -395,6 +428,7 @@ int main(void) {
     tcase_add_test(tcase, every_limit_has_words_in_the_cold_shop);
     tcase_add_test(tcase, a_change_is_told_with_what_one_would_try_first);
     tcase_add_test(tcase, bug_1_hands_fling_no_resin);
+    tcase_add_test(tcase, bug_3_what_is_a_shade_past_its_limit_says_so);
     tcase_add_test(tcase, bug_2_no_remedy_loses_its_last_letters);
     tcase_add_test(tcase, smaller_mixes_are_offered_where_they_help);
     tcase_add_test(tcase, a_faster_machine_is_offered_for_turns);
