@@ -49,6 +49,8 @@ pc_status pc_errors_add(pc_errors *errors, pc_status status, pc_place place, con
 
 int pc_error_format(const pc_error *error, char *buffer, size_t size) {
     char where[400] = "";
+    if (!buffer)
+        size = 0;
     if (!error)
         return snprintf(buffer, size, "%s", "");
     if (error->file[0] && error->line > 0)

@@ -69,8 +69,8 @@ void pc_actual_init(pc_actual *actual) {
 /* Whether a later line takes this one back. An undo can itself be undone. */
 static bool taken_back(const pc_event *const *events, size_t count, size_t index) {
     for (size_t i = count; i-- > index + 1;)
-        if (events[i]->kind == PC_EVENT_UNDO && events[i]->value == (double)events[index]->number &&
-            !taken_back(events, count, i))
+        if (events[i] != NULL && events[i]->kind == PC_EVENT_UNDO &&
+            events[i]->value == (double)events[index]->number && !taken_back(events, count, i))
             return true;
     return false;
 }
@@ -124,7 +124,7 @@ void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actua
     *first_mix_ms = -1;
     for (size_t i = 0; i < count; i++) {
         const pc_event *event = events[i];
-        if (event->kind == PC_EVENT_UNDO || taken_back(events, count, i))
+        if (event == NULL || event->kind == PC_EVENT_UNDO || taken_back(events, count, i))
             continue;
         if (event->kind == PC_EVENT_MIX && *first_mix_ms < 0)
             *first_mix_ms = event->elapsed_ms;

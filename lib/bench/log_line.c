@@ -24,7 +24,7 @@ const char *pc_event_word(pc_event_kind kind) {
 uint32_t pc_crc32(const void *data, size_t size) {
     const unsigned char *at = data;
     uint32_t crc = 0xFFFFFFFFu;
-    for (size_t i = 0; i < size; i++) {
+    for (size_t i = 0; at && i < size; i++) {
         crc ^= at[i];
         for (int bit = 0; bit < 8; bit++)
             crc = (crc >> 1) ^ (crc & 1u ? 0xEDB88320u : 0u);
