@@ -13,7 +13,7 @@ static double air_between(const pc_day_point *from, const pc_day_point *to, doub
 }
 
 double pc_mix_time(const pc_shop *shop, double cup_kg) {
-    if (!shop || !(cup_kg > 0.0))
+    if (!shop || !(cup_kg > 0.0) || !isfinite(cup_kg))
         return NAN;
     if (!isnan(shop->mix_time_s))
         return shop->mix_time_s;

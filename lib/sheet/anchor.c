@@ -217,6 +217,11 @@ static pc_status fail(pc_errors *errors, const pc_resin *resin, pc_status status
     pc_place place = {.file = resin->path, .section = "resin"};
     if (resin->sheet.count > 0)
         place.key = pci_datum_key(resin->sheet.datum[0].kind);
+    if (status == PC_E_UNREACHED)
+        return pc_errors_add(errors, PC_E_VALUE, place,
+                             "by these figures a film of %g mm never gels at %g C: check the "
+                             "minutes, the temperatures and the masses against the data sheet",
+                             PC_FILM_M * 1e3, PC_SHEET_K - PC_ZERO_CELSIUS_K);
     return pc_errors_add(errors, PC_E_VALUE, place,
                          "no resin of the %s family comes near these times: check the minutes, the "
                          "temperatures and the masses against the data sheet",
@@ -311,6 +316,8 @@ pc_status pci_anchor(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
     free(r);
     if (status != PC_OK)
         return fail(errors, resin, status);
+    if (isnan(trial.fit.film_sd))
+        return fail(errors, resin, PC_E_UNREACHED);
     *resin = trial;
     return PC_OK;
 }

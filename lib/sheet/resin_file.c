@@ -436,6 +436,15 @@ static pc_status anchor_with_tests(pc_resin *resin, pc_errors *errors) {
     return status;
 }
 
+/* What the figures as a whole are wrong by is told at the line of one of them. */
+static void place_errors(const pci_ini *ini, pc_errors *errors, size_t from) {
+    for (size_t i = from; errors && i < errors->count; i++) {
+        pc_error *e = &errors->item[i];
+        if (e->line == 0 && e->key[0] && strcmp(e->file, ini->file) == 0)
+            e->line = pci_ini_line(ini, e->section, e->key);
+    }
+}
+
 static pc_status finish(const pci_ini *ini, pc_resin *resin, pc_errors *errors) {
     size_t from = errors ? errors->count : 0;
     pc_status status = pci_resin_from_ini(ini, resin, errors);
@@ -447,6 +456,7 @@ static pc_status finish(const pci_ini *ini, pc_resin *resin, pc_errors *errors) 
         resin->catalyst.level = resin->catalyst.at;
         status = pc_resin_set_catalyst(resin, level, errors);
     }
+    place_errors(ini, errors, from);
     pci_errors_by_line(errors, from);
     return status;
 }

@@ -239,7 +239,8 @@ static bool clocks(fuzz_bytes *b) {
     pc_shop_air(&shop, take_number(b, -1e5, 2e5));
     shop.mix_time_s = take_byte(b) & 1 ? (double)NAN : take_number(b, 0, 7200);
     double cup_kg = take_number(b, -1, 1e4), mix_s = pc_mix_time(&shop, cup_kg);
-    FUZZ_PROMISE(cup_kg > 0 ? mix_s >= 0 && isfinite(mix_s) : isnan(mix_s));
+    if (isnan(shop.mix_time_s) || (shop.mix_time_s >= 0 && isfinite(shop.mix_time_s)))
+        FUZZ_PROMISE(cup_kg > 0 && isfinite(cup_kg) ? mix_s >= 0 && isfinite(mix_s) : isnan(mix_s));
     return true;
 }
 
