@@ -156,9 +156,10 @@ static void change_value(char *value, size_t room) {
         snprintf(value, room, "%.6g%s", number * factors[pick(COUNT(factors))], kept);
     else if (pick(4) == 0)
         snprintf(value, room, "%s", words[pick(COUNT(words))]);
-    else
-        snprintf(value, room, "%s%s", numbers[pick(COUNT(numbers))],
-                 pick(3) ? kept : units[pick(COUNT(units))]);
+    else {
+        const char *figure = numbers[pick(COUNT(numbers))];
+        snprintf(value, room, "%s%s", figure, pick(3) ? kept : units[pick(COUNT(units))]);
+    }
 }
 
 /* The value behind "=", or a cell of a table's row. */

@@ -286,7 +286,8 @@ static void any_keys(void) {
         size_t how = pick(24);
         bool there = true;
         if (how == 0) {
-            resize(any_side(200), any_side(80));
+            int wide = any_side(200);
+            resize(wide, any_side(80));
             resized = true;
         } else if (how == 1) {
             char pasted[400];

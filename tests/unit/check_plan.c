@@ -519,32 +519,6 @@ START_TEST(bug_10_no_hands_stated_are_one_pair) {
 }
 END_TEST
 
-/* Bug 11 of the plan: a plinth of 18 ml whose one cup was seconds short of pot life was planned in
- * twelve pours of 1.6 g, each with a joint, because ever smaller cups live a little longer; and it
- * was said that the resin heats too fast. Stages are for a limit of heat. */
-START_TEST(bug_11_stages_are_not_for_pot_life) {
-    static pc_piece piece;
-    make_solid(&piece, 18e-6, PC_CYLINDER);
-    piece.shop.air_K = piece.shop.resin_K = piece.shop.mold_K = 303.15;
-    piece.resin.peak_limit_K = INFINITY; /* none is stated */
-    pc_cup_events cup, small;
-    double batch_kg = 18e-6 * piece.resin.density_kg_m3 / (1.0 - piece.shop.cup_loss);
-    assert_ok(pc_cup_run(&piece.resin, batch_kg, 303.15, 303.15, &cup));
-    assert_ok(pc_cup_run(&piece.resin, batch_kg / 12.0, 303.15, 303.15, &small));
-    ck_assert_double_gt(small.pot_life_s, 1.02 * cup.pot_life_s);
-    piece.shop.mix_time_s = 50.0; /* in all a shade longer than the one cup lives */
-    piece.shop.pour_time_s = 0.8 * 1.005 * cup.pot_life_s - 50.0;
-    pc_schedule schedule;
-    assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-    ck_assert(!schedule.feasible);
-    ck_assert_uint_eq(schedule.part[0].layer_count, 1);
-    for (size_t i = 0; i < schedule.warning_count; i++)
-        ck_assert_str_ne(schedule.warning[i].code, "many-stages");
-    pc_schedule_free(&schedule);
-    pc_piece_free(&piece);
-}
-END_TEST
-
 /* Bug 7 of the plan: of a layer that never gels, and of those that were to follow it, every limit
  * was said to be broken: "peaks at nan C", "makes nan turns". All there is to say is that it does
  * not cure. A pot life that has no end, likewise, was too short to pour in. */
@@ -593,7 +567,6 @@ int main(void) {
     tcase_add_test(tcase, bug_4_a_piece_is_judged_whole);
     tcase_add_test(tcase, bug_5_stages_that_burn_are_not_followed);
     tcase_add_test(tcase, bug_6_no_mixing_while_plugging);
-    tcase_add_test(tcase, bug_11_stages_are_not_for_pot_life);
     tcase_add_test(tcase, bug_10_no_hands_stated_are_one_pair);
     tcase_add_test(tcase, bug_7_what_never_gels_breaks_one_limit);
     tcase_add_test(tcase, bug_8_the_last_layer_may_gel_past_the_end);

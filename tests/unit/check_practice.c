@@ -84,6 +84,26 @@ START_TEST(heat_without_a_limit_is_a_warning) {
 }
 END_TEST
 
+/* Bug 11 of the plan: a plinth of 18 ml whose one cup was seconds short of pot life was planned in
+ * twelve pours of 1.6 g, each with a joint, because ever smaller cups live a little longer; and it
+ * was said that the resin heats too fast. Stages are for a limit of heat. */
+START_TEST(bug_11_stages_are_not_for_pot_life) {
+    begin("fast-urethane", "solid", "volume", "18 ml");
+    set("shop", "temperature", "29 C");
+    plan();
+    double one_s = schedule.part[0].layer[0].pot_life_s, batch_kg = schedule.resin_kg;
+    pc_cup_events small;
+    double T_K = piece.shop.air_K;
+    assert_ok(pc_cup_run(&piece.resin, batch_kg / 12.0, T_K, T_K, &small));
+    ck_assert_double_gt(small.pot_life_s, 1.02 * one_s);
+    piece.shop.mix_time_s = 50.0; /* in all a shade longer than the one cup lives */
+    piece.shop.pour_time_s = 0.8 * 1.005 * one_s - 50.0;
+    plan();
+    ck_assert(!schedule.feasible && warned("pot-life") && !warned("many-stages"));
+    ck_assert_uint_eq(schedule.part[0].layer_count, 1);
+}
+END_TEST
+
 /* A hollow wall takes more layers, or waits, to stay below the peak to warn of; where no number
  * does, the plan stands and says so. */
 START_TEST(a_hollow_prefers_to_stay_cool) {
@@ -285,6 +305,7 @@ int main(void) {
     TCase *tcase = tcase_create("practice");
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, a_small_solid_is_one_pour);
+    tcase_add_test(tcase, bug_11_stages_are_not_for_pot_life);
     tcase_add_test(tcase, heat_without_a_limit_is_a_warning);
     tcase_add_test(tcase, a_hollow_prefers_to_stay_cool);
     tcase_add_test(tcase, the_shop_may_ask_for_a_wait);

@@ -263,7 +263,8 @@ START_TEST(every_limit_has_a_sentence) {
         {{PCI_LIMIT_THIN, 2, 0.5e-3, 0.8e-3, 1.6},
          "hollow body: layer 2 is 0.50 mm thin, the least that covers is 0.80 mm"},
         {{PCI_LIMIT_FIRST, 1, 3e-3, 1.5e-3, 2.0},
-         "hollow body: the first layer is 3.00 mm thick, more than 1.50 mm hides bubbles against the "
+         "hollow body: the first layer is 3.00 mm thick, more than 1.50 mm hides bubbles against "
+         "the "
          "mold"},
         {{PCI_LIMIT_TURNS, 1, 3.25, 6.0, 1.8},
          "hollow body: layer 1 makes 3.2 turns of the slower axis between set and gel, 6 are "
@@ -271,8 +272,7 @@ START_TEST(every_limit_has_a_sentence) {
          "for an even wall"},
         {{PCI_LIMIT_DRAIN, 2, 0.5e-3, 0.9e-3, 1.8},
          "hollow body: layer 2 is to be 0.50 mm thick, drained it keeps 0.90 mm at least"},
-        {{PCI_LIMIT_CURE, 1, 1209600.0, 1209600.0, 2.0},
-         "hollow body does not cure within 336 h"},
+        {{PCI_LIMIT_CURE, 1, 1209600.0, 1209600.0, 2.0}, "hollow body does not cure within 336 h"},
     };
     enum { ROWS = sizeof row / sizeof row[0] };
     fake_plan(PC_URETHANE, 1, 0.2, &piece, &schedule);
@@ -400,9 +400,9 @@ START_TEST(bug_3_what_is_a_shade_past_its_limit_says_so) {
         double is, may_be;
         const char *words;
     } cases[] = {
-        {PCI_LIMIT_THIN, 0.796e-3, 0.8e-3, "is just under 0.8 mm thin"},
+        {PCI_LIMIT_THIN, 0.796e-3, 0.8e-3, "is just under 0.80 mm thin"},
         {PCI_LIMIT_PEAK, 383.25, 383.15, "peaks at just over 110 C"},
-        {PCI_LIMIT_POT_LIFE, 126.6, 126.0, "takes just over 2.1 min"},
+        {PCI_LIMIT_POT_LIFE, 126.3, 126.0, "takes just over 2m06s"},
         {PCI_LIMIT_MIX, 0.50004, 0.5, "needs just over 500 g"},
         {PCI_LIMIT_TURNS, 5.97, 6.0, "makes just under 6.0 turns"},
         {PCI_LIMIT_TURNS, 5.9, 6.0, "makes 5.9 turns"},
