@@ -25,7 +25,7 @@
 #include <unistd.h>
 
 enum {
-    SAMPLE = 150,
+    SAMPLE = 100,
     SAMPLE_SEED = 20260314,
     LINES_MOST = 128,
     LINE_MOST = 256,

@@ -25,7 +25,7 @@
 #include "drawn_piece.h"
 #include "pourclock.h"
 
-enum { SAMPLE = 24, SAMPLE_SEED = 20261130 };
+enum { SAMPLE = 20, SAMPLE_SEED = 20261130 };
 
 /* ---- findings ---- */
 

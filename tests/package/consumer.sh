@@ -54,6 +54,14 @@ comm -13 "$scratch/symbols" "$scratch/declared" > "$scratch/missing"
 comm -23 "$scratch/symbols" "$scratch/declared" > "$scratch/extra"
 [ ! -s "$scratch/extra" ] || { cat "$scratch/extra"; fail "exported but not declared"; }
 
+# Bug 1 of the package: the manual said that the library keeps no state that changes, and it keeps
+# what stands for GSL's handler. Of its variables those alone are no constants.
+if command -v objdump >/dev/null; then
+    state=$(objdump -t "$scratch$prefix"/lib/libpourclock.so | awk '/ O \.(bss|data)\t/ { print $NF }' | grep -vE '^(__|completed)' |
+        LC_ALL=C sort | tr '\n' ' ')
+    [ "$state" = "callers_handler inside lock " ] || fail "state that changes: $state"
+fi
+
 $make -s uninstall DESTDIR="$scratch" >"$scratch/log" 2>&1 || { cat "$scratch/log"; fail "uninstall"; }
 left=$(find "$scratch$prefix" ! -type d | head -5)
 [ -z "$left" ] || fail "uninstall leaves $left"
