@@ -113,6 +113,7 @@ static bool take_header(struct csv_reader *r) {
     }
     memcpy(csv->header, r->field, r->fields * sizeof *csv->header);
     csv->columns = r->fields;
+    csv->header_line = r->line;
     r->fields = 0;
     return true;
 }

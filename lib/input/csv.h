@@ -16,6 +16,7 @@ typedef struct pci_csv {
     char **header; /* columns */
     char **cell;   /* rows x columns, by row; white space round an unquoted cell is cut */
     long *line;    /* of each row */
+    long header_line;
 } pci_csv;
 
 /* Purpose:  read a CSV file ("-": standard input) / bytes under a name.

@@ -254,7 +254,7 @@ pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors)
                        pci_csv_column(&csv, "part_a"), pci_csv_column(&csv, "part_b"),
                        pci_csv_column(&csv, "price")};
         if (at.item < 0 || at.part_a < 0 || at.price < 0)
-            status = pc_errors_add(errors, PC_E_KEY, (pc_place){.file = csv.file, .line = 1},
+            status = pc_errors_add(errors, PC_E_KEY, (pc_place){.file = csv.file, .line = csv.header_line},
                                    "a price list needs the columns item,part_a,price (and "
                                    "name,part_b where wanted)");
         else if (csv.rows > PC_PRICES_MOST)

@@ -63,7 +63,7 @@ struct rows_reader {
 
 static void refuse(struct rows_reader *r, pc_status status, enum column column, const char *value,
                    const char *text) {
-    long line = r->csv.rows > 0 && r->row < r->csv.rows ? r->csv.line[r->row] : 0;
+    long line = r->csv.rows > 0 && r->row < r->csv.rows ? r->csv.line[r->row] : r->csv.header_line;
     pc_errors_add(r->errors, status,
                   (pc_place){.file = r->csv.file,
                              .line = line,
