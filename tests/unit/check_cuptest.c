@@ -314,13 +314,13 @@ START_TEST(test_says_what_is_wrong_with_a_file) {
         long line;
         const char *words;
     } row[] = {
-        {"kind,time (kg),temperature\ngel,4,20 C\n", PC_E_UNIT, 0, "\"kg\" is not a unit"},
-        {"kind,note (mm),time,temperature\ngel,x,4 min,20 C\n", PC_E_UNIT, 0,
+        {"kind,time (kg),temperature\ngel,4,20 C\n", PC_E_UNIT, 1, "\"kg\" is not a unit"},
+        {"kind,note (mm),time,temperature\ngel,x,4 min,20 C\n", PC_E_UNIT, 1,
          "\"mm\" is not a unit"},
-        {"kind,time (s),time (min),temperature\ngel,4,4,20 C\n", PC_E_KEY, 0, "stands twice"},
-        {"kind,temperature\ngel,20 C\n", PC_E_KEY, 0, "needs the columns kind"},
-        {"kind,tmie,temperature\ngel,4 min,20 C\n", PC_E_KEY, 0, "did you mean \"time\"?"},
-        {"kind,zzzzzzzz,time,temperature\ngel,1,4 min,20 C\n", PC_E_KEY, 0,
+        {"kind,time (s),time (min),temperature\ngel,4,4,20 C\n", PC_E_KEY, 1, "stands twice"},
+        {"kind,temperature\ngel,20 C\n", PC_E_KEY, 1, "needs the columns kind"},
+        {"kind,tmie,temperature\ngel,4 min,20 C\n", PC_E_KEY, 1, "did you mean \"time\"?"},
+        {"kind,zzzzzzzz,time,temperature\ngel,1,4 min,20 C\n", PC_E_KEY, 1,
          "in a file of cup tests"},
         {"kind,time,temperature (F)\ngel,4 min,-900\n", PC_E_VALUE, 2, "is not a temperature"},
         {"kind,time,temperature,rubber_kind\nfilm,4 min,20 C,latex\n", PC_E_VALUE, 2,
