@@ -4,9 +4,9 @@
  * shop's defaults, price lists. The command is linked in, and every run is a fork of this process,
  * which has all libraries loaded already; its main is called __real_main by the linker (--wrap).
  *
- * A run must end by itself within a minute, with 0, 1 or 3: never 4, never a signal. What it calls
- * JSON must be JSON, and said with exit 1 too; no text holds a "nan"; a refusal names the file and,
- * but for what is missing as a whole, its line.
+ * A run must end by itself within a minute of the processor, with 0, 1 or 3: never 4, never a
+ * signal. What it calls JSON must be JSON, and said with exit 1 too; no text holds a "nan"; a
+ * refusal names the file and, but for what is missing as a whole, its line.
  *
  *     mutate_files [RUNS [SEED [FIRST]]]      without arguments: the sample that make check replays
  *
@@ -20,6 +20,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -320,7 +321,9 @@ static int run_command(int argc, char **argv) {
         close(out);
         close(err);
         close(null);
-        alarm(SECONDS);
+        /* Of the processor: on a busy machine a minute of the clock is nothing. */
+        setrlimit(RLIMIT_CPU, &(struct rlimit){SECONDS, SECONDS});
+        alarm(20 * SECONDS);
         exit(__real_main(argc, argv));
     }
     return child > 0 && waitpid(child, &status, 0) == child ? status : -1;

@@ -33,7 +33,7 @@
 enum {
     SAMPLE = 12,
     SAMPLE_SEED = 20261130,
-    SECONDS = 30,
+    SECONDS = 300,
     SEEN_MOST = 1 << 22,
     COLUMNS_LEAST = 10,
     ROWS_LEAST = 4 /* a smaller terminal is taken for that */
@@ -172,24 +172,26 @@ static pid_t start(const char *piece, bool rehearse) {
     master = posix_openpt(O_RDWR | O_NOCTTY);
     if (master < 0 || grantpt(master) != 0 || unlockpt(master) != 0)
         exit(77);
-    const char *name = ptsname(master);
+    /* Until the bench has made its plan the keys are the terminal's: no echo, no signal, no stop of
+     * it, from before the first of them. */
+    struct termios calm;
+    int slave = open(ptsname(master), O_RDWR | O_NOCTTY);
+    if (slave < 0 || tcgetattr(slave, &calm) != 0)
+        exit(99);
+    calm.c_lflag &= ~(tcflag_t)(ECHO | ISIG | ICANON);
+    calm.c_iflag &= ~(tcflag_t)IXON;
+    tcsetattr(slave, TCSANOW, &calm);
     resize(columns, rows);
     fcntl(master, F_SETFL, O_NONBLOCK);
     fflush(stdout);
     pid_t child = fork();
-    if (child != 0)
+    if (child != 0) {
+        close(slave);
         return child;
+    }
     setsid();
-    int slave = open(name, O_RDWR);
-    if (slave < 0 || ioctl(slave, TIOCSCTTY, 0) < 0)
+    if (ioctl(slave, TIOCSCTTY, 0) < 0)
         _exit(120);
-    /* Until the bench has made its plan the keys are the terminal's: no echo, no signal, no stop of
-     * it. */
-    struct termios calm;
-    tcgetattr(slave, &calm);
-    calm.c_lflag &= ~(tcflag_t)(ECHO | ISIG | ICANON);
-    calm.c_iflag &= ~(tcflag_t)IXON;
-    tcsetattr(slave, TCSANOW, &calm);
     for (int fd = 0; fd <= 2; fd++)
         dup2(slave, fd);
     close(slave);
