@@ -165,9 +165,11 @@ static void put_step(struct draft *draft, const struct bench_session *session, c
     const pc_layer *layer = bench_session_layer(session, step);
     if (layer != NULL && step->kind == PC_STEP_MIX) {
         int cups = layer->cups > 1 ? layer->cups : 1;
-        put(draft, first ? RANK_NEEDED : RANK_USEFUL, BENCH_PLAIN, "  weigh%s A %s, B %s",
+        bool filled = layer->filler_kg > 0.0;
+        put(draft, first ? RANK_NEEDED : RANK_USEFUL, BENCH_PLAIN, "  weigh%s A %s, B %s%s%s",
             cups > 1 ? " for each cup" : "", pc_say_mass(layer->part_a_kg / cups).s,
-            pc_say_mass(layer->part_b_kg / cups).s);
+            pc_say_mass(layer->part_b_kg / cups).s, filled ? ", filler " : "",
+            filled ? pc_say_mass(layer->filler_kg / cups).s : "");
     }
     double deadline_s = bench_session_deadline(session, step);
     if (first && started && isfinite(deadline_s)) {

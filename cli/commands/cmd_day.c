@@ -116,8 +116,10 @@ static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_
     day_resin resin[PC_DAY_PIECES_MOST];
     size_t n = day_resins(day, plan, workday, resin);
     for (size_t i = 0; i < n; i++)
-        out_printf(out, "  to weigh: %s, %d batches: A %s, B %s\n", resin[i].name, resin[i].batches,
-                   pc_say_mass(resin[i].part_a_kg).s, pc_say_mass(resin[i].part_b_kg).s);
+        out_printf(out, "  to weigh: %s, %d batches: A %s, B %s%s%s\n", resin[i].name,
+                   resin[i].batches, pc_say_mass(resin[i].part_a_kg).s,
+                   pc_say_mass(resin[i].part_b_kg).s, resin[i].filler_kg > 0.0 ? ", filler " : "",
+                   resin[i].filler_kg > 0.0 ? pc_say_mass(resin[i].filler_kg).s : "");
 }
 
 static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
@@ -220,6 +222,8 @@ static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *faile
             cj_put_count(one, "batches", resin[i].batches, failed);
             cj_put_number(one, "part_a_kg", resin[i].part_a_kg, failed);
             cj_put_number(one, "part_b_kg", resin[i].part_b_kg, failed);
+            if (resin[i].filler_kg > 0.0)
+                cj_put_number(one, "filler_kg", resin[i].filler_kg, failed);
             cj_push(weigh, one, failed);
         }
         cj_put(o, "weigh", weigh, failed);

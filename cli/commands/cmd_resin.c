@@ -165,6 +165,20 @@ static void print_sheet_figures(struct cli_output *out, pc_units units, const pc
     out_text(out, "\n");
 }
 
+static void print_filler(struct cli_output *out, const pc_fill *fill, const pc_resin *resin) {
+    if (!(fill->parts > 0.0))
+        return;
+    out_printf(
+        out,
+        "filler: %.4g parts of %s by weight to 100 of A and B, %.3g %% of the mix's volume\n"
+        "without it %.3g g/cm3, %.3g Pa.s, %.3g W/m.K, %.3g kJ/kg; with it %.3g g/cm3, %.3g "
+        "Pa.s, %.3g W/m.K,\n%.3g kJ/kg (volumes add; Lewis & Nielsen; Krieger & Dougherty)\n\n",
+        fill->parts, fill->of.name[0] ? fill->of.name : "filler", 100.0 * fill->volume_share,
+        fill->plain_density_kg_m3 / 1e3, fill->plain_mu_Pa_s, fill->plain_k_W_mK,
+        fill->plain_heat_J_kg / 1e3, resin->density_kg_m3 / 1e3, resin->flow.mu_ref_Pa_s,
+        resin->cure.k_W_mK, resin->cure.heat_J_kg / 1e3);
+}
+
 static void print_table(struct cli_output *out, pc_units units, const struct table *table) {
     const pc_resin *resin = &table->resin;
     out_style(out, CLI_BOLD);
@@ -177,6 +191,7 @@ static void print_table(struct cli_output *out, pc_units units, const struct tab
         out_printf(out, "catalyst %.3g %% by mass (%.3g to %.3g %%)\n\n",
                    100.0 * resin->catalyst.level, 100.0 * resin->catalyst.low,
                    100.0 * resin->catalyst.high);
+    print_filler(out, &resin->fill, resin);
     print_sheet_figures(out, units, resin);
     print_own_tests(out, units, resin);
     out_style(out, CLI_BOLD);
@@ -255,6 +270,22 @@ static json_t *json_constants(const pc_cure *cure, bool *failed) {
     return o;
 }
 
+static json_t *json_mix(const pc_resin *resin, bool *failed) {
+    json_t *o = json_object();
+    cj_put_text(o, "filler", resin->fill.of.name, failed);
+    cj_put_number(o, "filler_parts", resin->fill.parts, failed);
+    cj_put_number(o, "filler_share", resin->fill.share, failed);
+    cj_put_number(o, "filler_volume_share", resin->fill.volume_share, failed);
+    cj_put_number(o, "part_a_share", resin->share_a, failed);
+    cj_put_number(o, "part_b_share", resin->share_b, failed);
+    cj_put_number(o, "density_kg_m3", resin->density_kg_m3, failed);
+    cj_put_number(o, "cp_J_kgK", resin->cure.cp_J_kgK, failed);
+    cj_put_number(o, "conductivity_W_mK", resin->cure.k_W_mK, failed);
+    cj_put_number(o, "heat_J_kg", resin->cure.heat_J_kg, failed);
+    cj_put_number(o, "viscosity_Pa_s", resin->flow.mu_ref_Pa_s, failed);
+    return o;
+}
+
 /* The sheet's figures in the order they are fitted. */
 static json_t *json_data(const pc_data_sheet *sheet, bool *failed) {
     json_t *data = json_array();
@@ -281,6 +312,8 @@ static void print_json(struct cli_output *out, const struct table *table) {
     cj_put(top, "rows", rows, &failed);
     cj_put(top, "data", json_data(&table->resin.sheet, &failed), &failed);
     cj_put(top, "constants", json_constants(&table->resin.cure, &failed), &failed);
+    if (table->resin.fill.parts > 0.0)
+        cj_put(top, "mix", json_mix(&table->resin, &failed), &failed);
     put_resin_cautions(top, &table->resin, PC_METRIC, &failed);
     cj_write(out, top, failed);
 }

@@ -18,6 +18,7 @@
 #define PC_PIECE_OPTIONS \
     CLI_SHOP_OPTION, \
     PC_PIECE_OPTION("resin", "RESIN", "resin: a name on the shelf or a file", CLI_KIND_RESIN, NULL, "piece", "resin"), \
+    PC_PIECE_OPTION("filler", "F", "filler and parts to 100 of resin: 'calcium-carbonate 60 parts'", CLI_KIND_NONE, NULL, "piece", "filler"), \
     PC_PIECE_OPTION("area", "A", "area of the wall, such as 210sqin", CLI_KIND_NONE, NULL, "hollow", "area"), \
     PC_PIECE_OPTION("shape", "S", "a plain solid instead, such as \"sphere 80 mm\"", CLI_KIND_NONE, NULL, "hollow", "shape"), \
     PC_PIECE_OPTION("mesh", "FILE", "a mesh instead (STL, OBJ, PLY); needs --mesh-unit", CLI_KIND_FILE, NULL, "hollow", "mesh"), \

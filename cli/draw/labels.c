@@ -37,16 +37,21 @@ struct cup {
 };
 
 static void draw_masses(cairo_t *cr, const pc_layer *layer, int cups, box at) {
-    pc_words mass[] = {pc_say_mass(layer->part_a_kg / cups), pc_say_mass(layer->part_b_kg / cups)};
-    static const char *const name[] = {"A", "B"};
-    for (int i = 0; i < 2; i++) {
-        double y = at.y + 62.0 + 30.0 * i;
-        pen_fit(cr, at.x, y, 20.0, LEFT, 24.0, 12.0, true, name[i]);
-        pen_fit(cr, at.x + at.w, y, at.w - 24.0, RIGHT, 27.0, 14.0, true, mass[i].s);
+    pc_words mass[] = {pc_say_mass(layer->part_a_kg / cups), pc_say_mass(layer->part_b_kg / cups),
+                       pc_say_mass(layer->filler_kg / cups)};
+    static const char *const name[] = {"A", "B", "+"}; /* + the filler, named in the total */
+    int rows = layer->filler_kg > 0.0 ? 3 : 2;
+    for (int i = 0; i < rows; i++) {
+        double y = at.y + 62.0 + (rows > 2 ? 20.0 : 30.0) * i;
+        double most = rows > 2 ? 18.0 : 27.0;
+        pen_fit(cr, at.x, y, 20.0, LEFT, fmin(24.0, most), 12.0, true, name[i]);
+        pen_fit(cr, at.x + at.w, y, at.w - 24.0, RIGHT, most, 14.0, true, mass[i].s);
         pen_line(cr, at.x, y + 5.0, at.x + at.w, y + 5.0, 0.4);
     }
-    char total[64];
-    snprintf(total, sizeof total, "together %s", pc_say_mass(layer->batch_kg / cups).s);
+    char total[160];
+    snprintf(total, sizeof total, "%s%s%stogether %s", rows > 2 ? "+ " : "",
+             rows > 2 ? layer->filler : "", rows > 2 ? "; " : "",
+             pc_say_mass(layer->batch_kg / cups).s);
     pen_fit(cr, at.x + at.w, at.y + 110.0, at.w, RIGHT, 9.0, 7.0, false, total);
 }
 

@@ -111,6 +111,8 @@ static json_t *data_layer(const page_source *source, size_t part, size_t j, bool
     cj_put_count(o, "cups", cups, failed);
     cj_put_text(o, "a", pc_say_mass(layer->part_a_kg / cups).s, failed);
     cj_put_text(o, "b", pc_say_mass(layer->part_b_kg / cups).s, failed);
+    if (layer->filler_kg > 0.0)
+        cj_put_text(o, "filler", pc_say_mass(layer->filler_kg / cups).s, failed);
     cj_put_text(o, "batch", pc_say_mass(layer->batch_kg).s, failed);
     cj_put_text(o, "thick", pc_say_thickness(units, layer->thickness_m).s, failed);
     cj_put_number(o, "thick_mm", layer->thickness_m * 1e3, failed);

@@ -64,8 +64,9 @@ static void say_masses(const pc_layer *layer, char *text, size_t size) {
     int n = layer->cups > 1 ? layer->cups : 1;
     if (n > 1)
         snprintf(cups, sizeof cups, "%d cups, each ", n);
-    snprintf(text, size, "%sA %s + B %s", cups, pc_say_mass(layer->part_a_kg / n).s,
-             pc_say_mass(layer->part_b_kg / n).s);
+    snprintf(text, size, "%sA %s + B %s%s%s", cups, pc_say_mass(layer->part_a_kg / n).s,
+             pc_say_mass(layer->part_b_kg / n).s, layer->filler_kg > 0.0 ? " + filler " : "",
+             layer->filler_kg > 0.0 ? pc_say_mass(layer->filler_kg / n).s : "");
 }
 
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {

@@ -175,6 +175,7 @@ static void add_batch(const char *name, const pc_day_act *act, day_resin *resin,
         resin[(*count)++] = (day_resin){.name = name};
     resin[i].part_a_kg += act->part_a_kg;
     resin[i].part_b_kg += act->part_b_kg;
+    resin[i].filler_kg += act->filler_kg;
     resin[i].batches++;
 }
 

@@ -18,7 +18,7 @@ void day_date_text(char *text, size_t size, const pc_day *day, double clock_s);
 /* The resins to weigh on a working day, one a name. */
 typedef struct day_resin {
     const char *name;
-    double part_a_kg, part_b_kg;
+    double part_a_kg, part_b_kg, filler_kg;
     int batches;
 } day_resin;
 

@@ -45,6 +45,14 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "peak_over_share", layer->peak_over_share, failed);
 }
 
+/* What only some layers have: a filler. */
+static void put_filler(json_t *o, const pc_layer *layer, bool *failed) {
+    if (!(layer->filler_kg > 0.0))
+        return;
+    cj_put_number(o, "filler_kg", layer->filler_kg, failed);
+    cj_put_text(o, "filler", layer->filler, failed);
+}
+
 static json_t *json_layer(const pc_part_plan *plan, size_t index, bool *failed) {
     const pc_layer *layer = &plan->layer[index];
     json_t *o = json_object();
@@ -71,6 +79,7 @@ static json_t *json_layer(const pc_part_plan *plan, size_t index, bool *failed) 
     cj_put_number(o, "peak_K", layer->peak_K, failed);
     cj_put_number(o, "turns_set_to_gel", layer->turns_set_to_gel, failed);
     cj_put_number(o, "unevenness", layer->unevenness, failed);
+    put_filler(o, layer, failed);
     put_extras(o, layer, failed);
     return o;
 }
@@ -171,7 +180,8 @@ static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by,
     return isfinite(at_s) ? clock->s : "";
 }
 
-static void csv_step(struct cli_output *out, const pc_schedule *s, const pc_step *step) {
+static void csv_step(struct cli_output *out, const pc_schedule *s, const pc_step *step,
+                     bool filled) {
     const pc_layer *layer = step->layer > 0 ? &s->part[step->part].layer[step->layer - 1] : NULL;
     bool mix = step->kind == PC_STEP_MIX && layer != NULL;
     pc_words by, until;
@@ -189,12 +199,28 @@ static void csv_step(struct cli_output *out, const pc_schedule *s, const pc_step
         out_printf(out, "%.1f,%.1f", layer->part_a_kg * 1e3, layer->part_b_kg * 1e3);
     else
         out_text(out, ",");
-    out_printf(out, ",%s,%s\r\n", csv_until(s, step, true, &by), csv_until(s, step, false, &until));
+    out_printf(out, ",%s,%s", csv_until(s, step, true, &by), csv_until(s, step, false, &until));
+    if (filled && mix)
+        out_printf(out, ",%.1f", layer->filler_kg * 1e3);
+    else if (filled)
+        out_text(out, ",");
+    out_text(out, "\r\n");
+}
+
+/* Plans without a filler have no column of it. */
+static bool any_filler(const pc_schedule *s) {
+    for (size_t p = 0; p < s->part_count; p++)
+        for (size_t j = 0; j < s->part[p].layer_count; j++)
+            if (s->part[p].layer[j].filler_kg > 0.0)
+                return true;
+    return false;
 }
 
 void print_csv(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
-    out_text(out, "clock,do,text,part,layer,at_s,part_a_g,part_b_g,by,until\r\n");
+    out_text(out, "clock,do,text,part,layer,at_s,part_a_g,part_b_g,by,until");
+    bool filled = any_filler(s);
+    out_text(out, filled ? ",filler_g\r\n" : "\r\n");
     for (size_t i = 0; i < s->step_count; i++)
-        csv_step(out, s, &s->step[i]);
+        csv_step(out, s, &s->step[i], filled);
 }

@@ -21,9 +21,11 @@ static void layers(struct cli_output *out, const struct printed_supplies *p) {
             const pc_resin *resin = &p->piece->resin;
             out_text(out, "  ");
             out_column(out, part->name, 16, 40);
-            out_printf(out, " %-5s %d   A %8s   B %8s   together %8s", pc_layer_word(part->kind),
-                       layer->number, pc_say_mass(layer->part_a_kg).s,
-                       pc_say_mass(layer->part_b_kg).s, pc_say_mass(layer->batch_kg).s);
+            out_printf(out, " %-5s %d   A %8s   B %8s", pc_layer_word(part->kind), layer->number,
+                       pc_say_mass(layer->part_a_kg).s, pc_say_mass(layer->part_b_kg).s);
+            if (layer->filler_kg > 0.0)
+                out_printf(out, "   filler %8s", pc_say_mass(layer->filler_kg).s);
+            out_printf(out, "   together %8s", pc_say_mass(layer->batch_kg).s);
             double a = layer->part_a_kg / resin->density_a_kg_m3;
             double b = layer->part_b_kg / resin->density_b_kg_m3;
             if (a > 0 && b > 0)
@@ -43,6 +45,9 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
                    pc_say_volume(p->units, n->volume_m3).s);
     if (n->item == PC_SUPPLY_RESIN) {
         out_printf(out, ": A %s, B %s", pc_say_mass(n->part_a).s, pc_say_mass(n->part_b).s);
+        if (n->filler > 0.0)
+            out_printf(out, ", %s of filler (%s)", pc_say_mass(n->filler).s,
+                       p->piece->resin.fill.of.name);
         if (n->part_a_m3 > 0 && n->part_b_m3 > 0)
             out_printf(out, " (A %s, B %s)", pc_say_volume(p->units, n->part_a_m3).s,
                        pc_say_volume(p->units, n->part_b_m3).s);

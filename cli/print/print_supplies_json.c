@@ -17,6 +17,8 @@ static json_t *needs(const pc_supplies *s, bool *failed) {
         cj_put_number(o, "volume_m3", n->volume_m3, failed);
         cj_put_number(o, "part_a_kg", n->part_a, failed);
         cj_put_number(o, "part_b_kg", n->part_b, failed);
+        if (n->filler > 0.0)
+            cj_put_number(o, "filler_kg", n->filler, failed);
         cj_put_number(o, "part_a_m3", n->part_a_m3, failed);
         cj_put_number(o, "part_b_m3", n->part_b_m3, failed);
         if (n->kit[0]) {
@@ -181,7 +183,11 @@ void supplies_json(struct cli_output *out, const struct printed_supplies *p) {
 void supplies_csv(struct cli_output *out, const struct printed_supplies *p) {
     out_text(out,
              "item,unit,kit,other_kit,amount,volume_m3,part_a_kg,part_b_kg,part_a_m3,part_b_m3,"
-             "kits,other_kits,cost,left_a,left_b\r\n");
+             "kits,other_kits,cost,left_a,left_b");
+    bool filled = false;
+    for (size_t i = 0; i < p->supplies.need_count; i++)
+        filled = filled || p->supplies.need[i].filler > 0.0;
+    out_text(out, filled ? ",filler_kg\r\n" : "\r\n");
     for (size_t i = 0; i < p->supplies.need_count; i++) {
         const pc_need *n = &p->supplies.need[i];
         bool bought = n->kit[0] != '\0';
@@ -199,7 +205,8 @@ void supplies_csv(struct cli_output *out, const struct printed_supplies *p) {
                                  n->other_kit[0] != '\0' ? (double)n->other_kits : NAN,
                                  bought ? n->cost : NAN,
                                  bought ? n->left_a : NAN,
-                                 bought ? n->left_b : NAN};
-        out_csv_numbers(out, number, sizeof number / sizeof number[0]);
+                                 bought ? n->left_b : NAN,
+                                 n->filler > 0.0 ? n->filler : NAN};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0] - (filled ? 0 : 1));
     }
 }

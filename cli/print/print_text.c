@@ -73,12 +73,21 @@ static void head_span(struct cli_output *out, const struct printed *p) {
         out_printf(out, "  %-*s largest from %s\n", PART_WIDTH, "uncertainty", s->most_sensitive);
 }
 
+static void head_filler(struct cli_output *out, const pc_fill *fill) {
+    if (!(fill->parts > 0.0))
+        return;
+    out_printf(out, "with %.4g parts of %s to 100 of A and B by weight, %.2g %% of the volume\n",
+               fill->parts, fill->of.name[0] ? fill->of.name : "filler",
+               100.0 * fill->volume_share);
+}
+
 static void head(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     out_style(out, CLI_BOLD);
     out_wrapped(out, s->piece[0] ? s->piece : "Piece", 0, WIDTH);
     out_style(out, CLI_PLAIN);
     out_wrapped(out, s->resin, 0, WIDTH);
+    head_filler(out, &p->piece->resin.fill);
     out_printf(out, "shop %s, resin %s, mold %s\n\n",
                pc_say(PC_SAY_DEGREES_FINE, p->units, s->air_K).s,
                pc_say(PC_SAY_DEGREES_FINE, p->units, s->resin_K).s,

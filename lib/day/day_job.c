@@ -61,6 +61,7 @@ static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_da
         if (part->layer[i].number == task->layer) {
             act->part_a_kg = part->layer[i].part_a_kg;
             act->part_b_kg = part->layer[i].part_b_kg;
+            act->filler_kg = part->layer[i].filler_kg;
         }
 }
 

@@ -60,6 +60,15 @@ double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m) {
     return 2 * sqrt(PC_BRETHERTON * surface_tension_N_m / (density_kg_m3 * PC_GRAVITY));
 }
 
+double pci_lip_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double width_m,
+                    double stream_m) {
+    if (!pci_positive(density_kg_m3) || !(mu_Pa_s > 0.0) || !pci_positive(volume_m3) ||
+        !pci_positive(width_m) || !pci_positive(stream_m))
+        return NAN;
+    return 3.0 * mu_Pa_s * volume_m3 / (density_kg_m3 * PC_GRAVITY * width_m) / stream_m /
+           stream_m / stream_m;
+}
+
 double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips) {
     if (!pci_positive(density_kg_m3) || !pci_positive(mu_Pa_s) || !pci_positive(radius_m))
         return NAN;

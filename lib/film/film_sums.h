@@ -36,6 +36,12 @@ double pci_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, doubl
  * Given:    density > 0; mu > 0; radius > 0. */
 double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips);
 
+/* Purpose:  how long a liquid takes to run over a lip in a stream of a width and a thickness, s:
+ *           3 mu V/(rho g b d^3), a falling film (Nusselt 1916; from memory).
+ * Given:    all > 0; mu_Pa_s may be infinite. */
+double pci_lip_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double width_m,
+                    double stream_m);
+
 /* Purpose:  smallest bubble (radius) that leaves a film through its thickness while the resin's
  *           fluidity runs to F = integral of dt/mu, m. Rigid surface.
  * Given:    density > 0; film_m > 0; fluidity_per_Pa > 0. */

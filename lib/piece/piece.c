@@ -11,6 +11,7 @@
 #include "base/text.h"
 #include "piece/piece_file.h"
 #include "pourclock/film.h"
+#include "sheet/filler_file.h"
 #include "sheet/resin_file.h"
 
 #define RPM (2.0 * PCI_PI / 60.0)
@@ -91,6 +92,12 @@ pc_status pci_catalyst_settle(pc_piece *piece, const pci_at *at) {
         status = pci_refuse(at, PC_E_VALUE, "%s", why.count ? why.item[0].text : "out of range");
     pc_errors_free(&why);
     return status;
+}
+
+pc_status pci_filler_settle(pc_piece *piece, const pci_at *at) {
+    if (!(piece->filler_parts > 0.0) || !piece->resin.name[0])
+        return PC_OK;
+    return pci_fill_at(at, &piece->resin, &piece->filler, piece->filler_parts);
 }
 
 struct piece_check {

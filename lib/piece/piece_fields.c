@@ -11,6 +11,7 @@
 #include "input/csv.h"
 #include "input/whole_file.h"
 #include "piece/piece_file.h"
+#include "sheet/filler_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K
 #define RPM      (2.0 * PCI_PI / 60.0)
@@ -38,9 +39,28 @@ static pc_status resin(const pci_at *at, void *record) {
     return status;
 }
 
+static pc_status filler(const pci_at *at, void *record) {
+    pc_piece *piece = record;
+    pc_filler found;
+    double parts;
+    const char *beside = strcmp(at->file, piece->path) == 0 ? at->file : NULL;
+    pci_filler_defaults(&found);
+    PCI_TRY(pci_filler_value(at, beside, &found, &parts));
+    if (isnan(parts) || isnan(found.density_kg_m3))
+        return pci_refuse(
+            at, PC_E_VALUE,
+            "\"%.60s\" does not say both which filler and how much: write its name "
+            "and its parts by weight to 100 of resin, such as bronze-powder 250 parts",
+            at->value);
+    piece->filler = found;
+    piece->filler_parts = parts;
+    return PC_OK;
+}
+
 static const pci_field piece_fields[] = {
     PCI_TEXT_FIELD("name", pc_piece, name),
     PCI_OWN_FIELD("resin", resin),
+    PCI_OWN_FIELD("filler", filler),
     PCI_WORD_FIELD("units", pc_piece, units, unit_words),
 };
 

@@ -125,6 +125,9 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
     pci_at catalyst = pci_ini_at(ini, "shop", "catalyst", errors);
     if (status == PC_OK)
         status = pci_catalyst_settle(piece, &catalyst);
+    pci_at filler = pci_ini_at(ini, "piece", "filler", errors);
+    if (status == PC_OK)
+        status = pci_filler_settle(piece, &filler);
     if (status == PC_OK)
         status = pci_piece_check(piece, ini, errors);
     pci_errors_by_line(errors, from);
@@ -254,7 +257,10 @@ pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, co
     pci_shop_settle(&piece->shop);
     bool level = status == PC_OK && kind == PCI_SECTION_SHOP && strcmp(key, "catalyst") == 0;
     bool resin = status == PC_OK && kind == PCI_SECTION_PIECE && strcmp(key, "resin") == 0;
+    bool filler = status == PC_OK && kind == PCI_SECTION_PIECE && strcmp(key, "filler") == 0;
+    if (resin || filler)
+        status = pci_filler_settle(piece, &at);
     if (resin)
         at.value = NULL; /* what is stated is not the level */
-    return level || resin ? pci_catalyst_settle(piece, &at) : status;
+    return status == PC_OK && (level || resin) ? pci_catalyst_settle(piece, &at) : status;
 }

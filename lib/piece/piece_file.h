@@ -34,9 +34,13 @@ pc_status pci_part_shape(pc_part *part, const pci_at *at);
 /* After any key of [shop] was set: what follows the air where it is not stated. */
 void pci_shop_settle(pc_shop *shop);
 
-/* Purpose:  take the piece's resin to the level of catalyst that the shop states, once both are known.
- * Given:    at: where the level is stated; no value where it is the shop file's. */
+/* Purpose:  take the piece's resin to the level of catalyst that the shop states, once both are
+ * known. Given:    at: where the level is stated; no value where it is the shop file's. */
 pc_status pci_catalyst_settle(pc_piece *piece, const pci_at *at);
+
+/* Purpose:  stir the piece's filler into its resin, once both are known.
+ * Given:    at: where the filler is stated. */
+pc_status pci_filler_settle(pc_piece *piece, const pci_at *at);
 
 /* Purpose:  as pc_piece_check, with the lines of the file that the piece is from.
  * Given:    ini: NULL where it is from none. */

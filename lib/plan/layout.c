@@ -7,7 +7,9 @@
 #include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "pourclock/turn.h"
+#include "resin/cure_rate.h"
 
 /* The part of the wall that the stated first layer leaves; the whole wall where it is all of it. */
 static double rest_of_wall(const pc_part *part) {
@@ -77,15 +79,31 @@ static int rounds_of(int cups, const pc_shop *shop) {
     return (cups + hands - 1) / hands;
 }
 
+/* A stream over the lip of a cup (judgement). */
+static const double LIP_M = 0.06, STREAM_M = 0.008;
+
+/* How long a mix with a filler takes to run out of its cup; 0 without one, when the shop's own
+ * pour_time says it all. */
+static double thick_pour(const pc_piece *piece, const pc_layer *layer) {
+    const pc_resin *mix = &piece->resin;
+    if (!(mix->fill.parts > 0.0))
+        return 0.0;
+    return pci_lip_time(mix->density_kg_m3, pci_viscosity(&mix->flow, 0.0, piece->shop.resin_K),
+                        layer->poured_m3 / fmax(1.0, layer->rounds), LIP_M, STREAM_M);
+}
+
 static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {
     const pc_shop *shop = &piece->shop;
     layer->batch_kg = piece->resin.density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
     layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
     layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
+    layer->filler_kg = layer->batch_kg * piece->resin.fill.share;
+    pci_copy_text(layer->filler, sizeof layer->filler, piece->resin.fill.of.name);
     layer->cups = 1;
     if (split && layer->batch_kg > shop->largest_mix_kg)
         layer->cups = (int)fmin(1000.0, ceil(layer->batch_kg / shop->largest_mix_kg - 1e-9));
     layer->rounds = part->kind == PC_SOLID ? rounds_of(layer->cups, shop) : 1;
+    layer->least_pour_s = thick_pour(piece, layer);
 }
 
 static void blank_layer(pc_layer *layer) {
@@ -173,7 +191,8 @@ void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer) {
     double mix_time_s = pci_mix_time(shop, layer);
     layer->mix_s = mix_s;
     layer->pour_s = mix_s + mix_time_s;
-    layer->pour_end_s = mix_s + layer->rounds * (mix_time_s + shop->pour_time_s);
+    layer->pour_end_s =
+        mix_s + layer->rounds * (mix_time_s + fmax(layer->least_pour_s, shop->pour_time_s));
 }
 
 double pci_solid_half_m(const pc_part *part) {

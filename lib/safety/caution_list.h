@@ -34,6 +34,9 @@ void pci_cautions_of_air(pci_caution_list *w, const pc_ventilation *ventilation)
 void pci_cautions_of_any_air(pci_caution_list *w);
 void pci_cautions_of_breathing(pci_caution_list *w);
 
+/* cautions_filler.c: dust of the filler in a mix; nothing without one. */
+void pci_cautions_of_filler(pci_caution_list *w, const pc_resin *mix);
+
 /* cautions_handling.c: skin, peroxide and fire, warming; plug and machine of a piece; the short
  * lines of every piece. */
 void pci_cautions_of_handling(pci_caution_list *w);

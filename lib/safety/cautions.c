@@ -60,6 +60,7 @@ static pc_status write_piece(pci_caution_list *w, const pc_standing *standing,
     pci_cautions_of_air(w, ventilation);
     pci_cautions_of_breathing(w);
     pci_cautions_of_handling(w);
+    pci_cautions_of_filler(w, w->resin);
     pci_cautions_of_turning(w);
     end(w);
     return PC_OK;
@@ -99,6 +100,7 @@ pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units, pc_caution
         pci_cautions_of_any_air(&w);
         pci_cautions_of_breathing(&w);
         pci_cautions_of_handling(&w);
+        pci_cautions_of_filler(&w, resin);
     }
     if (status == PC_OK)
         end(&w);

@@ -10,6 +10,7 @@
 #include "base/try.h"
 #include "plan/layout.h"
 #include "pourclock/words.h"
+#include "resin/cure_rate.h"
 #include "schedule/build.h"
 
 static const double STIRRED_BY_HAND_KG = 5.0;   /* (practice) */
@@ -284,6 +285,51 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
     return PC_OK;
 }
 
+/* Water that clings to powder foams a urethane (practice). */
+static pc_status warn_damp(const pc_resin *mix, pc_schedule *schedule) {
+    if (!(mix->fill.parts > 0.0) || mix->family != PC_URETHANE)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "damp", false);
+    if (!w)
+        return PC_E_MEMORY;
+    pci_copy_text(w->text, sizeof w->text,
+                  "urethane foams on a damp filler, and powders draw water from the air");
+    pci_copy_text(
+        w->remedy, sizeof w->remedy,
+        "dry the filler before use, as its data sheet says, let it cool in a shut can, and "
+        "stir it into A until no dry lump is left; stir up what has settled");
+    return PC_OK;
+}
+
+static const double PASTE_PA_S = 100.0; /* stiff as peanut butter: it is troweled (practice) */
+
+/* A filler thickens: what it does to the pour and to the film. */
+static pc_status warn_thick(const pc_piece *piece, const pc_part_plan *plan,
+                            pc_schedule *schedule) {
+    const pc_layer *slowest = &plan->layer[0];
+    for (size_t j = 1; j < plan->layer_count; j++)
+        if (plan->layer[j].least_pour_s > slowest->least_pour_s)
+            slowest = &plan->layer[j];
+    if (!(slowest->least_pour_s > piece->shop.pour_time_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "thick", false);
+    if (!w)
+        return PC_E_MEMORY;
+    double mu_Pa_s = pci_viscosity(&piece->resin.flow, 0.0, piece->shop.resin_K);
+    pci_format(w->text, sizeof w->text,
+               "%s: with its filler the mix is %.3g times as thick, %.2g Pa.s%s: it takes %s to "
+               "run out of its cups, not %s, and is planned so",
+               plan->name, piece->resin.flow.mu_ref_Pa_s / piece->resin.fill.plain_mu_Pa_s, mu_Pa_s,
+               mu_Pa_s > PASTE_PA_S ? ", a paste" : "", pc_say_duration(slowest->least_pour_s).s,
+               pc_say_duration(piece->shop.pour_time_s).s);
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  mu_Pa_s > PASTE_PA_S
+                      ? "use less filler, or a thinner resin: a paste neither pours nor turns out "
+                        "even"
+                      : "use less filler, a thinner or a warmer resin; wide cups pour faster");
+    return PC_OK;
+}
+
 static pc_status warn_unit(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     const pc_part *stated = &piece->part[part];
@@ -306,8 +352,11 @@ pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule 
         return PC_OK;
     if (part == 0)
         PCI_TRY(warn_cold(piece, schedule));
+    if (part == 0)
+        PCI_TRY(warn_damp(&piece->resin, schedule));
     PCI_TRY(warn_hot(piece, part, schedule));
     PCI_TRY(warn_hand(piece, part, schedule));
     PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));
+    PCI_TRY(warn_thick(piece, &schedule->part[part], schedule));
     return warn_unit(piece, part, schedule);
 }

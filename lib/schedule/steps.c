@@ -32,6 +32,18 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
     return PC_OK;
 }
 
+/* The filler goes into A before the clock runs, which starts when B comes in. */
+static pc_status filled_mix_step(size_t part, const pc_layer *layer, const char *what,
+                                 const char *cups, pc_schedule *schedule) {
+    return pci_add_step(
+        schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
+        "Mix %s %d: %s of A with %s of %.40s stirred in beforehand, and %s of B%s; stir the sides "
+        "and bottom too",
+        what, layer->number, pc_say_mass(layer->part_a_kg / layer->cups).s,
+        pc_say_mass(layer->filler_kg / layer->cups).s, layer->filler[0] ? layer->filler : "filler",
+        pc_say_mass(layer->part_b_kg / layer->cups).s, cups);
+}
+
 static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                           pc_schedule *schedule) {
     char cups[48] = "";
@@ -40,6 +52,8 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
         snprintf(cups, sizeof cups,
                  layer->rounds > 1 ? ", the first of %d cups" : ", in each of %d cups",
                  layer->cups);
+    if (layer->filler_kg > 0.0)
+        return filled_mix_step(part, layer, what, cups, schedule);
     return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
                         "Mix %s %d: %s of A and %s of B%s; stir the sides and bottom too", what,
                         layer->number, pc_say_mass(layer->part_a_kg / layer->cups).s,

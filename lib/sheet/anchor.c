@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "resin/filler.h"
 #include "resin/unknowns.h"
 #include "sheet/cuptest_rows.h"
 #include "solve/fit.h"
@@ -294,9 +295,7 @@ static pc_status fit_all(struct fitting *fit, pc_resin *resin, double r[], doubl
     return status == PC_OK ? meet_stated_demold(resin) : status;
 }
 
-pc_status pci_anchor(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
-    if (!resin || resin->sheet.count > PC_DATA_MOST)
-        return PC_E_ARGUMENT;
+static pc_status anchor_plain(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
     pc_resin trial = *resin;
     trial.flow.a_gel = trial.cure.a_gel;
     if (trial.sheet.constants_given && !use) {
@@ -320,6 +319,20 @@ pc_status pci_anchor(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
         return fail(errors, resin, PC_E_UNREACHED);
     *resin = trial;
     return PC_OK;
+}
+
+/* A sheet's figures, and tests, are of the resin without its filler. */
+pc_status pci_anchor(pc_resin *resin, pci_tests_use *use, pc_errors *errors) {
+    if (!resin || resin->sheet.count > PC_DATA_MOST)
+        return PC_E_ARGUMENT;
+    pc_resin plain = *resin;
+    pci_resin_unfill(&plain);
+    pc_status status = anchor_plain(&plain, use, errors);
+    if (status == PC_OK)
+        status = pci_resin_fill(&plain, &resin->fill.of, resin->fill.parts, NULL);
+    if (status == PC_OK)
+        *resin = plain;
+    return status;
 }
 
 pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors) {

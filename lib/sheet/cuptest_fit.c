@@ -6,6 +6,7 @@
 
 #include "resin/cup.h"
 #include "resin/cure_rate.h"
+#include "resin/filler.h"
 #include "resin/unknowns.h"
 #include "sheet/anchor.h"
 #include "sheet/cuptest_rows.h"
@@ -176,11 +177,15 @@ pc_status pc_tests_fit_run(const pc_tests *tests, const pc_resin *resin, const p
     fit->result = calloc(n, sizeof *fit->result);
     pci_tests_use use = {tests, work, work + n, work + 2 * n, 1.0};
     fit->count = n;
+    pc_resin bare = *resin; /* tests are made without the filler */
+    pci_resin_unfill(&bare);
     if (work && fit->result)
-        status = fit_all(resin, &use, work + 3 * n, fit, errors);
+        status = fit_all(&bare, &use, work + 3 * n, fit, errors);
     else
         status = pc_errors_add(errors, PC_E_MEMORY, PC_NOWHERE, "%s", pc_status_text(PC_E_MEMORY));
     free(work);
+    if (status == PC_OK)
+        status = pci_resin_fill(&fit->resin, &resin->fill.of, resin->fill.parts, NULL);
     return status;
 }
 
@@ -200,9 +205,11 @@ pc_status pc_tests_fit_gel(const pc_tests_fit *fit, double mass_kg, double T_K, 
         return PC_E_ARGUMENT;
     struct gel_cup cup = {mass_kg, T_K};
     double sd;
-    pc_status status = cup_gel(&fit->resin, &cup, gel_s);
+    pc_resin plain = fit->resin;
+    pci_resin_unfill(&plain);
+    pc_status status = cup_gel(&plain, &cup, gel_s);
     if (status == PC_OK)
-        status = pci_ln_sd(&fit->resin, cup_gel, &cup, &sd);
+        status = pci_ln_sd(&plain, cup_gel, &cup, &sd);
     if (status != PC_OK)
         return status;
     *low_s = *gel_s * exp(-HALF_95 * sd);

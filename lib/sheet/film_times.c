@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "resin/cup.h"
+#include "resin/filler.h"
 #include "sheet/anchor.h"
 
 struct film {
@@ -62,9 +63,11 @@ pc_status pc_resin_set_catalyst(pc_resin *resin, double level, pc_errors *errors
                              "would cure through badly or run away; the data sheet says what it "
                              "bears (catalyst_range)",
                              100.0 * level, resin->name, 100.0 * c->low, 100.0 * c->high);
+    pc_fill fill = resin->fill;
+    pci_resin_unfill(resin);
     pci_cure_rescale(&resin->cure, c->power * log(level / c->level), 0.0, PC_SHEET_K);
     resin->catalyst.level = level;
     resin->share_b = level / (1.0 + level);
     resin->share_a = 1.0 - resin->share_b;
-    return PC_OK;
+    return pci_resin_fill(resin, &fill.of, fill.parts, NULL);
 }

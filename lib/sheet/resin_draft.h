@@ -11,7 +11,10 @@ struct pci_resin_draft {
     pc_resin resin;
     int family;
     double ratio_a, ratio_b; /* NaN where not stated */
+    double ratio_filler;     /* the third part; NaN where there is none */
     bool by_volume, density_given;
+    pc_filler filler;
+    double filler_parts; /* of its own key; NaN where not stated */
     pci_sheet_keys keys;
     double a_pot, a_demold; /* NaN where not stated */
     bool A1_given, E1_given, E2_given;

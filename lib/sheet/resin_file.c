@@ -10,8 +10,10 @@
 #include "base/try.h"
 #include "input/fields.h"
 #include "input/whole_file.h"
+#include "resin/filler.h"
 #include "sheet/anchor.h"
 #include "sheet/cuptest_rows.h"
+#include "sheet/filler_file.h"
 #include "sheet/resin_draft.h"
 
 #define ZERO PC_ZERO_CELSIUS_K
@@ -29,41 +31,86 @@ static bool ratio_is_sound(double a, double b) {
     return a > 0.0 && b > 0.0 && a / b <= RATIO_MOST && b / a <= RATIO_MOST;
 }
 
-/* "100:90 by weight", "1:1 by volume". */
+/* "100:90" or "100:90:200" at text; how many parts, 0 where it is not a ratio. */
+static int ratio_parts(const char *text, double part[3], const char **end) {
+    for (int count = 0; count < 3;) {
+        while (pci_is_space(*text))
+            text++;
+        part[count] = pc_number_parse(text, end);
+        if (*end == text)
+            return 0;
+        for (text = *end; pci_is_space(*text); text++)
+            ;
+        *end = text;
+        count++;
+        if (*text != ':' || count == 3)
+            return count == 1 ? 0 : count;
+        text++;
+    }
+    return 0;
+}
+
+/* "100:90 by weight", "1:1 by volume", "100:90:200 by weight" with a filler. */
 static pc_status ratio(const pci_at *at, void *record) {
     struct pci_resin_draft *draft = record;
-    const char *p = at->value, *end;
-    double a = pc_number_parse(p, &end), b = NAN;
-    bool good = end != p;
-    for (p = end; pci_is_space(*p); p++)
-        ;
-    good = good && *p == ':';
-    if (good) {
-        for (p++; pci_is_space(*p); p++)
-            ;
-        b = pc_number_parse(p, &end);
-        good = end != p;
-    }
-    if (!good)
+    const char *p;
+    double part[3] = {NAN, NAN, NAN};
+    int count = ratio_parts(at->value, part, &p);
+    if (count == 0)
         return pci_refuse(at, PC_E_VALUE,
                           "\"%.60s\" is not a ratio: write parts A to parts B such as 100:90 by "
                           "weight, or 1:1 by volume",
                           at->value);
-    if (!ratio_is_sound(a, b))
+    if (!ratio_is_sound(part[0], part[1]))
         return pci_refuse(at, PC_E_VALUE,
                           "both parts of \"%.60s\" must be more than 0, and neither over 1000 "
                           "times the other",
                           at->value);
-    for (p = end; pci_is_space(*p); p++)
-        ;
     draft->by_volume = pci_same_word(p, "by volume");
     if (!draft->by_volume && !pci_same_word(p, "by weight") && !pci_same_word(p, "by mass"))
         return pci_refuse(at, PC_E_UNIT,
                           "a ratio by weight is not one by volume: write \"%g:%g by weight\" or "
                           "\"%g:%g by volume\", as the data sheet has it",
-                          a, b, a, b);
-    draft->ratio_a = a;
-    draft->ratio_b = b;
+                          part[0], part[1], part[0], part[1]);
+    if (count == 3 && draft->by_volume)
+        return pci_refuse(at, PC_E_UNIT,
+                          "a filler is weighed, since a heap of powder is half air: write the "
+                          "ratio of A to B alone, and filler = NAME 100 parts");
+    if (count == 3 && !(part[2] > 0.0 && part[2] <= PCI_PARTS_MOST / 100.0 * (part[0] + part[1])))
+        return pci_refuse(at, PC_E_VALUE,
+                          "the third part of \"%.60s\", the filler, must be more than 0 and at "
+                          "most %g times A and B together",
+                          at->value, PCI_PARTS_MOST / 100.0);
+    draft->ratio_a = part[0];
+    draft->ratio_b = part[1];
+    draft->ratio_filler = part[2];
+    return PC_OK;
+}
+
+/* Keys of the resin file hold over the filler's own, wherever they come. */
+static void keep_stated(const pc_filler *stated, pc_filler *found) {
+    pc_filler plain;
+    pci_filler_defaults(&plain);
+    if (stated->name[0])
+        memcpy(found->name, stated->name, sizeof found->name);
+    if (!isnan(stated->density_kg_m3))
+        found->density_kg_m3 = stated->density_kg_m3;
+    if (stated->cp_J_kgK != plain.cp_J_kgK)
+        found->cp_J_kgK = stated->cp_J_kgK;
+    if (stated->k_W_mK != plain.k_W_mK)
+        found->k_W_mK = stated->k_W_mK;
+    if (stated->phi_max != plain.phi_max)
+        found->phi_max = stated->phi_max;
+    if (stated->dust != plain.dust)
+        found->dust = stated->dust;
+}
+
+static pc_status filler(const pci_at *at, void *record) {
+    struct pci_resin_draft *draft = record;
+    pc_filler found = draft->filler;
+    PCI_TRY(pci_filler_value(at, at->file, &found, &draft->filler_parts));
+    keep_stated(&draft->filler, &found);
+    draft->filler = found;
     return PC_OK;
 }
 
@@ -139,6 +186,18 @@ static const pci_field resin_fields[] = {
                        1e-4, 1e4, "a mix pours at 0.1 mPa.s to 10000 Pa.s"),
     AT("viscosity_at", resin.flow.T_ref_K),
     PCI_OWN_FIELD("ratio", ratio),
+    PCI_OWN_FIELD("filler", filler),
+    PCI_TEXT_FIELD("filler_name", struct pci_resin_draft, filler.name),
+    PCI_WORD_FIELD("filler_dust", struct pci_resin_draft, filler.dust, pci_dust_words),
+    PCI_QUANTITY_FIELD("filler_density", PC_DENSITY, struct pci_resin_draft, filler.density_kg_m3,
+                       20, 25000, "the grains of a filler have 0.02 to 25 g/cm3, not the heap"),
+    PCI_QUANTITY_FIELD("filler_cp", PC_SPECIFIC_HEAT, struct pci_resin_draft, filler.cp_J_kgK, 100,
+                       5000, "a specific heat is 100 to 5000 J/kg.K"),
+    PCI_QUANTITY_FIELD("filler_k", PC_CONDUCTIVITY, struct pci_resin_draft, filler.k_W_mK, 0.01,
+                       2500, "a conductivity is 0.01 to 2500 W/m.K"),
+    PCI_QUANTITY_FIELD("filler_phi_max", PC_NUMBER, struct pci_resin_draft, filler.phi_max,
+                       PCI_FILLER_PHI_LEAST, 0.9,
+                       "the share of the volume that grains can take is 0.05 to 0.9"),
     PCI_OWN_FIELD("pot_life", figure),
     MASS("pot_life_mass", keys.pot_mass_kg),
     AT("pot_life_at", keys.pot_T_K),
@@ -332,6 +391,8 @@ static bool rates_are_sound(const pc_cure *c) {
 
 pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
     struct pci_resin_draft blank = {.ratio_a = NAN}, draft = {.ratio_a = NAN};
+    pci_filler_defaults(&blank.filler);
+    draft.filler = blank.filler;
     if (pc_resin_defaults(resin->family, &blank.resin) != PC_OK)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "resin", .key = "family"},
                              "no such family");
@@ -354,7 +415,7 @@ pc_status pci_resin_check(const pc_resin *resin, pc_errors *errors) {
         key = "density";
         wrong = OF_RESIN;
     } else if (!(ratio_is_sound(resin->share_a, resin->share_b) &&
-                 fabs(resin->share_a + resin->share_b - 1.0) < 1e-6)) {
+                 fabs(resin->share_a + resin->share_b + resin->fill.share - 1.0) < 1e-6)) {
         key = "ratio";
         wrong = "the shares of A and B add up to 1, and neither is over 1000 times the other";
     } else if (resin->sheet.count > PC_DATA_MOST) {
@@ -373,8 +434,10 @@ static pc_status start(const pci_ini *ini, struct pci_resin_draft *draft, pc_err
     pci_at at = pci_ini_at(ini, "resin", "family", errors);
     int family = at.value ? pc_family_from_word(at.value) : -1; /* judged again with its section */
     pc_resin_defaults(family >= 0 ? (pc_family)family : PC_URETHANE, &draft->resin);
-    draft->ratio_a = draft->ratio_b = draft->a_pot = draft->a_demold = NAN;
+    draft->ratio_a = draft->ratio_b = draft->ratio_filler = draft->filler_parts = draft->a_pot =
+        draft->a_demold = NAN;
     pci_sheet_keys_init(&draft->keys);
+    pci_filler_defaults(&draft->filler);
     return at.value ? PC_OK
                     : pci_refuse(&at, PC_E_KEY, "missing: one of urethane, epoxy, polyester");
 }

@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "resin/unknowns.h"
+#include "sheet/filler_file.h"
 #include "sheet/resin_draft.h"
 
 #define COUNT(table) (sizeof table / sizeof table[0])
@@ -179,6 +180,35 @@ static void settle_cure(struct pci_resin_check *j, struct pci_resin_draft *draft
         fault(j, PC_E_VALUE, "cure", "a_demold", "a_demold must be above a_gel");
 }
 
+/* The third part of the ratio, or the filler's own key; more than one of either is a slip. */
+static void settle_filler(struct pci_resin_check *j, struct pci_resin_draft *draft) {
+    static const char *const of_filler[] = {"filler_density", "filler_cp",   "filler_k",
+                                            "filler_phi_max", "filler_name", "filler_dust"};
+    bool third = !isnan(draft->ratio_filler), own = stated(j, "resin", "filler");
+    double parts = third ? 100.0 * draft->ratio_filler / (draft->ratio_a + draft->ratio_b)
+                         : draft->filler_parts;
+    for (size_t i = 0; i < COUNT(of_filler) && !third; i++)
+        needs(j, of_filler[i], "filler");
+    if (!third && !own)
+        return;
+    if (third && !isnan(draft->filler_parts))
+        fault(j, PC_E_KEY, "resin", "filler",
+              "the ratio has the filler's parts already: write its name alone, or the ratio of A "
+              "to B alone");
+    else if (isnan(parts))
+        fault(j, PC_E_VALUE, "resin", "filler",
+              "how much of it is missing: write its parts by weight to 100 of A and B together, "
+              "such as calcium-carbonate 100 parts");
+    else if (isnan(draft->filler.density_kg_m3))
+        fault(j, PC_E_KEY, "resin", own ? "filler" : "ratio",
+              "what the filler is is missing: add filler = calcium-carbonate, a name on the shelf, "
+              "or filler_density = 2.7 g/cm3");
+    if (j->status != PC_OK)
+        return;
+    pci_at at = pci_ini_at(j->ini, "resin", own ? "filler" : "ratio", j->errors);
+    j->status = pci_fill_at(&at, &draft->resin, &draft->filler, parts);
+}
+
 void pci_resin_settle(struct pci_resin_check *j, struct pci_resin_draft *draft) {
     if (!stated(j, "resin", "name"))
         fault(j, PC_E_KEY, "resin", "name", "the resin needs a name: name = ...");
@@ -186,4 +216,5 @@ void pci_resin_settle(struct pci_resin_check *j, struct pci_resin_draft *draft) 
     settle_times(j, draft);
     settle_cure(j, draft);
     settle_catalyst(j, draft);
+    settle_filler(j, draft);
 }

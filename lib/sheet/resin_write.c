@@ -7,6 +7,8 @@
 #include "base/text.h"
 #include "pourclock/quantity.h"
 #include "pourclock/resin.h"
+#include "resin/filler.h"
+#include "sheet/filler_file.h"
 #include "sheet/resin_file.h"
 
 struct resin_writer {
@@ -62,6 +64,18 @@ static void resin_section(struct resin_writer *w, const pc_resin *resin) {
         snprintf(ratio, sizeof ratio, "%s-%s %%", a, b);
         words(w, "catalyst_range", ratio);
     }
+}
+
+static void filler_keys(struct resin_writer *w, const pc_fill *fill) {
+    if (!(fill->parts > 0.0))
+        return;
+    number(w, "filler", fill->parts, "parts");
+    words(w, "filler_name", fill->of.name);
+    words(w, "filler_dust", pci_dust_words[fill->of.dust]);
+    number(w, "filler_density", fill->of.density_kg_m3, "kg/m3");
+    number(w, "filler_cp", fill->of.cp_J_kgK, "J/kg.K");
+    number(w, "filler_k", fill->of.k_W_mK, "W/m.K");
+    number(w, "filler_phi_max", fill->of.phi_max, "");
 }
 
 static void cure_section(struct resin_writer *w, const pc_resin *resin) {
@@ -121,14 +135,17 @@ pc_status pc_resin_write(const char *path, const pc_resin *resin, pc_errors *err
                              "a resin needs a family and a name of one line before it is written");
     if (pci_resin_check(resin, errors) != PC_OK)
         return PC_E_ARGUMENT;
+    pc_resin plain = *resin; /* its own figures; what is stirred in comes as keys */
+    pci_resin_unfill(&plain);
     struct resin_writer w = {pci_ini_new(path), NULL, false};
     if (!w.ini)
         return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = path}, "out of memory");
-    resin_section(&w, resin);
-    cure_section(&w, resin);
-    safety_section(&w, &resin->gives_off);
+    resin_section(&w, &plain);
+    filler_keys(&w, &resin->fill);
+    cure_section(&w, &plain);
+    safety_section(&w, &plain.gives_off);
     if (resin->fit.known)
-        fit_section(&w, &resin->fit);
+        fit_section(&w, &plain.fit);
     pc_status status =
         w.failed ? pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = path}, "out of memory")
                  : pci_ini_write(w.ini, "A resin with its constants of cure, written by pourclock.",

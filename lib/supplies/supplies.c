@@ -58,6 +58,7 @@ static void resin(maker *m) {
     n->volume_m3 = bought / of->density_kg_m3;
     n->part_a = bought * of->share_a;
     n->part_b = bought * of->share_b;
+    n->filler = bought * of->fill.share;
     n->part_a_m3 = n->part_a / of->density_a_kg_m3;
     n->part_b_m3 = n->part_b / of->density_b_kg_m3;
 }

@@ -179,7 +179,8 @@
 
   function massWords(layer) {
     const each = layer.cups > 1 ? ` in each of ${layer.cups} cups` : "";
-    return `A ${layer.a} + B ${layer.b}${each}`;
+    const filler = layer.filler ? ` + filler ${layer.filler}` : "";
+    return `A ${layer.a} + B ${layer.b}${filler}${each}`;
   }
 
   // ---- sound, buzz, screen ----

@@ -62,6 +62,7 @@ typedef struct pc_day_task {
 typedef struct pc_day_act {
     int at_s;                              /* after the casting's start, rounded up */
     unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
+    double filler_kg;                      /* of a pour; 0: none */
     double part_a_kg, part_b_kg;           /* of a pour: to weigh, cup loss included; else 0 */
 } pc_day_act;
 

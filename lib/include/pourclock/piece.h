@@ -91,7 +91,9 @@ typedef struct pc_piece {
     char name[PC_NAME_SIZE];
     char path[256];
     pc_units units;
-    pc_resin resin;
+    pc_resin resin; /* with the piece's filler in it */
+    pc_filler filler;
+    double filler_parts; /* of the piece's own filler, to 100 of resin by mass; 0: none */
     size_t part_count;
     pc_part part[PC_PARTS_MOST];
     pc_mold mold;

@@ -121,12 +121,49 @@ typedef struct pc_catalyst {
     double level; /* the one the constants hold for now */
 } pc_catalyst;
 
+/* What a filler's dust does, beside being dust; X(name, word in files). */
+#define PC_DUST_TABLE(X)                                                                           \
+    X(PC_DUST_NUISANCE, "nuisance")       /* no worse than any dust */                             \
+    X(PC_DUST_SILICA, "silica")           /* crystalline silica: silicosis, lung cancer */         \
+    X(PC_DUST_METAL, "metal")             /* metal fume and dust; fine, it burns */                \
+    X(PC_DUST_COMBUSTIBLE, "combustible") /* a cloud of it explodes: aluminum, magnesium, wood */  \
+    X(PC_DUST_GLASS, "glass")             /* hollow glass: light, stays in the air, cuts */        \
+    X(PC_DUST_FIBERS, "fibers")           /* glass or carbon fibers */
+
+typedef enum pc_dust {
+#define PC_DUST_ENUM_(name, word) name,
+    PC_DUST_TABLE(PC_DUST_ENUM_)
+#undef PC_DUST_ENUM_
+        PC_DUST_COUNT
+} pc_dust;
+
+/* A powder that is stirred into a resin. */
+typedef struct pc_filler {
+    char name[64];
+    double density_kg_m3; /* of its grains, not of the heap */
+    double cp_J_kgK, k_W_mK;
+    double phi_max; /* densest packing: share of the volume that grains can take */
+    int dust;       /* a pc_dust */
+    char note[160];
+} pc_filler;
+
+/* The filler in a resin; parts is 0 where there is none. plain_: the resin without it. */
+typedef struct pc_fill {
+    pc_filler of;
+    double parts;               /* by mass to 100 of A and B together */
+    double share, volume_share; /* of the mix, by mass and by volume */
+    double plain_density_kg_m3, plain_cp_J_kgK, plain_k_W_mK, plain_heat_J_kg, plain_mu_Pa_s;
+    double plain_a, plain_b, plain_volatile;
+} pc_fill;
+
+/* With a filler in it density, shares, heat, cp, k, viscosity and what it gives off are those of
+ * the mix; the figures of the data sheet are those of the resin without it. */
 typedef struct pc_resin {
     char name[PC_NAME_SIZE];
     char path[256];
     pc_family family;
     double density_kg_m3;
-    double share_a, share_b; /* of the mix by mass; add up to 1 */
+    double share_a, share_b; /* of the mix by mass; with the filler's they add up to 1 */
     double density_a_kg_m3, density_b_kg_m3;
     double peak_limit_K;        /* NaN where the resin file states none */
     double peak_warn_K;         /* the family's: hotter is warned of, and avoided where it can be */
@@ -139,6 +176,7 @@ typedef struct pc_resin {
     char tests_path[256]; /* the user's own tests that joined the fit; "" where none are named */
     pc_volatile gives_off;
     pc_resin_fit fit;
+    pc_fill fill;
 } pc_resin;
 
 /* State of a cup. */
@@ -185,11 +223,10 @@ PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, d
  *           not agree show in their residuals.
  * Given:    resin with family defaults and data sheet filled in.
  * Returned: resin->cure, resin->fit and each datum's model and residual set; demold_below_K raised
- *           where the sheet's own time at its own thickness asks for it; PC_OK; PC_E_KEY (no time to
- *           anchor to) or PC_E_VALUE with an error; PC_E_ARGUMENT, PC_E_MEMORY; left as it was after
- *           an error.
- * Notes:    film gel within 1 % of a converged fit of the same model.
- * Source:   pourclock-model(7), "Anchoring". */
+ *           where the sheet's own time at its own thickness asks for it; PC_OK; PC_E_KEY (no time
+ * to anchor to) or PC_E_VALUE with an error; PC_E_ARGUMENT, PC_E_MEMORY; left as it was after an
+ * error. Notes:    film gel within 1 % of a converged fit of the same model. Source:
+ * pourclock-model(7), "Anchoring". */
 PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  key of a datum, as in the resin file: "pot_life", "gel_times". */

@@ -23,8 +23,11 @@ typedef struct pc_layer {
     double poured_m3;  /* into the mold: volume_m3, or what a drained layer is swirled with */
     double fill_share; /* of a solid's volume once this pour is in; NaN of a hollow */
     double batch_kg, part_a_kg, part_b_kg; /* mixed in all, cup loss included */
-    double mix_s, pour_s, pour_end_s;      /* when mixing starts, pouring starts, pouring ends */
-    double pour_by_s;                      /* when 0.8 of the pot life is over */
+    double filler_kg;                      /* of the batch; 0: none */
+    char filler[64];                       /* its name; "" where there is none */
+    double least_pour_s;              /* a pour takes no less, thick with filler; 0 without one */
+    double mix_s, pour_s, pour_end_s; /* when mixing starts, pouring starts, pouring ends */
+    double pour_by_s;                 /* when 0.8 of the pot life is over */
     double pot_life_s, cup_gel_s, cup_peak_K, cup_peak_s; /* from this batch's own mix, one cup */
     double fill_T_K, fill_conversion;
     double mu_set_Pa_s, set_s, first_gel_s, gel_s, stop_s, opens_s, closes_s;
@@ -35,8 +38,8 @@ typedef struct pc_layer {
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
     double drain_mu_Pa_s;                    /* and how thick it is then */
     double surplus_kg;                       /* poured back */
-    double drains_least_m, drains_most_m; /* mean films draining can leave; NaN otherwise */
-    bool locks;                           /* the turning's ratio leaves places never faced */
+    double drains_least_m, drains_most_m;    /* mean films draining can leave; NaN otherwise */
+    bool locks;                              /* the turning's ratio leaves places never faced */
     char film_note[224]; /* why the film figures are not known; "" where they are */
     double pour_by_early_s, set_early_s, gel_early_s, gel_late_s, closes_early_s, peak_late_K;
     double peak_over_share; /* of the margins' samples that pass the limit of the peak */

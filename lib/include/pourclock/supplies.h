@@ -77,6 +77,7 @@ typedef struct pc_need {
     pc_supply item;
     double amount, volume_m3;
     double part_a, part_b;       /* resin */
+    double filler;               /* of the resin; 0: none */
     double part_a_m3, part_b_m3; /* where the densities are known */
     char kit[PC_KIT_NAME];       /* "" without a price list */
     long kits;
