@@ -13,7 +13,7 @@ static const char *part_name(const struct bench_session *session, size_t part) {
 
 /* Mixed or poured although the layer below has neither been seen to gel nor should have. */
 static bool pours_on_soft(const struct bench_session *session, const pc_step *step) {
-    if (step->kind != PC_STEP_POUR || step->layer < 2)
+    if ((step->kind != PC_STEP_POUR && step->kind != PC_STEP_BRUSH) || step->layer < 2)
         return false;
     const pc_actual_layer *below = &session->actual.layer[step->part][step->layer - 2];
     return isnan(below->gel_s) &&
@@ -22,9 +22,10 @@ static bool pours_on_soft(const struct bench_session *session, const pc_step *st
 
 bool bench_done(struct bench_session *session) {
     static const pc_event_kind kinds[] = {
-        [PC_STEP_MIX] = PC_EVENT_MIX,   [PC_STEP_POUR] = PC_EVENT_POUR,
-        [PC_STEP_TURN] = PC_EVENT_TURN, [PC_STEP_STOP] = PC_EVENT_STOP,
-        [PC_STEP_WAIT] = PC_EVENT_NOTE, [PC_STEP_DEMOLD] = PC_EVENT_DEMOLD};
+        [PC_STEP_MIX] = PC_EVENT_MIX,      [PC_STEP_POUR] = PC_EVENT_POUR,
+        [PC_STEP_BRUSH] = PC_EVENT_POUR,   [PC_STEP_TURN] = PC_EVENT_TURN,
+        [PC_STEP_STOP] = PC_EVENT_STOP,    [PC_STEP_WAIT] = PC_EVENT_NOTE,
+        [PC_STEP_DEMOLD] = PC_EVENT_DEMOLD};
     const pc_step *next = bench_session_next(session, 0);
     if (next == NULL) {
         bench_say(session, "Nothing is left to do.");

@@ -92,6 +92,8 @@ static const char *word_of(pc_step_kind kind) {
         return "MIX";
     case PC_STEP_POUR:
         return "POUR";
+    case PC_STEP_BRUSH:
+        return "BRUSH";
     case PC_STEP_TURN:
         return "TURN";
     case PC_STEP_STOP:
@@ -122,6 +124,8 @@ static const char *done_when(pc_step_kind kind) {
         return "d when A meets B";
     case PC_STEP_POUR:
         return "d when the last of it is in";
+    case PC_STEP_BRUSH:
+        return "d when the last of it is on";
     case PC_STEP_TURN:
         return "d when it turns";
     case PC_STEP_STOP:
@@ -186,7 +190,7 @@ static void put_step(struct draft *draft, const struct bench_session *session, c
 static void put_caution(struct draft *draft, const struct bench_session *session,
                         const pc_step *next) {
     const pc_layer *layer = bench_session_layer(session, next);
-    if (next->kind == PC_STEP_MIX || next->kind == PC_STEP_POUR)
+    if (next->kind == PC_STEP_MIX || next->kind == PC_STEP_POUR || next->kind == PC_STEP_BRUSH)
         put(draft, RANK_NICE, BENCH_PLAIN,
             "Gloves, goggles, air moving. Left standing this cup may reach %s: never bin it warm.",
             pc_say_degrees(session->piece->units, layer != NULL ? layer->cup_peak_K : NAN).s);

@@ -21,7 +21,8 @@ void bench_say(struct bench_session *session, const char *format, ...) {
 }
 
 pc_words bench_step_clock(const struct bench_session *session, const pc_step *step) {
-    bool cut = step->kind == PC_STEP_POUR || step->kind == PC_STEP_MIX;
+    bool cut =
+        step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH || step->kind == PC_STEP_MIX;
     return pc_say_clock(session->now.start_clock_s, step->at_s, cut ? PC_CLOCK_BY : PC_CLOCK_FROM);
 }
 
@@ -55,6 +56,7 @@ static bool step_done(const struct bench_session *session, const pc_step *step) 
     case PC_STEP_MIX:
         return was != NULL && isfinite(was->mix_s);
     case PC_STEP_POUR:
+    case PC_STEP_BRUSH:
         return was != NULL && isfinite(was->pour_end_s);
     case PC_STEP_TURN:
         return was == NULL || isfinite(was->turn_s) || isfinite(was->stop_s) ||
@@ -80,7 +82,7 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
     const pc_layer *layer = bench_session_layer(session, step);
     if (layer == NULL)
         return NAN;
-    if (step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR)
+    if (step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH)
         return pc_pour_deadline(&session->now.part[step->part], (size_t)layer->number - 1);
     if (step->kind == PC_STEP_STOP &&
         (size_t)layer->number < session->now.part[step->part].layer_count)
@@ -320,7 +322,7 @@ static bool record_plan(struct bench_session *session) {
         const pc_step *step = &session->plan.step[i];
         double at_s = step->at_s;
         /* "Poured" is pressed when the last of it is in. */
-        if (step->kind == PC_STEP_POUR && step->layer > 0)
+        if ((step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH) && step->layer > 0)
             at_s = session->plan.part[step->part].layer[step->layer - 1].pour_end_s;
         if (step->kind != PC_STEP_WAIT)
             good = plan_line(session, (int)step->part, step->layer, at_s, pc_step_word(step->kind));
@@ -456,7 +458,8 @@ static int raise_steps(struct bench_session *session) {
         fresh += raise_alarm(session, key, text, "");
     }
     double deadline_s = bench_session_deadline(session, next);
-    if (next->kind == PC_STEP_POUR && deadline_s - now_s < DEADLINE_WARN_S) {
+    if ((next->kind == PC_STEP_POUR || next->kind == PC_STEP_BRUSH) &&
+        deadline_s - now_s < DEADLINE_WARN_S) {
         snprintf(key, sizeof key, "by %zu %d", next->part, next->layer);
         snprintf(text, sizeof text, "ALL IN BY %s",
                  pc_say_by(session->now.start_clock_s, deadline_s).s);

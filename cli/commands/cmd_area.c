@@ -384,7 +384,8 @@ static enum cli_exit parts_of_piece(const struct cli *cli, const pc_piece *piece
     for (size_t i = 0; i < piece->part_count; i++) {
         const pc_part *part = &piece->part[i];
         snprintf(a[i].name, sizeof a[i].name, "%s", part->name);
-        a[i].density_kg_m3 = isnan(density_kg_m3) ? piece->resin.density_kg_m3 : density_kg_m3;
+        a[i].density_kg_m3 =
+            isnan(density_kg_m3) ? pc_piece_resin(piece, i, 0)->density_kg_m3 : density_kg_m3;
         enum cli_exit code = read_walls(cli, &a[i], units, part->wall_m);
         if (code != CLI_DONE)
             return code;

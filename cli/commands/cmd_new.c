@@ -24,6 +24,7 @@ struct hint {
 static const struct hint hints[] = {
     {"piece", "=name", "My piece", NULL, "shown on everything that is printed"},
     {"piece", "=resin", "fast-urethane", NULL, "a name on the shelf (`pourclock resin` lists it) or a resin file"},
+    {"piece", "filler", "calcium-carbonate 60 parts", NULL, "stirred in, by weight to 100 of A and B"},
     {"piece", "=units", "metric", "us", "what is printed: metric or us"},
     {"hollow", "=area", "1300 cm2", "200 sq in", "inside of the mold that gets a wall; or one of the next four"},
     {"hollow", "shape", "sphere 200 mm", "sphere 8 in", "or plain solids joined by +, see pourclock-files(5)"},
@@ -39,6 +40,8 @@ static const struct hint hints[] = {
     {"hollow", "layers", "3", NULL, "a fixed number of layers; otherwise as few as work"},
     {"hollow", "first_layer", "1 mm", "0.04 in", NULL},
     {"hollow", "least_layer", "0.8 mm", "1/32 in", "thinnest layer that covers"},
+    {"hollow", "resin", "slow-urethane", NULL, "of its own, where the part is not of the piece's"},
+    {"hollow", "filler", "microballoons 5 parts", NULL, NULL},
     {"solid", "volume", "200 cm3", "7 fl oz", "of a part that is poured solid"},
     {"solid", "area", "250 cm2", "40 sq in", "its surface, for the heat"},
     {"solid", "shape", "cylinder 60 mm x 80 mm", "cylinder 2 in x 3 in", "instead of volume and area"},
@@ -46,6 +49,8 @@ static const struct hint hints[] = {
     {"solid", "mesh_unit", "mm", NULL, NULL},
     {"solid", "form", "slab", NULL, "slab, cylinder or sphere: which it is nearest to"},
     {"solid", "pour_hole", "20 mm", "3/4 in", NULL},
+    {"solid", "resin", "slow-urethane", NULL, "of its own, where the part is not of the piece's"},
+    {"solid", "filler", "calcium-carbonate 60 parts", NULL, NULL},
     {"mold", "rubber", "10 mm", "3/8 in", "thickness; 0 mm: none"},
     {"mold", "rubber_kind", "silicone", NULL, NULL},
     {"mold", "shell", "10 mm", "3/8 in", "thickness, or none"},
@@ -86,6 +91,14 @@ static const struct hint hints[] = {
     {"margins", "mix_pour", "20 %", NULL, NULL},
     {"margins", "ratio", "2 %", NULL, NULL},
     {"margins", "samples", "64", NULL, NULL},
+    {"layer", "method", "brush", NULL, NULL},
+    {"layer", "thickness", "0.8 mm", "1/32 in", NULL},
+    {"layer", "resin", "slow-urethane", NULL, "of its own"},
+    {"layer", "filler", "bronze-powder 250 parts", NULL, NULL},
+    {"layer", "brush_cup", "120 g", NULL, "mixed and brushed out one by one"},
+    {"layer", "brush_time", "2 min", NULL, "to brush out one cup"},
+    {"layer", "yield_stress", "40 Pa", NULL, "of a thixotropic mix"},
+    {"layer", "does_not_run", "1 mm", "0.04 in", "or the film that stays on an upright wall"},
 };
 /* clang-format on */
 
@@ -160,6 +173,8 @@ static void put_section(struct cli_output *out, const char *section) {
         {"turning", "\n[turning]\n"},
         {"shop", "\n[shop]\n"},
         {"margins", "\n[margins]\n"},
+        {"layer",
+         "\n; One for each layer of its own kind: take the ; off its lines.\n; [layer body 1]\n"},
     };
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++)
         if (strcmp(heads[i].section, section) == 0)

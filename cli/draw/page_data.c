@@ -46,6 +46,7 @@ static struct named_time anchor_of(const pc_schedule *plan, const pc_step *step)
         return (struct named_time){"start", 0.0};
     switch (step->kind) {
     case PC_STEP_POUR:
+    case PC_STEP_BRUSH:
         return (struct named_time){"pour", layer->pour_s};
     case PC_STEP_TURN:
         if (!(step->at_s > layer->pour_end_s + 0.5))

@@ -122,7 +122,7 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
 static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
                       step_row *row) {
     const pc_part_plan *part = &sheet->schedule->part[step->part];
-    bool turned = part->kind == PC_HOLLOW && sheet->piece->turning.method != PC_DRAIN;
+    bool turned = part->kind == PC_HOLLOW && layer->method == PC_COAT_TURN;
     snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
     if ((size_t)layer->number == part->layer_count)
         return;
@@ -146,12 +146,14 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
             break;
         say_masses(layer, row->what, sizeof row->what);
         break;
+    case PC_STEP_BRUSH:
     case PC_STEP_POUR:
-        row->word = "POUR";
+        row->word = step->kind == PC_STEP_BRUSH ? "BRUSH" : "POUR";
         if (layer == NULL)
             break;
         say_layer(plan, step->part, step->layer, row->what, sizeof row->what);
-        if (level >= MERGE_TURNS && plan->part[step->part].kind == PC_HOLLOW)
+        if (level >= MERGE_TURNS && plan->part[step->part].kind == PC_HOLLOW &&
+            step->kind == PC_STEP_POUR)
             row->word = "POUR, turn";
         say_limit(sheet, "by", floor(deadline_of(sheet->schedule, step)), row->limit,
                   sizeof row->limit);
@@ -159,7 +161,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
     case PC_STEP_TURN:
         row->word = "TURN";
         row->at_s = step_second(step);
-        if (layer != NULL && sheet->piece->turning.method == PC_DRAIN)
+        if (layer != NULL && layer->method == PC_COAT_DRAIN)
             fill_drain(sheet, layer, row);
         else if (layer != NULL)
             fill_turn(sheet, layer, row);
@@ -196,7 +198,8 @@ static void fill_layer_row(const sheet_page *sheet, const pc_step *step, step_ro
     /* Which batch it is, and when its turning stops: to the minute, never early. */
     say_layer(sheet->schedule, step->part, step->layer, row->below, sizeof row->below);
     size_t used = strlen(row->below);
-    if (sheet->schedule->part[step->part].kind == PC_HOLLOW && isfinite(layer->stop_s)) {
+    if (sheet->schedule->part[step->part].kind == PC_HOLLOW && isfinite(layer->stop_s) &&
+        layer->cup_s == 0.0) {
         char clock[16];
         sheet_clock(sheet, ceil(layer->stop_s / 60.0) * 60.0, false, clock, sizeof clock);
         snprintf(row->below + used, sizeof row->below - used, "; stop turning %s", clock);
@@ -212,6 +215,7 @@ static bool kept(const pc_step *step, merging level) {
     case PC_STEP_TURN:
         return level < MERGE_TURNS;
     case PC_STEP_POUR:
+    case PC_STEP_BRUSH:
     case PC_STEP_STOP:
         return level < MERGE_LAYERS;
     case PC_STEP_MIX:

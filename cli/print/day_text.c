@@ -190,7 +190,9 @@ size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workd
             double at_s = casting->start_s + job->act[a].at_s;
             if (job->act[a].what == PC_DAY_POUR && at_s >= workday->from_s - 1 &&
                 at_s < workday->until_s + 1)
-                add_batch(piece->resin.name, &job->act[a], resin, &count);
+                add_batch(job->act[a].resin > 0 ? job->other_resin[job->act[a].resin - 1]
+                                                : piece->resin.name,
+                          &job->act[a], resin, &count);
         }
     }
     return count;

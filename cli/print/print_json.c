@@ -45,15 +45,24 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "peak_over_share", layer->peak_over_share, failed);
 }
 
-/* What only some layers have: a filler. */
-static void put_filler(json_t *o, const pc_layer *layer, bool *failed) {
+/* What only some layers have: a method and a resin of their own, a filler. piece_resin: NULL where
+ * the part has none of that. */
+static void put_own(json_t *o, const pc_layer *layer, pc_part_kind kind, const char *piece_resin,
+                    bool *failed) {
+    if (piece_resin) {
+        cj_put_text(o, "method", kind == PC_SOLID ? "pour" : pc_coat_word(layer->method), failed);
+        cj_put_text(o, "resin", layer->resin[0] ? layer->resin : piece_resin, failed);
+    }
+    if (layer->cup_s > 0.0)
+        cj_put_number(o, "brush_s", layer->cup_s, failed);
     if (!(layer->filler_kg > 0.0))
         return;
     cj_put_number(o, "filler_kg", layer->filler_kg, failed);
     cj_put_text(o, "filler", layer->filler, failed);
 }
 
-static json_t *json_layer(const pc_part_plan *plan, size_t index, bool *failed) {
+static json_t *json_layer(const pc_part_plan *plan, size_t index, const char *own_resin,
+                          bool *failed) {
     const pc_layer *layer = &plan->layer[index];
     json_t *o = json_object();
     cj_put_count(o, "number", layer->number, failed);
@@ -79,7 +88,7 @@ static json_t *json_layer(const pc_part_plan *plan, size_t index, bool *failed) 
     cj_put_number(o, "peak_K", layer->peak_K, failed);
     cj_put_number(o, "turns_set_to_gel", layer->turns_set_to_gel, failed);
     cj_put_number(o, "unevenness", layer->unevenness, failed);
-    put_filler(o, layer, failed);
+    put_own(o, layer, plan->kind, own_resin, failed);
     put_extras(o, layer, failed);
     return o;
 }
@@ -93,8 +102,10 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
     cj_put_number(o, "wall_m", plan->wall_m, failed);
     cj_put_number(o, "shell_volume_m3", plan->shell_volume_m3, failed);
     cj_put_number(o, "resin_kg", plan->resin_kg, failed);
+    bool own =
+        i < p->piece->part_count && (p->piece->part[i].coat_count > 0 || p->piece->part[i].mix > 0);
     for (size_t j = 0; j < plan->layer_count; j++)
-        cj_push(layers, json_layer(plan, j, failed), failed);
+        cj_push(layers, json_layer(plan, j, own ? p->schedule->resin : NULL, failed), failed);
     cj_put(o, "layers", layers, failed);
     if (i < p->piece->part_count && p->piece->part[i].mesh_path[0]) {
         cj_put_bool(o, "closed", p->piece->part[i].shape.closed, failed);
@@ -168,7 +179,8 @@ void print_json(struct cli_output *out, const struct printed *p) {
 static const char *csv_until(const pc_schedule *s, const pc_step *step, bool by, pc_words *clock) {
     const pc_part_plan *part = &s->part[step->part];
     size_t j = (size_t)step->layer - 1;
-    bool batch = step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR;
+    bool batch =
+        step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH;
     double at_s = NAN;
     if (by && batch && step->layer > 0)
         at_s = floor(pc_pour_deadline(part, j) + 1e-6);

@@ -18,7 +18,7 @@ static void layers(struct cli_output *out, const struct printed_supplies *p) {
         const pc_part_plan *part = &p->schedule->part[i];
         for (size_t j = 0; j < part->layer_count; j++) {
             const pc_layer *layer = &part->layer[j];
-            const pc_resin *resin = &p->piece->resin;
+            const pc_resin *resin = pc_piece_resin(p->piece, i, layer->number);
             out_text(out, "  ");
             out_column(out, part->name, 16, 40);
             out_printf(out, " %-5s %d   A %8s   B %8s", pc_layer_word(part->kind), layer->number,
@@ -44,10 +44,13 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
         out_printf(out, "%s, %s", pc_say(PC_SAY_MASS_BOTH, p->units, n->amount).s,
                    pc_say_volume(p->units, n->volume_m3).s);
     if (n->item == PC_SUPPLY_RESIN) {
+        if (n->name[0]) {
+            out_text(out, ", ");
+            out_column(out, n->name, 0, 60);
+        }
         out_printf(out, ": A %s, B %s", pc_say_mass(n->part_a).s, pc_say_mass(n->part_b).s);
         if (n->filler > 0.0)
-            out_printf(out, ", %s of filler (%s)", pc_say_mass(n->filler).s,
-                       p->piece->resin.fill.of.name);
+            out_printf(out, ", %s of filler (%s)", pc_say_mass(n->filler).s, n->fillers);
         if (n->part_a_m3 > 0 && n->part_b_m3 > 0)
             out_printf(out, " (A %s, B %s)", pc_say_volume(p->units, n->part_a_m3).s,
                        pc_say_volume(p->units, n->part_b_m3).s);

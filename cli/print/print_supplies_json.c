@@ -13,12 +13,16 @@ static json_t *needs(const pc_supplies *s, bool *failed) {
         const pc_need *n = &s->need[i];
         json_t *o = json_object();
         cj_put_text(o, "item", pc_supply_word(n->item), failed);
+        if (n->name[0])
+            cj_put_text(o, "name", n->name, failed);
         cj_put_number(o, n->item == PC_SUPPLY_WIRE ? "length_m" : "mass_kg", n->amount, failed);
         cj_put_number(o, "volume_m3", n->volume_m3, failed);
         cj_put_number(o, "part_a_kg", n->part_a, failed);
         cj_put_number(o, "part_b_kg", n->part_b, failed);
         if (n->filler > 0.0)
             cj_put_number(o, "filler_kg", n->filler, failed);
+        if (n->filler > 0.0)
+            cj_put_text(o, "fillers", n->fillers, failed);
         cj_put_number(o, "part_a_m3", n->part_a_m3, failed);
         cj_put_number(o, "part_b_m3", n->part_b_m3, failed);
         if (n->kit[0]) {

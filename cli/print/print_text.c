@@ -73,6 +73,34 @@ static void head_span(struct cli_output *out, const struct printed *p) {
         out_printf(out, "  %-*s largest from %s\n", PART_WIDTH, "uncertainty", s->most_sensitive);
 }
 
+/* A part or a layer of its own mix: "  body layer 1  Casting epoxy with 250 parts of ...". */
+static void head_mix(struct cli_output *out, const struct printed *p, size_t part, int layer) {
+    const pc_resin *mix = pc_piece_resin(p->piece, part, layer);
+    char what[160];
+    if (layer > 0)
+        snprintf(what, sizeof what, "  layer %d", layer);
+    else
+        snprintf(what, sizeof what, "  all of it");
+    char line[400], filler[200] = "";
+    if (mix->fill.parts > 0.0)
+        snprintf(filler, sizeof filler,
+                 " with %.4g parts of %s to 100 by weight, %.2g %% of the volume", mix->fill.parts,
+                 mix->fill.of.name[0] ? mix->fill.of.name : "filler",
+                 100.0 * mix->fill.volume_share);
+    snprintf(line, sizeof line, "%s%s", mix->name, filler);
+    out_printf(out, "  %-*s ", PART_WIDTH, what);
+    out_wrapped(out, line, PART_WIDTH + 3, WIDTH);
+}
+
+static void head_mixes(struct cli_output *out, const struct printed *p, size_t part) {
+    const pc_part *of = &p->piece->part[part];
+    if (of->mix > 0)
+        head_mix(out, p, part, 0);
+    for (int layer = 1; layer <= PC_LAYERS_MOST; layer++)
+        if (pc_piece_resin(p->piece, part, layer) != pc_piece_resin(p->piece, part, 0))
+            head_mix(out, p, part, layer);
+}
+
 static void head_filler(struct cli_output *out, const pc_fill *fill) {
     if (!(fill->parts > 0.0))
         return;
@@ -92,8 +120,11 @@ static void head(struct cli_output *out, const struct printed *p) {
                pc_say(PC_SAY_DEGREES_FINE, p->units, s->air_K).s,
                pc_say(PC_SAY_DEGREES_FINE, p->units, s->resin_K).s,
                pc_say(PC_SAY_DEGREES_FINE, p->units, s->mold_K).s);
-    for (size_t i = 0; i < s->part_count; i++)
+    for (size_t i = 0; i < s->part_count; i++) {
         head_part(out, p, i);
+        if (i < p->piece->part_count)
+            head_mixes(out, p, i);
+    }
     head_span(out, p);
     if (!s->feasible) {
         out_text(out, "\n");

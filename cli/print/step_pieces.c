@@ -85,6 +85,7 @@ double step_second(const pc_step *step) {
         return floor(step->at_s + 1e-6);
     case PC_STEP_MIX:
     case PC_STEP_POUR:
+    case PC_STEP_BRUSH:
         break;
     }
     return step->at_s;

@@ -19,6 +19,10 @@ void pci_case_at_pace(const pc_piece *piece, size_t part, double ln_s, pci_case 
     pci_case_nominal(piece, &piece->part[part], c);
     c->resin.cure.A1_per_s *= exp(ln_s);
     c->resin.cure.A2_per_s *= exp(ln_s);
+    for (size_t i = 0; i < c->mix_count; i++) {
+        c->mix[i].cure.A1_per_s *= exp(ln_s);
+        c->mix[i].cure.A2_per_s *= exp(ln_s);
+    }
 }
 
 pc_piece *pci_piece_on_clock(const pc_piece *piece, const pc_schedule *plan) {

@@ -36,7 +36,9 @@ static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *par
     pc_method method = piece->turning.method;
     double mix = layer->mix_s, in = layer->pour_end_s, stop = layer->stop_s, out = layer->drain_s;
     int number = layer->number;
-    if (part->kind == PC_SOLID || (method == PC_DRAIN && isnan(out)))
+    if (isfinite(out))
+        method = PC_DRAIN;
+    if (part->kind == PC_SOLID || layer->cup_s > 0.0 || (method == PC_DRAIN && isnan(out)))
         return add(b, mix, in, PC_DAY_POUR, p, number);
     if (method == PC_HAND)
         return add(b, mix, fmax(stop, in), PC_DAY_POUR, p, number);
@@ -45,6 +47,18 @@ static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *par
                add(b, out, out + fmax(PCI_HANDS_S, in - layer->pour_s), PC_DAY_STOP, p, number);
     return add(b, mix, in + PCI_HANDS_S, PC_DAY_POUR, p, number) &&
            add(b, stop, stop + PCI_HANDS_S, PC_DAY_STOP, p, number);
+}
+
+/* The number of a resin that is not the piece's; 0: it is. */
+static unsigned char resin_of(pc_day_job *job, const char *name) {
+    size_t i = 0;
+    if (!name[0])
+        return 0;
+    while (i + 1 < PC_DAY_RESINS_MOST && job->other_resin[i][0] &&
+           strncmp(job->other_resin[i], name, sizeof job->other_resin[i] - 1) != 0)
+        i++;
+    pci_copy_text(job->other_resin[i], sizeof job->other_resin[i], name);
+    return (unsigned char)(i + 1);
 }
 
 static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_day_job *job) {
@@ -62,6 +76,7 @@ static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_da
             act->part_a_kg = part->layer[i].part_a_kg;
             act->part_b_kg = part->layer[i].part_b_kg;
             act->filler_kg = part->layer[i].filler_kg;
+            act->resin = resin_of(job, part->layer[i].resin);
         }
 }
 
@@ -119,7 +134,8 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
             const pc_layer *layer = &part->layer[i];
             ok = ok && add_layer(b, piece, part, p, layer);
             first = fmin(first, layer->mix_s);
-            if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE) {
+            if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE &&
+                layer->method == PC_COAT_TURN) {
                 job->station_from_s = fmin(job->station_from_s, layer->pour_s);
                 job->station_until_s = fmax(job->station_until_s, layer->stop_s + PCI_HANDS_S);
             }

@@ -5,10 +5,12 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/pi.h"
 #include "base/text.h"
+#include "piece/mixes.h"
 #include "piece/piece_file.h"
 #include "pourclock/film.h"
 #include "sheet/filler_file.h"
@@ -61,6 +63,9 @@ void pc_piece_free(pc_piece *piece) {
     for (size_t i = 0; i < piece->part_count; i++)
         pc_shape_free(&piece->part[i].shape);
     piece->part_count = 0;
+    free(piece->mix);
+    piece->mix = NULL;
+    piece->mix_count = 0;
 }
 
 /* fmin passes over a NaN: a limit that is not stated. */
@@ -98,6 +103,15 @@ pc_status pci_filler_settle(pc_piece *piece, const pci_at *at) {
     if (!(piece->filler_parts > 0.0) || !piece->resin.name[0])
         return PC_OK;
     return pci_fill_at(at, &piece->resin, &piece->filler, piece->filler_parts);
+}
+
+const char *pc_coat_word(int method) {
+    static const char *const words[] = {
+#define WORD(name, word) word,
+        PC_COAT_METHOD_TABLE(WORD)
+#undef WORD
+    };
+    return method >= 0 && method < PC_COAT_AS_PIECE ? words[method] : "";
 }
 
 struct piece_check {
@@ -185,6 +199,73 @@ static void judge_hollow(struct piece_check *j, const pc_part *part) {
               part->layers_asked);
     if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
+}
+
+/* Where a coat is stated. */
+static void coat_section(const pc_part *part, const pc_coat *coat, char *section, size_t size) {
+    const char *name = part->name;
+    if (part->kind == PC_HOLLOW && strchr(name, ' '))
+        name = strchr(name, ' ') + 1;
+    snprintf(section, size, "layer %s %d", name, coat->number);
+}
+
+static void judge_coat(struct piece_check *j, const pc_part *part, const pc_coat *coat) {
+    char section[128];
+    coat_section(part, coat, section, sizeof section);
+    if (part->kind == PC_SOLID)
+        fault(j, PC_E_KEY, section, NULL,
+              "a solid has no layers to lay one by one: give it its resin and filler in its own "
+              "section");
+    else if (part->layers_asked > 0 && coat->number > part->layers_asked)
+        fault(j, PC_E_VALUE, section, NULL, "there is no layer %d: %s has layers = %d",
+              coat->number, part->name, part->layers_asked);
+    else if (coat->number > pci_coats_most(part) ||
+             coat->number > 1 + (int)floor(part->wall_m / part->least_layer_m))
+        fault(j, PC_E_VALUE, section, NULL,
+              "there is no layer %d: a wall of %.3g mm has room for %d of at least %.3g mm "
+              "(least_layer)",
+              coat->number, 1e3 * part->wall_m,
+              (int)fmax(1.0, floor(part->wall_m / part->least_layer_m * (1.0 + 1e-9))),
+              1e3 * part->least_layer_m);
+    else if (coat->method == PC_COAT_TURN && j->piece->turning.method == PC_DRAIN)
+        fault(j, PC_E_VALUE, section, "method",
+              "turning needs [turning] method = machine or hand; layers that are drained then say "
+              "method = drain");
+    if (coat->method != PC_COAT_BRUSH &&
+        (!isnan(coat->cup_s) || !isnan(coat->yield_Pa) || !isnan(coat->no_run_m)))
+        fault(j, PC_E_KEY, section, "method",
+              "brush_time, yield_stress and does_not_run are for a brushed coat: add method = "
+              "brush, or drop them");
+}
+
+static void judge_coats(struct piece_check *j, const pc_part *part) {
+    double stated_m = 0.0;
+    int stated = 0, last = 0;
+    for (size_t i = 0; i < part->coat_count && i < PC_COATS_MOST; i++)
+        judge_coat(j, part, &part->coat[i]);
+    for (int number = 1; number <= PC_LAYERS_MOST; number++) {
+        const pc_coat *coat = pci_coat_of(part, number);
+        double thick_m = number == 1 ? part->first_layer_m : coat ? coat->thickness_m : NAN;
+        stated += !isnan(thick_m);
+        stated_m += isnan(thick_m) ? 0.0 : thick_m;
+        last = coat ? number : last;
+    }
+    int layers = part->layers_asked > 0 ? part->layers_asked : last;
+    if (j->status != PC_OK || part->coat_count == 0)
+        return;
+    if (stated_m > part->wall_m * (1.0 + 1e-9) ||
+        (stated < layers && stated_m > part->wall_m * (1.0 - 1e-9)))
+        fault(
+            j, PC_E_VALUE, part->name, "wall",
+            "its layers of a stated thickness are %.3g mm together and leave nothing of the wall, "
+            "%.3g mm, to the others",
+            1e3 * stated_m, 1e3 * part->wall_m);
+    else if (part->layers_asked > 0 && part->layers_asked < pci_coats_least(part))
+        fault(
+            j, PC_E_VALUE, part->name, "layers",
+            "its layers of a stated thickness are %.3g mm together, the wall is %.3g mm: at least "
+            "%d layers, or thicker ones",
+            1e3 * stated_m, 1e3 * part->wall_m, pci_coats_least(part));
 }
 
 static void judge_solid(struct piece_check *j, const pc_part *part) {
@@ -302,6 +383,8 @@ static void judge_numbers(struct piece_check *j) {
     judge_day(j);
     if (piece->resin.name[0])
         j->status = pci_first(j->status, pci_resin_check(&piece->resin, j->errors));
+    for (size_t i = 0; i < piece->mix_count; i++)
+        j->status = pci_first(j->status, pci_resin_check(&piece->mix[i].resin, j->errors));
 }
 
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
@@ -323,6 +406,8 @@ pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *
             judge_hollow(&j, &piece->part[i]);
         else
             judge_solid(&j, &piece->part[i]);
+    for (size_t i = 0; i < piece->part_count; i++)
+        judge_coats(&j, &piece->part[i]);
     judge_turning(&j);
     judge_shop(&j);
     judge_air(&j);

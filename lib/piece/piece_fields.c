@@ -125,6 +125,8 @@ static const pci_field hollow_fields[] = {
                     "a whole number of layers, 1 to 12"),
     LENGTH("first_layer", first_layer_m, PC_WALL_MOST_M, OF_WALL),
     LENGTH("least_layer", least_layer_m, 0.05, "more than 0 and at most 50 mm"),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
 };
 
 static const pci_field solid_fields[] = {
@@ -135,6 +137,31 @@ static const pci_field solid_fields[] = {
     PCI_OWN_FIELD("mesh_unit", mesh_unit),
     PCI_WORD_FIELD("form", pc_part, form, form_words),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
+};
+
+/* ---- [layer PART N] ---- */
+
+static const char *const coat_words[] = {
+#define WORD(name, word) word,
+    PC_COAT_METHOD_TABLE(WORD)
+#undef WORD
+        NULL};
+
+static const pci_field coat_fields[] = {
+    PCI_WORD_FIELD("method", pc_coat, method, coat_words),
+    PCI_ABOVE_FIELD("thickness", PC_LENGTH, pc_coat, thickness_m, 0, PC_WALL_MOST_M, OF_WALL),
+    PCI_TEXT_FIELD("resin", pc_coat, resin),
+    PCI_TEXT_FIELD("filler", pc_coat, filler),
+    PCI_ABOVE_FIELD("brush_cup", PC_MASS, pc_coat, cup_kg, 0, 100,
+                    "a cup to brush from is more than 0 g and at most 100 kg"),
+    PCI_ABOVE_FIELD("brush_time", PC_TIME, pc_coat, cup_s, 0, 7200,
+                    "a cup is brushed out in more than 0 s and at most 2 h"),
+    PCI_ABOVE_FIELD("yield_stress", PC_STRESS, pc_coat, yield_Pa, 0, 1e4,
+                    "a resin that does not run has up to 10 kPa"),
+    PCI_ABOVE_FIELD("does_not_run", PC_LENGTH, pc_coat, no_run_m, 0, 0.05,
+                    "the film that does not run is more than 0 and at most 50 mm"),
 };
 
 /* ---- [mold] ---- */
@@ -484,12 +511,13 @@ static const struct {
     [PCI_SECTION_TURNING] = {"turning", turning_fields, COUNT(turning_fields)},
     [PCI_SECTION_SHOP] = {"shop", shop_fields, COUNT(shop_fields)},
     [PCI_SECTION_MARGINS] = {"margins", margin_fields, COUNT(margin_fields)},
+    [PCI_SECTION_LAYER] = {"layer", coat_fields, COUNT(coat_fields)},
 };
 
 const char *const *pci_section_names(void) {
     static const char *const names[] = {"piece",    "hollow NAME", "solid NAME", "mold",
-                                        "turning",  "shop",        "margins",    "supplies",
-                                        "strength", "pin NAME",    NULL};
+                                        "turning",  "shop",        "margins",    "layer PART N",
+                                        "supplies", "strength",    "pin NAME",   NULL};
     return names;
 }
 
@@ -508,7 +536,10 @@ int pci_section_kind_of(const char *name) {
     bool several = name[n] != '\0';
     for (int i = 0; i < PCI_SECTION_KINDS; i++)
         if (pci_same_word(kinds[i].name, word))
-            return several && i != PCI_SECTION_HOLLOW && i != PCI_SECTION_SOLID ? -1 : i;
+            return several && i != PCI_SECTION_HOLLOW && i != PCI_SECTION_SOLID &&
+                           i != PCI_SECTION_LAYER
+                       ? -1
+                       : i;
     return -1;
 }
 

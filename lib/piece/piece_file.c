@@ -9,6 +9,7 @@
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "input/whole_file.h"
+#include "piece/mixes.h"
 #include "piece/shop_file.h"
 #include "piece/supplies_order.h"
 #include "pourclock/film.h"
@@ -58,6 +59,9 @@ static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kin
     name_part(&part, name);
     pc_status status = pci_fields_read(ini, name, fields, count, &part, errors);
     bool form_given = (int)part.form >= 0;
+    pci_at own_resin = pci_ini_at(ini, name, "resin", errors);
+    pci_at own_filler = pci_ini_at(ini, name, "filler", errors);
+    status = pci_first(status, pci_read_mix(piece, &own_resin, &own_filler, 0, &part.mix));
     if (status == PC_OK)
         status = mesh_beside(&part, piece->path, &at);
     if (status == PC_OK)
@@ -66,6 +70,79 @@ static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kin
         part.form = part.shape.form == PC_CYLINDER ? PC_CYLINDER : PC_SPHERE;
     piece->part[piece->part_count++] = part;
     return status;
+}
+
+/* Whether a part is called so: "body" of [hollow body]. */
+static bool part_is_called(const pc_part *part, const char *name, size_t length) {
+    const char *own = part->name, *space = strchr(own, ' ');
+    if (part->kind == PC_HOLLOW && space)
+        own = space + 1;
+    return strlen(own) == length && strncmp(own, name, length) == 0;
+}
+
+/* "layer left leg 2": the part, NULL where there is none of that name, and the number, 0 where
+ * there is none. */
+static pc_part *coat_place(pc_piece *piece, const char *section, int *number) {
+    const char *name = section + strcspn(section, " "), *last = strrchr(section, ' '), *end;
+    *number = 0;
+    while (*name == ' ')
+        name++;
+    if (!last || last < name)
+        return NULL;
+    double stated = pc_number_parse(last + 1, &end);
+    if (*end == '\0' && stated >= 1.0 && stated <= PC_LAYERS_MOST && stated == floor(stated))
+        *number = (int)stated;
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (part_is_called(&piece->part[i], name, (size_t)(last - name)))
+            return &piece->part[i];
+    return NULL;
+}
+
+static void coat_defaults(int number, pc_coat *coat) {
+    *coat = (pc_coat){.number = number, .method = PC_COAT_AS_PIECE, .cup_kg = PC_BRUSH_CUP_KG};
+    coat->thickness_m = coat->cup_s = coat->yield_Pa = coat->no_run_m = NAN;
+}
+
+/* The first layer's thickness is the part's first_layer. */
+static pc_status keep_first_layer(pc_part *part, pc_coat *coat, const pci_at *at) {
+    if (coat->number != 1 || isnan(coat->thickness_m))
+        return PC_OK;
+    if (!isnan(part->first_layer_m))
+        return pci_refuse(at, PC_E_KEY,
+                          "the part's first_layer says so already: leave out one of the two");
+    part->first_layer_m = coat->thickness_m;
+    coat->thickness_m = NAN;
+    return PC_OK;
+}
+
+static pc_status read_coat(const pci_ini *ini, const char *section, pc_piece *piece,
+                           pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, NULL, errors);
+    pci_at thickness = pci_ini_at(ini, section, "thickness", errors);
+    pci_at resin = pci_ini_at(ini, section, "resin", errors);
+    pci_at filler = pci_ini_at(ini, section, "filler", errors);
+    int number;
+    pc_part *part = coat_place(piece, section, &number);
+    if (number == 0)
+        return pci_refuse(&at, PC_E_KEY,
+                          "a layer is named by its part and its number, 1 to %d: [layer body 1]",
+                          PC_LAYERS_MOST);
+    if (!part)
+        return pci_refuse(&at, PC_E_KEY,
+                          "there is no part of this name: [layer body 1] belongs to [hollow body]");
+    if (pci_coat_of(part, number) || part->coat_count == PC_COATS_MOST)
+        return pci_refuse(&at, PC_E_SIZE,
+                          "this layer is stated twice, or more than %d of the part are: leave some "
+                          "out",
+                          PC_COATS_MOST);
+    pc_coat *coat = &part->coat[part->coat_count];
+    coat_defaults(number, coat);
+    size_t count;
+    const pci_field *fields = pci_section_fields(PCI_SECTION_LAYER, &count);
+    PCI_TRY(pci_fields_read(ini, section, fields, count, coat, errors));
+    part->coat_count++;
+    PCI_TRY(keep_first_layer(part, coat, &thickness));
+    return pci_read_mix(piece, &resin, &filler, part->mix, &coat->mix);
 }
 
 /* A key that something else in its section leaves without effect is not passed over in silence. */
@@ -100,6 +177,8 @@ pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *p
         return pci_ini_unknown_section(ini, section, pci_section_names(), errors);
     if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)
         return read_part(ini, section, (pci_section_kind)kind, piece, errors);
+    if (kind == PCI_SECTION_LAYER)
+        return read_coat(ini, section, piece, errors);
     size_t count;
     const pci_field *fields = pci_section_fields((pci_section_kind)kind, &count);
     pc_status status = pci_fields_read(ini, section, fields, count, piece, errors);
@@ -119,8 +198,11 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
     size_t from = errors ? errors->count : 0;
     pc_status status = PC_OK;
     pci_copy_text(piece->path, sizeof piece->path, ini->file);
-    for (size_t s = 0; s < ini->sections; s++)
-        status = pci_first(status, pci_piece_section(ini, pci_ini_section(ini, s), piece, errors));
+    for (int layers = 0; layers < 2; layers++) /* after the parts they belong to */
+        for (size_t s = 0; s < ini->sections; s++)
+            if ((pci_section_kind_of(pci_ini_section(ini, s)) == PCI_SECTION_LAYER) == layers)
+                status = pci_first(status,
+                                   pci_piece_section(ini, pci_ini_section(ini, s), piece, errors));
     pci_shop_settle(&piece->shop);
     pci_at catalyst = pci_ini_at(ini, "shop", "catalyst", errors);
     if (status == PC_OK)
@@ -128,6 +210,8 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
     pci_at filler = pci_ini_at(ini, "piece", "filler", errors);
     if (status == PC_OK)
         status = pci_filler_settle(piece, &filler);
+    if (status == PC_OK)
+        status = pci_mixes_settle(piece, ini, errors);
     if (status == PC_OK)
         status = pci_piece_check(piece, ini, errors);
     pci_errors_by_line(errors, from);
@@ -262,5 +346,9 @@ pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, co
         status = pci_filler_settle(piece, &at);
     if (resin)
         at.value = NULL; /* what is stated is not the level */
-    return status == PC_OK && (level || resin) ? pci_catalyst_settle(piece, &at) : status;
+    if (status == PC_OK && (level || resin))
+        status = pci_catalyst_settle(piece, &at);
+    if (status == PC_OK && (level || resin || filler))
+        status = pci_mixes_settle(piece, NULL, errors);
+    return status;
 }

@@ -14,6 +14,7 @@ typedef enum pci_section_kind {
     PCI_SECTION_TURNING,
     PCI_SECTION_SHOP,
     PCI_SECTION_MARGINS,
+    PCI_SECTION_LAYER,
     PCI_SECTION_KINDS
 } pci_section_kind;
 

@@ -72,7 +72,7 @@ pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_p
         pci_copy_text(layer->film_note, sizeof layer->film_note, "it has gelled before it is in");
         return PC_OK;
     }
-    pc_turn_layer film = {.density_kg_m3 = c->resin.density_kg_m3,
+    pc_turn_layer film = {.density_kg_m3 = pci_case_mix(c, layer->number)->density_kg_m3,
                           .film_m = layer->thickness_m,
                           .volume_m3 = layer->volume_m3,
                           .radius_m = c->part->shape.turn_radius_m,

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
+#include "piece/mixes.h"
 #include "pourclock/turn.h"
 #include "resin/cure_rate.h"
 
@@ -18,12 +19,16 @@ static double rest_of_wall(const pc_part *part) {
 }
 
 int pci_layers_least(const pc_part *part) {
+    if (part->kind == PC_HOLLOW && part->coat_count > 0)
+        return pci_coats_least(part);
     return part->kind == PC_HOLLOW && rest_of_wall(part) > 0.0 ? 2 : 1;
 }
 
 int pci_layers_most(const pc_part *part) {
     if (part->kind == PC_SOLID)
         return PC_LAYERS_MOST;
+    if (part->coat_count > 0)
+        return pci_coats_most(part);
     int least = pci_layers_least(part);
     if (!isnan(part->first_layer_m) && least == 1)
         return 1;
@@ -37,6 +42,8 @@ int pci_layers_most(const pc_part *part) {
  * The others share what is left. */
 static double hollow_thickness(const pc_part *part, int count, int j) {
     double first_m = part->first_layer_m;
+    if (part->coat_count > 0)
+        return pci_coat_thickness(part, count, j + 1, PCI_FIRST_LAYER_MOST_M);
     if (isnan(first_m))
         first_m = count == 1 ? part->wall_m : fmin(PCI_FIRST_LAYER_MOST_M, part->wall_m / count);
     if (count == 1)
@@ -60,14 +67,26 @@ static pc_status volume_to(const pc_part *part, int count, int j, double depth_m
     return pc_shell_volume(&part->shape, depth_m, volume_m3);
 }
 
-bool pci_drained(const pc_piece *piece, const pc_part *part) {
-    return part->kind == PC_HOLLOW && piece->turning.method == PC_DRAIN;
+static bool laid_by(const pc_piece *piece, const pc_part *part, int number, pc_coat_method method) {
+    return part->kind == PC_HOLLOW && pci_layer_method(piece, part, number) == method;
+}
+
+bool pci_turned(const pc_piece *piece, const pc_part *part, int number) {
+    return laid_by(piece, part, number, PC_COAT_TURN);
+}
+
+bool pci_drained(const pc_piece *piece, const pc_part *part, int number) {
+    return laid_by(piece, part, number, PC_COAT_DRAIN);
+}
+
+bool pci_brushed(const pc_piece *piece, const pc_part *part, int number) {
+    return laid_by(piece, part, number, PC_COAT_BRUSH);
 }
 
 /* What a layer is poured with: no more than the cavity has room for. */
 static double poured(const pc_piece *piece, const pc_part *part, double filled_m3,
                      const pc_layer *layer) {
-    if (!pci_drained(piece, part))
+    if (!pci_drained(piece, part, layer->number))
         return layer->volume_m3;
     double room_m3 = 0.9 * (part->shape.volume_m3 - filled_m3); /* NaN where not known */
     return fmax(layer->volume_m3, fmin(PC_DRAIN_POUR * layer->volume_m3, room_m3));
@@ -84,26 +103,45 @@ static const double LIP_M = 0.06, STREAM_M = 0.008;
 
 /* How long a mix with a filler takes to run out of its cup; 0 without one, when the shop's own
  * pour_time says it all. */
-static double thick_pour(const pc_piece *piece, const pc_layer *layer) {
-    const pc_resin *mix = &piece->resin;
+static double thick_pour(const pc_piece *piece, const pc_part *part, const pc_layer *layer) {
+    const pc_resin *mix = pci_layer_resin(piece, part, layer->number);
     if (!(mix->fill.parts > 0.0))
         return 0.0;
     return pci_lip_time(mix->density_kg_m3, pci_viscosity(&mix->flow, 0.0, piece->shop.resin_K),
                         layer->poured_m3 / fmax(1.0, layer->rounds), LIP_M, STREAM_M);
 }
 
+/* An upright wall is brushed at this pace (judgement: a square meter in ten minutes). */
+static const double BRUSH_S_PER_M2 = 600.0;
+
+/* Cups small enough to be brushed out in their pot life, one after the other or side by side. */
+static void plan_brush(const pc_piece *piece, const pc_part *part, pc_layer *layer) {
+    const pc_coat *coat = pci_coat_of(part, layer->number);
+    double most_kg = fmin(coat->cup_kg, piece->shop.largest_mix_kg);
+    layer->cups = (int)fmin(1000.0, fmax(1.0, ceil(layer->batch_kg / most_kg - 1e-9)));
+    layer->rounds = rounds_of(layer->cups, &piece->shop);
+    layer->cup_s = coat->cup_s;
+    if (isnan(coat->cup_s))
+        layer->cup_s = BRUSH_S_PER_M2 * part->shape.area_m2 / layer->cups;
+}
+
 static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {
     const pc_shop *shop = &piece->shop;
-    layer->batch_kg = piece->resin.density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
-    layer->part_a_kg = layer->batch_kg * piece->resin.share_a;
-    layer->part_b_kg = layer->batch_kg * piece->resin.share_b;
-    layer->filler_kg = layer->batch_kg * piece->resin.fill.share;
-    pci_copy_text(layer->filler, sizeof layer->filler, piece->resin.fill.of.name);
+    const pc_resin *mix = pci_layer_resin(piece, part, layer->number);
+    layer->batch_kg = mix->density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
+    layer->part_a_kg = layer->batch_kg * mix->share_a;
+    layer->part_b_kg = layer->batch_kg * mix->share_b;
+    layer->filler_kg = layer->batch_kg * mix->fill.share;
+    pci_copy_text(layer->filler, sizeof layer->filler, mix->fill.of.name);
+    if (strcmp(mix->name, piece->resin.name) != 0)
+        pci_copy_text(layer->resin, sizeof layer->resin, mix->name);
     layer->cups = 1;
     if (split && layer->batch_kg > shop->largest_mix_kg)
         layer->cups = (int)fmin(1000.0, ceil(layer->batch_kg / shop->largest_mix_kg - 1e-9));
     layer->rounds = part->kind == PC_SOLID ? rounds_of(layer->cups, shop) : 1;
-    layer->least_pour_s = thick_pour(piece, layer);
+    layer->least_pour_s = thick_pour(piece, part, layer);
+    if (pci_brushed(piece, part, layer->number))
+        plan_brush(piece, part, layer);
 }
 
 static void blank_layer(pc_layer *layer) {
@@ -143,6 +181,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
         pc_layer *layer = &plan->layer[j];
         blank_layer(layer);
         layer->number = j + 1;
+        layer->method = pci_layer_method(piece, part, layer->number);
         layer->depth_m = depth_m;
         double next_m = part->kind == PC_SOLID ? solid_depth(part, count, j + 1)
                                                : depth_m + hollow_thickness(part, count, j);
@@ -191,8 +230,10 @@ void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer) {
     double mix_time_s = pci_mix_time(shop, layer);
     layer->mix_s = mix_s;
     layer->pour_s = mix_s + mix_time_s;
-    layer->pour_end_s =
-        mix_s + layer->rounds * (mix_time_s + fmax(layer->least_pour_s, shop->pour_time_s));
+    double pour_time_s = fmax(layer->least_pour_s, shop->pour_time_s);
+    if (layer->cup_s > 0.0) /* brushed out, not poured */
+        pour_time_s = layer->cup_s;
+    layer->pour_end_s = mix_s + layer->rounds * (mix_time_s + pour_time_s);
 }
 
 double pci_solid_half_m(const pc_part *part) {

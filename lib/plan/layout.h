@@ -14,8 +14,10 @@
 int pci_layers_least(const pc_part *part);
 int pci_layers_most(const pc_part *part);
 
-/* Whether a part's layers are swirled and poured out again. */
-bool pci_drained(const pc_piece *piece, const pc_part *part);
+/* Whether a layer of a part is turned; swirled and poured out again; brushed. At most one is. */
+bool pci_turned(const pc_piece *piece, const pc_part *part, int number);
+bool pci_drained(const pc_piece *piece, const pc_part *part, int number);
+bool pci_brushed(const pc_piece *piece, const pc_part *part, int number);
 
 /* Purpose:  fill number, depth, thickness, volume, batch, parts A and B and cups of each layer.
  * Given:    count >= 1; split: a batch over the largest mix is mixed in several equal cups; else

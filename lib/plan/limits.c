@@ -56,6 +56,8 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          pci_cup_kg(layer) / piece->shop.largest_mix_kg);
     if (part->kind == PC_SOLID)
         return;
+    if (pci_brushed(piece, part, layer->number))
+        return; /* as thin as it is asked to be */
     if (pci_too_thin(c, layer)) {
         double thin_m = deciding_thickness(piece, layer);
         pci_limit_broken(limits, PCI_LIMIT_THIN, layer->number, thin_m, part->least_layer_m,
@@ -76,8 +78,7 @@ static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *lim
         pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
                          (layer->peak_K - base_K) / (peak_most_K - base_K));
     }
-    if (c->part->kind == PC_HOLLOW && piece->turning.method != PC_DRAIN &&
-        !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
+    if (pci_turned(piece, c->part, layer->number) && !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
         pci_limit_broken(limits, PCI_LIMIT_TURNS, layer->number, layer->turns_set_to_gel,
                          PC_TURNS_LEAST, PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
 }

@@ -116,6 +116,8 @@ static void draw_sample(const pci_case *nominal, struct sample *s) {
     s->c.resin_K += piece->shop.resin_given ? 0.0 : air_K;
     s->c.mold_K += piece->shop.mold_given ? 0.0 : air_K;
     draw_resin(margins, s->z, &s->c.resin);
+    for (size_t i = 0; i < s->c.mix_count; i++) /* as unlucky with each */
+        draw_resin(margins, s->z, &s->c.mix[i]);
     if (nominal->part->kind == PC_HOLLOW) /* the same batch on more area lies thinner */
         s->c.thickness_factor /= 1.0 + draw(margins->area, s->z[INPUT_AREA]);
     s->hands = 1.0 + draw(margins->mix_pour_times, s->z[INPUT_HANDS]);

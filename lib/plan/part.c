@@ -44,7 +44,7 @@ static pc_status next_pour(const pci_run *run, const pc_layer *last, double *pou
  * gels and pour the moment it stops; hands that turn can mix only after it. */
 static double next_mix(const pci_case *c, const pc_layer *last, double pour_s, double mix_time_s) {
     bool hands_free = c->part->kind == PC_SOLID || c->piece->turning.method == PC_MACHINE ||
-                      c->piece->shop.hands > 1;
+                      c->piece->shop.hands > 1 || pci_brushed(c->piece, c->part, last->number);
     /* Pours fall on whole seconds of the printed clock, never before the stop. */
     pour_s = ceil(pour_s - 1e-6);
     double busy_s = hands_free ? last->pour_end_s : ceil(last->stop_s - 1e-6);
@@ -53,15 +53,16 @@ static double next_mix(const pci_case *c, const pc_layer *last, double pour_s, d
 
 static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
+    const pc_resin *mix = pci_case_mix(c, layer->number);
     pc_status status;
     if (c->quick) { /* limits ask for the pot life alone */
-        status = pci_cup_conversion_time(
-            &c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
-            pci_case_air(c, layer->mix_s), c->resin.cure.a_pot, &cup.pot_life_s);
+        status = pci_cup_conversion_time(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                                         pci_case_air(c, layer->mix_s), mix->cure.a_pot,
+                                         &cup.pot_life_s);
         if (status == PC_E_UNREACHED)
             status = PC_OK;
     } else {
-        status = pc_cup_run(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+        status = pc_cup_run(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
                             pci_case_air(c, layer->mix_s), &cup);
     }
     if (status != PC_OK)
@@ -73,7 +74,7 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
 /* Turning between set and gel, and how even it leaves the wall. */
 static void plan_turning(const pci_case *c, const pci_layer_events *events, pc_layer *layer) {
     const pc_turning *turning = &c->piece->turning;
-    if (c->part->kind == PC_SOLID || turning->method == PC_DRAIN)
+    if (!pci_turned(c->piece, c->part, layer->number))
         return;
     layer->turns_set_to_gel = pci_turning_turns(turning, layer->set_s, layer->gel_s);
     layer->froude = pci_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
@@ -89,7 +90,7 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
         return PC_OK;
     if (!poured)
         pci_judge_batch(c, layer, count, &limits);
-    else if (c->part->kind == PC_HOLLOW && c->piece->turning.method != PC_DRAIN &&
+    else if (pci_turned(c->piece, c->part, layer->number) &&
              !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
         return PC_E_LIMIT;
     return limits.count > 0 ? PC_E_LIMIT : PC_OK;
@@ -99,7 +100,7 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
 static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     const pci_case *c = &run->c;
     pci_layer_clock(&c->piece->shop, mix_s, layer);
-    layer->mu_set_Pa_s = pci_mu_set(c, layer->thickness_m);
+    layer->mu_set_Pa_s = pci_mu_set(c, layer->number, layer->thickness_m);
     layer->pot_life_s = INFINITY; /* what the batch breaks without it needs no cup */
     pc_status status = quick_check(c, layer, count, false);
     if (status == PC_OK)
@@ -148,7 +149,7 @@ static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *
 
 static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
     pci_wall *poured = NULL;
-    bool turned = run->c.part->kind == PC_HOLLOW && !pci_drained(run->c.piece, run->c.part);
+    bool turned = pci_turned(run->c.piece, run->c.part, layer->number);
     pc_status status = pour_layer(run, mix_s, count, layer);
     if (status == PC_OK)
         status = plan_drain(run, layer);
@@ -160,6 +161,16 @@ static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     return status;
 }
 
+/* The wall follows the last cup of a brushed coat: what the first cup covered closes as much sooner
+ * as it was brushed sooner. */
+static void close_brushed(pc_layer *layer) {
+    double sooner_s = pci_last_mix(layer) - layer->mix_s;
+    if (!(layer->cup_s > 0.0))
+        return;
+    layer->closes_s -= sooner_s;
+    layer->first_gel_s -= sooner_s;
+}
+
 static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
     pci_layer_events events[PC_LAYERS_MOST];
     /* The last layer may have gelled later than that: then the part does not cure in time. */
@@ -168,6 +179,7 @@ static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
         plan->layer[j].closes_s = events[j].bond_close_s;
         plan->layer[j].peak_K = events[j].peak_K;
         plan->layer[j].peak_s = events[j].peak_s;
+        close_brushed(&plan->layer[j]);
     }
     return status;
 }
@@ -190,6 +202,8 @@ static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *pla
     PCI_TRY(with_margins(samples, layer));
     if (!run->c.quick || (run->c.cooled && !last))
         PCI_TRY(pci_run_bond_alone(run, layer, &layer->closes_alone_s));
+    if (layer->cup_s > 0.0)
+        layer->closes_alone_s -= pci_last_mix(layer) - layer->mix_s;
     if (last)
         return PC_OK;
     PCI_TRY(next_pour(run, layer, &pour_s));

@@ -14,6 +14,7 @@ static pc_status sample_cup(const pci_case *c, const pc_layer *layer, size_t n,
     double *since_s = malloc((n > 0 ? n : 1) * sizeof *since_s);
     pc_cup_state *state = malloc((n > 0 ? n : 1) * sizeof *state);
     size_t first = 0, count = 0;
+    const pc_resin *mix = pci_case_mix(c, layer->number);
     pc_status status = since_s != NULL && state != NULL ? PC_OK : PC_E_MEMORY;
     while (first < n && !(time_s[first] >= layer->mix_s))
         first++;
@@ -22,13 +23,13 @@ static pc_status sample_cup(const pci_case *c, const pc_layer *layer, size_t n,
         count++;
     }
     if (status == PC_OK && count > 0)
-        status = pci_cup_trace(&c->resin, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+        status = pci_cup_trace(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
                                pci_case_air(c, layer->mix_s), count, since_s, state);
     for (size_t i = 0; status == PC_OK && i < count; i++) {
         pc_history_point *at = &point[first + i];
         at->T_K = at->hottest_K = state[i].T_K;
         at->a = state[i].a;
-        at->mu_Pa_s = pci_viscosity(&c->resin.flow, state[i].a, state[i].T_K);
+        at->mu_Pa_s = pci_viscosity(&mix->flow, state[i].a, state[i].T_K);
     }
     free(since_s);
     free(state);

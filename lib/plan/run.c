@@ -6,6 +6,7 @@
 
 #include "base/try.h"
 #include "film/film_sums.h"
+#include "piece/mixes.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "resin/cup.h"
@@ -17,7 +18,13 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     memset(c, 0, sizeof *c);
     c->piece = piece;
     c->part = part;
-    c->resin = piece->resin;
+    c->resin = *pci_layer_resin(piece, part, 0);
+    for (size_t i = 0; i < part->coat_count && i < PC_COATS_MOST; i++) {
+        if (part->coat[i].mix == 0)
+            continue;
+        c->mixed_layer[c->mix_count] = part->coat[i].number;
+        c->mix[c->mix_count++] = *pci_layer_resin(piece, part, part->coat[i].number);
+    }
     c->resin_K = piece->shop.resin_K;
     c->mold_K = piece->shop.mold_K;
     c->resin_follows = piece->shop.day_count > 0 && !piece->shop.resin_given;
@@ -25,9 +32,22 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c) {
     c->thickness_factor = 1.0;
 }
 
+const pc_resin *pci_case_mix(const pci_case *c, int number) {
+    for (size_t i = 0; i < c->mix_count; i++)
+        if (c->mixed_layer[i] == number)
+            return &c->mix[i];
+    return &c->resin;
+}
+
+/* The wall is one: what its most tender mix bears is the limit of all. fmin passes over a NaN. */
 double pci_case_peak_limit(const pci_case *c) {
-    double stated_K = fmin(c->resin.peak_limit_K, pc_piece_peak_limit(c->piece));
-    return isfinite(stated_K) || !c->prefer_cool ? stated_K : c->resin.peak_warn_K;
+    double mold_K = c->piece->mold.limit_K > 0.0 ? c->piece->mold.limit_K : INFINITY;
+    double stated_K = fmin(c->resin.peak_limit_K, mold_K), warn_K = c->resin.peak_warn_K;
+    for (size_t i = 0; i < c->mix_count; i++) {
+        stated_K = fmin(stated_K, c->mix[i].peak_limit_K);
+        warn_K = fmin(warn_K, c->mix[i].peak_warn_K);
+    }
+    return isfinite(stated_K) || !c->prefer_cool ? stated_K : warn_K;
 }
 
 double pci_case_air(const pci_case *c, double time_s) {
@@ -124,10 +144,10 @@ static pc_status cup_at_end(const pci_run *run, const pc_layer *layer, double en
     const pci_case *c = &run->c;
     double T_K = pci_case_resin(c, layer->mix_s), air_K = pci_case_air(c, layer->mix_s);
     double since_s = (end_s - layer->mix_s) / fmax(1.0, layer->rounds), cup_kg = pci_cup_kg(layer);
+    const pc_resin *mix = pci_case_mix(c, layer->number);
     if (pot_life_s)
-        return pci_cup_meet(&c->resin, cup_kg, T_K, air_K, since_s, c->resin.cure.a_pot, state,
-                            pot_life_s);
-    return pc_cup_at(&c->resin, cup_kg, T_K, air_K, since_s, state);
+        return pci_cup_meet(mix, cup_kg, T_K, air_K, since_s, mix->cure.a_pot, state, pot_life_s);
+    return pc_cup_at(mix, cup_kg, T_K, air_K, since_s, state);
 }
 
 /* As thick as a slug would lie if it were spread over the wall it is swirled over. */
@@ -141,15 +161,15 @@ static double slug_m(const pci_case *c, const pc_layer *layer) {
 pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
                        double *pot_life_s) {
     pc_cup_state state;
-    bool drained = pci_drained(run->c.piece, run->c.part);
+    bool drained = pci_drained(run->c.piece, run->c.part, layer->number);
     double thickness_m = drained ? slug_m(&run->c, layer) : layer->thickness_m;
     thickness_m *= run->c.thickness_factor;
     PCI_TRY(cup_at_end(run, layer, end_s, &state, pot_life_s));
     PCI_TRY(pci_wall_advance(run->wall, fmax(end_s, pci_wall_time(run->wall))));
     if (drained)
         PCI_TRY(pci_wall_copy(run->wall, &run->before));
-    PCI_TRY(pci_wall_pour(run->wall, &run->c.resin, thickness_m, &state,
-                          pci_mu_set(&run->c, thickness_m)));
+    PCI_TRY(pci_wall_pour(run->wall, pci_case_mix(&run->c, layer->number), thickness_m, &state,
+                          pci_mu_set(&run->c, layer->number, thickness_m)));
     if (run->c.hopeless_excess > 0.0)
         stop_when_hopeless(run, state.T_K);
     if (fill)
@@ -168,8 +188,8 @@ pc_status pci_run_pour_out(pci_run *run, const pc_layer *layer, double time_s) {
     run->wall = run->before;
     run->before = NULL;
     pc_cup_state state = {slug.T_K, slug.a};
-    return pci_wall_pour(run->wall, &run->c.resin, layer->thickness_m * run->c.thickness_factor,
-                         &state, NAN);
+    return pci_wall_pour(run->wall, pci_case_mix(&run->c, layer->number),
+                         layer->thickness_m * run->c.thickness_factor, &state, NAN);
 }
 
 pc_status pci_run_advance(pci_run *run, const pc_layer *layer, double time_s) {
@@ -247,9 +267,9 @@ pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
     return status;
 }
 
-double pci_mu_set(const pci_case *c, double thickness_m) {
-    if (c->part->kind == PC_SOLID || pci_drained(c->piece, c->part))
+double pci_mu_set(const pci_case *c, int number, double thickness_m) {
+    if (!pci_turned(c->piece, c->part, number))
         return NAN;
-    return pci_film_mu_set(c->resin.density_kg_m3, thickness_m, pc_film_speed(&c->piece->turning),
-                           c->part->shape.turn_radius_m);
+    return pci_film_mu_set(pci_case_mix(c, number)->density_kg_m3, thickness_m,
+                           pc_film_speed(&c->piece->turning), c->part->shape.turn_radius_m);
 }

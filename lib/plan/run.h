@@ -17,8 +17,11 @@
 typedef struct pci_case {
     const pc_piece *piece;
     const pc_part *part;
-    pc_resin resin;
-    double air_shift_K; /* added to the shop's air */
+    pc_resin resin; /* the part's */
+    size_t mix_count;
+    int mixed_layer[PC_COATS_MOST]; /* numbers of the layers of another mix */
+    pc_resin mix[PC_COATS_MOST];    /* and the mix */
+    double air_shift_K;             /* added to the shop's air */
     double resin_K, mold_K;
     bool resin_follows, mold_follows; /* the shop's air through the day: no own temperature */
     double thickness_factor;  /* layers come out so much thicker than planned (area error) */
@@ -40,6 +43,9 @@ typedef struct pci_run {
 
 /* Purpose:  the case as the piece file states it. */
 void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
+
+/* The mix that a layer is of, as the case takes it; number from 1. */
+const pc_resin *pci_case_mix(const pci_case *c, int number);
 
 /* Purpose:  hottest a layer may get, K: as resin file and mold state it; where neither does and the
  *           case prefers a cool wall, the family's peak to warn of; else infinity. */
@@ -105,7 +111,7 @@ pc_status pci_run_bond_alone(const pci_run *run, const pc_layer *layer, double *
 pc_status pci_run_finish(pci_run *run, double latest_s, double *demold_s,
                          pci_layer_events events[]);
 
-/* Purpose:  viscosity at which a layer of a part is set; NaN for a solid or a drained one. */
-double pci_mu_set(const pci_case *c, double thickness_m);
+/* Purpose:  viscosity at which a layer of a part is set; NaN where it is not turned. */
+double pci_mu_set(const pci_case *c, int number, double thickness_m);
 
 #endif

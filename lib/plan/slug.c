@@ -36,7 +36,7 @@ static double step_s(const pc_layer *layer, double now_s) {
 static pc_status slug_viscosity(const pci_run *run, const pc_layer *layer, double *mu_Pa_s) {
     pci_layer_state state;
     PCI_TRY(pci_wall_layer_state(run->wall, (size_t)layer->number - 1, &state));
-    *mu_Pa_s = pci_viscosity(&run->c.resin.flow, state.a, state.T_K);
+    *mu_Pa_s = pci_viscosity(&pci_case_mix(&run->c, layer->number)->flow, state.a, state.T_K);
     return PC_OK;
 }
 
@@ -73,7 +73,8 @@ static pc_status run_film(pci_run *run, const pc_layer *layer, double out_s, dou
         if (more < NO_MORE * sum)
             break;
     }
-    double thick_m = pci_drain_film(run->c.resin.density_kg_m3, pci_drop_m(&run->c), sum);
+    double thick_m = pci_drain_film(pci_case_mix(&run->c, layer->number)->density_kg_m3,
+                                    pci_drop_m(&run->c), sum);
     double from_m = layer->thickness_m * layer->poured_m3 / layer->volume_m3;
     *film_m = sum > 0.0 ? thick_m / hypot(1.0, thick_m / from_m) : from_m;
     return PC_OK;
@@ -207,6 +208,7 @@ pc_status pci_drain_plan(const pci_run *run, pc_layer *layer) {
     layer->drain_s = out_s;
     layer->drain_mu_Pa_s = slug_mu(&slug, out_s);
     layer->mean_m = layer->thickness_m;
-    layer->surplus_kg = run->c.resin.density_kg_m3 * (layer->poured_m3 - layer->volume_m3);
+    layer->surplus_kg =
+        pci_case_mix(&run->c, layer->number)->density_kg_m3 * (layer->poured_m3 - layer->volume_m3);
     return PC_OK;
 }

@@ -6,6 +6,7 @@
 
 #include "base/range.h"
 #include "base/text.h"
+#include "piece/mixes.h"
 #include "pourclock/resin.h"
 #include "safety/air_sums.h"
 
@@ -46,4 +47,11 @@ double pci_styrene_lost(double share) {
     if (!(share >= 0 && share <= 1))
         return NAN;
     return PC_STYRENE_LOST_1 * pow(100 * share, 2.275) / 1000;
+}
+
+bool pci_piece_has_styrene(const pc_piece *piece) {
+    for (size_t i = 0; pci_mix_of(piece, i); i++)
+        if (pci_has_styrene(pci_mix_of(piece, i)))
+            return true;
+    return false;
 }

@@ -4,6 +4,7 @@
 #ifndef PCI_SAFETY_AIR_SUMS_H
 #define PCI_SAFETY_AIR_SUMS_H
 
+#include "pourclock/piece.h"
 #include "pourclock/safety.h"
 
 /* Purpose:  volume of vapor a mass becomes, m3 (or m3/s of kg/s), at one atmosphere.
@@ -49,8 +50,15 @@ double pci_styrene_lost(double share);
 
 /* Whether styrene is in it: a polyester, or what is given off is called so. False for NULL. */
 bool pci_has_styrene(const pc_resin *resin);
+/* Whether it is in any mix of a piece. */
+bool pci_piece_has_styrene(const pc_piece *piece);
 
 /* A row by name; NULL where there is none. */
 const pc_exposure *pci_exposure_find(const char *substance);
+
+/* As pc_ventilation_of, of what one mix of the piece gives off: all batches that give off the same.
+ */
+pc_status pci_ventilation_of_mix(const pc_piece *piece, const pc_schedule *schedule,
+                                 const pc_resin *mix, pc_ventilation *out);
 
 #endif

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 
 #include "base/text.h"
+#include "piece/mixes.h"
+#include "safety/air_sums.h"
 #include "safety/caution_list.h"
 
 enum { CAUTIONS_MOST = 48 };
@@ -50,6 +52,45 @@ static void end(pci_caution_list *w) {
     pci_caution_add_always(w, "deferral", pc_deferral());
 }
 
+/* Whether a mix before it is of the same family, and whether of the same filler. */
+static bool family_was_told(const pc_piece *piece, size_t index) {
+    for (size_t i = 0; i < index; i++)
+        if (pci_mix_of(piece, i)->family == pci_mix_of(piece, index)->family)
+            return true;
+    return false;
+}
+
+static bool filler_was_told(const pc_piece *piece, size_t index) {
+    for (size_t i = 0; i < index; i++)
+        if (pci_same_word(pci_mix_of(piece, i)->fill.of.name,
+                          pci_mix_of(piece, index)->fill.of.name))
+            return true;
+    return false;
+}
+
+/* Other families that parts or layers are cast in bring their own dangers. */
+static pc_status write_other_mixes(pci_caution_list *w) {
+    const pc_resin *own = w->resin;
+    pc_status status = PC_OK;
+    for (size_t i = 1; status == PC_OK && pci_mix_of(w->piece, i); i++) {
+        w->resin = pci_mix_of(w->piece, i);
+        if (!family_was_told(w->piece, i)) {
+            pc_ventilation *air = malloc(sizeof *air);
+            status =
+                air ? pci_ventilation_of_mix(w->piece, w->schedule, w->resin, air) : PC_E_MEMORY;
+            if (status == PC_OK)
+                pci_cautions_of_air(w, air);
+            free(air);
+            pci_cautions_of_breathing(w);
+            pci_cautions_of_handling(w);
+        }
+        if (!filler_was_told(w->piece, i))
+            pci_cautions_of_filler(w, w->resin);
+    }
+    w->resin = own;
+    return status;
+}
+
 static pc_status write_piece(pci_caution_list *w, const pc_standing *standing,
                              const pc_ventilation *ventilation) {
     pc_status status = begin(w->list);
@@ -61,9 +102,10 @@ static pc_status write_piece(pci_caution_list *w, const pc_standing *standing,
     pci_cautions_of_breathing(w);
     pci_cautions_of_handling(w);
     pci_cautions_of_filler(w, w->resin);
+    status = write_other_mixes(w);
     pci_cautions_of_turning(w);
     end(w);
-    return PC_OK;
+    return status;
 }
 
 pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule, pc_units units,

@@ -6,6 +6,7 @@
 
 #include "base/range.h"
 #include "base/text.h"
+#include "piece/mixes.h"
 #include "pourclock/safety.h"
 #include "safety/air_sums.h"
 
@@ -44,13 +45,17 @@ static double lost_share(const pc_volatile *v) {
     return lost;
 }
 
-/* Every batch from its mix to its gel; false where one does not gel. */
-static bool list_batches(const pc_schedule *schedule, double lost, double share,
+/* Every batch that gives off the same, from its mix to its gel; false where one does not gel. */
+static bool list_batches(const pc_piece *piece, const pc_schedule *schedule, const pc_volatile *of,
                          pc_ventilation *out) {
     out->vapor_kg = out->vapor_most_kg = 0;
     for (size_t p = 0; p < schedule->part_count; p++)
         for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
             const pc_layer *layer = &schedule->part[p].layer[i];
+            const pc_volatile *v = &pc_piece_resin(piece, p, layer->number)->gives_off;
+            double lost = lost_share(v);
+            if (!pci_same_word(v->name, of->name))
+                continue;
             if (!(layer->gel_s > layer->mix_s) || !pci_not_negative(layer->batch_kg) ||
                 out->batch_count == PC_AIR_BATCHES_MOST)
                 return false;
@@ -58,7 +63,7 @@ static bool list_batches(const pc_schedule *schedule, double lost, double share,
             out->batch[out->batch_count++] =
                 (pc_air_batch){p, layer->number, layer->mix_s, layer->gel_s, vapor_kg};
             out->vapor_kg += vapor_kg;
-            out->vapor_most_kg += layer->batch_kg * share;
+            out->vapor_most_kg += layer->batch_kg * v->share;
         }
     return out->batch_count > 0;
 }
@@ -89,9 +94,10 @@ static pc_status refuse_formula(pc_ventilation *out, pc_air_answer answer, const
     return PC_OK;
 }
 
-static void set_blank(const pc_piece *piece, const pc_schedule *schedule, pc_ventilation *out) {
+static void set_blank(const pc_piece *piece, const pc_schedule *schedule, const pc_volatile *v,
+                      pc_ventilation *out) {
     memset(out, 0, sizeof *out);
-    pci_copy_text(out->volatile_name, sizeof out->volatile_name, piece->resin.gives_off.name);
+    pci_copy_text(out->volatile_name, sizeof out->volatile_name, v->name);
     out->mixing = PC_MIXING_FACTOR;
     out->air_K = schedule->air_K;
     out->open = piece->turning.method == PC_DRAIN;
@@ -104,9 +110,14 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                             pc_ventilation *out) {
     if (!piece || !schedule || !out || schedule->part_count > PC_PARTS_MOST)
         return PC_E_ARGUMENT;
-    set_blank(piece, schedule, out);
-    const pc_volatile *v = &piece->resin.gives_off;
-    if (piece->resin.family == PC_URETHANE)
+    return pci_ventilation_of_mix(piece, schedule, &piece->resin, out);
+}
+
+pc_status pci_ventilation_of_mix(const pc_piece *piece, const pc_schedule *schedule,
+                                 const pc_resin *mix, pc_ventilation *out) {
+    const pc_volatile *v = &mix->gives_off;
+    set_blank(piece, schedule, v, out);
+    if (mix->family == PC_URETHANE)
         return refuse_formula(out, PC_AIR_LOCAL_EXHAUST,
                               "it sensitizes, with a limit of parts per billion: general "
                               "ventilation is not enough; use local exhaust at the cup and mold, "
@@ -122,7 +133,7 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                               "its share, evaporated share, limit or molar mass is not stated: "
                               "copy them from the safety data sheet into [safety] of the resin "
                               "file; until then use local exhaust");
-    if (!list_batches(schedule, lost, v->share, out))
+    if (!list_batches(piece, schedule, v, out))
         return refuse_formula(out, PC_AIR_UNKNOWN,
                               "a batch of the schedule does not gel: there is no time to spread "
                               "its vapor over; use local exhaust");

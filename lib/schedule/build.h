@@ -31,7 +31,7 @@ void pci_sort_steps(pc_schedule *schedule);
 
 /* steps.c: share of its speed at which the resin of a layer that the wall carries from its pour
  * runs as a pool; 1 or more where it does at full speed. */
-double pci_slow_start(const pc_piece *piece, const pc_layer *layer);
+double pci_slow_start(const pc_piece *piece, size_t part, const pc_layer *layer);
 
 /* warnings.c: what to look out for although the limits hold. */
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
@@ -44,6 +44,9 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule);
 double pci_warmest_resin(const pc_piece *piece);
 double pci_warmest_mold(const pc_piece *piece);
 double pci_warmest_room(const pc_piece *piece);
+
+/* coat_warnings.c: bonds between families, and brushed coats that run. */
+pc_status pci_coat_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
 /* practice_warnings.c: what a caster would object to: too hot for the family, too cold to cure, too
  * long to turn by hand, too much to stir by hand, a mesh in the wrong unit. */

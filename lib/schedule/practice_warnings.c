@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "piece/mixes.h"
 #include "plan/layout.h"
 #include "pourclock/words.h"
 #include "resin/cure_rate.h"
@@ -33,8 +34,8 @@ static pc_status cool_stages(const pc_piece *piece, size_t part, double start_s,
     if (!trial)
         return PC_E_MEMORY;
     *trial = *piece;
-    trial->resin.peak_limit_K = piece->resin.peak_warn_K;
     pci_case_nominal(trial, &trial->part[part], &c);
+    c.resin.peak_limit_K = c.resin.peak_warn_K;
     c.refine = PCI_TRIAL_REFINE;
     c.tolerance = PCI_TRIAL_TOLERANCE;
     c.quick = true;
@@ -50,7 +51,7 @@ static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_pl
     size_t stages = 0;
     if (plan->kind == PC_SOLID)
         PCI_TRY(cool_stages(piece, part, plan->layer[0].mix_s, &stages));
-    pc_words limit = pc_say_degrees(piece->units, piece->resin.peak_warn_K);
+    pc_words limit = pc_say_degrees(piece->units, pc_piece_resin(piece, part, 0)->peak_warn_K);
     if (stages > plan->layer_count)
         pci_format(w->remedy, sizeof w->remedy,
                    "pour it in %zu stages, each on a cooled one (peak_limit = %s in the resin file "
@@ -67,9 +68,12 @@ static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_pl
 static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     const pc_layer *worst = NULL;
-    double warn_K = piece->resin.peak_warn_K;
-    if (isfinite(piece->resin.peak_limit_K))
+    const pc_resin *own = pc_piece_resin(piece, part, 0);
+    double warn_K = own->peak_warn_K;
+    if (isfinite(own->peak_limit_K))
         return PC_OK;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        warn_K = fmin(warn_K, pc_piece_resin(piece, part, (int)j + 1)->peak_warn_K);
     for (size_t j = 0; j < plan->layer_count; j++)
         if (hottest(&plan->layer[j]) > warn_K &&
             (!worst || hottest(&plan->layer[j]) > hottest(worst)))
@@ -88,11 +92,21 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     return say_cooler(piece, part, plan, w);
 }
 
+/* The mix of a piece that needs the warmest shop. */
+static const pc_resin *most_tender(const pc_piece *piece) {
+    const pc_resin *tender = &piece->resin;
+    for (size_t i = 1; pci_mix_of(piece, i); i++)
+        if (pci_mix_of(piece, i)->least_temperature_K > tender->least_temperature_K)
+            tender = pci_mix_of(piece, i);
+    return tender;
+}
+
 /* The coldest of what the resin meets. */
 static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
     const pc_shop *shop = &piece->shop;
     double coldest_K = fmin(shop->resin_K, fmin(shop->mold_K, shop->air_K));
-    bool uncured = coldest_K < piece->resin.least_temperature_K;
+    const pc_resin *mix = most_tender(piece);
+    bool uncured = coldest_K < mix->least_temperature_K;
     if (!uncured && !(shop->resin_K < PCI_COLD_RESIN_K))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, uncured ? "too-cold" : "cold", false);
@@ -103,11 +117,11 @@ static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
                    "at %s this resin will not cure through, however long it is left: it is not "
                    "worked below %s",
                    pc_say_degrees(piece->units, coldest_K).s,
-                   pc_say_degrees(piece->units, piece->resin.least_temperature_K).s);
+                   pc_say_degrees(piece->units, mix->least_temperature_K).s);
     else
         pci_format(w->text, sizeof w->text, PCI_COLD_RESIN_WORDS,
                    pc_say_degrees(piece->units, shop->resin_K).s);
-    bool styrene = piece->resin.family == PC_POLYESTER;
+    bool styrene = mix->family == PC_POLYESTER;
     pci_format(
         w->remedy, sizeof w->remedy,
         "stand the closed %s in a room or a warm water bath at %s until warm through, and warm "
@@ -125,7 +139,8 @@ double pci_hand_turning(const pc_piece *piece, const pc_part_plan *plan) {
     if (piece->turning.method != PC_HAND || plan->kind != PC_HOLLOW)
         return NAN;
     for (size_t j = 0; j < plan->layer_count; j++)
-        longest_s = fmax(longest_s, plan->layer[j].stop_s - plan->layer[j].pour_end_s);
+        if (plan->layer[j].method == PC_COAT_TURN)
+            longest_s = fmax(longest_s, plan->layer[j].stop_s - plan->layer[j].pour_end_s);
     return longest_s;
 }
 
@@ -286,8 +301,12 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
 }
 
 /* Water that clings to powder foams a urethane (practice). */
-static pc_status warn_damp(const pc_resin *mix, pc_schedule *schedule) {
-    if (!(mix->fill.parts > 0.0) || mix->family != PC_URETHANE)
+static pc_status warn_damp(const pc_piece *piece, pc_schedule *schedule) {
+    bool foams = false;
+    for (size_t i = 0; pci_mix_of(piece, i); i++)
+        foams = foams || (pci_mix_of(piece, i)->fill.parts > 0.0 &&
+                          pci_mix_of(piece, i)->family == PC_URETHANE);
+    if (!foams)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "damp", false);
     if (!w)
@@ -304,8 +323,8 @@ static pc_status warn_damp(const pc_resin *mix, pc_schedule *schedule) {
 static const double PASTE_PA_S = 100.0; /* stiff as peanut butter: it is troweled (practice) */
 
 /* A filler thickens: what it does to the pour and to the film. */
-static pc_status warn_thick(const pc_piece *piece, const pc_part_plan *plan,
-                            pc_schedule *schedule) {
+static pc_status warn_thick(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
     const pc_layer *slowest = &plan->layer[0];
     for (size_t j = 1; j < plan->layer_count; j++)
         if (plan->layer[j].least_pour_s > slowest->least_pour_s)
@@ -315,11 +334,12 @@ static pc_status warn_thick(const pc_piece *piece, const pc_part_plan *plan,
     pc_warning *w = pci_add_warning(schedule, "thick", false);
     if (!w)
         return PC_E_MEMORY;
-    double mu_Pa_s = pci_viscosity(&piece->resin.flow, 0.0, piece->shop.resin_K);
+    const pc_resin *mix = pc_piece_resin(piece, part, slowest->number);
+    double mu_Pa_s = pci_viscosity(&mix->flow, 0.0, piece->shop.resin_K);
     pci_format(w->text, sizeof w->text,
                "%s: with its filler the mix is %.3g times as thick, %.2g Pa.s%s: it takes %s to "
                "run out of its cups, not %s, and is planned so",
-               plan->name, piece->resin.flow.mu_ref_Pa_s / piece->resin.fill.plain_mu_Pa_s, mu_Pa_s,
+               plan->name, mix->flow.mu_ref_Pa_s / mix->fill.plain_mu_Pa_s, mu_Pa_s,
                mu_Pa_s > PASTE_PA_S ? ", a paste" : "", pc_say_duration(slowest->least_pour_s).s,
                pc_say_duration(piece->shop.pour_time_s).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
@@ -353,10 +373,10 @@ pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule 
     if (part == 0)
         PCI_TRY(warn_cold(piece, schedule));
     if (part == 0)
-        PCI_TRY(warn_damp(&piece->resin, schedule));
+        PCI_TRY(warn_damp(piece, schedule));
     PCI_TRY(warn_hot(piece, part, schedule));
     PCI_TRY(warn_hand(piece, part, schedule));
     PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));
-    PCI_TRY(warn_thick(piece, &schedule->part[part], schedule));
+    PCI_TRY(warn_thick(piece, part, schedule));
     return warn_unit(piece, part, schedule);
 }

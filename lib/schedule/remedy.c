@@ -88,6 +88,10 @@ static void set_both_K(trial *t, double x) {
 static void set_slower(trial *t, double x) {
     t->c.resin.cure.A1_per_s /= x;
     t->c.resin.cure.A2_per_s /= x;
+    for (size_t i = 0; i < t->c.mix_count; i++) {
+        t->c.mix[i].cure.A1_per_s /= x;
+        t->c.mix[i].cure.A2_per_s /= x;
+    }
 }
 
 static void set_faster_turning(trial *t, double x) {

@@ -34,29 +34,32 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
 
 /* The filler goes into A before the clock runs, which starts when B comes in. */
 static pc_status filled_mix_step(size_t part, const pc_layer *layer, const char *what,
-                                 const char *cups, pc_schedule *schedule) {
-    return pci_add_step(
-        schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
-        "Mix %s %d: %s of A with %s of %.40s stirred in beforehand, and %s of B%s; stir the sides "
-        "and bottom too",
-        what, layer->number, pc_say_mass(layer->part_a_kg / layer->cups).s,
-        pc_say_mass(layer->filler_kg / layer->cups).s, layer->filler[0] ? layer->filler : "filler",
-        pc_say_mass(layer->part_b_kg / layer->cups).s, cups);
+                                 const char *of, const char *cups, pc_schedule *schedule) {
+    return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
+                        "Mix %s %d%s: %s of A with %s of %.40s stirred in beforehand, and %s of "
+                        "B%s; stir the sides "
+                        "and bottom too",
+                        what, layer->number, of, pc_say_mass(layer->part_a_kg / layer->cups).s,
+                        pc_say_mass(layer->filler_kg / layer->cups).s,
+                        layer->filler[0] ? layer->filler : "filler",
+                        pc_say_mass(layer->part_b_kg / layer->cups).s, cups);
 }
 
 static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                           pc_schedule *schedule) {
-    char cups[48] = "";
+    char cups[48] = "", of[80] = "";
+    if (layer->resin[0])
+        snprintf(of, sizeof of, " (%.60s)", layer->resin);
     const char *what = piece->part[part].kind == PC_SOLID ? "for pour" : "layer";
     if (layer->cups > 1)
         snprintf(cups, sizeof cups,
                  layer->rounds > 1 ? ", the first of %d cups" : ", in each of %d cups",
                  layer->cups);
     if (layer->filler_kg > 0.0)
-        return filled_mix_step(part, layer, what, cups, schedule);
+        return filled_mix_step(part, layer, what, of, cups, schedule);
     return pci_add_step(schedule, layer->mix_s, PC_STEP_MIX, part, layer->number,
-                        "Mix %s %d: %s of A and %s of B%s; stir the sides and bottom too", what,
-                        layer->number, pc_say_mass(layer->part_a_kg / layer->cups).s,
+                        "Mix %s %d%s: %s of A and %s of B%s; stir the sides and bottom too", what,
+                        layer->number, of, pc_say_mass(layer->part_a_kg / layer->cups).s,
                         pc_say_mass(layer->part_b_kg / layer->cups).s, cups);
 }
 
@@ -71,6 +74,19 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
                         "%s, all in by %s%s",
                         layer->rounds > 1 ? "Pour; mix and pour the other cups one by one" : "Pour",
                         pc_say_by(piece->shop.start_clock_s, by_s).s, filled);
+}
+
+static pc_status brush_step(const pc_piece *piece, size_t part, const pc_layer *layer,
+                            pc_schedule *schedule) {
+    char cups[112] = "";
+    double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
+    if (layer->rounds > 1)
+        snprintf(cups, sizeof cups,
+                 "; mix and brush out the other cups one by one, each within %s of its own mix",
+                 pc_say_duration(PCI_POT_SHARE * layer->pot_life_s).s);
+    return pci_add_step(schedule, layer->pour_s, PC_STEP_BRUSH, part, layer->number,
+                        "Brush it on, thin, into every detail first%s; all on by %s", cups,
+                        pc_say_by(piece->shop.start_clock_s, by_s).s);
 }
 
 static void turning_words(const pc_turning *turning, char *text, size_t size) {
@@ -106,8 +122,9 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
 
 /* How the wall is begun where it carries the layer from the pour: turned so slowly that the resin
  * runs as a pool, twice as thin as what such a wall carries. */
-double pci_slow_start(const pc_piece *piece, const pc_layer *layer) {
-    double mu_Pa_s = pci_viscosity(&piece->resin.flow, layer->fill_conversion, layer->fill_T_K);
+double pci_slow_start(const pc_piece *piece, size_t part, const pc_layer *layer) {
+    const pc_resin *mix = pc_piece_resin(piece, part, layer->number);
+    double mu_Pa_s = pci_viscosity(&mix->flow, layer->fill_conversion, layer->fill_T_K);
     return layer->mu_set_Pa_s / (2.0 * mu_Pa_s);
 }
 
@@ -116,7 +133,7 @@ static const double CREEP_RAD_S = 2.0 * PCI_PI / 60.0; /* 1 rpm: slower no machi
 /* "slowly at first" of a machine that can be, else by tilting it. */
 static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                             const char *how, const char *until, pc_schedule *schedule) {
-    double share = pci_slow_start(piece, layer);
+    double share = pci_slow_start(piece, part, layer);
     double outer = share * fmax(fabs(piece->turning.outer_rad_s), fabs(piece->turning.inner_rad_s));
     if (piece->turning.method == PC_MACHINE && outer >= CREEP_RAD_S)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
@@ -134,7 +151,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     char how[96];
     turning_words(&piece->turning, how, sizeof how);
     pc_words until = pc_say_from(piece->shop.start_clock_s, layer->stop_s);
-    if (piece->turning.method == PC_DRAIN)
+    if (pci_drained(piece, &piece->part[part], layer->number))
         return drain_steps(piece, part, layer, schedule);
     double set_s = isnan(layer->set_early_s) ? layer->set_s : layer->set_early_s;
     /* It hangs where it is put: turning spreads nothing. */
@@ -155,7 +172,7 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
-    bool still = solid || piece->turning.method == PC_DRAIN; /* neither turned nor plugged */
+    bool still = !pci_turned(piece, &piece->part[part], layer->number); /* nor plugged */
     const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
     char cool[64] = "";
     if (!last && layer[1].mix_s > layer->stop_s + PCI_HANDS_S)
@@ -186,8 +203,7 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     if (at_s > last->stop_s)
         status = pci_add_step(
             schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
-            plan->kind == PC_SOLID || piece->turning.method == PC_DRAIN ? "Let it"
-                                                                        : "Unplug and let it",
+            pci_turned(piece, &piece->part[part], last->number) ? "Unplug and let it" : "Let it",
             pc_say_from(piece->shop.start_clock_s, at_s).s);
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
@@ -203,10 +219,13 @@ pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedu
         bool last = j + 1 == plan->layer_count;
         if (isnan(layer->mix_s) || isnan(layer->gel_s))
             break; /* an earlier layer never gels */
+        bool brushed = layer->cup_s > 0.0;
         status = mix_step(piece, part, layer, schedule);
-        if (status == PC_OK)
+        if (status == PC_OK && brushed)
+            status = brush_step(piece, part, layer, schedule);
+        else if (status == PC_OK)
             status = pour_step(piece, part, layer, schedule);
-        if (status == PC_OK && plan->kind == PC_HOLLOW)
+        if (status == PC_OK && plan->kind == PC_HOLLOW && !brushed)
             status = turn_steps(piece, part, layer, schedule);
         if (status == PC_OK)
             status = stop_step(piece, part, layer, last, schedule);

@@ -49,7 +49,7 @@ static pc_status sample(pci_run *run, const pc_layer *planned, size_t index, pc_
     }
     const pc_part *part = run->c.part;
     plan->layer[index] = (pc_turn_layer){
-        .density_kg_m3 = run->c.resin.density_kg_m3,
+        .density_kg_m3 = pci_case_mix(&run->c, planned->number)->density_kg_m3,
         .film_m = planned->thickness_m,
         .volume_m3 = planned->volume_m3,
         .radius_m = part->shape.turn_radius_m,

@@ -160,7 +160,7 @@ static bool sane_grid(const pc_warm_grid *grid) {
 
 /* Nothing with styrene in it is warmed above 30 C; what is hotter already may be tried as it is. */
 static bool stays_below_flash(const pc_piece *piece, const pc_warm_grid *grid) {
-    if (!pci_has_styrene(&piece->resin))
+    if (!pci_piece_has_styrene(piece))
         return true;
     double room_K = pc_shop_air(&piece->shop, piece->shop.start_clock_s);
     const double most_K[] = {fmax(PC_STYRENE_WARM_K, piece->shop.resin_K),
@@ -243,15 +243,15 @@ static size_t side(double now_K, double step_K, int from, int to, double most_K,
 }
 
 double pci_warmest_resin(const pc_piece *piece) {
-    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_WARM_RESIN_MOST_K;
+    return pci_piece_has_styrene(piece) ? PC_STYRENE_WARM_K : PC_WARM_RESIN_MOST_K;
 }
 
 double pci_warmest_mold(const pc_piece *piece) {
-    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_WARM_MOLD_MOST_K;
+    return pci_piece_has_styrene(piece) ? PC_STYRENE_WARM_K : PC_WARM_MOLD_MOST_K;
 }
 
 double pci_warmest_room(const pc_piece *piece) {
-    return pci_has_styrene(&piece->resin) ? PC_STYRENE_WARM_K : PC_ZERO_CELSIUS_K + 35.0;
+    return pci_piece_has_styrene(piece) ? PC_STYRENE_WARM_K : PC_ZERO_CELSIUS_K + 35.0;
 }
 
 /* In a hot shop cooling is what helps: then the colder side is tried. */

@@ -215,7 +215,7 @@ static const char *const peroxide[] = {
 };
 
 size_t pc_warm_cautions(const pc_piece *piece, const char *const **texts) {
-    bool by_peroxide = piece && pci_has_styrene(&piece->resin);
+    bool by_peroxide = piece && pci_piece_has_styrene(piece);
     if (!piece || !texts)
         return 0;
     *texts = by_peroxide ? peroxide : general;

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
+#include "piece/mixes.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "pourclock/safety.h"
@@ -131,27 +132,29 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool 
 
 /* The coolest resin, from what it is on, that still runs as a pool when it is in; NaN where none up
  * to what is safe does. */
-static pc_status running_resin(const pc_piece *piece, const pc_layer *layer, double *resin_K) {
+static pc_status running_resin(const pc_piece *piece, size_t part, const pc_layer *layer,
+                               double *resin_K) {
+    const pc_resin *mix = pc_piece_resin(piece, part, layer->number);
     double most_K = pci_warmest_resin(piece);
     double since_s = (layer->pour_end_s - layer->mix_s) / fmax(1.0, layer->rounds);
     *resin_K = NAN;
     for (double T_K = piece->shop.resin_K + 2.0; T_K <= most_K && isnan(*resin_K); T_K += 2.0) {
         pc_cup_state state;
-        PCI_TRY(
-            pc_cup_at(&piece->resin, pci_cup_kg(layer), T_K, piece->shop.air_K, since_s, &state));
-        if (pci_viscosity(&piece->resin.flow, state.a, state.T_K) < layer->mu_set_Pa_s)
+        PCI_TRY(pc_cup_at(mix, pci_cup_kg(layer), T_K, piece->shop.air_K, since_s, &state));
+        if (pci_viscosity(&mix->flow, state.a, state.T_K) < layer->mu_set_Pa_s)
             *resin_K = T_K;
     }
     return PC_OK;
 }
 
-static pc_status say_even(const pc_piece *piece, const pc_layer *layer, pc_warning *w) {
+static pc_status say_even(const pc_piece *piece, size_t part, const pc_layer *layer,
+                          pc_warning *w) {
     double resin_K;
     char slow[96] = "", warm[80] = "";
-    PCI_TRY(running_resin(piece, layer, &resin_K));
+    PCI_TRY(running_resin(piece, part, layer, &resin_K));
     if (piece->turning.method == PC_MACHINE)
         snprintf(slow, sizeof slow, "turn the outer axis at %s or slower for the first turns, or ",
-                 pc_say_rpm(pci_slow_start(piece, layer) * piece->turning.outer_rad_s).s);
+                 pc_say_rpm(pci_slow_start(piece, part, layer) * piece->turning.outer_rad_s).s);
     if (isfinite(resin_K))
         snprintf(warm, sizeof warm, ", or warm the resin to %s so that it runs",
                  pc_say_degrees(piece->units, resin_K).s);
@@ -162,7 +165,8 @@ static pc_status say_even(const pc_piece *piece, const pc_layer *layer, pc_warni
 }
 
 /* Layers that the turning wall carries from their pour, in one warning: the remedy is the same. */
-static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_schedule *schedule) {
+static pc_status warn_set(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
     numbers list = {"", 0};
     const pc_layer *first = NULL;
     for (size_t j = 0; j < plan->layer_count; j++) {
@@ -183,7 +187,7 @@ static pc_status warn_set(const pc_piece *piece, const pc_part_plan *plan, pc_sc
              "%s: at this speed the wall carries the resin of layer%s %s from the moment it is "
              "poured, so that it does not run round by itself",
              plan->name, list.count > 1 ? "s" : "", list.text);
-    return say_even(piece, first, w);
+    return say_even(piece, part, first, w);
 }
 
 /* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
@@ -333,7 +337,7 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
     if (status == PC_OK)
         status = warn_speed(piece, part, schedule);
     if (status == PC_OK)
-        status = warn_set(piece, plan, schedule);
+        status = warn_set(piece, part, schedule);
     if (status == PC_OK)
         status = warn_stages(piece, plan, schedule);
     if (status == PC_OK)
@@ -342,6 +346,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_pot(piece, plan, false, schedule);
     if (status == PC_OK)
         status = warn_hot(piece, part, schedule);
+    if (status == PC_OK)
+        status = pci_coat_warnings(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         if (j == 0 || !plan->layer[j].locks)
             status = warn_film(piece, plan, &plan->layer[j], schedule);
@@ -377,7 +383,7 @@ static pc_status warn_air(const pc_piece *piece, const pc_ventilation *air, pc_s
 static pc_status warn_flash(const pc_piece *piece, pc_schedule *schedule) {
     const pc_shop *shop = &piece->shop;
     double hottest_K = fmax(fmax(shop->resin_K, shop->mold_K), schedule->air_K);
-    if (!pci_has_styrene(&piece->resin) || !(hottest_K > PC_STYRENE_WARM_K + 1e-6))
+    if (!pci_piece_has_styrene(piece) || !(hottest_K > PC_STYRENE_WARM_K + 1e-6))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "flash-point", false);
     if (!w)
@@ -430,9 +436,17 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
     pc_ventilation *air = malloc(sizeof *air);
     if (!air)
         return PC_E_MEMORY;
-    pc_status status = pc_ventilation_of(piece, schedule, air);
-    if (status == PC_OK)
-        status = warn_air(piece, air, schedule);
+    pc_status status = PC_OK;
+    for (size_t i = 0; status == PC_OK && pci_mix_of(piece, i); i++) {
+        bool told = false;
+        for (size_t k = 0; k < i; k++)
+            told = told || pci_same_word(pci_mix_of(piece, k)->gives_off.name,
+                                         pci_mix_of(piece, i)->gives_off.name);
+        if (!told)
+            status = pci_ventilation_of_mix(piece, schedule, pci_mix_of(piece, i), air);
+        if (!told && status == PC_OK)
+            status = warn_air(piece, air, schedule);
+    }
     free(air);
     if (status == PC_OK)
         status = warn_sheet(piece, schedule);

@@ -46,21 +46,69 @@ static pc_need *need(maker *m, pc_supply item) {
     return n;
 }
 
-static void resin(maker *m) {
+static void add_filler(pc_need *n, const pc_layer *layer) {
+    size_t used = strlen(n->fillers);
+    const char *name = layer->filler[0] ? layer->filler : "not named";
+    if (!(layer->filler_kg > 0.0) || strstr(n->fillers, name))
+        return;
+    pci_format(n->fillers + used, sizeof n->fillers - used, "%s%s", used ? ", " : "", name);
+}
+
+/* The row of a resin, made where there is none yet. */
+static pc_need *resin_row(maker *m, const char *name) {
+    for (size_t i = 0; i < m->out->need_count; i++)
+        if (strcmp(m->out->need[i].name, name) == 0 || i + 1 == PC_RESINS_MOST)
+            return &m->out->need[i];
+    pc_need *n = need(m, PC_SUPPLY_RESIN);
+    n->amount = n->volume_m3 = n->part_a = n->part_b = 0.0;
+    n->part_a_m3 = n->part_b_m3 = 0.0;
+    pci_copy_text(n->name, sizeof n->name, name);
+    return n;
+}
+
+static void add_layer(maker *m, size_t part, const pc_layer *layer) {
+    const pc_resin *of = pc_piece_resin(m->piece, part, layer->number);
+    double times = m->order->castings * (1 + m->order->loss);
+    pc_need *n = resin_row(m, of->name);
+    n->amount += layer->batch_kg * times;
+    n->volume_m3 += layer->batch_kg * times / of->density_kg_m3;
+    n->part_a += layer->part_a_kg * times;
+    n->part_b += layer->part_b_kg * times;
+    n->filler += layer->filler_kg * times;
+    n->part_a_m3 += layer->part_a_kg * times / of->density_a_kg_m3;
+    n->part_b_m3 += layer->part_b_kg * times / of->density_b_kg_m3;
+    add_filler(n, layer);
+}
+
+/* Of one resin alone its sum is taken at once, whatever the layers round to. */
+static void one_resin(maker *m, double bought) {
     const pc_resin *of = &m->piece->resin;
-    double mixed = m->schedule->resin_kg * m->order->castings;
-    double bought = mixed * (1 + m->order->loss);
-    m->out->resin_in_cups_kg = mixed * m->piece->shop.cup_loss;
-    m->out->resin_in_pieces_kg = mixed - m->out->resin_in_cups_kg;
-    m->out->resin_lost_kg = bought - mixed;
     pc_need *n = need(m, PC_SUPPLY_RESIN);
     n->amount = bought;
     n->volume_m3 = bought / of->density_kg_m3;
     n->part_a = bought * of->share_a;
     n->part_b = bought * of->share_b;
     n->filler = bought * of->fill.share;
+    pci_copy_text(n->fillers, sizeof n->fillers, of->fill.of.name);
     n->part_a_m3 = n->part_a / of->density_a_kg_m3;
     n->part_b_m3 = n->part_b / of->density_b_kg_m3;
+}
+
+static void resin(maker *m) {
+    double mixed = m->schedule->resin_kg * m->order->castings;
+    double bought = mixed * (1 + m->order->loss);
+    m->out->resin_in_cups_kg = mixed * m->piece->shop.cup_loss;
+    m->out->resin_in_pieces_kg = mixed - m->out->resin_in_cups_kg;
+    m->out->resin_lost_kg = bought - mixed;
+    if (m->piece->mix_count == 0) {
+        one_resin(m, bought);
+        return;
+    }
+    for (size_t p = 0; p < m->schedule->part_count; p++)
+        for (size_t j = 0; j < m->schedule->part[p].layer_count; j++)
+            add_layer(m, p, &m->schedule->part[p].layer[j]);
+    if (m->out->need_count == 1)
+        m->out->need[0].name[0] = '\0';
 }
 
 /* Volume of a coat of a thickness on the outside of the parts, and the area it ends with. */
@@ -252,6 +300,10 @@ static void fill_in(const maker *m, const purchase *best, double a, double b, pc
 static pc_status buy(maker *m, pc_need *n) {
     bool two = n->item == PC_SUPPLY_RESIN;
     double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0.0;
+    if (n->name[0] && strcmp(n->name, m->piece->resin.name) != 0) {
+        note(m, "the price list knows one resin, that of the piece: %.80s is not priced", n->name);
+        return PC_OK;
+    }
     purchase best = {.cost = INFINITY};
     for (size_t i = 0; i < m->prices->count; i++) {
         const pc_kit *kit = &m->prices->kit[i];

@@ -178,11 +178,11 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 3);
     assert_near(job.task[1].until_s, 1440, 1e-9);
-    const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1, 0, 0},
-                                   {1200, 1, PC_DAY_POUR, 0, 2, 0, 0},
-                                   {1260, 1, PC_DAY_STOP, 0, 1, 0, 0},
-                                   {1350, 1, PC_DAY_POUR, 1, 1, 0, 0},
-                                   {2160, 2, PC_DAY_STOP, 0, 2, 0, 0}};
+    const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1, 0, 0, 0, 0},
+                                   {1200, 1, PC_DAY_POUR, 0, 2, 0, 0, 0, 0},
+                                   {1260, 1, PC_DAY_STOP, 0, 1, 0, 0, 0, 0},
+                                   {1350, 1, PC_DAY_POUR, 1, 1, 0, 0, 0, 0},
+                                   {2160, 2, PC_DAY_STOP, 0, 2, 0, 0, 0, 0}};
     ck_assert_uint_eq(job.act_count, sizeof expected / sizeof *expected);
     for (size_t i = 0; i < job.act_count; i++) {
         ck_assert_int_eq(job.act[i].at_s, expected[i].at_s);

@@ -58,12 +58,15 @@ typedef struct pc_day_task {
     int layer; /* 0: none */
 } pc_day_task;
 
+#define PC_DAY_RESINS_MOST 4 /* of a casting beside its piece's; what there is more is the last */
+
 /* What a hands-on job is made of, in the order it is begun. */
 typedef struct pc_day_act {
     int at_s;                              /* after the casting's start, rounded up */
     unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
-    double filler_kg;                      /* of a pour; 0: none */
+    unsigned char resin;                   /* of a pour: 0: the piece's, else of its other ones */
     double part_a_kg, part_b_kg;           /* of a pour: to weigh, cup loss included; else 0 */
+    double filler_kg;                      /* of a pour; 0: none */
 } pc_day_act;
 
 /* A batch of a casting in the air: a steady rate, seconds after the casting's start. */
@@ -96,6 +99,7 @@ typedef struct pc_day_job {
     pc_day_vapor vapor;
     size_t batch_count;
     pc_day_batch batch[PC_DAY_BATCHES_MOST];
+    char other_resin[PC_DAY_RESINS_MOST][64]; /* of parts and layers; "" past the last */
 } pc_day_job;
 
 /* Whether a casting stays in its mold at night. X(name, word in a file) */

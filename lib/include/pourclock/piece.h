@@ -31,6 +31,35 @@ static inline const char *pc_layer_word(pc_part_kind kind) {
     return kind == PC_SOLID ? "pour" : "layer";
 }
 
+#define PC_BRUSH_CUP_KG 0.12 /* a cup to brush from, where not stated */
+#define PC_COATS_MOST   6    /* layers of a part that are of their own kind */
+
+/* How a layer is laid; X(name, word in files and JSON). */
+#define PC_COAT_METHOD_TABLE(X)                                                                    \
+    X(PC_COAT_TURN, "turn")                                                                        \
+    X(PC_COAT_DRAIN, "drain")                                                                      \
+    X(PC_COAT_BRUSH, "brush")
+
+typedef enum pc_coat_method {
+#define PC_COAT_ENUM_(name, word) name,
+    PC_COAT_METHOD_TABLE(PC_COAT_ENUM_)
+#undef PC_COAT_ENUM_
+        PC_COAT_AS_PIECE /* by the piece's turning */
+} pc_coat_method;
+
+/* A layer of its own kind: [layer PART N]. */
+typedef struct pc_coat {
+    int number;         /* of the layer, from 1 */
+    int method;         /* a pc_coat_method */
+    double thickness_m; /* NaN: its share of what is left; of layer 1 see first_layer_m */
+    size_t mix;         /* its place in the piece's mixes, from 1; 0: as the part */
+    double cup_kg;      /* brushed out of cups no larger */
+    double cup_s;       /* to brush out one cup; NaN: by its area */
+    double yield_Pa;    /* yield stress of a thixotropic mix; NaN: not stated */
+    double no_run_m;    /* thickest film that does not run on an upright wall; NaN: not stated */
+    char resin[256], filler[192]; /* as stated; "" where not */
+} pc_coat;
+
 typedef struct pc_part {
     pc_part_kind kind;
     char name[96];       /* "hollow body" or "plinth" */
@@ -49,7 +78,21 @@ typedef struct pc_part {
     double foil_kg, foil_m, foil_density_kg_m3; /* area by the mass of the foil that covers it */
     double water_fill_m3;                       /* water that fills the cavity */
     char shape_text[256];                       /* "" when not from a shape */
+    char resin[256], filler[192];               /* of its own, as stated; "" where not */
+    size_t mix;                                 /* its place in the piece's mixes; 0: the piece's */
+    size_t coat_count;
+    pc_coat coat[PC_COATS_MOST];
 } pc_part;
+
+/* A resin, a filler, or both, that a part or a layer has of its own. */
+typedef struct pc_mix {
+    pc_resin resin; /* with the filler in it */
+    bool own_resin;
+    size_t base; /* without a resin of its own: that of this mix, from 1; 0: the piece's */
+    pc_filler filler;
+    double filler_parts; /* 0: none of its own */
+    char section[112];   /* that states it */
+} pc_mix;
 
 typedef struct pc_mold {
     double rubber_m, shell_m; /* 0: none */
@@ -93,6 +136,8 @@ typedef struct pc_piece {
     pc_units units;
     pc_resin resin; /* with the piece's filler in it */
     pc_filler filler;
+    size_t mix_count;
+    pc_mix *mix;         /* owned; see pc_piece_free */
     double filler_parts; /* of the piece's own filler, to 100 of resin by mass; 0: none */
     size_t part_count;
     pc_part part[PC_PARTS_MOST];
@@ -150,6 +195,14 @@ PC_API bool pc_piece_key_at(size_t index, pc_piece_key *key);
  * Returned: PC_OK, or the first error's status with all of them in errors. pc_piece_read calls it;
  *           callers of pc_piece_set call it once at the end. */
 PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
+
+/* Purpose:  the mix that a layer is of: the layer's own, else the part's, else the piece's.
+ * Given:    part: its place; layer: its number, 0: the part's own.
+ * Returned: NULL for NULL; the piece's resin for a part that does not exist. */
+PC_API const pc_resin *pc_piece_resin(const pc_piece *piece, size_t part, int layer);
+
+/* Word of a method, "brush"; "" outside the table. */
+PC_API const char *pc_coat_word(int method);
 
 /* Purpose:  hottest any layer may get, K: the lower of the resin file's limit and the mold's.
  * Returned: infinity where neither states one, and for NULL. */

@@ -23,8 +23,11 @@ typedef struct pc_layer {
     double poured_m3;  /* into the mold: volume_m3, or what a drained layer is swirled with */
     double fill_share; /* of a solid's volume once this pour is in; NaN of a hollow */
     double batch_kg, part_a_kg, part_b_kg; /* mixed in all, cup loss included */
+    int method;                            /* a pc_coat_method; of a solid it says nothing */
+    char resin[PC_NAME_SIZE];              /* of its own; "" where it is the piece's */
     double filler_kg;                      /* of the batch; 0: none */
     char filler[64];                       /* its name; "" where there is none */
+    double cup_s;                          /* brushing out one cup; 0: not brushed */
     double least_pour_s;              /* a pour takes no less, thick with filler; 0 without one */
     double mix_s, pour_s, pour_end_s; /* when mixing starts, pouring starts, pouring ends */
     double pour_by_s;                 /* when 0.8 of the pot life is over */
@@ -62,6 +65,7 @@ typedef struct pc_part_plan {
 #define PC_STEP_TABLE(X)                                                                           \
     X(PC_STEP_MIX, "mix")                                                                          \
     X(PC_STEP_POUR, "pour")                                                                        \
+    X(PC_STEP_BRUSH, "brush")                                                                      \
     X(PC_STEP_TURN, "turn")                                                                        \
     X(PC_STEP_STOP, "stop")                                                                        \
     X(PC_STEP_WAIT, "wait")                                                                        \

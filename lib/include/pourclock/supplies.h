@@ -72,11 +72,16 @@ typedef struct pc_prices {
     pc_kit kit[PC_PRICES_MOST];
 } pc_prices;
 
+#define PC_RESINS_MOST 8 /* of a piece; what there is more is bought with the last */
+#define PC_NEEDS_MOST  (PC_SUPPLY_COUNT + PC_RESINS_MOST)
+
 /* One thing to buy. Amounts in kg (wire: m); NaN where unknown. */
 typedef struct pc_need {
     pc_supply item;
     double amount, volume_m3;
     double part_a, part_b;       /* resin */
+    char name[PC_NAME_SIZE];     /* of a resin, where the piece has several; else "" */
+    char fillers[128];           /* what is stirred into it, by name */
     double filler;               /* of the resin; 0: none */
     double part_a_m3, part_b_m3; /* where the densities are known */
     char kit[PC_KIT_NAME];       /* "" without a price list */
@@ -89,7 +94,7 @@ typedef struct pc_need {
 
 typedef struct pc_supplies {
     size_t need_count;
-    pc_need need[PC_SUPPLY_COUNT];
+    pc_need need[PC_NEEDS_MOST];
     double resin_in_pieces_kg, resin_in_cups_kg, resin_lost_kg; /* add up to the resin's amount */
     double rubber_room_m3, chunks_m3, chunks_saved_kg;
     double shell_half_kg;
