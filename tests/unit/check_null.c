@@ -127,7 +127,8 @@ static void *zeroed(size_t size) {
     X(pc_piece_check, (ZERO(pc_piece), ZERO(pc_errors)))                                           \
     X(pc_piece_peak_limit, (ZERO(pc_piece)))                                                       \
     X(pc_piece_free, (ZERO(pc_piece)))                                                             \
-    X(pc_piece_resin, (NULL, 0, 0))                                                                \
+    X(pc_piece_resin, (ZERO(pc_piece), COUNTED, (int)ANY))                                         \
+    X(pc_coat_word, ((int)ANY))                                                                    \
     X(pc_shop_air, (ZERO(pc_shop), REAL))                                                          \
     X(pc_text_clean, (ZERO(char), ZERO(char), COUNTED))                                            \
     X(pc_text_shows, (ZERO(char)))                                                                 \
