@@ -36,7 +36,7 @@ static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *par
     pc_method method = piece->turning.method;
     double mix = layer->mix_s, in = layer->pour_end_s, stop = layer->stop_s, out = layer->drain_s;
     int number = layer->number;
-    if (isfinite(out))
+    if (layer->method == PC_COAT_DRAIN)
         method = PC_DRAIN;
     if (part->kind == PC_SOLID || layer->cup_s > 0.0 || (method == PC_DRAIN && isnan(out)))
         return add(b, mix, in, PC_DAY_POUR, p, number);
