@@ -182,9 +182,9 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
                             solid ? "; keep it level and leave it" : "; the wall is whole");
-    /* No deadline that has gone by when the turning stops, or the next layer is in. */
+    /* No deadline that has gone by when the next layer is in. */
     double closes_s = pc_bond_deadline(layer);
-    if (closes_s <= layer->stop_s || closes_s < layer[1].pour_end_s)
+    if (closes_s < layer[1].pour_end_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s%s%s; too late to bond by itself: scuff and clean first", what, open,
                             cool);
