@@ -72,18 +72,20 @@ double pen_fit(cairo_t *cr, double x, double y, double width, align side, double
 }
 
 /* The longest head of `text` that fits and ends before a space; a word wider than the line is
- * broken between characters. */
+ * broken between characters. Each character is measured once: cairo's own fonts kern nothing. */
 static size_t line_length(cairo_t *cr, const char *text, double width) {
-    char line[512];
     size_t fits = 0, some = 0, length = strlen(text);
-    for (size_t i = 1; i <= length && i < sizeof line - 1; i++) {
-        if (((unsigned char)text[i] & 0xC0) == 0x80)
-            continue;
-        memcpy(line, text, i);
-        line[i] = '\0';
-        if (some > 0 && pen_width(cr, line) > width)
+    double reach = 0.0;
+    for (size_t i = 0; i < length && i < 500;) {
+        size_t next = i + 1;
+        while (((unsigned char)text[next] & 0xC0) == 0x80)
+            next++;
+        char letter[8];
+        snprintf(letter, sizeof letter, "%.*s", (int)(next - i), text + i);
+        reach += pen_width(cr, letter);
+        if (some > 0 && reach > width)
             break;
-        some = i;
+        some = i = next;
         if (i == length || text[i] == ' ')
             fits = i;
     }
