@@ -177,19 +177,29 @@ static void shuffle_lines(section *s) {
     }
 }
 
-/* Sections in another order; the parts keep theirs, which is the order they are poured in. */
+static void swap(section *a, section *b) {
+    section kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+/* Sections in another order; the parts, two at most, keep theirs, which is the order they are
+ * poured in. */
 static void shuffle_sections(section *s, size_t n) {
-    for (size_t i = 0; i < n; i++)
+    const char *first = NULL;
+    size_t now[2] = {0}, parts = 0;
+    for (size_t i = 0; i < n; i++) {
         shuffle_lines(&s[i]);
-    for (size_t i = n; i > 1; i--) {
-        section kept = s[i - 1];
-        size_t j = pick(i);
-        bool parts = strchr(s[j].name, ' ') && strchr(kept.name, ' ');
-        if (!parts) {
-            s[i - 1] = s[j];
-            s[j] = kept;
-        }
+        if (strchr(s[i].name, ' ') && !first)
+            first = s[i].name;
     }
+    for (size_t i = n; i > 1; i--)
+        swap(&s[i - 1], &s[pick(i)]);
+    for (size_t i = 0; i < n && parts < 2; i++)
+        if (strchr(s[i].name, ' '))
+            now[parts++] = i;
+    if (parts == 2 && s[now[0]].name != first)
+        swap(&s[now[0]], &s[now[1]]);
 }
 
 bool write_piece(const char *path, const drawn *d) {

@@ -88,11 +88,13 @@ static pc_status plan(const drawn *d, pc_schedule *schedule, char *why, size_t w
     X(volume_m3)                                                                                   \
     X(poured_m3)                                                                                   \
     X(batch_kg)                                                                                    \
-    X(part_a_kg) X(part_b_kg) X(mix_s) X(pour_s) X(pour_end_s) X(pour_by_s) X(pot_life_s)          \
-        X(cup_gel_s) X(cup_peak_K) X(fill_T_K) X(fill_conversion) X(set_s) X(first_gel_s) X(gel_s) \
-            X(stop_s) X(opens_s) X(closes_s) X(closes_alone_s) X(peak_K) X(turns_set_to_gel)       \
-                X(unevenness) X(thin_m) X(mean_m) X(drain_s) X(surplus_kg) X(pour_by_early_s)      \
-                    X(set_early_s) X(gel_early_s) X(gel_late_s) X(closes_early_s) X(peak_late_K)   \
+    X(part_a_kg)                                                                                   \
+    X(part_b_kg)                                                                                   \
+    X(mix_s) X(pour_s) X(pour_end_s) X(pour_by_s) X(pot_life_s) X(cup_gel_s) X(cup_peak_K)         \
+        X(fill_T_K) X(fill_conversion) X(set_s) X(first_gel_s) X(gel_s) X(stop_s) X(opens_s)       \
+            X(closes_s) X(closes_alone_s) X(peak_K) X(turns_set_to_gel) X(unevenness) X(thin_m)    \
+                X(mean_m) X(drain_s) X(surplus_kg) X(pour_by_early_s) X(set_early_s)               \
+                    X(gel_early_s) X(gel_late_s) X(closes_early_s) X(peak_late_K)                  \
                         X(peak_over_share)
 
 static const struct {
@@ -267,11 +269,13 @@ static comparison at_hour(drawn *d) {
     return exactly;
 }
 
+/* Layer by layer the same work; where it is not known when to drain one, its slug is left out. */
 static bool comparable(const pc_part_plan *a, const pc_part_plan *b) {
     bool alike = a->layer_count == b->layer_count && a->cooled == b->cooled;
     for (size_t i = 0; alike && i < a->layer_count; i++)
         alike = same(a->layer[i].thickness_m, b->layer[i].thickness_m, 1e-6) &&
-                a->layer[i].cups == b->layer[i].cups && a->layer[i].rounds == b->layer[i].rounds;
+                a->layer[i].cups == b->layer[i].cups && a->layer[i].rounds == b->layer[i].rounds &&
+                isnan(a->layer[i].drain_s) == isnan(b->layer[i].drain_s);
     return alike;
 }
 
@@ -369,6 +373,48 @@ static void more(const pc_schedule *a, const pc_schedule *b) {
 static comparison thicker(drawn *d) {
     d->wall_m *= between(1.05, 1.5);
     return more;
+}
+
+/* The other is mixed and poured by two: where one can do it in time, two can. */
+static void no_worse(const pc_schedule *a, const pc_schedule *b) {
+    MUST(!a->feasible || b->feasible, "feasible with one pair of hands, not with two");
+    for (size_t p = 0; p < a->part_count; p++) {
+        const pc_part_plan *x = &a->part[p], *y = &b->part[p];
+        if (!comparable(x, y))
+            continue;
+        for (size_t i = 0; i < x->layer_count; i++) {
+            const pc_layer *one = &x->layer[i], *two = &y->layer[i];
+            MUST(rising(two->pour_end_s - two->mix_s, one->pour_end_s - one->mix_s),
+                 "layer %zu: in %g s after its mix, by two %g", i + 1, one->pour_end_s - one->mix_s,
+                 two->pour_end_s - two->mix_s);
+        }
+    }
+}
+
+static comparison by_two(drawn *d) {
+    d->hands = 2;
+    return no_worse;
+}
+
+/* The other's mold is warmer. */
+static void sooner(const pc_schedule *a, const pc_schedule *b) {
+    for (size_t p = 0; p < a->part_count; p++) {
+        const pc_layer *x = &a->part[p].layer[0], *y = &b->part[p].layer[0];
+        if (!comparable(&a->part[p], &b->part[p]))
+            continue;
+        MUST(same(x->pot_life_s, y->pot_life_s, 0), "pot life %g, with a warm mold %g",
+             x->pot_life_s, y->pot_life_s);
+        MUST(rising(y->gel_s - y->mix_s, x->gel_s - x->mix_s), "gels %g after its mix, warmer %g",
+             x->gel_s - x->mix_s, y->gel_s - y->mix_s);
+        MUST(rising(y->gel_late_s - y->mix_s, x->gel_late_s - x->mix_s),
+             "gels at latest %g after its mix, warmer %g", x->gel_late_s - x->mix_s,
+             y->gel_late_s - y->mix_s);
+    }
+}
+
+static comparison with_warm_mold(drawn *d) {
+    d->mold_C = (isnan(d->mold_C) ? d->air_C : d->mold_C) + between(1.0, 8.0);
+    return sooner;
 }
 
 /* The other has no margins: what the first layer does hangs on nothing that was waited for. */
@@ -482,6 +528,8 @@ static const struct {
     {"in a colder shop", colder, .warm = true},
     {"twice the area", doubled, .hollow = true},
     {"a thicker wall", thicker, .hollow = true},
+    {"by two", by_two, .two_parts = false},
+    {"with a warmer mold", with_warm_mold, .two_parts = false},
     {"without margins", without_margins, .margins = true},
     {"parts in another order", turned_round, .two_parts = true},
     {"on one processor", on_one_processor, .two_parts = false},
