@@ -2,7 +2,6 @@
 /* pourclock resin RESIN: pot life, gel, heat and demold against temperature and batch. */
 #include "config.h"
 
-#include <float.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,7 +18,9 @@
 #include "print/print_cautions.h"
 
 enum { LIST_MOST = 64, ROWS_MOST = 4096 };
-#define MASS_MOST_KG 1000.0
+#define MASS_LEAST_KG 0.999e-6 /* a little under, for rounding */
+#define MASS_MOST_KG  1000.0
+#define FILM_LEAST_M  1e-6 /* the film's solver's */
 
 struct row {
     double T_K, mass_kg, film_m;
@@ -64,8 +65,8 @@ static bool read_grid(const struct cli *cli, struct grid *grid) {
     static const double mass_kg[] = {0.05, 0.1, 0.2, 0.5, 1.0}, film_m[] = {0.003};
     static const struct cli_range
         at = {233.0, 423.3, "-40 C to 150 C (-40 F to 302 F)"}, /* a little over, for rounding */
-        mass = {DBL_MIN, MASS_MOST_KG, "more than 0, at most 1000 kg (2200 lb)"},
-        film = {DBL_MIN, PC_WALL_MOST_M, "more than 0, at most 500 mm (19.7 in)"};
+        mass = {MASS_LEAST_KG, MASS_MOST_KG, "1 mg to 1000 kg (2200 lb)"},
+        film = {FILM_LEAST_M, PC_WALL_MOST_M, "0.001 mm to 500 mm (19.7 in)"};
     return read_list(cli, "at", PC_TEMPERATURE, &at, 6, T_K, &grid->T_count, grid->T_K) &&
            read_list(cli, "mass", PC_MASS, &mass, 5, mass_kg, &grid->mass_count, grid->mass_kg) &&
            read_list(cli, "film", PC_LENGTH, &film, 1, film_m, &grid->film_count, grid->film_m);

@@ -150,6 +150,9 @@ fault(struct piece_check *j, pc_status status, const char *section, const char *
 
 /* Of a wall or a solid: the heat of films of micrometers is lost in rounding. */
 #define THINNEST_M 0.1e-3
+/* What heat is followed through, and what a cup is: more is a slip of the unit. */
+#define MIDDLE_MOST_M 1.0
+#define RESIN_MOST_KG 1e5
 
 /* No less than the distance from the wall to the middle: 3V/A is never below the inscribed radius
  * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
@@ -169,6 +172,16 @@ static bool fills_solid(const pc_shape *shape, double wall_m) {
            volume_m3 >= 0.999 * shape->volume_m3;
 }
 
+static void judge_amount(struct piece_check *j, const pc_part *part, const char *key,
+                         double volume_m3) {
+    double resin_kg = volume_m3 * j->piece->resin.density_kg_m3;
+    if (resin_kg > RESIN_MOST_KG)
+        fault(j, PC_E_VALUE, part->name, key,
+              "this is %.3g t of resin, at most %g t can be planned: check the sizes and their "
+              "units",
+              resin_kg / 1e3, RESIN_MOST_KG / 1e3);
+}
+
 static void judge_hollow(struct piece_check *j, const pc_part *part) {
     const char *name = part->name;
     if (!(part->shape.area_m2 > 0.0)) {
@@ -177,6 +190,7 @@ static void judge_hollow(struct piece_check *j, const pc_part *part) {
         return;
     }
     double half_m = half_thickness(&part->shape), wall_m = part->wall_m;
+    judge_amount(j, part, "area", part->shape.area_m2 * wall_m);
     if (isnan(wall_m))
         fault(j, PC_E_KEY, name, "wall", "the wall is missing: wall = 3/16 in");
     else if (!(wall_m >= THINNEST_M) || !(wall_m <= PC_WALL_MOST_M))
@@ -268,7 +282,22 @@ static void judge_coats(struct piece_check *j, const pc_part *part) {
             1e3 * stated_m, 1e3 * part->wall_m, pci_coats_least(part));
 }
 
+/* What the heat of a solid is followed through: half of a slab, the radius of the others. Where
+ * only the volume is known the area is the least there is, a sphere's. */
+static double to_the_middle(const pc_part *part) {
+    double sphere_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
+    double area_m2 = part->shape.area_m2 > 0.0 ? part->shape.area_m2 : sphere_m2;
+    return ((double)part->form + 1.0) * part->volume_m3 / area_m2;
+}
+
 static void judge_solid(struct piece_check *j, const pc_part *part) {
+    judge_amount(j, part, "volume", part->volume_m3);
+    if (to_the_middle(part) > MIDDLE_MOST_M)
+        fault(
+            j, PC_E_VALUE, part->name, "volume",
+            "from its face to its middle this solid is %.3g m, at most %g m can be planned: check "
+            "the volume and its unit",
+            to_the_middle(part), MIDDLE_MOST_M);
     if (!(part->volume_m3 > 0.0))
         fault(j, PC_E_KEY, part->name, "volume",
               "the volume is missing: volume = 420 cm3, or shape, or a closed mesh");
@@ -339,8 +368,16 @@ static void judge_fields(struct piece_check *j, pci_section_kind kind, const voi
                          const void *blank, const char *name) {
     size_t count;
     const pci_field *fields = pci_section_fields(kind, &count);
+    size_t from = j->errors ? j->errors->count : 0;
     j->status =
         pci_first(j->status, pci_fields_check(fields, count, record, blank, name, j->errors));
+    for (size_t i = from; j->errors && i < j->errors->count; i++) {
+        pc_error *e = &j->errors->item[i];
+        pci_at at = place(j, name, e->key);
+        pci_copy_text(e->file, sizeof e->file, at.file);
+        pci_copy_text(e->section, sizeof e->section, at.section);
+        e->line = at.line;
+    }
 }
 
 static void judge_day(struct piece_check *j) {
