@@ -326,15 +326,17 @@ static void end_it(pid_t child, int *sent) {
 static int wait_for(pid_t child, int sent) {
     int status = -1;
     double until = now() + SECONDS;
-    bool asked = false;
+    double ask = 0.0; /* a key within another's escape sequence is lost: it is pressed again */
     while (waitpid(child, &status, WNOHANG) == 0) {
         if (now() > until) {
             kill(child, SIGKILL);
             waitpid(child, &status, 0);
             return -1;
         }
-        if (master >= 0 && sent == 0 && !asked)
-            asked = press("\x1b\x03");
+        if (master >= 0 && sent == 0 && now() > ask) {
+            press("\x1b\x03");
+            ask = now() + 2.0;
+        }
         if (master < 0 || !take(0.01)) {
             struct timespec nap = {0, 5000000};
             nanosleep(&nap, NULL);
