@@ -28,6 +28,7 @@ static const struct cli_option options[] = {
     {"water", 0, "M", "mass of the water that fills the mold: its volume", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"resin", 'r', "RESIN", "resin to weigh; the piece's otherwise", CLI_KIND_RESIN, NULL, false, NULL, NULL},
     {"density", 0, "R", "density of the mix instead of a resin, such as 1.1 g/cm3", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"open-rim", 0, NULL, "the mesh's one opening is where it is poured, or its rim: no wall there", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"quick", 0, NULL, "area and volume of a mesh alone, in one pass", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_SHOP_OPTION,
     CLI_OPTIONS_END,
@@ -135,6 +136,12 @@ static enum cli_exit of_mesh(const struct cli *cli, const char *path, struct ans
     pc_status status = pc_mesh_read(path, cli_value(cli, "mesh-unit"), &mesh, &errors);
     if (status != PC_OK)
         return say_mesh_errors(cli, status, &errors);
+    if (cli_has(cli, "open-rim"))
+        status = pc_mesh_close_rim(&mesh, &errors);
+    if (status != PC_OK) {
+        pc_mesh_free(&mesh);
+        return say_errors(status, &errors);
+    }
     a->report = mesh.report;
     a->is_mesh = true;
     a->area_m2 = mesh.report.area_m2;
@@ -255,6 +262,9 @@ static void put_answer(json_t *root, const struct answer *a, bool *failed) {
         cj_put_count(root, "inside_out", (long)a->report.inside_out, failed);
         cj_put_count(root, "doubled", (long)a->report.doubled, failed);
         cj_put_count(root, "hollows", (long)a->report.hollows, failed);
+        cj_put_count(root, "holes_closed", (long)a->report.holes_closed, failed);
+        cj_put_number(root, "holes_m2", a->report.holes_m2, failed);
+        cj_put_number(root, "rim_m2", a->report.rim_m2, failed);
         cj_put_number(root, "overlap_m3", a->report.overlap_m3, failed);
         cj_put_number(root, "euler", a->report.euler, failed);
         cj_put_text(root, "why_no_volume", a->report.why_no_volume, failed);
@@ -316,6 +326,14 @@ static void print_report(struct cli_output *out, const struct answer *a, pc_unit
     if (r->overlap_m3 > 0.0)
         out_printf(out, "           %s in several pieces at once, counted once\n",
                    pc_say_volume(units, r->overlap_m3).s);
+    if (r->holes_closed > 0)
+        out_printf(out, "           %zu small hole%s closed, %s in all (%.2g %% of the area)\n",
+                   r->holes_closed, r->holes_closed == 1 ? "" : "s",
+                   pc_say(PC_SAY_AREA, units, r->holes_m2).s, 100.0 * r->holes_m2 / r->area_m2);
+    if (r->rim_m2 > 0.0)
+        out_printf(out, "           an opening of %s, %s across, left open: no wall\n",
+                   pc_say(PC_SAY_AREA, units, r->rim_m2).s,
+                   pc_say_length(units, r->rim_across_m).s);
     out_style(out, CLI_WARN);
     if (r->why_no_volume[0])
         out_printf(out, "           no volume: %s\n", r->why_no_volume);

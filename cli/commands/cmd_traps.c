@@ -11,7 +11,7 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "commands/values.h"
-#include "pourclock.h"
+#include "draw/traps_picture.h"
 #include "print/json.h"
 #include "print/message.h"
 
@@ -20,11 +20,13 @@ static const struct cli_option options[] = {
     {"mesh-unit", 'u', "U", "length unit of the mesh's numbers", CLI_KIND_WORDS, "mm cm m in ft", false, NULL, NULL},
     {"up", 0, "X,Y,Z", "way up of the mold while it fills (0,0,1)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"pour-from", 'p', "X,Y,Z", "the hole that resin goes in and air comes out by, in the mesh's unit", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"open-rim", 0, NULL, "the mesh's one opening is that hole", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"best", 'b', NULL, "find the way up that traps the least air", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"join", 'j', "D", "vents that can meet: traps nearer than D are one group (0)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"wall", 'w', "D", "wall of the piece: necks narrower than four of it are told", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"resin", 'r', "RESIN", "resin, for its density: how narrow a tip holds a bubble", CLI_KIND_RESIN, NULL, false, NULL, NULL},
     {"bore", 0, "D", "narrowest bore a bubble leaves, instead of the resin's", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"picture", 0, "FILE", "draw the model with its traps from four sides: .svg, .pdf or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"ply", 0, "FILE", "write the mesh with traps, tips and necks colored", CLI_KIND_FILE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END,
 };
@@ -77,6 +79,16 @@ static enum cli_exit read_bore(const struct cli *cli, struct question *q) {
     return option_length(cli, "bore", &q->bore_m) ? CLI_DONE : CLI_USAGE;
 }
 
+/* The middle of the opening. */
+static void find_rim(const pc_mesh *mesh, double at_m[3]) {
+    size_t first = 3 * (mesh->facet_count - mesh->rim_facets), corners = 3 * mesh->rim_facets;
+    for (int a = 0; a < 3; a++)
+        at_m[a] = 0.0;
+    for (size_t i = 0; i < corners; i++)
+        for (size_t a = 0; a < 3; a++)
+            at_m[a] += mesh->vertex[3 * (size_t)mesh->facet[first + i] + a] / (double)corners;
+}
+
 static enum cli_exit read_question(const struct cli *cli, const pc_mesh *mesh, struct question *q) {
     *q = (struct question){.up = {0, 0, 1}};
     if (cli_has(cli, "up") && (!three_numbers(cli_value(cli, "up"), q->up) ||
@@ -94,6 +106,10 @@ static enum cli_exit read_question(const struct cli *cli, const pc_mesh *mesh, s
                              cli_value(cli, "pour-from"));
         for (int a = 0; a < 3; a++)
             q->vent_m[a] *= mesh->unit_m;
+        q->vented = true;
+    }
+    if (mesh->rim_facets > 0 && !q->vented) {
+        find_rim(mesh, q->vent_m);
         q->vented = true;
     }
     if (!option_length(cli, "join", &q->join_m) || !option_length(cli, "wall", &q->wall_m))
@@ -199,16 +215,21 @@ static void print_heading(struct cli_output *out, const char *text) {
 }
 
 static void print_vents(struct cli_output *out, const pc_traps *t, double bore_m, pc_units units) {
+    double resin_m3 = vents_m3(t, bore_m);
+    char text[400], resin[80] = "";
     bool blocked = false;
     for (size_t i = 0; i < t->count; i++)
         blocked = blocked || !t->trap[i].vent_clear;
-    out_printf(
-        out,
-        "\nVents: at least %s wide, straight up from each trap, as far as the highest point "
-        "lies above\nit (%s of resin in all) and on through the rubber; keep them off the pour "
-        "hole.%s\n",
-        pc_say_length(units, bore_m).s, pc_say_volume(units, vents_m3(t, bore_m)).s,
-        blocked ? " Around: lead that vent past the part\nof the cavity above it." : "");
+    if (resin_m3 >= 0.05e-6)
+        snprintf(resin, sizeof resin, " (%s of resin in all)", pc_say_volume(units, resin_m3).s);
+    snprintf(
+        text, sizeof text,
+        "Vents: at least %s wide, straight up from each trap, as far as the highest point lies "
+        "above it%s and on through the rubber; keep them off the pour hole.%s",
+        pc_say_length(units, bore_m).s, resin,
+        blocked ? " Around: lead that vent past the part of the cavity above it." : "");
+    out_text(out, "\n");
+    out_wrapped(out, text, 0, 90);
 }
 
 static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_traps *t,
@@ -292,6 +313,19 @@ static enum cli_exit write_ply(const struct cli *cli, const pc_mesh *mesh, const
     return written ? CLI_DONE : CLI_FILE;
 }
 
+static enum cli_exit write_picture(const struct cli *cli, const struct question *q,
+                                   const pc_mesh *mesh, const pc_traps *t, const pc_narrows *n) {
+    const char *path = cli_value(cli, "picture");
+    struct traps_shown shown = {.name = cli->operand[0],
+                                .mesh = mesh,
+                                .traps = t,
+                                .narrows = n,
+                                .bore_m = q->bore_m,
+                                .vents_m3 = vents_m3(t, q->bore_m),
+                                .units = cli_units(cli, PC_METRIC)};
+    return path ? traps_picture(path, &shown) : CLI_DONE;
+}
+
 static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct question *q) {
     pc_units units = cli_units(cli, PC_METRIC);
     const double *vent = q->vented ? q->vent_m : NULL;
@@ -312,6 +346,8 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
         code = say_errors(status, NULL);
     if (code == CLI_DONE)
         code = write_ply(cli, mesh, &traps, &narrows);
+    if (code == CLI_DONE)
+        code = write_picture(cli, q, mesh, &traps, &narrows);
     if (code == CLI_DONE && cli->json) {
         print_json(cli, q, &traps, &narrows);
     } else if (code == CLI_DONE && cli->csv) {
@@ -336,9 +372,14 @@ static enum cli_exit run(struct cli *cli) {
         return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
     if (mesh.report.note[0])
         say_note(cli, "%s", mesh.report.note);
-    if (!mesh.report.closed)
-        code = say_error(CLI_FILE, "%s: the mesh is open, so it holds no air to follow: %s", path,
-                         mesh.report.why_no_volume);
+    if (cli_has(cli, "open-rim"))
+        code = say_errors(pc_mesh_close_rim(&mesh, &errors), &errors);
+    if (code == CLI_DONE && !mesh.report.closed)
+        code = say_error(CLI_FILE,
+                         "%s: the mesh is open, so it holds no air to follow: %s, or say "
+                         "--open-rim where the one "
+                         "opening is where it is poured",
+                         path, mesh.report.why_no_volume);
     if (code == CLI_DONE)
         code = read_question(cli, &mesh, &q);
     if (code == CLI_DONE)

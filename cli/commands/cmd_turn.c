@@ -110,7 +110,9 @@ static pc_status find_best(const pc_turning *turning, struct turn_part *part) {
 static pc_status mesh_map(const pc_part *part, pc_mesh *mesh, pc_map **map, pc_errors *errors) {
     pc_status status =
         pc_mesh_read(part->mesh_path, part->mesh_unit[0] ? part->mesh_unit : NULL, mesh, errors);
-    if (status != PC_OK)
+    if (status == PC_OK && !mesh->report.closed)
+        status = pc_mesh_close_rim(mesh, NULL); /* as the schedule takes it */
+    if (status != PC_OK && status != PC_E_VALUE)
         return status;
     double(*corner)[3] = malloc(3 * mesh->facet_count * sizeof *corner);
     if (!corner)
@@ -201,33 +203,73 @@ static enum cli_exit check_laid(const struct turn_part *part, size_t layer) {
                      part->layer[missing].why);
 }
 
-static enum cli_exit draw(const struct turn_report *report, const struct turn_part *part,
-                          struct map_view *view, const pc_mesh *mesh, const char *path,
-                          size_t layer) {
-    char title[PC_NAME_SIZE + 120], subtitle[300];
+static void say_title(const struct turn_report *report, const struct turn_part *part, size_t layer,
+                      char *title, size_t title_size, char *subtitle, size_t size) {
     const pc_turning *t = &report->piece->turning;
-    snprintf(title, sizeof title, "%s, %s", report->piece->name,
+    snprintf(title, title_size, "%s, %s", report->piece->name,
              report->piece->part[part->part].name);
     if (layer != SIZE_MAX)
-        snprintf(subtitle, sizeof subtitle, "wall of layer %zu", layer + 1);
+        snprintf(subtitle, size, "wall of layer %zu", layer + 1);
     else
-        snprintf(subtitle, sizeof subtitle, "wall of all layers%s",
+        snprintf(subtitle, size, "wall of all layers%s",
                  layers_judged(part) < part->plan.count ? " that can be judged" : "");
     size_t used = strlen(subtitle);
     if (t->method == PC_MACHINE)
-        snprintf(subtitle + used, sizeof subtitle - used,
+        snprintf(subtitle + used, size - used,
                  "; outer %.3g rpm, inner %.3g rpm; z is the mold's inner axis",
                  t->outer_rad_s / PC_RPM, t->inner_rad_s / PC_RPM);
-    view->title = title;
-    view->subtitle = subtitle;
+}
+
+static enum cli_exit write_colored(const char *path, const struct map_view *view) {
     struct cli_output file = {0};
-    enum cli_exit code = mesh ? map_ply(view, mesh, &file) : map_svg(view, &file);
+    struct map_view of = *view;
+    of.map = view->on_mesh;
+    of.spread = view->mesh_spread;
+    enum cli_exit code = map_ply(&of, view->mesh, &file);
     if (code == CLI_DONE && file.failed)
         code = say_error(CLI_INTERNAL, "out of memory");
     if (code == CLI_DONE && !out_to_file(path, file.data, file.size))
         code = CLI_FILE;
     out_free(&file);
     return code;
+}
+
+static enum cli_exit draw(const struct turn_report *report, const struct turn_part *part,
+                          struct map_view *view, const char *path, size_t layer) {
+    char title[PC_NAME_SIZE + 120], subtitle[300];
+    double layer_m[PC_LAYERS_MOST];
+    say_title(report, part, layer, title, sizeof title, subtitle, sizeof subtitle);
+    for (size_t j = 0; j < part->plan.count; j++)
+        layer_m[j] = part->plan.layer[j].film_m;
+    view->title = title;
+    view->subtitle = subtitle;
+    view->turning = &report->piece->turning;
+    view->mold = &report->piece->mold;
+    view->layers = part->plan.count;
+    view->layer_m = layer_m;
+    return out_is_named(path, ".ply") ? write_colored(path, view) : map_picture(path, view);
+}
+
+/* The wall on the sphere of the part's area, and on its mesh where there is a closed one. */
+static pc_status make_maps(const struct turn_report *report, const struct turn_part *part,
+                           size_t layer, bool ply, pc_mesh *mesh, pc_map *map[2],
+                           struct map_view *view, pc_errors *errors) {
+    const pc_part *of = &report->piece->part[part->part];
+    pc_spread *spread[2] = {&view->spread, &view->mesh_spread};
+    pc_status status = pc_map_sphere(of->shape.turn_radius_m, MAP_CELLS, &map[0]);
+    if (status == PC_OK && of->mesh_path[0] && (ply || of->shape.closed))
+        status = mesh_map(of, mesh, &map[1], errors);
+    for (int k = 0; k < 2 && status == PC_OK; k++) {
+        if (!map[k])
+            continue;
+        status = fill_map(&report->piece->turning, part, layer, map[k], spread[k]);
+        if (status == PC_OK && layer == SIZE_MAX)
+            status = pc_map_spread(map[k], spread[k]);
+    }
+    view->map = map[0];
+    view->on_mesh = map[1];
+    view->mesh = map[1] ? mesh : NULL;
+    return status;
 }
 
 static enum cli_exit write_map(const struct cli *cli, const struct turn_report *report) {
@@ -238,8 +280,10 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_report *
     size_t layer;
     if (!asked_layer(cli, part, &layer))
         return CLI_USAGE;
-    if (!ply && !out_is_named(path, ".svg"))
-        return say_error(CLI_USAGE, "--map %s: the name must end in .svg or .ply", path);
+    if (!ply && !out_is_named(path, ".svg") && !out_is_named(path, ".pdf") &&
+        !out_is_named(path, ".png"))
+        return say_error(CLI_USAGE, "--map %s: the name must end in .svg, .pdf, .png or .ply",
+                         path);
     if (report->piece->turning.method == PC_DRAIN)
         return say_error(CLI_USAGE, "--map: a drained layer has no map of turning");
     if (ply && !of->mesh_path[0])
@@ -251,18 +295,13 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_report *
     pc_errors errors = PC_ERRORS_INIT;
     pc_mesh mesh = {0};
     struct map_view view = {.last_only = layer != SIZE_MAX, .units = report->units};
-    pc_map *map = NULL;
-    pc_status status = ply ? mesh_map(of, &mesh, &map, &errors)
-                           : pc_map_sphere(of->shape.turn_radius_m, MAP_CELLS, &map);
-    if (status == PC_OK)
-        status = fill_map(&report->piece->turning, part, layer, map, &view.spread);
-    if (status == PC_OK && layer == SIZE_MAX)
-        status = pc_map_spread(map, &view.spread);
-    view.map = map;
+    pc_map *map[2] = {NULL, NULL};
+    pc_status status = make_maps(report, part, layer, ply, &mesh, map, &view, &errors);
     code = say_errors(status, &errors);
     if (status == PC_OK)
-        code = draw(report, part, &view, ply ? &mesh : NULL, path, layer);
-    pc_map_free(map);
+        code = draw(report, part, &view, path, layer);
+    pc_map_free(map[0]);
+    pc_map_free(map[1]);
     pc_mesh_free(&mesh);
     return code;
 }
@@ -345,7 +384,7 @@ static enum cli_exit run(struct cli *cli) {
 
 /* clang-format off */
 static const struct cli_option options[] = {
-    {"map", 'm', "FILE", "write a map of the wall: .svg, or .ply where the piece has a mesh", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"map", 'm', "FILE", "draw the wall: .svg, .pdf, .png, or .ply where the piece has a mesh", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"layer", 'l', "N", "the map shows layer N alone (all layers together)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,

@@ -12,7 +12,7 @@
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "commands/values.h"
-#include "pourclock.h"
+#include "draw/warm_picture.h"
 #include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
@@ -218,7 +218,9 @@ static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {
     pc_warm warm;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_warm_run(piece, &grid, &warm, &errors);
-    if (status == PC_OK) {
+    if (status == PC_OK && cli_has(cli, "picture"))
+        code = warm_picture(cli_value(cli, "picture"), piece, &grid, &warm);
+    if (status == PC_OK && code == CLI_DONE) {
         if (cli->json)
             print_json(cli, piece, &warm);
         else if (cli->csv)
@@ -226,7 +228,7 @@ static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {
         else
             print_text(cli, piece, &grid, &warm);
         code = warm.cheapest == SIZE_MAX && !warm.now.feasible ? CLI_LIMIT : CLI_DONE;
-    } else {
+    } else if (status != PC_OK) {
         code = say_errors(status, &errors);
     }
     pc_warm_free(&warm);
@@ -251,6 +253,7 @@ static const struct cli_option options[] = {
     {"try-resin", 0, "T", "a temperature of the resin to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"try-mold", 0, "T", "a temperature of the mold to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"try-room", 0, "T", "a temperature of the shop to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    {"picture", 0, "FILE", "draw it: .svg, .pdf or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
     PC_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };

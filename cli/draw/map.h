@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Pictures of a wall map: an equal-area map in SVG, a mesh colored by thickness in PLY. */
+/* Pictures of a wall map: directions and the model itself in SVG, PDF and PNG, a mesh colored by
+ * thickness in PLY. */
 #ifndef PC_CLI_DRAW_MAP_H
 #define PC_CLI_DRAW_MAP_H
 
@@ -14,6 +15,14 @@ struct map_view {
     bool last_only; /* the last layer instead of the sum */
     pc_units units;
     const char *title, *subtitle;
+    /* What the picture shows beside the map; the mesh may be NULL. */
+    const pc_mesh *mesh;
+    const pc_map *on_mesh; /* the same wall on the mesh */
+    pc_spread mesh_spread;
+    const pc_turning *turning;
+    const pc_mold *mold;
+    size_t layers;         /* in the cut through the wall */
+    const double *layer_m; /* thickness of each */
 };
 
 /* How far from the mean the colors go, as a share of it: a tenth, a quarter, a half, all. */
@@ -23,9 +32,14 @@ double map_range(const pc_spread *spread);
  * where thick, dark red where bare. */
 void map_color(double ratio, double range, double rgb[3]);
 
-/* Draws the map of directions from the middle of the mold, its z up, into out. CLI_DONE or
- * CLI_INTERNAL after saying why. */
-enum cli_exit map_svg(const struct map_view *view, struct cli_output *out);
+/* Bands of a picture, from bare and thin to thick, told apart by hatching and sign as well. */
+enum { MAP_BAND_BARE, MAP_BAND_MEAN = 3, MAP_BANDS = 6 };
+size_t map_band(double ratio, double range);
+/* Of the mean, where band ends and the next begins. */
+double map_band_end(size_t band, double range);
+
+/* Writes the picture: .svg, .pdf or .png. CLI_DONE, or the exit after saying why. */
+enum cli_exit map_picture(const char *path, const struct map_view *view);
 
 /* The mesh the map was made from, with a thickness and color for each facet and vertex. */
 enum cli_exit map_ply(const struct map_view *view, const pc_mesh *mesh, struct cli_output *out);

@@ -19,3 +19,19 @@ void map_color(double ratio, double range, double rgb[3]) {
     for (int k = 0; k < 3; k++)
         rgb[k] = even[k] + t * (to[k] - even[k]);
 }
+
+/* A fifth of the range on either side is near the mean, three fifths far from it. */
+static const double band_end[MAP_BANDS] = {NAN, -0.6, -0.2, 0.2, 0.6, INFINITY};
+
+double map_band_end(size_t band, double range) {
+    return 1.0 + range * band_end[band];
+}
+
+size_t map_band(double ratio, double range) {
+    size_t band = 1;
+    if (!(ratio >= MAP_BARE))
+        return MAP_BAND_BARE;
+    while (band + 1 < MAP_BANDS && ratio >= map_band_end(band, range))
+        band++;
+    return band;
+}

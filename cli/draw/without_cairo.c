@@ -4,6 +4,8 @@
 #include "draw/labels.h"
 #include "draw/map.h"
 #include "draw/sheet.h"
+#include "draw/traps_picture.h"
+#include "draw/warm_picture.h"
 #include "print/message.h"
 #include "print/print_fit.h"
 
@@ -47,8 +49,20 @@ enum cli_exit print_fit(const char *path, const pc_tests *tests, const pc_tests_
     return refuse_drawing(path);
 }
 
-enum cli_exit map_svg(const struct map_view *view, struct cli_output *out) {
+enum cli_exit map_picture(const char *path, const struct map_view *view) {
     (void)view;
-    (void)out;
-    return refuse_drawing("--map");
+    return refuse_drawing(path);
+}
+
+enum cli_exit traps_picture(const char *path, const struct traps_shown *shown) {
+    (void)shown;
+    return refuse_drawing(path);
+}
+
+enum cli_exit warm_picture(const char *path, const pc_piece *piece, const pc_warm_grid *grid,
+                           const pc_warm *warm) {
+    (void)piece;
+    (void)grid;
+    (void)warm;
+    return refuse_drawing(path);
 }

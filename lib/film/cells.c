@@ -24,20 +24,23 @@ void pci_lattice(size_t n, double *x, double *y, double *z) {
 void pc_map_free(pc_map *map) {
     if (!map)
         return;
-    if (!map->sphere) {
+    free(map->film_m);
+    free(map->sum_m);
+    if (!map->twin && !map->sphere) {
         free(map->nx);
         free(map->ny);
         free(map->nz);
     }
-    free(map->x);
-    free(map->y);
-    free(map->z);
-    free(map->share);
-    free(map->reach);
-    free(map->film_m);
-    free(map->sum_m);
-    free(map->facet);
-    free(map->pair);
+    if (!map->twin) {
+        free(map->x);
+        free(map->y);
+        free(map->z);
+        free(map->share);
+        free(map->reach);
+        free(map->facet);
+        free(map->pair);
+        free(map->sag);
+    }
     free(map);
 }
 
@@ -88,6 +91,36 @@ pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
     m->volume_m3 = m->area_m2 * radius_m / 3;
     *map = m;
     return PC_OK;
+}
+
+pc_status pci_map_make_ready(pc_map *map) {
+    PCI_TRY(pci_map_pairs(map));
+    if (!map->sag)
+        map->sag = calloc(1, sizeof *map->sag);
+    if (!map->sag)
+        return PC_E_MEMORY;
+    pci_sag_make(map->sag);
+    return PC_OK;
+}
+
+pc_status pci_map_twin(const pc_map *of, double radius_m, pc_map **twin) {
+    pc_map *m = malloc(sizeof *m);
+    if (!m)
+        return PC_E_MEMORY;
+    *m = *of;
+    m->twin = of;
+    m->film_m = numbers(of->count);
+    m->sum_m = numbers(of->count);
+    m->laid_m3 = m->lump_m3 = 0;
+    m->radius_m = radius_m;
+    m->area_m2 = 4 * PCI_PI * radius_m * radius_m;
+    m->volume_m3 = m->area_m2 * radius_m / 3;
+    if (m->film_m && m->sum_m) {
+        *twin = m;
+        return PC_OK;
+    }
+    pc_map_free(m);
+    return PC_E_MEMORY;
 }
 
 double pci_pool_angle(double volume_m3, double radius_m) {

@@ -7,6 +7,15 @@
 
 #define PCI_LEVELS 256
 
+/* What is left of a film that runs down a still sphere, as a ratio of what was there, at most 1. */
+#define PCI_SAG_ANGLES    33
+#define PCI_SAG_RUNS      57
+#define PCI_SAG_RUN_LEAST 1e-5 /* below it nothing runs */
+struct pci_sag {
+    bool ready;
+    double left[PCI_SAG_RUNS][PCI_SAG_ANGLES];
+};
+
 /* Two cells next to each other and how far apart, over the radius. */
 struct pci_pair {
     size_t i, j;
@@ -27,11 +36,19 @@ struct pc_map {
     size_t *facet;
     double lump_m3; /* of all layers */
     size_t pair_count;
-    struct pci_pair *pair; /* found when first needed */
+    struct pci_pair *pair;     /* found when first needed */
+    const struct pc_map *twin; /* whose places and pairs these are; NULL: its own */
+    struct pci_sag *sag;       /* made ready when first needed; NULL: not asked for */
 };
 
 /* n places evenly over the unit sphere. */
 void pci_lattice(size_t n, double *x, double *y, double *z);
+
+/* A bare sphere of that radius with the cells of another, which must outlive it: places, neighbors
+ * and the table of running down are the other's. Several threads may do so at once where
+ * pci_map_make_ready has gone before. PC_E_MEMORY. */
+pc_status pci_map_twin(const pc_map *of, double radius_m, pc_map **twin);
+pc_status pci_map_make_ready(pc_map *map);
 
 /* Room for n cells, all zero; PC_E_MEMORY. */
 pc_status pci_map_new(size_t n, bool sphere, pc_map **map);
@@ -55,17 +72,10 @@ pc_status pci_level(pc_map *map, double strength);
  * mu w R/(rho g). PC_OK or PC_E_MEMORY. */
 pc_status pci_even(pc_map *map, double slope_m2);
 
-/* What is left of a film that runs down a still sphere, as a ratio of what was there, at most 1. */
-#define PCI_SAG_ANGLES    33
-#define PCI_SAG_RUNS      57
-#define PCI_SAG_RUN_LEAST 1e-5 /* below it nothing runs */
-struct pci_sag {
-    bool ready;
-    double left[PCI_SAG_RUNS][PCI_SAG_ANGLES];
-};
-
-/* theta: angle from the top, 0..pi; run: rho g h^2 F/R >= 0. */
+/* theta: angle from the top, 0..pi; run: rho g h^2 F/R >= 0. The table is made first where it is
+ * not ready. */
 double pci_sag(struct pci_sag *sag, double theta, double run);
+void pci_sag_make(struct pci_sag *sag);
 
 /* The same without the table, for tests and for the table itself. */
 double pci_sag_exact(double theta, double run);

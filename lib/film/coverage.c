@@ -56,31 +56,36 @@ static pc_status path_make(const struct pci_program *program, double end_s, doub
     return path->down && path->time_s ? PC_OK : PC_E_MEMORY;
 }
 
-/* Follow one place along the path: its passes. A pass counts when the pool leaves. */
+/* The pool comes over a place, or leaves it: a pass counts when it leaves. */
+static void change_side(struct place_watch *w, double time_s) {
+    w->under_s += w->under ? time_s : -time_s;
+    if (w->under) {
+        if (isnan(w->last_s))
+            w->first_s = time_s;
+        else
+            w->longest_s = fmax(w->longest_s, time_s - w->last_s);
+        w->last_s = time_s;
+    }
+    w->under = !w->under;
+}
+
+/* Follow one place along the path: its passes. */
 static void follow(const struct path *path, double least_cosine, bool closed,
                    struct place_watch *w) {
-    w->facing = -1;
+    double facing = -1;
     w->first_s = w->last_s = NAN;
     for (size_t i = 0; i < path->count; i++) {
-        double c = w->x * path->down[i][0] + w->y * path->down[i][1] + w->z * path->down[i][2];
-        double t = path->time_s[i], next = i + 1 < path->count ? path->time_s[i + 1] : path->end_s;
-        bool under = c >= least_cosine;
-        w->facing = c > w->facing ? c : w->facing;
-        if (under)
-            w->under_s += next - t;
-        if (w->under && !under) {
-            if (isnan(w->last_s))
-                w->first_s = t;
-            else
-                w->longest_s = fmax(w->longest_s, t - w->last_s);
-            w->last_s = t;
-        }
-        w->under = under;
+        const double *down = path->down[i];
+        double c = w->x * down[0] + w->y * down[1] + w->z * down[2];
+        facing = c > facing ? c : facing;
+        if ((c >= least_cosine) != w->under)
+            change_side(w, path->time_s[i]);
     }
+    w->facing = facing;
+    w->under_s += w->under ? path->end_s : 0;
     if (isnan(w->last_s)) { /* never left: always under it, or never, or still in its first pass */
-        w->longest_s = w->under_s >= path->end_s * (1 - 1e-9) ? 0 : INFINITY;
-        if (w->under && !(w->under_s >= path->end_s * (1 - 1e-9)))
-            w->longest_s = path->end_s;
+        bool always = w->under_s >= path->end_s * (1 - 1e-9);
+        w->longest_s = always ? 0 : w->under ? path->end_s : INFINITY;
         return;
     }
     double round = closed ? w->first_s + path->end_s - w->last_s

@@ -24,11 +24,11 @@ struct run {
     pc_map *map;
     const pc_turn_layer *layer;
     struct pci_program program;
-    struct pci_sag sag;
-    double area_m2;     /* of the wall this layer covers */
-    double capacity_m3; /* of the cavity left */
-    double carry;       /* film carried at mu = 1, rate = 1, at the equal-area radius */
-    double sag_per_m2;  /* rho g/R */
+    struct pci_sag own, *sag; /* how films run down: the map's table, or its own */
+    double area_m2;           /* of the wall this layer covers */
+    double capacity_m3;       /* of the cavity left */
+    double carry;             /* film carried at mu = 1, rate = 1, at the equal-area radius */
+    double sag_per_m2;        /* rho g/R */
     double pool_m3;
     double wet;      /* share under the pool */
     double speed;    /* of the program, rad/s */
@@ -175,7 +175,7 @@ static void stand(struct run *run, double t0, double t1) {
         double run_down = run->sag_per_m2 * film * film * fluidity;
         if (!(run_down > PCI_SAG_RUN_LEAST))
             continue;
-        double left = pci_sag(&run->sag, acos(c > 1 ? 1 : c < -1 ? -1 : c), run_down);
+        double left = pci_sag(run->sag, acos(c > 1 ? 1 : c < -1 ? -1 : c), run_down);
         map->film_m[i] = film * left;
         run->pool_m3 += film * (1 - left) * map->share[i] * run->area_m2;
     }
@@ -347,6 +347,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.carry = PC_RIMMING_MEAN * sqrt(radius / weight);
     run.sag_per_m2 = weight / radius;
     run.pool_m3 = layer->volume_m3;
+    run.sag = map->sag ? map->sag : &run.own;
     pci_program_start(&run.program, turning, layer->mount);
     plan_blocks(&run, fineness);
     run.tension_N_m =

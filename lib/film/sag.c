@@ -83,7 +83,7 @@ static void sag_row(double run, const double *angle, const double *integral, int
 }
 
 /* The integral up to each angle, from one to the next: equal steps of run_integral's u. */
-static void sag_table(struct pci_sag *sag) {
+void pci_sag_make(struct pci_sag *sag) {
     enum { FINE = 512 };
     double angle[FINE + 1], integral[FINE + 1], step = cbrt(PCI_PI) / FINE, before = 0;
     angle[0] = integral[0] = 0;
@@ -103,7 +103,7 @@ double pci_sag(struct pci_sag *sag, double theta, double run) {
     if (!(run > PCI_SAG_RUN_LEAST))
         return isnan(run) ? NAN : 1;
     if (!sag->ready)
-        sag_table(sag);
+        pci_sag_make(sag);
     double r = RUN_DECADE * log10(run / PCI_SAG_RUN_LEAST);
     double a = theta / PCI_PI * (PCI_SAG_ANGLES - 1);
     double scale = 1;

@@ -1,14 +1,17 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Judging a turning program for a layer; standstills; the best program of a machine. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/try.h"
 #include "film/film_sums.h"
+#include "film/judge.h"
 #include "film/lay.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
 #include "pourclock/resin.h"
+#include "solve/threads.h"
 
 #define HORIZON_TURNS 24.0 /* looked at where the path does not close sooner */
 #define STOP_THINS    0.02 /* a standstill to gel may thin the top by this share */
@@ -85,11 +88,25 @@ static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *l
     return PC_OK;
 }
 
-static pc_status judge_map(const pc_turning *turning, const pc_turn_layer *layer,
-                           const pc_turn_stop *stop, double radius_m, int fineness,
-                           pc_spread *spread, pc_errors *errors) {
+pc_status pci_judge_sphere(int fineness, pc_map **sphere) {
+    PCI_TRY(pc_map_sphere(1, cell_count(fineness), sphere));
+    pc_status status = pci_map_make_ready(*sphere);
+    if (status == PC_OK)
+        return PC_OK;
+    pc_map_free(*sphere);
+    *sphere = NULL;
+    return status;
+}
+
+/* sphere: as pci_judge_sphere makes it, or NULL. */
+static pc_status judge_map(const pc_map *sphere, const pc_turning *turning,
+                           const pc_turn_layer *layer, const pc_turn_stop *stop, double radius_m,
+                           int fineness, pc_spread *spread, pc_errors *errors) {
     pc_map *map = NULL;
-    pc_status status = pc_map_sphere(radius_m, cell_count(fineness), &map);
+    bool fits =
+        sphere && sphere->count == cell_count(fineness) && radius_m >= 1e-6 && radius_m <= 1e3;
+    pc_status status = fits ? pci_map_twin(sphere, radius_m, &map)
+                            : pc_map_sphere(radius_m, cell_count(fineness), &map);
     if (status == PC_OK)
         status = pc_map_layer_add(map, turning, layer, stop, fineness, spread, errors);
     pc_map_free(map);
@@ -106,9 +123,24 @@ static pc_status sphere_of(const pc_turn_layer *layer, double *radius_m, pc_erro
     return PC_OK;
 }
 
+pc_status pci_turn_spread(const pc_map *sphere, const pc_turning *turning,
+                          const pc_turn_layer *layer, int fineness, pc_spread *spread,
+                          pc_errors *errors) {
+    double radius = NAN;
+    PCI_TRY(check_judge(turning, layer, fineness, errors));
+    PCI_TRY(sphere_of(layer, &radius, errors));
+    return judge_map(sphere, turning, layer, NULL, radius, fineness, spread, errors);
+}
+
 pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
                         const pc_turn_stop *stop, int fineness, pc_turn_result *result,
                         pc_errors *errors) {
+    return pci_turn_judge(NULL, turning, layer, stop, fineness, result, errors);
+}
+
+pc_status pci_turn_judge(const pc_map *sphere, const pc_turning *turning,
+                         const pc_turn_layer *layer, const pc_turn_stop *stop, int fineness,
+                         pc_turn_result *result, pc_errors *errors) {
     double radius = NAN;
     if (!result)
         return PC_E_ARGUMENT;
@@ -120,35 +152,75 @@ pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
     memset(result, 0, sizeof *result);
     status = judge_numbers(turning, layer, radius, fineness, result);
     if (status == PC_OK)
-        status = judge_map(turning, layer, stop, radius, fineness, &result->spread, errors);
+        status = judge_map(sphere, turning, layer, stop, radius, fineness, &result->spread, errors);
     return status;
+}
+
+/* Standstills of several lengths, each from several instants. */
+struct interrupting {
+    const pc_map *sphere;
+    const pc_turning *turning;
+    const pc_turn_layer *layer;
+    int fineness;
+    double radius_m;
+    pc_turn_stop *stop;
+    pc_spread *spread;
+};
+
+static pc_status interrupt_once(size_t i, void *context) {
+    const struct interrupting *all = context;
+    return judge_map(all->sphere, all->turning, all->layer, &all->stop[i], all->radius_m,
+                     all->fineness, &all->spread[i], NULL);
+}
+
+/* The worst instant of each length. */
+static void note_worst(const struct interrupting *all, size_t count, pc_turn_interruption *item) {
+    for (size_t i = 0; i < count * INSTANTS; i++) {
+        pc_turn_interruption *of = &item[i / INSTANTS];
+        if (i % INSTANTS == 0)
+            of->thin_m = INFINITY;
+        if (!(all->spread[i].thin_m < of->thin_m))
+            continue;
+        of->from_s = all->stop[i].from_s;
+        of->thin_m = all->spread[i].thin_m;
+        of->lump_m3 = all->spread[i].lump_m3;
+    }
+}
+
+static pc_status interrupt_all(struct interrupting *all, const pc_turn_result *whole, size_t count,
+                               pc_turn_interruption *item) {
+    for (size_t i = 0; i < count * INSTANTS; i++)
+        all->stop[i] = (pc_turn_stop){whole->from_s + (whole->to_s - whole->from_s) *
+                                                          (double)(i % INSTANTS) / INSTANTS,
+                                      item[i / INSTANTS].for_s};
+    PCI_TRY(pci_in_threads(interrupt_once, all, count * INSTANTS));
+    note_worst(all, count, item);
+    return PC_OK;
 }
 
 pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
                             size_t count, pc_turn_interruption *item) {
-    double radius = NAN;
-    pc_status status =
-        item || count == 0 ? check_judge(turning, layer, fineness, NULL) : PC_E_ARGUMENT;
-    if (status == PC_OK)
-        status = sphere_of(layer, &radius, NULL);
-    pc_turn_result whole;
-    if (status == PC_OK)
-        status = judge_numbers(turning, layer, radius, fineness, &whole);
-    for (size_t i = 0; i < count && status == PC_OK; i++) {
+    struct interrupting all = {.turning = turning, .layer = layer, .fineness = fineness};
+    if (!item && count > 0)
+        return PC_E_ARGUMENT;
+    PCI_TRY(check_judge(turning, layer, fineness, NULL));
+    PCI_TRY(sphere_of(layer, &all.radius_m, NULL));
+    for (size_t i = 0; i < count; i++)
         if (!(item[i].for_s > 0))
             return PC_E_ARGUMENT;
-        item[i].thin_m = INFINITY;
-        for (int k = 0; k < INSTANTS && status == PC_OK; k++) {
-            pc_spread spread;
-            pc_turn_stop stop = {whole.from_s + (whole.to_s - whole.from_s) * k / INSTANTS,
-                                 item[i].for_s};
-            status = judge_map(turning, layer, &stop, radius, fineness, &spread, NULL);
-            if (status != PC_OK || !(spread.thin_m < item[i].thin_m))
-                continue;
-            item[i].from_s = stop.from_s;
-            item[i].thin_m = spread.thin_m;
-            item[i].lump_m3 = spread.lump_m3;
-        }
-    }
+    pc_turn_result whole;
+    pc_map *sphere = NULL;
+    PCI_TRY(judge_numbers(turning, layer, all.radius_m, fineness, &whole));
+    if (count == 0)
+        return PC_OK;
+    all.stop = calloc(count, INSTANTS * sizeof *all.stop);
+    all.spread = calloc(count, INSTANTS * sizeof *all.spread);
+    pc_status status = all.stop && all.spread ? pci_judge_sphere(fineness, &sphere) : PC_E_MEMORY;
+    all.sphere = sphere;
+    if (status == PC_OK)
+        status = interrupt_all(&all, &whole, count, item);
+    pc_map_free(sphere);
+    free(all.stop);
+    free(all.spread);
     return status;
 }

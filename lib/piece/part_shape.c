@@ -96,7 +96,7 @@ static pc_status from_text(const pc_part *part, const pci_at *at, pc_shape *shap
 static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shape) {
     double most_m = fmax(TABLE_LEAST_M, TABLE_BEYOND * (isnan(part->wall_m) ? 0.0 : part->wall_m));
     return pci_shape_from_mesh(part->mesh_path, part->mesh_unit[0] ? part->mesh_unit : NULL, most_m,
-                               shape, at->errors);
+                               part->kind == PC_HOLLOW, shape, at->errors);
 }
 
 /* A solid of which the volume alone is known: the sphere of that volume has the least face to cool

@@ -5,11 +5,12 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "film/judge.h"
 #include "pourclock/film.h"
 #include "pourclock/turn.h"
 #include "wall/layers.h"
 
-enum { HISTORY_POINTS = 32, FINENESS = 0 };
+enum { HISTORY_POINTS = 32 };
 
 typedef struct history {
     double time_s[HISTORY_POINTS], mu_Pa_s[HISTORY_POINTS];
@@ -42,11 +43,13 @@ static void note(pc_layer *layer, const pc_errors *errors, pc_status status) {
                   errors->count > 0 ? errors->item[0].text : pc_status_text(status));
 }
 
-static pc_status turned(const pc_turning *turning, const pc_turn_layer *film,
-                        double set_ln_mu_per_s, pc_layer *layer) {
+static pc_status turned(const pci_case *c, const pc_turn_layer *film, double set_ln_mu_per_s,
+                        pc_layer *layer) {
+    const pc_turning *turning = &c->piece->turning;
     pc_errors errors = PC_ERRORS_INIT;
     pc_turn_result r;
-    pc_status status = pc_turn_judge(turning, film, NULL, FINENESS, &r, &errors);
+    pc_status status =
+        pci_turn_judge(c->sphere, turning, film, NULL, PCI_FILM_FINENESS, &r, &errors);
     if (status == PC_OK) {
         /* Of the wall's own slope at set: the points of the history lie far apart. */
         if (isfinite(r.gap_s))
@@ -78,5 +81,5 @@ pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_p
                           .radius_m = c->part->shape.turn_radius_m,
                           .mount = c->piece->turning.remount ? layer->number - 1 : 0,
                           .history = {h.count, h.time_s, h.mu_Pa_s, layer->gel_s}};
-    return turned(&c->piece->turning, &film, set_ln_mu_per_s, layer);
+    return turned(c, &film, set_ln_mu_per_s, layer);
 }

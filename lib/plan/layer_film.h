@@ -6,6 +6,9 @@
 #include "plan/run.h"
 #include "wall/layers.h"
 
+/* Of the maps of a plan's layers. */
+enum { PCI_FILM_FINENESS = 0 };
+
 /* Purpose:  turns, unevenness, thin and thick 5 %, lump of a turned layer.
  * Given:    c; poured: the wall just after the layer was poured (it is advanced to the gel);
  *           set_ln_mu_per_s: d(ln viscosity)/dt at its set; layer with its thickness, volume,

@@ -9,6 +9,8 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "film/judge.h"
+#include "plan/layer_film.h"
 #include "pourclock/safety.h"
 #include "pourclock/words.h"
 #include "safety/air_sums.h"
@@ -21,6 +23,7 @@ static const double RESIN_EFFORT = 1.0, MOLD_EFFORT = 2.0, ROOM_EFFORT = 4.0;
 struct warming {
     const pc_piece *piece;
     pc_warm_cell *cell;
+    pc_map *sphere; /* that films are judged on */
 };
 
 /* Nearer than this is the same temperature. */
@@ -62,7 +65,7 @@ static void note_part(const pc_piece *piece, const pc_part_plan *plan, const pci
 }
 
 /* As pc_schedule_make goes through the parts, without steps, margins and remedies. */
-static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
+static pc_status plan_cell(pc_piece *piece, const pc_map *sphere, pc_warm_cell *cell) {
     double start_s = 0.0, worst = -INFINITY, demold_s = NAN;
     cell->feasible = true;
     cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = cell->turn_s = NAN;
@@ -72,6 +75,7 @@ static pc_status plan_cell(pc_piece *piece, pc_warm_cell *cell) {
         pc_part_plan plan;
         pci_limits limits = {.count = 0};
         pci_case_nominal(piece, &piece->part[i], &c);
+        c.sphere = sphere;
         c.refine = PCI_TRIAL_REFINE;
         c.tolerance = PCI_TRIAL_TOLERANCE;
         PCI_TRY(pci_part_split(&c, start_s, false, &plan, &limits));
@@ -94,7 +98,7 @@ static pc_status run_cell(size_t i, void *context) {
     if (!piece)
         return PC_E_MEMORY;
     *piece = *warming->piece; /* shapes stay the original's */
-    pc_status status = plan_cell(piece, &warming->cell[i]);
+    pc_status status = plan_cell(piece, warming->sphere, &warming->cell[i]);
     free(piece);
     return status;
 }
@@ -209,8 +213,11 @@ pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *
     cell[count].room_K = pc_shop_air(&piece->shop, piece->shop.start_clock_s);
     cell[count].resin_K = piece->shop.resin_K;
     cell[count].mold_K = piece->shop.mold_K;
-    struct warming warming = {piece, cell};
-    pc_status status = pci_in_threads(run_cell, &warming, count + 1);
+    struct warming warming = {piece, cell, NULL};
+    pc_status status = pci_judge_sphere(PCI_FILM_FINENESS, &warming.sphere);
+    if (status == PC_OK)
+        status = pci_in_threads(run_cell, &warming, count + 1);
+    pc_map_free(warming.sphere);
     warm->cell = cell;
     if (status != PC_OK)
         return refuse(errors, piece, status,

@@ -296,7 +296,8 @@ static pc_status seed_lines(growing *g, const pci_lines *l) {
     for (size_t line = 0; line < l->nu * l->nv; line++)
         for (size_t i = l->start[line]; i < l->start[line + 1]; i++) {
             bool hidden;
-            if (!is_surface(l, line, i, &hidden))
+            if (!is_surface(l, line, i, &hidden) ||
+                l->mark[i].facet >= b->mesh->facet_count - b->mesh->rim_facets)
                 continue;
             size_t place[3], first = (size_t)fmin(fmax(l->mark[i].w, 0.0), (double)(b->n[iw] - 2));
             place[iu] = line % l->nu;

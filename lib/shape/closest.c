@@ -130,6 +130,8 @@ double pci_walk_nearer(const pc_mesh *mesh, const pci_around *around, const doub
     for (size_t i = around->start[v]; i < around->start[v + 1]; i++) {
         double try[3];
         uint32_t f = around->facet[i];
+        if ((size_t)f >= mesh->facet_count - mesh->rim_facets)
+            continue; /* no wall */
         double d2 = pci_facet_distance2(at, mesh->facet + 3 * (size_t)f, x, try, &nearest);
         if (!(d2 < best))
             continue;

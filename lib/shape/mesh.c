@@ -9,6 +9,7 @@
 #include "base/try.h"
 #include "input/whole_file.h"
 #include "pourclock/quantity.h"
+#include "shape/holes.h"
 #include "shape/mesh_build.h"
 #include "shape/mesh_shape.h"
 #include "shape/survey.h"
@@ -157,11 +158,8 @@ static pc_status take_over(pci_builder *b, pc_mesh *mesh) {
     return status;
 }
 
-/* An open mesh is tried again with corners joined that are all but equal. */
-static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
-    double within = WELD_SHARE * across(&mesh->report) / mesh->unit_m;
-    if (mesh->report.closed || mesh->report.open_edges == 0 || !(within > 0.0))
-        return PC_OK;
+/* The mesh's corners by its own numbers, in the file's unit. */
+static pc_status give_back(pci_builder *b, const pc_mesh *mesh) {
     free(b->vertex);
     b->vertices = mesh->vertex_count;
     b->vertex = malloc((b->vertices + 1) * 3 * sizeof *b->vertex);
@@ -169,11 +167,63 @@ static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
         return pc_errors_add(b->errors, PC_E_MEMORY, (pc_place){.file = b->name}, "out of memory");
     for (size_t i = 0; i < 3 * b->vertices; i++)
         b->vertex[i] = mesh->vertex[i] / mesh->unit_m;
+    return PC_OK;
+}
+
+/* An open mesh is tried again with corners joined that are all but equal. */
+static pc_status weld_again(pci_builder *b, pc_mesh *mesh) {
+    double within = WELD_SHARE * across(&mesh->report) / mesh->unit_m;
+    if (mesh->report.closed || mesh->report.open_edges == 0 || !(within > 0.0))
+        return PC_OK;
+    PCI_TRY(give_back(b, mesh));
     size_t open = mesh->report.open_edges, before = b->degenerate;
     PCI_TRY(pci_builder_weld(b, within));
     pc_status status = take_over(b, mesh);
     if (mesh->report.open_edges < open || b->degenerate > before)
         mesh->report.welded_m = within * mesh->unit_m;
+    return status;
+}
+
+/* How many of the holes are small, which are the last ones; none where they are much together. */
+static size_t count_small(const pci_holes *holes, double area_m2, double *sum_m2) {
+    size_t small = 0;
+    *sum_m2 = 0.0;
+    for (size_t i = holes->count; i-- > 0;) {
+        if (holes->hole[i].area_m2 > PCI_HOLE_SHARE * area_m2 ||
+            holes->hole[i].corners > PCI_HOLE_CORNERS)
+            break;
+        *sum_m2 += holes->hole[i].area_m2;
+        small++;
+    }
+    return *sum_m2 <= PCI_HOLES_SHARE * area_m2 ? small : 0;
+}
+
+static pc_status fill_holes(pci_builder *b, pc_mesh *mesh, const pci_holes *holes, size_t first,
+                            size_t end) {
+    PCI_TRY(give_back(b, mesh));
+    pc_status status = PC_OK;
+    for (size_t i = first; i < end && status == PC_OK; i++)
+        status = pci_hole_fill(b, holes, &holes->hole[i]);
+    mesh->facet = b->facet; /* it may have moved */
+    return status == PC_OK ? take_over(b, mesh) : status;
+}
+
+/* Small holes of a scan are closed unasked, and told. */
+static pc_status close_small(pci_builder *b, pc_mesh *mesh) {
+    pci_holes holes = {0};
+    double sum_m2, welded_m = mesh->report.welded_m;
+    if (mesh->report.closed || mesh->report.open_edges == 0)
+        return PC_OK;
+    pc_status status = pci_holes_find(mesh, &holes);
+    size_t small = status == PC_OK ? count_small(&holes, mesh->report.area_m2, &sum_m2) : 0;
+    if (small > 0)
+        status = fill_holes(b, mesh, &holes, holes.count - small, holes.count);
+    if (small > 0 && status == PC_OK) {
+        mesh->report.holes_closed = small;
+        mesh->report.holes_m2 = sum_m2;
+        mesh->report.welded_m = welded_m;
+    }
+    pci_holes_free(&holes);
     return status;
 }
 
@@ -235,6 +285,8 @@ static pc_status build(pci_builder *b, const char *data, size_t size, const char
     pc_status status = take_over(b, mesh);
     if (status == PC_OK)
         status = weld_again(b, mesh);
+    if (status == PC_OK)
+        status = close_small(b, mesh);
     if (status != PC_OK)
         return status;
     pc_mesh_report *r = &mesh->report;
@@ -290,6 +342,62 @@ pc_status pc_mesh_read(const char *path, const char *unit, pc_mesh *mesh, pc_err
     return status;
 }
 
+static pc_status refuse_rim(pc_errors *errors, const char *text) {
+    return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE, "%s", text);
+}
+
+/* The opening is the first hole, the only one left. */
+static pc_status lay_rim(pc_mesh *mesh, const pci_holes *holes, pc_errors *errors) {
+    const pc_mesh_report before = mesh->report;
+    size_t facets = mesh->facet_count;
+    pci_builder b = {.name = "the mesh",
+                     .errors = errors,
+                     .facet = mesh->facet,
+                     .facets = facets,
+                     .facet_room = facets};
+    pc_status status = fill_holes(&b, mesh, holes, 0, 1);
+    b.facet = NULL; /* the mesh's */
+    pci_builder_free(&b);
+    if (status != PC_OK && status != PC_E_VALUE) /* its numbers are half changed */
+        pc_mesh_free(mesh);
+    if (status != PC_OK)
+        return status;
+    pc_mesh_report *r = &mesh->report;
+    mesh->rim_facets = mesh->facet_count - facets;
+    r->rim_m2 = holes->hole[0].area_m2;
+    r->rim_across_m = holes->hole[0].across_m;
+    r->area_m2 = before.area_m2;
+    r->degenerate = before.degenerate;
+    r->trailing_bytes = before.trailing_bytes;
+    r->doubled = before.doubled;
+    r->welded_m = before.welded_m;
+    r->holes_closed = before.holes_closed;
+    r->holes_m2 = before.holes_m2;
+    memcpy(r->note, before.note, sizeof r->note);
+    return PC_OK;
+}
+
+pc_status pc_mesh_close_rim(pc_mesh *mesh, pc_errors *errors) {
+    if (!mesh || mesh->facet_count == 0)
+        return PC_E_ARGUMENT;
+    if (mesh->report.closed)
+        return refuse_rim(errors, "the mesh is closed, so it has no rim to leave open");
+    pci_holes holes;
+    pc_status status = pci_holes_find(mesh, &holes);
+    if (status == PC_OK && holes.count == 0)
+        status = refuse_rim(errors, "the mesh's open edges make no ring: repair it first");
+    else if (status == PC_OK && holes.count > 1)
+        status = pc_errors_add(
+            errors, PC_E_VALUE, PC_NOWHERE,
+            "the mesh has %zu openings; only one can be the rim: close the others", holes.count);
+    else if (status == PC_OK && holes.hole[0].corners > PCI_RIM_CORNERS)
+        status = refuse_rim(errors, "the rim has too many corners: thin the mesh out there");
+    if (status == PC_OK)
+        status = lay_rim(mesh, &holes, errors);
+    pci_holes_free(&holes);
+    return status;
+}
+
 void pc_mesh_free(pc_mesh *mesh) {
     if (!mesh)
         return;
@@ -331,12 +439,15 @@ pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2, do
     pci_file_bytes bytes;
     PCI_TRY(pci_file_read_any(path, PCI_MESH_BYTES_MOST, &bytes, errors));
     const char *name = pci_file_label(path);
-    pc_status status;
-    if (unit && pci_is_stl_binary(bytes.data, bytes.size)) {
-        status = pci_survey_stl(bytes.data, bytes.size, unit_m, name, area_m2, volume_m3, errors);
+    pc_status status = PC_OK;
+    bool whole = !unit || !pci_is_stl_binary(bytes.data, bytes.size);
+    if (!whole) {
+        status = pci_survey_stl(bytes.data, bytes.size, unit_m, name, area_m2, volume_m3, &whole,
+                                errors);
         *area_m2 *= unit_m * unit_m;
         *volume_m3 *= unit_m * unit_m * unit_m;
-    } else {
+    }
+    if (status == PC_OK && whole) { /* another format, or facets given twice, which count once */
         pc_mesh mesh;
         status = pci_mesh_parse(bytes.data, bytes.size, name, unit, &mesh, errors);
         if (status == PC_OK) {

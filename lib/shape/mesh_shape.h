@@ -23,9 +23,10 @@ pc_status pci_mesh_facet(const pc_mesh *mesh, size_t index, double centroid_m[3]
 pc_status pci_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape);
 
 /* Purpose:  a part from a mesh file (STL, OBJ, PLY), with its shell table up to wall_most_m.
- * Given:    path; unit: length unit of its numbers ("mm", "in", ...); wall_most_m > 0.
- * Returned: *shape (an open mesh has closed false, volume NaN and no table); PC_OK or an error. */
-pc_status pci_shape_from_mesh(const char *path, const char *unit, double wall_most_m,
+ * Given:    path; unit: length unit of its numbers ("mm", "in", ...); wall_most_m > 0; rim: the
+ * only opening of an open mesh is its rim. Returned: *shape (an open mesh has closed false, volume
+ * NaN and no table); PC_OK or an error. */
+pc_status pci_shape_from_mesh(const char *path, const char *unit, double wall_most_m, bool rim,
                               pc_shape *shape, pc_errors *errors);
 
 #endif

@@ -213,14 +213,16 @@ pc_status pci_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *s
     return status;
 }
 
-pc_status pci_shape_from_mesh(const char *path, const char *unit, double wall_most_m,
+pc_status pci_shape_from_mesh(const char *path, const char *unit, double wall_most_m, bool rim,
                               pc_shape *shape, pc_errors *errors) {
     if (!shape)
         return PC_E_ARGUMENT;
     memset(shape, 0, sizeof *shape);
     pc_mesh mesh;
     PCI_TRY(pc_mesh_read(path, unit, &mesh, errors));
-    pc_status status = pci_shape_of_mesh(&mesh, wall_most_m, shape);
+    pc_status status = rim && !mesh.report.closed ? pc_mesh_close_rim(&mesh, NULL) : PC_OK;
+    if (status == PC_OK || status == PC_E_VALUE) /* several openings: by its area alone */
+        status = pci_shape_of_mesh(&mesh, wall_most_m, shape);
     if (status != PC_OK)
         pc_errors_add(errors, status, (pc_place){.file = path}, "%s",
                       status == PC_E_ARGUMENT ? "the wall or the mesh's area is out of range"

@@ -2,6 +2,7 @@
 #include "shape/survey.h"
 
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,11 +20,19 @@ typedef struct chunk_sum {
     float low[3], high[3];
 } chunk_sum;
 
+/* Facets are picked by what they are, so that one given twice is picked twice: all of a small file,
+ * else about PICKED of them. */
+enum { PICKED = 1 << 18 };
+
 typedef struct survey {
     const char *data;
     size_t count, chunks;
     double origin[3];
     chunk_sum *sum;
+    uint64_t *mark; /* of the facets picked */
+    size_t room;
+    uint64_t apart; /* one facet of so many is picked */
+    atomic_size_t picked;
 } survey;
 
 static uint64_t corner_hash(const float x[3]) {
@@ -42,7 +51,16 @@ static uint64_t edge_hash(uint64_t a, uint64_t b) {
     return (a - b) * ((s ^ (s >> 32)) | 1);
 }
 
-static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
+static void pick_facet(survey *s, uint64_t mark) {
+    uint64_t mixed = mark * 0x9E3779B97F4A7C15u;
+    if (mark == 0 || (mixed >> 32) % s->apart != 0)
+        return;
+    size_t at = atomic_fetch_add_explicit(&s->picked, 1, memory_order_relaxed);
+    if (at < s->room)
+        s->mark[at] = mark;
+}
+
+static void add_facet(survey *s, size_t f, chunk_sum *sum) {
     float x[9];
     const char *p = s->data + HEADER + FACET * f + 12;
     for (int i = 0; i < 9; i++)
@@ -61,7 +79,9 @@ static void add_facet(const survey *s, size_t f, chunk_sum *sum) {
     sum->area2 += sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
     sum->volume6 += n[0] * a[0] + n[1] * a[1] + n[2] * a[2];
     uint64_t h[3] = {corner_hash(x), corner_hash(x + 3), corner_hash(x + 6)};
-    sum->edges += edge_hash(h[0], h[1]) + edge_hash(h[1], h[2]) + edge_hash(h[2], h[0]);
+    uint64_t edges = edge_hash(h[0], h[1]) + edge_hash(h[1], h[2]) + edge_hash(h[2], h[0]);
+    sum->edges += edges;
+    pick_facet(s, edges); /* the same wherever it begins, another when it is turned round */
 }
 
 static const chunk_sum nothing = {
@@ -77,20 +97,52 @@ static pc_status add_chunk(size_t c, void *context) {
     return PC_OK;
 }
 
+/* Whether a facet was picked twice. */
+static pc_status find_doubles(const survey *s, bool *doubled) {
+    size_t count = atomic_load(&s->picked), slots = 1024;
+    count = count < s->room ? count : s->room;
+    while (slots < 2 * count)
+        slots *= 2;
+    uint64_t *slot = calloc(slots, sizeof *slot);
+    if (!slot)
+        return PC_E_MEMORY;
+    *doubled = false;
+    for (size_t k = 0; k < count && !*doubled; k++) {
+        size_t i = (size_t)(s->mark[k] * 0xBF58476D1CE4E5B9u >> 20) & (slots - 1);
+        while (slot[i] && slot[i] != s->mark[k])
+            i = (i + 1) & (slots - 1);
+        *doubled = slot[i] != 0;
+        slot[i] = s->mark[k];
+    }
+    free(slot);
+    return PC_OK;
+}
+
+static pc_status survey_facets(survey *s, bool *doubled) {
+    s->chunks = (s->count + CHUNK - 1) / CHUNK;
+    s->apart = s->count / PICKED + 1;
+    s->room = s->count < 2 * PICKED ? s->count : 2 * PICKED;
+    s->sum = malloc(s->chunks * sizeof *s->sum);
+    s->mark = malloc(s->room * sizeof *s->mark);
+    pc_status status = s->sum && s->mark ? PC_OK : PC_E_MEMORY;
+    if (status == PC_OK)
+        status = pci_in_threads(add_chunk, s, s->chunks);
+    if (status == PC_OK)
+        status = find_doubles(s, doubled);
+    free(s->mark);
+    return status;
+}
+
 pc_status pci_survey_stl(const char *data, size_t size, double unit_m, const char *name,
-                         double *area, double *volume, pc_errors *errors) {
-    survey s = {data, (size - HEADER) / FACET, 0, {0.0, 0.0, 0.0}, NULL};
+                         double *area, double *volume, bool *doubled, pc_errors *errors) {
+    survey s = {.data = data, .count = (size - HEADER) / FACET};
     if (s.count == 0)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "holds no facet");
-    s.chunks = (s.count + CHUNK - 1) / CHUNK;
-    s.sum = malloc(s.chunks * sizeof *s.sum);
-    if (!s.sum)
-        return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = name}, "out of memory");
     for (int i = 0; i < 3; i++)
         s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
-    pc_status status = pci_in_threads(add_chunk, &s, s.chunks);
+    pc_status status = survey_facets(&s, doubled);
     chunk_sum all = nothing;
-    for (size_t c = 0; c < s.chunks; c++) {
+    for (size_t c = 0; status == PC_OK && c < s.chunks; c++) {
         all.area2 += s.sum[c].area2;
         all.volume6 += s.sum[c].volume6;
         all.edges += s.sum[c].edges;

@@ -6,6 +6,7 @@
 
 #include "base/pi.h"
 #include "base/try.h"
+#include "shape/pocket.h"
 #include "shape/sweep.h"
 #include "shape/vector.h"
 #include "shape/voxels.h"
@@ -119,16 +120,51 @@ static pc_status group_traps(pc_traps *t, double join_m) {
     return PC_OK;
 }
 
+static uint32_t corner_at(const pc_mesh *mesh, const double at_m[3]) {
+    double best = INFINITY;
+    size_t nearest = 0;
+    for (size_t v = 0; v < mesh->vertex_count; v++) {
+        double d[3];
+        pci_minus(mesh->vertex + 3 * v, at_m, d);
+        if (pci_dot(d, d) < best) {
+            best = pci_dot(d, d);
+            nearest = v;
+        }
+    }
+    return (uint32_t)nearest;
+}
+
+/* The saddle and the air above it from the mesh itself, where they agree with the cells to what
+ * counting cells can err by; parts that overlap, or a hollow in the air, leave it at the cells. */
+static void sharpen_trap(pci_pocket_room *room, const pci_voxels *g, const pci_pocket *p,
+                         const double *vent_m, pc_trap *t) {
+    double saddle, volume, area, level = NAN;
+    double here = pci_dot(t->at_m, g->axis[2]) - t->depth_m,
+           vent = vent_m ? pci_dot(vent_m, g->axis[2]) : NAN;
+    if (p->to_vent && fabs(vent - here) <= 1.5 * g->h)
+        level = vent; /* it joins at the hole itself */
+    /* A tip can be too thin for a cell. */
+    uint32_t corner = pci_pocket_climb(room, corner_at(room->mesh, t->at_m));
+    if (!pci_pocket_measure(room, g->axis[2], corner, here - g->h, here + g->h, level, &saddle,
+                            &volume, &area) ||
+        !(fabs(volume - t->volume_m3) <= 0.75 * g->h * area))
+        return;
+    memcpy(t->at_m, room->mesh->vertex + 3 * (size_t)corner, sizeof t->at_m);
+    t->depth_m = room->height[corner] - saddle;
+    t->volume_m3 = volume;
+}
+
 static pc_status take_pockets(const pc_mesh *mesh, const pci_voxels *g, const pci_sweep *s,
-                              pc_traps *traps) {
+                              const double *vent_m, pc_traps *traps) {
+    pci_pocket_room room = {0};
+    bool overlaps = mesh->report.overlap_m3 > 0.0;
     traps->trap = calloc(s->count + 1, sizeof *traps->trap);
     if (!traps->trap)
         return PC_E_MEMORY;
+    pc_status status = s->count > 0 ? pci_pocket_room_make(mesh, g->axis[2], &room) : PC_OK;
     double cell_m3 = g->h * g->h * g->h;
-    for (size_t i = 0; i < s->count; i++) {
+    for (size_t i = 0; i < s->count && status == PC_OK; i++) {
         const pci_pocket *p = &s->pocket[i];
-        if (p->to_vent && p->top[2] - p->saddle >= LEAST_DEPTH_CELLS)
-            traps->trapped_m3 += (double)p->cells * cell_m3;
         if (p->top[2] - p->saddle < LEAST_DEPTH_CELLS)
             continue;
         pc_trap *t = &traps->trap[traps->count++];
@@ -138,9 +174,13 @@ static pc_status take_pockets(const pc_mesh *mesh, const pci_voxels *g, const pc
         pci_minus(t->at_m, saddle_m, saddle);
         t->depth_m = pci_dot(saddle, g->axis[2]);
         t->volume_m3 = (double)p->cells * cell_m3;
+        if (!overlaps)
+            sharpen_trap(&room, g, p, vent_m, t);
+        traps->trapped_m3 += p->to_vent ? t->volume_m3 : 0.0;
     }
+    pci_pocket_room_free(&room);
     qsort(traps->trap, traps->count, sizeof *traps->trap, by_volume);
-    return PC_OK;
+    return status;
 }
 
 static pc_status sweep_mesh(const pc_mesh *mesh, const double *up, const double *vent_m,
@@ -154,6 +194,41 @@ static pc_status sweep_mesh(const pc_mesh *mesh, const double *up, const double 
         status = PC_E_VALUE;
     if (status == PC_OK)
         status = pci_sweep_down(g->n, g->inside, vent_m ? vent : NULL, s);
+    return status;
+}
+
+/* Which pocket's top lies above the vent's, though both are in one layer of cells; the count: none.
+ */
+static size_t higher_pocket(const pc_mesh *mesh, const pci_voxels *g, const pci_sweep *s) {
+    double at_m[3];
+    size_t found = s->count;
+    sharpen(mesh, g, s->highest, at_m);
+    double highest = pci_dot(at_m, g->axis[2]) + 1e-9 * g->h;
+    for (size_t i = 0; i < s->count; i++) {
+        if (s->pocket[i].top[2] < s->highest[2])
+            continue;
+        sharpen(mesh, g, s->pocket[i].top, at_m);
+        if (!(pci_dot(at_m, g->axis[2]) > highest))
+            continue;
+        highest = pci_dot(at_m, g->axis[2]);
+        found = i;
+    }
+    return found;
+}
+
+/* Without a vent the air leaves by the highest point of all: where two parts end in one layer of
+ * cells, the corners of the mesh say which is higher. */
+static pc_status settle_highest(const pc_mesh *mesh, const pci_voxels *g, pci_sweep *s) {
+    size_t i = higher_pocket(mesh, g, s);
+    if (i == s->count)
+        return PC_OK;
+    size_t vent[3];
+    for (int a = 0; a < 3; a++)
+        vent[a] = (size_t)s->pocket[i].top[a];
+    pci_sweep_free(s);
+    pc_status status = pci_sweep_down(g->n, g->inside, vent, s);
+    for (int a = 0; a < 3; a++)
+        s->highest[a] = (double)vent[a];
     return status;
 }
 
@@ -177,8 +252,10 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
     pci_voxels g;
     pci_sweep s;
     pc_status status = sweep_mesh(mesh, up, vent_m, most_cells, &g, &s);
+    if (status == PC_OK && !vent_m)
+        status = settle_highest(mesh, &g, &s);
     if (status == PC_OK)
-        status = take_pockets(mesh, &g, &s, traps);
+        status = take_pockets(mesh, &g, &s, vent_m, traps);
     if (status == PC_OK)
         status = group_traps(traps, join_m);
     if (status == PC_OK) {

@@ -48,6 +48,8 @@ cd "$srcdir/examples" || exit 99
 says 'was built without cairo.*libcairo2-dev' "$tool" schedule otter-warm.ini --sheet "$scratch/a.pdf"
 says 'was built without cairo' "$tool" day day.ini --sheet "$scratch/a.svg"
 says 'was built without cairo' "$tool" turn otter-warm.ini --map "$scratch/a.svg"
+says 'was built without cairo' "$tool" traps otter.stl --mesh-unit mm --picture "$scratch/a.svg"
+says 'was built without cairo' "$tool" warm otter-cold.ini --picture "$scratch/a.pdf"
 says 'was built without cairo' "$tool" cuptest cuptest.csv --resin fast-urethane --plot "$scratch/a.png"
 says 'was built without libical.*libical-dev' "$tool" schedule otter-warm.ini --calendar "$scratch/a.ics"
 [ -z "$(ls "$scratch"/a.* 2>/dev/null)" ] || fail "a file is left"

@@ -7,6 +7,7 @@
 
 #include "film/cells.h"
 #include "film/film_sums.h"
+#include "film/judge.h"
 #include "turning.h"
 
 static struct thickening history;
@@ -439,6 +440,28 @@ START_TEST(search_finds_a_program_within_the_machine) {
 }
 END_TEST
 
+START_TEST(judging_on_one_sphere_changes_nothing) {
+    pc_map *sphere = NULL;
+    assert_ok(pci_judge_sphere(0, &sphere));
+    for (int i = 0; i < 3; i++) {
+        pc_turning t = machine(12, 3 + i);
+        pc_turn_layer l = thickening_layer(&history, 0.001 + 0.0005 * i, 1, 60, 600);
+        pc_turn_stop stop = {300, 30};
+        pc_turn_result own, shared;
+        pc_spread spread;
+        assert_ok(pc_turn_judge(&t, &l, i == 2 ? &stop : NULL, 0, &own, NULL));
+        assert_ok(pci_turn_judge(sphere, &t, &l, i == 2 ? &stop : NULL, 0, &shared, NULL));
+        assert_near(shared.spread.thin_m, own.spread.thin_m, 0);
+        assert_near(shared.spread.lump_m3, own.spread.lump_m3, 0);
+        ck_assert(shared.gap_s == own.gap_s);
+        assert_ok(pci_turn_spread(sphere, &t, &l, 1, &spread, NULL)); /* of another fineness */
+        assert_ok(pc_turn_judge(&t, &l, NULL, 1, &own, NULL));
+        assert_near(spread.thin_m, own.spread.thin_m, 0);
+    }
+    pc_map_free(sphere);
+}
+END_TEST
+
 START_TEST(search_says_what_the_machine_cannot) {
     pc_turning t = machine(12, 3), best;
     pc_turn_layer l = usual();
@@ -555,6 +578,7 @@ int main(void) {
     tcase_add_test(tcase, what_gels_as_a_pool_is_a_lump);
     tcase_add_test(tcase, longer_standstills_are_worse);
     tcase_add_test(tcase, search_finds_a_program_within_the_machine);
+    tcase_add_test(tcase, judging_on_one_sphere_changes_nothing);
     tcase_add_test(tcase, search_says_what_the_machine_cannot);
     tcase_add_test(tcase, bad_layers_get_clear_answers);
     tcase_add_test(tcase, leaps_change_nothing);

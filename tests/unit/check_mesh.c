@@ -194,7 +194,7 @@ START_TEST(survey_agrees_with_the_mesh) {
         assert_ok(pc_mesh_survey(path, "mm", &area, &volume, NULL));
         pc_mesh mesh;
         assert_ok(pc_mesh_read(path, "mm", &mesh, NULL));
-        assert_close(area, mesh.report.area_m2, 1e-12);
+        assert_close(area, mesh.report.area_m2 - mesh.report.holes_m2, 1e-6);
         if (round == 0)
             assert_close(volume, mesh.report.volume_m3, 1e-12);
         else /* a facet the wrong way round, then missing */

@@ -107,6 +107,7 @@ static void *zeroed(size_t size) {
     X(pc_drain_plan, (ZERO(pc_turn_layer), REAL, REAL, ZERO(pc_drain_result), ZERO(pc_errors)))    \
     X(pc_mesh_read, (ZERO(char), ZERO(char), ZERO(pc_mesh), ZERO(pc_errors)))                      \
     X(pc_mesh_free, (ZERO(pc_mesh)))                                                               \
+    X(pc_mesh_close_rim, (ZERO(pc_mesh), ZERO(pc_errors)))                                         \
     X(pc_mesh_survey, (ZERO(char), ZERO(char), ZERO(double), ZERO(double), ZERO(pc_errors)))       \
     X(pc_mesh_shell,                                                                               \
       (ZERO(pc_mesh), COUNTED, ZERO(double), COUNTED, ZERO(double), ZERO(double), ZERO(double)))   \
