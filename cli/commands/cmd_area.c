@@ -8,8 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
+#include <unistd.h>
 
 #include "commands/command.h"
+#include "commands/mesh_file.h"
 #include "commands/options.h"
 #include "commands/piece_options.h"
 #include "commands/values.h"
@@ -44,6 +46,7 @@ struct answer {
     char name[96];
     double area_m2, volume_m3, mean_curvature_m, euler;
     bool closed, is_mesh;
+    bool shown; /* its head, before the shells were made */
     size_t walls;
     double wall_m[WALLS_MOST], shell_m3[WALLS_MOST], filled_m3[WALLS_MOST];
     size_t facets, components;
@@ -130,12 +133,59 @@ static enum cli_exit say_mesh_errors(const struct cli *cli, pc_status status, pc
     return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
 }
 
-static enum cli_exit of_mesh(const struct cli *cli, const char *path, struct answer *a) {
+static void print_report(struct cli_output *out, const struct answer *a, pc_units units) {
+    const pc_mesh_report *r = &a->report;
+    out_printf(out, "  mesh     %zu facet%s in %zu piece%s, %s\n", r->facets,
+               r->facets == 1 ? "" : "s", r->components, r->components == 1 ? "" : "s",
+               r->closed ? "closed" : "open");
+    const struct {
+        size_t count;
+        const char *what, *thing;
+    } rows[] = {{r->degenerate, "without area, passed over", "facet"},
+                {r->flipped, "that faced the wrong way, turned", "facet"},
+                {r->inside_out, "inside out, turned", "piece"},
+                {r->crowded_edges, "with more than two facets", "edge"},
+                {r->doubled, "given more than once, counted once", "facet"},
+                {r->hollows, "that bounds a hollow inside another", "piece"},
+                {r->trailing_bytes, "behind the mesh, left unread", "byte"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i].count > 0)
+            out_printf(out, "           %zu %s%s %s\n", rows[i].count, rows[i].thing,
+                       rows[i].count == 1 ? "" : "s", rows[i].what);
+    if (r->overlap_m3 > 0.0)
+        out_printf(out, "           %s in several pieces at once, counted once\n",
+                   pc_say_volume(units, r->overlap_m3).s);
+    if (r->holes_closed > 0)
+        out_printf(out, "           %zu small hole%s closed, %s in all (%.2g %% of the area)\n",
+                   r->holes_closed, r->holes_closed == 1 ? "" : "s",
+                   pc_say(PC_SAY_AREA, units, r->holes_m2).s, 100.0 * r->holes_m2 / r->area_m2);
+    if (r->rim_m2 > 0.0)
+        out_printf(out, "           an opening of %s, %s across, left open: no wall\n",
+                   pc_say(PC_SAY_AREA, units, r->rim_m2).s,
+                   pc_say_length(units, r->rim_across_m).s);
+    out_style(out, CLI_WARN);
+    if (r->why_no_volume[0])
+        out_printf(out, "           no volume: %s\n", r->why_no_volume);
+    out_style(out, CLI_PLAIN);
+}
+
+static void print_head(struct cli_output *out, const struct answer *a, pc_units units) {
+    out_style(out, CLI_BOLD);
+    out_printf(out, "%s\n", a->name);
+    out_style(out, CLI_PLAIN);
+    out_printf(out, "  area     %s\n", pc_say(PC_SAY_AREA, units, a->area_m2).s);
+    out_printf(out, "  volume   %s\n", pc_say_volume(units, a->volume_m3).s);
+    if (a->is_mesh)
+        print_report(out, a, units);
+}
+
+static enum cli_exit of_mesh(struct cli *cli, const char *path, struct answer *a) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_mesh_read(path, cli_value(cli, "mesh-unit"), &mesh, &errors);
-    if (status != PC_OK)
-        return say_mesh_errors(cli, status, &errors);
+    enum cli_exit code = cli_read_mesh(cli, path, &mesh);
+    if (code != CLI_DONE)
+        return code;
+    pc_status status = PC_OK;
     if (cli_has(cli, "open-rim"))
         status = pc_mesh_close_rim(&mesh, &errors);
     if (status != PC_OK) {
@@ -150,6 +200,10 @@ static enum cli_exit of_mesh(const struct cli *cli, const char *path, struct ans
     a->closed = mesh.report.closed;
     a->facets = mesh.report.facets;
     a->components = mesh.report.components;
+    if (!cli->json && !cli->csv && !cli->write_path && isatty(STDOUT_FILENO)) {
+        print_head(&cli->out, a, cli_units(cli, PC_METRIC)); /* the shells take longer */
+        a->shown = out_show(&cli->out);
+    }
     if (mesh.report.closed) {
         status = pc_mesh_shell(&mesh, a->walls, a->wall_m, 0, a->shell_m3, a->filled_m3, NULL);
     } else {
@@ -304,52 +358,11 @@ static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
         }
 }
 
-static void print_report(struct cli_output *out, const struct answer *a, pc_units units) {
-    const pc_mesh_report *r = &a->report;
-    out_printf(out, "  mesh     %zu facet%s in %zu piece%s, %s\n", r->facets,
-               r->facets == 1 ? "" : "s", r->components, r->components == 1 ? "" : "s",
-               r->closed ? "closed" : "open");
-    const struct {
-        size_t count;
-        const char *what, *thing;
-    } rows[] = {{r->degenerate, "without area, passed over", "facet"},
-                {r->flipped, "that faced the wrong way, turned", "facet"},
-                {r->inside_out, "inside out, turned", "piece"},
-                {r->crowded_edges, "with more than two facets", "edge"},
-                {r->doubled, "given more than once, counted once", "facet"},
-                {r->hollows, "that bounds a hollow inside another", "piece"},
-                {r->trailing_bytes, "behind the mesh, left unread", "byte"}};
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (rows[i].count > 0)
-            out_printf(out, "           %zu %s%s %s\n", rows[i].count, rows[i].thing,
-                       rows[i].count == 1 ? "" : "s", rows[i].what);
-    if (r->overlap_m3 > 0.0)
-        out_printf(out, "           %s in several pieces at once, counted once\n",
-                   pc_say_volume(units, r->overlap_m3).s);
-    if (r->holes_closed > 0)
-        out_printf(out, "           %zu small hole%s closed, %s in all (%.2g %% of the area)\n",
-                   r->holes_closed, r->holes_closed == 1 ? "" : "s",
-                   pc_say(PC_SAY_AREA, units, r->holes_m2).s, 100.0 * r->holes_m2 / r->area_m2);
-    if (r->rim_m2 > 0.0)
-        out_printf(out, "           an opening of %s, %s across, left open: no wall\n",
-                   pc_say(PC_SAY_AREA, units, r->rim_m2).s,
-                   pc_say_length(units, r->rim_across_m).s);
-    out_style(out, CLI_WARN);
-    if (r->why_no_volume[0])
-        out_printf(out, "           no volume: %s\n", r->why_no_volume);
-    out_style(out, CLI_PLAIN);
-}
-
 static void print_text(struct cli *cli, const struct answer *a, pc_units units) {
     struct cli_output *out = &cli->out;
     bool weighed = !isnan(a->density_kg_m3), filled = a->is_mesh && a->closed;
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s\n", a->name);
-    out_style(out, CLI_PLAIN);
-    out_printf(out, "  area     %s\n", pc_say(PC_SAY_AREA, units, a->area_m2).s);
-    out_printf(out, "  volume   %s\n", pc_say_volume(units, a->volume_m3).s);
-    if (a->is_mesh)
-        print_report(out, a, units);
+    if (!a->shown)
+        print_head(out, a, units);
     if (a->walls > 0)
         out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
                    weighed ? "             resin" : "");

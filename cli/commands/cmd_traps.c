@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "commands/command.h"
+#include "commands/mesh_file.h"
 #include "commands/options.h"
 #include "commands/values.h"
 #include "draw/traps_picture.h"
@@ -136,6 +137,13 @@ static double vents_m3(const pc_traps *t, double bore_m) {
     return pi / 4.0 * bore_m * bore_m * length_m;
 }
 
+static size_t count_groups(const pc_traps *t) {
+    int groups = 0;
+    for (size_t i = 0; i < t->count; i++)
+        groups = t->trap[i].group + 1 > groups ? t->trap[i].group + 1 : groups;
+    return (size_t)groups;
+}
+
 static void put_point(json_t *object, const char *key, const double at[3], bool *failed) {
     json_t *point = json_array();
     for (int a = 0; a < 3; a++)
@@ -165,8 +173,20 @@ static void put_narrows(json_t *root, const pc_narrows *n, bool *failed) {
     cj_put(root, "necks", necks, failed);
 }
 
+/* The way up that takes the fewest vents; null where it was not looked for, or there is no trap. */
+static json_t *fewest_json(const struct question *q, const pc_traps *fewest, bool *failed) {
+    if (!fewest->trap)
+        return json_null();
+    json_t *o = json_object();
+    put_point(o, "up", fewest->up, failed);
+    cj_put_count(o, "vents", (long)count_groups(fewest), failed);
+    cj_put_number(o, "vents_m3", vents_m3(fewest, q->bore_m), failed);
+    cj_put_number(o, "trapped_m3", fewest->trapped_m3, failed);
+    return o;
+}
+
 static void print_json(struct cli *cli, const struct question *q, const pc_traps *t,
-                       const pc_narrows *n) {
+                       const pc_traps *fewest, const pc_narrows *n) {
     bool failed = false;
     json_t *root = json_object(), *traps = json_array();
     cj_put_count(root, "format", 1, &failed);
@@ -187,6 +207,7 @@ static void print_json(struct cli *cli, const struct question *q, const pc_traps
     cj_put(root, "traps", traps, &failed);
     cj_put_number(root, "bore_m", q->bore_m, &failed);
     cj_put_number(root, "vents_m3", vents_m3(t, q->bore_m), &failed);
+    cj_put(root, "fewest_vents", fewest_json(q, fewest, &failed), &failed);
     put_narrows(root, n, &failed);
     cj_write(&cli->out, root, failed);
 }
@@ -263,6 +284,24 @@ static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_tr
     print_vents(out, t, q->bore_m, units);
 }
 
+/* Beside the way up that traps the least: the one that takes the fewest vents, where it is better.
+ */
+static void print_fewest(struct cli_output *out, const pc_traps *t, const pc_traps *least,
+                         double bore_m, pc_units units) {
+    size_t vents = count_groups(t);
+    char text[400];
+    if (vents >= count_groups(least))
+        return;
+    snprintf(
+        text, sizeof text,
+        "Fewest vents: with %.3f,%.3f,%.3f up, %zu instead of %zu (%s of resin in all); without "
+        "them %s of air would be shut in.",
+        t->up[0] + 0.0, t->up[1] + 0.0, t->up[2] + 0.0, vents, count_groups(least),
+        pc_say_volume(units, vents_m3(t, bore_m)).s, pc_say_volume(units, t->trapped_m3).s);
+    out_text(out, "\n");
+    out_wrapped(out, text, 0, 90);
+}
+
 static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const struct question *q,
                           const pc_narrows *n, pc_units units) {
     if (n->tip_count > 0) {
@@ -326,10 +365,17 @@ static enum cli_exit write_picture(const struct cli *cli, const struct question 
     return path ? traps_picture(path, &shown) : CLI_DONE;
 }
 
+static pc_status find_fewest(const pc_mesh *mesh, const struct question *q, const double *vent,
+                             pc_traps *fewest) {
+    double up[3];
+    pc_status status = pc_mesh_fewest_vents(mesh, vent, q->join_m, 0, up);
+    return status == PC_OK ? pc_mesh_traps(mesh, up, vent, q->join_m, 0, fewest) : status;
+}
+
 static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct question *q) {
     pc_units units = cli_units(cli, PC_METRIC);
     const double *vent = q->vented ? q->vent_m : NULL;
-    pc_traps traps = {0};
+    pc_traps traps = {0}, fewest = {0};
     pc_narrows narrows = {0};
     pc_status status = PC_OK;
     if (cli_has(cli, "best"))
@@ -338,6 +384,8 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
         status = pc_mesh_traps(mesh, q->up, vent, q->join_m, 0, &traps);
     if (status == PC_OK)
         status = pc_mesh_narrows(mesh, q->bore_m, q->wall_m, 0, &narrows);
+    if (status == PC_OK && cli_has(cli, "best") && traps.count > 1)
+        status = find_fewest(mesh, q, vent, &fewest);
     enum cli_exit code = CLI_DONE;
     if (status == PC_E_VALUE)
         code = say_error(CLI_USAGE, "--pour-from %s: lies outside the cavity",
@@ -349,14 +397,17 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
     if (code == CLI_DONE)
         code = write_picture(cli, q, mesh, &traps, &narrows);
     if (code == CLI_DONE && cli->json) {
-        print_json(cli, q, &traps, &narrows);
+        print_json(cli, q, &traps, &fewest, &narrows);
     } else if (code == CLI_DONE && cli->csv) {
         print_csv(&cli->out, &traps);
     } else if (code == CLI_DONE) {
         print_traps(&cli->out, mesh, &traps, q, cli_has(cli, "join"), units);
+        if (fewest.trap)
+            print_fewest(&cli->out, &fewest, &traps, q->bore_m, units);
         print_narrows(&cli->out, mesh, q, &narrows, units);
     }
     pc_traps_free(&traps);
+    pc_traps_free(&fewest);
     pc_narrows_free(&narrows);
     return code;
 }
@@ -366,10 +417,9 @@ static enum cli_exit run(struct cli *cli) {
     pc_mesh mesh;
     struct question q;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_mesh_read(path, cli_value(cli, "mesh-unit"), &mesh, &errors);
-    enum cli_exit code = say_errors(status, &errors);
-    if (code != CLI_DONE) /* a unit that only the command line can give is a matter of usage */
-        return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
+    enum cli_exit code = cli_read_mesh(cli, path, &mesh);
+    if (code != CLI_DONE)
+        return code;
     if (mesh.report.note[0])
         say_note(cli, "%s", mesh.report.note);
     if (cli_has(cli, "open-rim"))

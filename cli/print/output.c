@@ -213,6 +213,13 @@ static bool lost(const char *what) {
     return false;
 }
 
+bool out_show(struct cli_output *out) {
+    if (out->failed || fwrite(out->data, 1, out->size, stdout) != out->size || fflush(stdout) != 0)
+        return false;
+    out->size = 0;
+    return true;
+}
+
 bool out_to_stdout(struct cli_output *out) {
     bool whole = out->size == 0 || fwrite(out->data, 1, out->size, stdout) == out->size;
     if (!whole || fflush(stdout) != 0)

@@ -48,6 +48,10 @@ void out_free(struct cli_output *out);
  * went wrong on stderr and returns false. */
 bool out_to_stdout(struct cli_output *out);
 
+/* Writes what there is of the answer to stdout already, and goes on with an empty one. False where
+ * it cannot: nothing is lost then, and the end will say why. */
+bool out_show(struct cli_output *out);
+
 /* Writes bytes to a file, whole or not at all: a temporary file beside it, synced, then renamed. A
  * device or a pipe is written straight. Says what went wrong on stderr and returns false. */
 bool out_to_file(const char *path, const void *data, size_t size);

@@ -281,32 +281,79 @@ void pc_traps_free(pc_traps *traps) {
     memset(traps, 0, sizeof *traps);
 }
 
-/* Air shut in with that way up, m3, on a coarse grid; more than any where the vent lies in a
- * passage that is too narrow for this grid as it is turned. */
-static pc_status trapped(const pc_mesh *mesh, const double *vent_m, const double up[3],
-                         double *volume) {
+/* A way up, on a coarse grid: the air it shuts in, m3, and the vents that let it out. Both are more
+ * than any where the hole lies in a passage that is too narrow for this grid as it is turned. */
+typedef struct candidate {
+    double up[3], volume, run_m;
+    size_t vents;
+} candidate;
+
+typedef struct up_search {
+    const pc_mesh *mesh;
+    const double *vent_m;
+    bool fewest;   /* vents, instead of the least air */
+    double join_m; /* of groups that share a vent */
+} up_search;
+
+/* How many vents the pockets take, one for each group, and the length of all of them. */
+static pc_status count_vents(const up_search *u, const pci_voxels *g, const pci_sweep *s,
+                             candidate *c) {
+    pc_traps t = {.trap = calloc(s->count + 1, sizeof *t.trap)};
+    if (!t.trap)
+        return PC_E_MEMORY;
+    for (size_t i = 0; i < s->count; i++) {
+        const pci_pocket *p = &s->pocket[i];
+        if (p->top[2] - p->saddle < LEAST_DEPTH_CELLS)
+            continue;
+        pci_voxels_point(g, p->top, t.trap[t.count].at_m);
+        t.trap[t.count++].vent_run_m = (s->highest[2] - p->top[2]) * g->h;
+    }
+    pc_status status = group_traps(&t, u->join_m);
+    for (size_t i = 0; i < t.count && status == PC_OK; i++) {
+        double longest = 0.0;
+        if (t.trap[i].group != (int)c->vents)
+            continue;
+        for (size_t k = i; k < t.count; k++)
+            if (t.trap[k].group == (int)c->vents)
+                longest = fmax(longest, t.trap[k].vent_run_m);
+        c->run_m += longest;
+        c->vents++;
+    }
+    free(t.trap);
+    return status;
+}
+
+static pc_status judge_up(const up_search *u, candidate *c) {
     pci_voxels g;
     pci_sweep s;
-    pc_status status = sweep_mesh(mesh, up, vent_m, CELLS_SEARCH, &g, &s);
-    *volume = 0.0;
+    pc_status status = sweep_mesh(u->mesh, c->up, u->vent_m, CELLS_SEARCH, &g, &s);
+    c->volume = c->run_m = 0.0;
+    c->vents = 0;
     for (size_t i = 0; i < s.count && status == PC_OK; i++)
         if (s.pocket[i].to_vent && s.pocket[i].top[2] - s.pocket[i].saddle >= 1.0)
-            *volume += (double)s.pocket[i].cells * g.h * g.h * g.h;
+            c->volume += (double)s.pocket[i].cells * g.h * g.h * g.h;
+    if (status == PC_OK && u->fewest)
+        status = count_vents(u, &g, &s, c);
     pci_sweep_free(&s);
     pci_voxels_free(&g);
     if (status != PC_E_VALUE)
         return status;
-    *volume = INFINITY;
+    c->volume = c->run_m = INFINITY;
+    c->vents = SIZE_MAX;
     return PC_OK;
 }
 
-typedef struct candidate {
-    double up[3], volume;
-} candidate;
+static bool better_up(const up_search *u, const candidate *a, const candidate *b) {
+    if (u->fewest && a->vents != b->vents)
+        return a->vents < b->vents;
+    if (u->fewest && a->run_m != b->run_m)
+        return a->run_m < b->run_m;
+    return a->volume < b->volume;
+}
 
-static void keep_best(candidate best[BEST], const candidate *c) {
+static void keep_best(const up_search *u, candidate best[BEST], const candidate *c) {
     for (int i = 0; i < BEST; i++) {
-        if (!(c->volume < best[i].volume))
+        if (!better_up(u, c, &best[i]))
             continue;
         memmove(best + i + 1, best + i, (size_t)(BEST - 1 - i) * sizeof *best);
         best[i] = *c;
@@ -316,27 +363,40 @@ static void keep_best(candidate best[BEST], const candidate *c) {
 
 /* Steps to six sides, halved from round to round; the first is about half the way between two of
  * the directions tried by default. */
-static pc_status improve(const pc_mesh *mesh, const double *vent_m, candidate *c) {
+static pc_status improve(const up_search *u, candidate *c) {
     enum { ROUNDS = 4 };
     double step = 0.12;
-    for (int round = 0; round < ROUNDS && c->volume > 0.0; round++, step /= 2.0) {
+    for (int round = 0; round < ROUNDS && (u->fewest ? c->vents > 0 : c->volume > 0.0);
+         round++, step /= 2.0) {
         for (int side = 0; side < 6; side++) {
             candidate try = *c;
             try.up[side % 3] += side < 3 ? step : -step;
             double length = pci_length(try.up);
             for (int a = 0; a < 3; a++)
                 try.up[a] /= length;
-            PCI_TRY(trapped(mesh, vent_m, try.up, &try.volume));
-            if (try.volume < c->volume)
+            PCI_TRY(judge_up(u, &try));
+            if (better_up(u, &try, c))
                 *c = try;
         }
     }
     return PC_OK;
 }
 
-pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
-                          double up[3]) {
-    if (check(mesh, vent_m) != PC_OK || !up)
+/* The six ways along the axes, then a spiral over the sphere. */
+static void direction_of(size_t i, size_t directions, double up[3]) {
+    double z = 1.0 - 2.0 * ((double)i - 6.0 + 0.5) / ((double)directions + 1.0);
+    double turn = ((double)i - 6.0) * PCI_PI * (3.0 - sqrt(5.0));
+    if (i < 6) {
+        up[(i / 2 + 2) % 3] = i % 2 ? -1.0 : 1.0;
+        return;
+    }
+    up[0] = sqrt(1.0 - z * z) * cos(turn);
+    up[1] = sqrt(1.0 - z * z) * sin(turn);
+    up[2] = z;
+}
+
+static pc_status find_up(const up_search *u, size_t directions, double up[3]) {
+    if (check(u->mesh, u->vent_m) != PC_OK || !up || !(u->join_m >= 0.0))
         return PC_E_ARGUMENT;
     if (directions == 0)
         directions = DIRECTIONS;
@@ -344,29 +404,30 @@ pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t dire
         directions = DIRECTIONS_MOST;
     candidate best[BEST];
     for (int i = 0; i < BEST; i++)
-        best[i] = (candidate){{0.0, 0.0, 1.0}, INFINITY};
+        best[i] = (candidate){{0.0, 0.0, 1.0}, INFINITY, INFINITY, SIZE_MAX};
     for (size_t i = 0; i <= directions + 6; i++) {
-        /* A spiral over the sphere, after the six ways along the axes. */
-        candidate c = {{0.0, 0.0, 0.0}, 0.0};
-        double z = 1.0 - 2.0 * ((double)i - 6.0 + 0.5) / ((double)directions + 1.0);
-        double turn = ((double)i - 6.0) * PCI_PI * (3.0 - sqrt(5.0));
-        if (i < 6) {
-            c.up[(i / 2 + 2) % 3] = i % 2 ? -1.0 : 1.0;
-        } else {
-            c.up[0] = sqrt(1.0 - z * z) * cos(turn);
-            c.up[1] = sqrt(1.0 - z * z) * sin(turn);
-            c.up[2] = z;
-        }
-        PCI_TRY(trapped(mesh, vent_m, c.up, &c.volume));
-        keep_best(best, &c);
+        candidate c = {.up = {0.0, 0.0, 0.0}};
+        direction_of(i, directions, c.up);
+        PCI_TRY(judge_up(u, &c));
+        keep_best(u, best, &c);
     }
     for (int i = 0; i < BEST; i++) {
-        PCI_TRY(improve(mesh, vent_m, &best[i]));
-        if (best[i].volume < best[0].volume)
+        PCI_TRY(improve(u, &best[i]));
+        if (better_up(u, &best[i], &best[0]))
             best[0] = best[i];
     }
     if (!isfinite(best[0].volume))
         return PC_E_VALUE; /* the vent is nowhere inside, whichever way the grid is turned */
     memcpy(up, best[0].up, sizeof best[0].up);
     return PC_OK;
+}
+
+pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
+                          double up[3]) {
+    return find_up(&(up_search){mesh, vent_m, false, 0.0}, directions, up);
+}
+
+pc_status pc_mesh_fewest_vents(const pc_mesh *mesh, const double *vent_m, double join_m,
+                               size_t directions, double up[3]) {
+    return find_up(&(up_search){mesh, vent_m, true, join_m}, directions, up);
 }

@@ -114,6 +114,7 @@ static void *zeroed(size_t size) {
     X(pc_mesh_traps, (ZERO(pc_mesh), ZERO(double), ZERO(double), REAL, COUNTED, ZERO(pc_traps)))   \
     X(pc_traps_free, (ZERO(pc_traps)))                                                             \
     X(pc_mesh_best_up, (ZERO(pc_mesh), ZERO(double), COUNTED, ZERO(double)))                       \
+    X(pc_mesh_fewest_vents, (ZERO(pc_mesh), ZERO(double), REAL, COUNTED, ZERO(double)))            \
     X(pc_mesh_narrows, (ZERO(pc_mesh), REAL, REAL, COUNTED, ZERO(pc_narrows)))                     \
     X(pc_narrows_free, (ZERO(pc_narrows)))                                                         \
     X(pc_mesh_colored,                                                                             \

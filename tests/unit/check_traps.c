@@ -156,6 +156,36 @@ START_TEST(bug_2_the_air_leaves_by_the_highest_top) {
 }
 END_TEST
 
+static int groups_of(const pc_traps *t) {
+    int groups = 0;
+    for (size_t i = 0; i < t->count; i++)
+        groups = t->trap[i].group >= groups ? t->trap[i].group + 1 : groups;
+    return groups;
+}
+
+/* With its hole half way up the side the posts trap air whichever way is up. */
+START_TEST(fewest_vents_are_no_more_than_those_of_the_least_air) {
+    pc_mesh mesh = posts_mesh();
+    const double hole[3] = {0.03, 0.0005, 0.02};
+    for (int round = 0; round < 2; round++) {
+        double join_m = round * 0.033, least[3], fewest[3];
+        pc_traps a, b;
+        assert_ok(pc_mesh_best_up(&mesh, hole, 64, least));
+        assert_ok(pc_mesh_fewest_vents(&mesh, hole, join_m, 64, fewest));
+        assert_ok(pc_mesh_traps(&mesh, least, hole, join_m, 0, &a));
+        assert_ok(pc_mesh_traps(&mesh, fewest, hole, join_m, 0, &b));
+        ck_assert_int_le(groups_of(&b), groups_of(&a));
+        ck_assert(a.trapped_m3 <= b.trapped_m3 * 1.05 + 1e-9);
+        pc_traps_free(&a);
+        pc_traps_free(&b);
+    }
+    double up[3];
+    assert_status(pc_mesh_fewest_vents(&mesh, hole, -1.0, 8, up), PC_E_ARGUMENT);
+    assert_status(pc_mesh_fewest_vents(&mesh, hole, NAN, 8, up), PC_E_ARGUMENT);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 START_TEST(upside_down_nothing_is_trapped) {
     pc_mesh mesh = posts_mesh();
     const double down[3] = {0, 0, -2};
@@ -523,6 +553,7 @@ int main(void) {
     tcase_add_test(tcase, posts_trap_air_above_the_shoulder);
     tcase_add_test(tcase, trapped_air_is_within_three_percent);
     tcase_add_test(tcase, bug_2_the_air_leaves_by_the_highest_top);
+    tcase_add_test(tcase, fewest_vents_are_no_more_than_those_of_the_least_air);
     tcase_add_test(tcase, upside_down_nothing_is_trapped);
     tcase_add_test(tcase, a_low_hole_shuts_in_more);
     tcase_add_test(tcase, sharp_cones_are_tips_and_blunt_ones_are_not);

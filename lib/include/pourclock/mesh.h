@@ -145,6 +145,13 @@ PC_API void pc_traps_free(pc_traps *traps);
 PC_API pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
                                  double up[3]);
 
+/* Purpose:  the way up that takes the fewest vents, and of those the shortest.
+ * Given:    as pc_mesh_best_up; join_m as pc_mesh_traps: traps so near share a vent.
+ * Returned: up[], a unit vector; PC_OK, or as pc_mesh_traps. Searched on a coarse grid: traps it
+ *           cannot see are not counted. */
+PC_API pc_status pc_mesh_fewest_vents(const pc_mesh *mesh, const double *vent_m, double join_m,
+                                      size_t directions, double up[3]);
+
 /* A narrow end that a ball of the bore asked for cannot enter: a bubble in it may stay. */
 typedef struct pc_tip {
     double at_m[3];  /* its far end */
