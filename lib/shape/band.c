@@ -375,6 +375,7 @@ static pc_status make_once(pci_band *b) {
 pc_status pci_band_make(const pc_mesh *mesh, double h, double deepest_m, double cells,
                         pci_band *band) {
     memset(band, 0, sizeof *band);
+    h = pci_lines_cell(mesh, h, fmax(PCI_CROSSINGS_MOST, 8.0 * cells));
     for (;; h *= 1.5) {
         band->mesh = mesh;
         while (!set_box(band, h))

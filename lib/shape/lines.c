@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "shape/crossing.h"
+#include "shape/vector.h"
 
 /* A mark that has not yet been filed under its line. */
 typedef struct loose_mark {
@@ -93,6 +94,17 @@ pc_status pci_lines_file(const pc_mesh *mesh, const double *at, const size_t n[3
         status = file_marks(&k, lines);
     free(k.loose);
     return status;
+}
+
+double pci_lines_cell(const pc_mesh *mesh, double h, double crossings) {
+    double area = 0.0;
+    for (size_t f = 0; f < mesh->facet_count; f++) {
+        double n[3];
+        pci_facet_vector(mesh, f, n);
+        area += 0.5 * pci_length(n);
+    }
+    /* A facet's shadows along the axes: half as much again in the mean. */
+    return fmax(h, sqrt(1.5 * area / crossings));
 }
 
 void pci_lines_free(pci_lines *lines) {

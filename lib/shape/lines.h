@@ -23,6 +23,11 @@ typedef struct pci_lines {
 pc_status pci_lines_file(const pc_mesh *mesh, const double *at, const size_t n[3], int axis,
                          pci_lines *lines);
 
+/* The side of a cell, at least h, at which all crossings along the three axes are about that many:
+ * parts that overlap, or lie in one another, have far more surface than bounds the inside. */
+double pci_lines_cell(const pc_mesh *mesh, double h, double crossings);
+#define PCI_CROSSINGS_MOST 4e6
+
 void pci_lines_free(pci_lines *lines);
 
 /* Winding number of the point w along line (u, v). */

@@ -41,7 +41,7 @@ static double *corners_in_cells(const pc_mesh *mesh, size_t n[3]) {
     double most = 0.0, *at = malloc((mesh->vertex_count + 1) * 3 * sizeof *at);
     for (int a = 0; a < 3; a++)
         most = fmax(most, r->high_m[a] - r->low_m[a]);
-    double h = most / ACROSS;
+    double h = pci_lines_cell(mesh, most / ACROSS, PCI_CROSSINGS_MOST);
     for (int a = 0; a < 3; a++)
         n[a] = (size_t)((r->high_m[a] - r->low_m[a]) / h) + 3;
     for (size_t i = 0; at && i < 3 * mesh->vertex_count; i++)

@@ -4,6 +4,7 @@
 #include "unit.h"
 
 #include "shape/band.h"
+#include "shape/lines.h"
 #include "shape/mesh_shape.h"
 #include "shape/opening.h"
 #include "shape/voxels.h"
@@ -271,10 +272,60 @@ START_TEST(volumes_that_cancel_cost_no_memory) {
 }
 END_TEST
 
+/* 1 of the grid: lines were laid by the surface that bounds the inside; two thousand parts through
+ * one another have a hundred times as much, and the crossings took 3.8 GB of memory (22 GB of more
+ * parts). */
+START_TEST(bug_1_crossings_are_bounded) {
+    enum { PARTS = 400 };
+    soup s = {0};
+    uint32_t state = 7;
+    for (int i = 0; i < PARTS; i++) {
+        double p[4][3];
+        for (int k = 0; k < 12; k++) {
+            state = state * 1664525u + 1013904223u;
+            p[k / 3][k % 3] = 500.0 * (state >> 8) / 16777216.0;
+        }
+        soup_facet(&s, p[0], p[1], p[2]);
+        soup_facet(&s, p[0], p[2], p[3]);
+        soup_facet(&s, p[0], p[3], p[1]);
+        soup_facet(&s, p[1], p[3], p[2]);
+    }
+    pc_mesh mesh = soup_mesh(&s);
+    double gross = 0.0, least = pci_lines_cell(&mesh, 1e-6, PCI_CROSSINGS_MOST), wall = 0.003,
+           shell;
+    for (size_t f = 0; f < mesh.facet_count; f++) {
+        double area;
+        assert_ok(pci_mesh_facet(&mesh, f, NULL, NULL, &area));
+        gross += area;
+    }
+    ck_assert_uint_eq(mesh.report.components, PARTS);
+    ck_assert(gross > 3 * mesh.report.area_m2);
+    assert_close(1.5 * gross / (least * least), PCI_CROSSINGS_MOST, 1e-9);
+    assert_near(pci_lines_cell(&mesh, 1.0, PCI_CROSSINGS_MOST), 1.0, 0.0);
+    /* All crossings along one axis are about a third of them. */
+    double *at = malloc(3 * mesh.vertex_count * sizeof *at);
+    size_t n[3];
+    for (size_t i = 0; i < 3 * mesh.vertex_count; i++)
+        at[i] = mesh.vertex[i] / least + 0.37;
+    for (int a = 0; a < 3; a++)
+        n[a] = (size_t)(0.5 / least) + 3;
+    pci_lines lines;
+    assert_ok(pci_lines_file(&mesh, at, n, 2, &lines));
+    ck_assert(lines.start[lines.nu * lines.nv] < PCI_CROSSINGS_MOST);
+    ck_assert(lines.start[lines.nu * lines.nv] > PCI_CROSSINGS_MOST / 10);
+    pci_lines_free(&lines);
+    free(at);
+    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 0, &shell, NULL, NULL));
+    ck_assert(shell > 0.0 && shell <= mesh.report.volume_m3);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("voxel");
     TCase *tcase = tcase_create("voxel");
     tcase_set_timeout(tcase, 240);
+    tcase_add_test(tcase, bug_1_crossings_are_bounded);
     tcase_add_test(tcase, depth_is_that_of_the_nearest_facet);
     tcase_add_test(tcase, what_lies_inside_a_ball);
     tcase_add_test(tcase, shell_of_a_ball);
