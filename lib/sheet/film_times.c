@@ -7,22 +7,26 @@
 #include "resin/filler.h"
 #include "sheet/anchor.h"
 
+/* A film, and its demold times kept in the order in which its gel times were asked for: one run of
+ * a drawn resin gives both. */
 struct film {
     double film_m, mass_kg, T_K;
+    double demold_s[2 * PC_UNKNOWNS];
+    size_t kept, taken;
 };
 
 static pc_status rough_gel(const pc_resin *resin, void *context, double *value) {
-    const struct film *f = context;
-    double demold_s;
+    struct film *f = context;
     pci_effort effort = {PCI_ROUGH, INFINITY};
-    return pci_film_out(resin, f->film_m, f->mass_kg, f->T_K, &effort, value, &demold_s);
+    return pci_film_out(resin, f->film_m, f->mass_kg, f->T_K, &effort, value,
+                        &f->demold_s[f->kept++]);
 }
 
-static pc_status rough_demold(const pc_resin *resin, void *context, double *value) {
-    const struct film *f = context;
-    double gel_s;
-    pci_effort effort = {PCI_ROUGH, INFINITY};
-    return pci_film_out(resin, f->film_m, f->mass_kg, f->T_K, &effort, &gel_s, value);
+static pc_status kept_demold(const pc_resin *resin, void *context, double *value) {
+    struct film *f = context;
+    (void)resin;
+    *value = f->demold_s[f->taken++];
+    return PC_OK;
 }
 
 static double known(double time_s) {
@@ -33,14 +37,14 @@ pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, do
                         pc_film_times *film) {
     if (!resin || !film)
         return PC_E_ARGUMENT;
-    struct film what = {film_m, mass_kg, T_K};
+    struct film what = {.film_m = film_m, .mass_kg = mass_kg, .T_K = T_K};
     pci_effort effort = {PCI_FINE, INFINITY};
     double gel_s, demold_s, gel_sd = NAN, demold_sd = NAN;
     pc_status status = pci_film_out(resin, film_m, mass_kg, T_K, &effort, &gel_s, &demold_s);
     if (status == PC_OK && band)
         status = pci_ln_sd(resin, rough_gel, &what, &gel_sd);
     if (status == PC_OK && band)
-        status = pci_ln_sd(resin, rough_demold, &what, &demold_sd);
+        status = pci_ln_sd(resin, kept_demold, &what, &demold_sd);
     if (status != PC_OK)
         return status;
     *film = (pc_film_times){
