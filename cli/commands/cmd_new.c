@@ -36,6 +36,7 @@ static const struct hint hints[] = {
     {"hollow", "foil_density", "2.7 g/cm3", NULL, "instead of the metal"},
     {"hollow", "water_fill", "2.1 l", "2 qt", "water that fills the mold: a better volume"},
     {"hollow", "=wall", "5 mm", "3/16 in", "thickness of the finished wall"},
+    {"hollow", "open", "no", NULL, "yes: a half or a bowl, nothing is plugged"},
     {"hollow", "pour_hole", "20 mm", "3/4 in", NULL},
     {"hollow", "layers", "3", NULL, "a fixed number of layers; otherwise as few as work"},
     {"hollow", "first_layer", "1 mm", "0.04 in", NULL},

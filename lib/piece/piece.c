@@ -252,6 +252,21 @@ static void judge_coat(struct piece_check *j, const pc_part *part, const pc_coat
               "brush, or drop them");
 }
 
+/* A machine turns a form over: an open one would spill. Without layers = N there can be more. */
+static void judge_open(struct piece_check *j, const pc_part *part) {
+    bool spills = part->layers_asked == 0;
+    if (part->kind != PC_HOLLOW || !part->open || j->piece->turning.method != PC_MACHINE)
+        return;
+    for (int number = 1; number <= part->layers_asked; number++)
+        spills = spills || pci_layer_method(j->piece, part, number) == PC_COAT_TURN;
+    if (spills)
+        fault(
+            j, PC_E_VALUE, part->name, "open",
+            "an open form spills on a machine: [turning] method = hand, to tilt it within its rim; "
+            "or state its layers and brush each of them (layers = 2, [layer body 1] method = "
+            "brush)");
+}
+
 static void judge_coats(struct piece_check *j, const pc_part *part) {
     double stated_m = 0.0;
     int stated = 0, last = 0;
@@ -445,6 +460,8 @@ pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *
             judge_solid(&j, &piece->part[i]);
     for (size_t i = 0; i < piece->part_count; i++)
         judge_coats(&j, &piece->part[i]);
+    for (size_t i = 0; i < piece->part_count; i++)
+        judge_open(&j, &piece->part[i]);
     judge_turning(&j);
     judge_shop(&j);
     judge_air(&j);

@@ -120,6 +120,7 @@ static const pci_field hollow_fields[] = {
                        "a metal has 0.5 to 25 g/cm3"),
     PCI_QUANTITY_FIELD("water_fill", PC_VOLUME, pc_part, water_fill_m3, 1e-9, 1e3, OF_VOLUME),
     LENGTH("wall", wall_m, PC_WALL_MOST_M, OF_WALL),
+    PCI_YES_NO_FIELD("open", pc_part, open),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
     PCI_WHOLE_FIELD("layers", pc_part, layers_asked, 1, PC_LAYERS_MOST,
                     "a whole number of layers, 1 to 12"),

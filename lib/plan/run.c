@@ -96,6 +96,8 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double st
         spec.form = c->part->shape.form;
         spec.cavity_radius_m = c->part->shape.form_radius_m;
     }
+    if (c->part->kind == PC_HOLLOW && c->part->open)
+        spec.in_W_m2K = PC_OUTSIDE_W_M2K;
     /* Only a day that changes needs asking at every step. */
     spec.air_K = pci_case_air(c, start_s);
     double most_K = pci_case_peak_limit(c);

@@ -57,9 +57,10 @@ void pci_cautions_of_handling(pci_caution_list *w) {
             "heat gun or flame on cups, molds or containers.");
 }
 
-static bool has_hollow(const pc_schedule *schedule) {
+/* A part whose mold is shut with a plug. */
+static bool has_plug(const pc_piece *piece, const pc_schedule *schedule) {
     for (size_t p = 0; p < schedule->part_count; p++)
-        if (schedule->part[p].kind == PC_HOLLOW)
+        if (schedule->part[p].kind == PC_HOLLOW && !(p < PC_PARTS_MOST && piece->part[p].open))
             return true;
     return false;
 }
@@ -75,7 +76,7 @@ static double largest_cup(const pc_schedule *schedule) {
 }
 
 void pci_cautions_of_turning(pci_caution_list *w) {
-    if (has_hollow(w->schedule))
+    if (has_plug(w->piece, w->schedule))
         pci_caution_add(
             w, "plug",
             "Plug and hole: air inside a warm mold swells and can burst it: a plug with a small "

@@ -94,13 +94,20 @@ static pc_status refuse_formula(pc_ventilation *out, pc_air_answer answer, const
     return PC_OK;
 }
 
+static bool has_open(const pc_piece *piece) {
+    for (size_t p = 0; p < piece->part_count && p < PC_PARTS_MOST; p++)
+        if (piece->part[p].open)
+            return true;
+    return false;
+}
+
 static void set_blank(const pc_piece *piece, const pc_schedule *schedule, const pc_volatile *v,
                       pc_ventilation *out) {
     memset(out, 0, sizeof *out);
     pci_copy_text(out->volatile_name, sizeof out->volatile_name, v->name);
     out->mixing = PC_MIXING_FACTOR;
     out->air_K = schedule->air_K;
-    out->open = piece->turning.method == PC_DRAIN;
+    out->open = piece->turning.method == PC_DRAIN || has_open(piece);
     out->vapor_kg = out->vapor_most_kg = out->rate_kg_s = out->rate_from_s = NAN;
     out->limit_fraction = out->molar_mass_kg_mol = out->air_m3_s = out->still_fraction = NAN;
     out->highest_fraction = out->highest_at_s = out->purge_s = NAN;

@@ -141,9 +141,9 @@ static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *
                             "inner in the same ratio), then %s without a break until %s",
                             pc_say_rpm(share * piece->turning.outer_rad_s).s, how, until);
     return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                        "Plug, tilt the mold slowly until every face has been down, then turn (%s) "
+                        "%stilt the mold slowly until every face has been down, then turn (%s) "
                         "without a break until %s",
-                        how, until);
+                        piece->part[part].open ? "At once " : "Plug, ", how, until);
 }
 
 static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
@@ -159,9 +159,11 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
         return even_steps(piece, part, layer, how, until.s, schedule);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                            "Plug and turn at once (%s) without a break until %s", how, until.s);
+                            "%s at once (%s) without a break until %s",
+                            piece->part[part].open ? "Tilt it" : "Plug and turn", how, until.s);
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                                    "Plug and turn (%s) until %s; from %s do not stop", how,
+                                    "%s (%s) until %s; from %s do not stop",
+                                    piece->part[part].open ? "Tilt it" : "Plug and turn", how,
                                     until.s, pc_say_by(piece->shop.start_clock_s, set_s).s);
     if (status == PC_OK)
         status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
@@ -173,7 +175,8 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
     bool still = !pci_turned(piece, &piece->part[part], layer->number); /* nor plugged */
-    const char *what = still ? "Gelled" : "Stop turning: gelled", *open = still ? "" : "; unplug";
+    const char *what = still ? "Gelled" : "Stop turning: gelled",
+               *open = still || piece->part[part].open ? "" : "; unplug";
     char cool[64] = "";
     if (!last && layer[1].mix_s > layer->stop_s + PCI_HANDS_S)
         snprintf(cool, sizeof cool, "; let it cool, next mix %s",
@@ -203,7 +206,9 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     if (at_s > last->stop_s)
         status = pci_add_step(
             schedule, last->stop_s, PC_STEP_WAIT, part, 0, "%s cure and cool until %s",
-            pci_turned(piece, &piece->part[part], last->number) ? "Unplug and let it" : "Let it",
+            pci_turned(piece, &piece->part[part], last->number) && !piece->part[part].open
+                ? "Unplug and let it"
+                : "Let it",
             pc_say_from(piece->shop.start_clock_s, at_s).s);
     if (status == PC_OK)
         status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",

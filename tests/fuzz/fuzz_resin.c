@@ -11,7 +11,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
     pc_status status = pci_resin_parse("fuzz", (const char *)data, size, &r, &errors);
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     if (status == PC_OK) {
-        FUZZ_PROMISE(fabs(r.share_a + r.share_b - 1.0) < 1e-9 && r.share_a > 0 && r.share_b > 0);
+        FUZZ_PROMISE(fabs(r.share_a + r.share_b + r.fill.share - 1.0) < 1e-9 && r.share_a > 0 && r.share_b > 0);
         FUZZ_PROMISE(r.cure.a_pot > 0 && r.cure.a_pot < r.cure.a_gel);
         FUZZ_PROMISE(r.cure.a_demold > r.cure.a_gel && r.cure.a_demold < 1);
         FUZZ_PROMISE(isfinite(r.cure.A1_per_s) && r.cure.A1_per_s > 0 && r.cure.E1_J_mol > 0);

@@ -51,7 +51,8 @@ static void assert_same(const pc_part_plan *a, const pc_part_plan *b) {
     }
 }
 
-/* The same resin and filler, said of the piece, of the part, or of each layer, are the same plan. */
+/* The same resin and filler, said of the piece, of the part, or of each layer, are the same plan.
+ */
 START_TEST(a_mix_is_the_same_wherever_it_is_said) {
     static const char of_piece[] =
         "[piece]\nresin = casting-epoxy\nfiller = calcium-carbonate 40 parts\n" BODY HEAD;
@@ -130,8 +131,8 @@ END_TEST
 /* Brushed in one cup at the same minute, the wall is that of a turned layer. */
 START_TEST(a_brushed_coat_gels_as_the_wall_does) {
     static const char brushed[] =
-        "[piece]\nresin = casting-epoxy\n" BODY
-        "[layer body 1]\nmethod = brush\nthickness = 1 mm\nbrush_cup = 5 kg\nbrush_time = 30 s\n" HEAD;
+        "[piece]\nresin = casting-epoxy\n" BODY "[layer body 1]\nmethod = brush\nthickness = 1 "
+                                                "mm\nbrush_cup = 5 kg\nbrush_time = 30 s\n" HEAD;
     static const char turned[] =
         "[piece]\nresin = casting-epoxy\n" BODY "first_layer = 1 mm\n" HEAD;
     pc_piece piece[2];
@@ -150,8 +151,8 @@ START_TEST(a_brushed_coat_gels_as_the_wall_does) {
 END_TEST
 
 START_TEST(families_are_warned_of_and_their_dangers_told) {
-    static const char text[] = "[piece]\nresin = casting-epoxy\n" BODY
-                               "[layer body 2]\nresin = polyester\n" HEAD;
+    static const char text[] =
+        "[piece]\nresin = casting-epoxy\n" BODY "[layer body 2]\nresin = polyester\n" HEAD;
     pc_piece piece;
     pc_schedule schedule;
     pc_cautions cautions;
@@ -167,6 +168,35 @@ START_TEST(families_are_warned_of_and_their_dangers_told) {
     ck_assert(peroxide && styrene && amine);
     pc_cautions_free(&cautions);
     done(&piece, &schedule);
+}
+END_TEST
+
+/* An open form is not plugged, and its inside gives heat off to the room. */
+START_TEST(an_open_form_is_not_plugged) {
+    static const char *const text[] = {
+        "[piece]\nresin = casting-epoxy\n[hollow half]\narea = 700 cm2\nwall = 8 mm\nlayers = 1\n"
+        "[layer half 1]\nmethod = brush\nbrush_cup = 2 kg\ndoes_not_run = 9 mm\n" HEAD,
+        "[piece]\nresin = casting-epoxy\n[hollow half]\narea = 700 cm2\nwall = 8 mm\nlayers = 1\n"
+        "open = yes\n"
+        "[layer half 1]\nmethod = brush\nbrush_cup = 2 kg\ndoes_not_run = 9 mm\n" HEAD};
+    double peak_K[2];
+    for (int i = 0; i < 2; i++) {
+        pc_piece piece;
+        pc_schedule schedule;
+        pc_cautions cautions;
+        plan(text[i], &piece, &schedule);
+        peak_K[i] = schedule.part[0].layer[0].peak_K;
+        assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &cautions));
+        bool plug = false;
+        for (size_t k = 0; k < cautions.count; k++)
+            plug = plug || strcmp(cautions.item[k].code, "plug") == 0;
+        ck_assert_int_eq(plug, i == 0);
+        for (size_t k = 0; k < schedule.step_count; k++)
+            ck_assert(i == 0 || !strstr(schedule.step[k].text, "lug"));
+        pc_cautions_free(&cautions);
+        done(&piece, &schedule);
+    }
+    ck_assert(peak_K[1] < peak_K[0] - 1.0);
 }
 END_TEST
 
@@ -217,6 +247,7 @@ int main(void) {
     tcase_add_test(tcase, a_brushed_coat_is_mixed_cup_by_cup);
     tcase_add_test(tcase, a_brushed_coat_gels_as_the_wall_does);
     tcase_add_test(tcase, families_are_warned_of_and_their_dangers_told);
+    tcase_add_test(tcase, an_open_form_is_not_plugged);
     tcase_add_test(tcase, layers_fill_the_wall);
     tcase_add_test(tcase, a_coat_stays_as_thick_as_its_yield_stress_carries);
     suite_add_tcase(suite, tcase);

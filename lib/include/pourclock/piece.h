@@ -67,6 +67,7 @@ typedef struct pc_part {
     char mesh_path[256]; /* "" when not from a mesh */
     char mesh_unit[8];
     double wall_m;        /* hollow */
+    bool open;            /* hollow: a half or a bowl, open to the air: nothing is plugged */
     double pour_hole_m;   /* NaN where not stated */
     int layers_asked;     /* 0: as few as hold */
     double first_layer_m; /* NaN: at most 1.5 mm by rule */
