@@ -128,7 +128,7 @@ bool bench_cup_gelled(struct bench_session *session, double mass_g) {
 }
 
 bool bench_late(struct bench_session *session, double by_s) {
-    if (!(by_s > 0.0 && by_s <= 7.0 * 86400.0)) {
+    if (!(by_s > 0.0 && by_s <= 7.0 * PC_DAY_S)) {
         bench_say(session, "Late by how much? Such as 5 min or 90 s.");
         return false;
     }

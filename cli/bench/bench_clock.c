@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "bench/bench_clock.h"
 
+#include "pourclock.h"
+
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
@@ -97,15 +99,15 @@ double bench_time_of_day(int64_t wall_ms) {
 }
 
 double bench_zone(int64_t wall_ms) {
-    double utc_s = fmod((double)(wall_ms / 1000), 86400.0) + (double)(wall_ms % 1000) / 1000.0;
-    return remainder(bench_time_of_day(wall_ms) - utc_s, 86400.0);
+    double utc_s = fmod((double)(wall_ms / 1000), PC_DAY_S) + (double)(wall_ms % 1000) / 1000.0;
+    return remainder(bench_time_of_day(wall_ms) - utc_s, PC_DAY_S);
 }
 
 int64_t bench_planned_start(double start_clock_s, int64_t wall_ms) {
     double now_s = bench_time_of_day(wall_ms), ahead_s = start_clock_s - now_s;
     bool today = ahead_s >= 0.0 && ahead_s <= 18.0 * 3600.0;
-    double next_s = ahead_s < 0.0 ? ahead_s + 86400.0 : ahead_s;
+    double next_s = ahead_s < 0.0 ? ahead_s + PC_DAY_S : ahead_s;
     if (!today)
-        ahead_s = next_s <= 6.0 * 3600.0 ? next_s : next_s - 86400.0;
+        ahead_s = next_s <= 6.0 * 3600.0 ? next_s : next_s - PC_DAY_S;
     return wall_ms + (int64_t)(ahead_s * 1000.0);
 }

@@ -274,7 +274,7 @@ static enum cli_exit write_gel_times(const struct report *report, const char *pa
     struct cli_output csv = {.data = NULL};
     enum cli_exit code = CLI_DONE;
     if (gel_rows(&csv, report) == 0 || !isfinite(report->resin_K))
-        code = say_error(CLI_FILE, "the log holds no gel of a cup (key c) or of a first layer "
+        code = say_error(CLI_FILE, "the log has no gel of a cup (key c) or of a first layer "
                                    "(key g): nothing to write");
     else if (csv.failed)
         code = say_error(CLI_INTERNAL, "out of memory");

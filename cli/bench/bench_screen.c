@@ -121,15 +121,15 @@ void bench_step_text(const struct bench_session *session, const pc_step *step, c
 static const char *done_when(pc_step_kind kind) {
     switch (kind) {
     case PC_STEP_MIX:
-        return "d when A meets B";
+        return "d when you start mixing";
     case PC_STEP_POUR:
         return "d when the last of it is in";
     case PC_STEP_BRUSH:
         return "d when the last of it is on";
     case PC_STEP_TURN:
-        return "d when it turns";
+        return "d when it starts to turn";
     case PC_STEP_STOP:
-        return "d when it stands, g when it gelled";
+        return "d when you stop it, g when it gelled";
     case PC_STEP_WAIT:
         return "";
     case PC_STEP_DEMOLD:
@@ -192,7 +192,8 @@ static void put_caution(struct draft *draft, const struct bench_session *session
     const pc_layer *layer = bench_session_layer(session, next);
     if (next->kind == PC_STEP_MIX || next->kind == PC_STEP_POUR || next->kind == PC_STEP_BRUSH)
         put(draft, RANK_NICE, BENCH_PLAIN,
-            "Gloves, goggles, air moving. Left standing this cup may reach %s: never bin it warm.",
+            "Gloves, goggles, air moving. Left standing this cup may reach %s: never throw it away "
+            "warm.",
             pc_say_degrees(session->piece->units, layer != NULL ? layer->cup_peak_K : NAN).s);
     else if (next->kind == PC_STEP_TURN || next->kind == PC_STEP_STOP)
         put(draft, RANK_NICE, BENCH_PLAIN,

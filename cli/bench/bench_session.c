@@ -139,7 +139,7 @@ static double start_clock_of(const struct bench_session *session) {
     else if (session->planned_start_ms > session->time.wall_ms)
         start_s = bench_time_of_day(session->planned_start_ms);
     start_s = floor(start_s + 1e-3); /* the readings are to a millisecond */
-    return start_s - 86400.0 * floor(start_s / 86400.0);
+    return start_s - PC_DAY_S * floor(start_s / PC_DAY_S);
 }
 
 /* Sets the start where it has moved; true where it has. A start that has passed moves along with
@@ -147,7 +147,7 @@ static double start_clock_of(const struct bench_session *session) {
 static bool set_start(struct bench_session *session) {
     bool started = bench_session_started(session), fixes = started && !session->start_fixed;
     double start_s = start_clock_of(session);
-    double off_s = fabs(remainder(start_s - session->plan.start_clock_s, 86400.0));
+    double off_s = fabs(remainder(start_s - session->plan.start_clock_s, PC_DAY_S));
     double least_s = fixes ? 0.5 : started ? JUMP_MS / 1000.0 : 1.0;
     session->start_fixed = started;
     if (off_s < least_s)
@@ -488,7 +488,7 @@ static int raise_zone(struct bench_session *session) {
         return 0;
     left_s -= bench_session_now(session);
     int64_t end_ms = session->time.wall_ms + (int64_t)(1000.0 * fmax(left_s, 0.0));
-    double zone = remainder(bench_zone(end_ms) - bench_zone(session->time.wall_ms), 86400.0);
+    double zone = remainder(bench_zone(end_ms) - bench_zone(session->time.wall_ms), PC_DAY_S);
     char text[320];
     if (fabs(zone) < 1.0)
         return 0;
@@ -549,7 +549,7 @@ static void notice_jumps(struct bench_session *session) {
     int64_t wall_ms = session->time.wall_ms - session->time.boot_ms;
     int64_t slept = sleep_ms - session->sleep_offset_ms, set = wall_ms - session->wall_offset_ms;
     double zone_s = bench_zone(session->time.wall_ms);
-    double zone = remainder(zone_s - session->zone_s, 86400.0);
+    double zone = remainder(zone_s - session->zone_s, PC_DAY_S);
     session->zone_s = zone_s;
     bool known = session->offsets_known;
     session->offsets_known = true;

@@ -22,11 +22,11 @@
 /* clang-format off */
 static const struct cli_option options[] = {
     {"mesh-unit", 'u', "U", "length unit of the mesh's numbers", CLI_KIND_WORDS, "mm cm m in ft", false, NULL, NULL},
-    {"wall", 'w', "D", "wall to tell the resin for (repeatable)", CLI_KIND_NONE, NULL, true, NULL, NULL},
+    {"wall", 'w', "D", "wall thickness to calculate resin for (repeatable)", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"shape", 's', "TEXT", "solids instead of a file, such as \"cylinder 8 cm x 20 cm\"", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"foil", 0, "M", "mass of the foil that covers the model once", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"foil-thickness", 0, "D", "thickness of that foil, such as 0.016 mm", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    {"foil-metal", 0, "METAL", "metal of that foil (aluminium)", CLI_KIND_WORDS, "aluminium copper lead tin", false, NULL, NULL},
+    {"foil-metal", 0, "METAL", "metal of that foil (aluminum)", CLI_KIND_WORDS, "aluminum copper lead tin zinc brass steel aluminium", false, NULL, NULL},
     {"water", 0, "M", "mass of the water that fills the mold: its volume", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"resin", 'r', "RESIN", "resin to weigh; the piece's otherwise", CLI_KIND_RESIN, NULL, false, NULL, NULL},
     {"density", 0, "R", "density of the mix instead of a resin, such as 1.1 g/cm3", CLI_KIND_NONE, NULL, false, NULL, NULL},
@@ -147,7 +147,7 @@ static void print_report(struct cli_output *out, const struct answer *a, pc_unit
                 {r->crowded_edges, "with more than two facets", "edge"},
                 {r->doubled, "given more than once, counted once", "facet"},
                 {r->hollows, "that bounds a hollow inside another", "piece"},
-                {r->trailing_bytes, "behind the mesh, left unread", "byte"}};
+                {r->trailing_bytes, "after the mesh, not read", "byte"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].count > 0)
             out_printf(out, "           %zu %s%s %s\n", rows[i].count, rows[i].thing,
@@ -230,15 +230,8 @@ static enum cli_exit of_survey(const struct cli *cli, const char *path, struct a
 }
 
 static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {
-    static const struct {
-        const char *word;
-        double density_kg_m3;
-    } metals[] = {{"aluminium", 2700}, {"copper", 8960}, {"lead", 11340}, {"tin", 7290}};
-    const char *word = cli_value(cli, "foil-metal");
-    double mass_kg, thickness_m, density_kg_m3 = metals[0].density_kg_m3;
-    for (size_t i = 0; word && i < sizeof metals / sizeof metals[0]; i++)
-        if (!strcmp(word, metals[i].word))
-            density_kg_m3 = metals[i].density_kg_m3;
+    const char *metal = cli_value(cli, "foil-metal");
+    double mass_kg, thickness_m, density_kg_m3 = pc_metal_density(metal ? metal : "aluminum");
     if (!cli_has(cli, "foil") || !cli_has(cli, "foil-thickness"))
         return say_error(CLI_USAGE, "foil needs its mass and its thickness: --foil \"12.4 g\" "
                                     "--foil-thickness \"0.016 mm\"");
@@ -508,9 +501,9 @@ const struct cli_command cmd_area = {
     .summary = "Area, volume, and the resin of a wall",
     .example = "pourclock area otter.stl --mesh-unit mm --wall 5mm --resin fast-urethane",
     .about =
-        "Tells the area and volume of a piece, a mesh (STL, OBJ, PLY, 3MF), a few solids, or of "
+        "Reports the area and volume of a piece, a mesh (STL, OBJ, PLY, 3MF), a few solids, or of "
         "what "
-        "was\nmeasured with foil and water, and the resin that a wall of each thickness takes.",
+        "was\nmeasured with foil and water, and the resin that a wall of each thickness needs.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_least = 0,

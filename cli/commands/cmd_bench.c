@@ -100,7 +100,7 @@ static enum cli_exit run(struct cli *cli) {
         status = pc_schedule_make(piece, plan, &errors);
     if (status == PC_OK && !plan->feasible)
         code = say_error(CLI_LIMIT,
-                         "this plan breaks a limit and is not to be poured as it stands: "
+                         "this plan exceeds a limit and is not to be poured: "
                          "see pourclock schedule %s",
                          cli->operand[0]);
     else if (status != PC_OK)
@@ -121,7 +121,7 @@ static const struct cli_option options[] = {
     {"alarm-cmd", 0, "COMMAND",
      "run this by sh when an alarm starts, POURCLOCK_ALARM holds its text", CLI_KIND_NONE, NULL,
      false, NULL, NULL},
-    {"rehearse", 0, "SPEED", "a dry run, so many times faster, in a log of its own", CLI_KIND_NONE,
+    {"rehearse", 0, "SPEED", "a dry run, faster by this factor, in a log of its own", CLI_KIND_NONE,
      NULL, false, NULL, NULL},
     {"page", 0, "FILE", "write the casting under way as a page for a phone (.html), and end",
      CLI_KIND_FILE, NULL, false, NULL, NULL},

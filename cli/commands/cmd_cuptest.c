@@ -21,7 +21,7 @@ static const struct cli_option options[] = {
     {"name", 0, "NAME", "name of the fitted resin", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"write", 'w', "FILE", "write the fitted resin to FILE", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"plot", 0, "FILE", "draw fit and tests: .svg, .png or .pdf", CLI_KIND_FILE, NULL, false, NULL, NULL},
-    {"as-is", 0, NULL, "take doubtful data as they stand", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"as-is", 0, NULL, "accept doubtful data", CLI_KIND_NONE, NULL, false, NULL, NULL},
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -239,7 +239,7 @@ static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fi
         out_style(out, CLI_PLAIN);
     }
     out_wrapped(out,
-                "The intervals hold for this resin as it was mixed and timed here. Test a new "
+                "The intervals apply to this resin as it was mixed and timed here. Test a new "
                 "batch again. Test small cups, outdoors or under exhaust.",
                 0, 78);
     print_resin_cautions(out, &fit->resin, units, 78);

@@ -101,7 +101,7 @@ static void print_due(struct cli_output *out, const pc_day *day, const pc_day_pl
             }
         if (isnan(piece->due_s))
             continue;
-        if (fmod(piece->due_s, 86400) == 0) /* the end of a day is said by its date */
+        if (fmod(piece->due_s, PC_DAY_S) == 0) /* the end of a day is said by its date */
             day_date_text(due, sizeof due, day, piece->due_s - 1);
         else
             moment_of(day, piece->due_s, due, sizeof due);
@@ -320,8 +320,9 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
         out_csv_text(out, line);
         out_text(out, ",");
         out_csv_text(out, day->piece[c->piece].name);
-        const double number[] = {e->from_s, e->until_s, (double)e->casting + 1,  c->copy, c->mold,
-                                 e->layer,  e->person,  floor(e->from_s / 86400)};
+        const double number[] = {
+            e->from_s, e->until_s, (double)e->casting + 1,     c->copy, c->mold,
+            e->layer,  e->person,  floor(e->from_s / PC_DAY_S)};
         out_csv_numbers(out, number, sizeof number / sizeof number[0]);
     }
 }

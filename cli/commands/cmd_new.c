@@ -78,7 +78,7 @@ static const struct hint hints[] = {
     {"shop", "pour_time", "30 s", NULL, NULL},
     {"shop", "least_layer_wait", "30 min", NULL, "from a layer's gel to the next pour"},
     {"shop", "hand_most", "20 min", NULL, "longest you turn by hand at a stretch"},
-    {"shop", "largest_mix", "500 g", NULL, "the most you mix at once"},
+    {"shop", "largest_mix", "500 g", NULL, "the largest batch you mix at once"},
     {"shop", "cup_loss", "3 %", NULL, "what stays in the cup"},
     {"shop", "catalyst", "1 %", NULL, "of a polyester, by mass; its range is in the resin file"},
     {"shop", "start", "09:00", NULL, "first mix"},
@@ -275,7 +275,7 @@ static enum cli_exit run(struct cli *cli) {
 /* clang-format off */
 static const struct cli_option options[] = {
     {"name", 0, "NAME", "name of the piece", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    PC_PIECE_OPTIONS,
+    CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -286,7 +286,7 @@ const struct cli_command cmd_new = {
     .summary = "A commented piece file to fill in",
     .example =
         "pourclock new otter.ini --resin fast-urethane --area 210sqin --wall 3/16in --units us",
-    .about = "Writes every key a piece file may have, with what it may hold; options are filled "
+    .about = "Writes every key a piece file may have, with what it may contain; options are filled "
              "in. A file\nthat is there already is never overwritten. Without FILE it goes to "
              "standard output.",
     .options = options,

@@ -106,7 +106,7 @@ static const struct cli_option options[] = {
     {"page", 0, "FILE", "write a page that runs the clock on a phone too (.html)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"date", 0, "DAY", "day of the calendar, such as 2026-03-14 (default: today)", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    PC_PIECE_OPTIONS,
+    CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -117,9 +117,8 @@ const struct cli_command cmd_schedule = {
     .summary = "The timed pour-and-turn schedule of a piece",
     .example = "pourclock schedule otter.ini\n"
                "pourclock schedule --area 210sqin --wall 3/16in --resin fast-urethane --shop 64F",
-    .about = "PIECE is a piece file, see pourclock-files(5); - reads standard input. Options below "
-             "from\n--resin on stand for a key of the file and override it; with --area, --wall "
-             "and --resin\nno file is needed.",
+    .about = "PIECE is a piece file, see pourclock-files(5); - reads standard input. With\n"
+             "--area, --wall and --resin no file is needed.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,

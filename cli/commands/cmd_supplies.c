@@ -85,11 +85,11 @@ static enum cli_exit run(struct cli *cli) {
 
 /* clang-format off */
 static const struct cli_option options[] = {
-    {"castings", 'c', "N", "so many castings (1, or [supplies] castings)", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"castings", 'c', "N", "number of castings (1, or [supplies] castings)", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"prices", 'p', "FILE", "price list: item,name,part_a,part_b,price", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"room", 0, "V", "volume of the room's air, such as 60m3; with --ventilation", CLI_KIND_NONE, NULL, false, "shop", "room"},
     {"ventilation", 0, "Q", "fresh air, such as 200cfm (0cfm: none); with --room", CLI_KIND_NONE, NULL, false, "shop", "ventilation"},
-    PC_PIECE_OPTIONS,
+    CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -101,7 +101,7 @@ const struct cli_command cmd_supplies = {
     .example = "pourclock supplies otter.ini --castings 6 --prices prices.csv --room 60m3 "
                "--ventilation 200cfm",
     .about =
-        "Works out what a piece takes from its schedule and from the sections [supplies],\n"
+        "Calculates what a piece needs from its schedule and from the sections [supplies],\n"
         "[strength] and [pin NAME] of its file, see pourclock-supplies(1). Figures of air and\n"
         "strength are estimates and upper bounds.",
     .options = options,

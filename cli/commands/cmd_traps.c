@@ -24,7 +24,7 @@ static const struct cli_option options[] = {
     {"open-rim", 0, NULL, "the mesh's one opening is that hole", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"best", 'b', NULL, "find the way up that traps the least air", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"join", 'j', "D", "vents that can meet: traps nearer than D are one group (0)", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    {"wall", 'w', "D", "wall of the piece: necks narrower than four of it are told", CLI_KIND_NONE, NULL, false, NULL, NULL},
+    {"wall", 'w', "D", "wall of the piece: necks narrower than four of it are reported", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"resin", 'r', "RESIN", "resin, for its density: how narrow a tip holds a bubble", CLI_KIND_RESIN, NULL, false, NULL, NULL},
     {"bore", 0, "D", "narrowest bore a bubble leaves, instead of the resin's", CLI_KIND_NONE, NULL, false, NULL, NULL},
     {"picture", 0, "FILE", "draw the model with its traps from four sides: .svg, .pdf or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
@@ -426,7 +426,7 @@ static enum cli_exit run(struct cli *cli) {
         code = say_errors(pc_mesh_close_rim(&mesh, &errors), &errors);
     if (code == CLI_DONE && !mesh.report.closed)
         code = say_error(CLI_FILE,
-                         "%s: the mesh is open, so it holds no air to follow: %s, or say "
+                         "%s: the mesh is open, so that no air can be followed in it: %s, or say "
                          "--open-rim where the one "
                          "opening is where it is poured",
                          path, mesh.report.why_no_volume);
@@ -445,7 +445,7 @@ const struct cli_command cmd_traps = {
     .example = "pourclock traps otter.stl --mesh-unit mm --up 0,0,1 --wall 5mm\n"
                "pourclock traps otter.stl --mesh-unit mm --best --ply traps.ply",
     .about =
-        "Fills the cavity of a mesh from below and tells every high point where air is shut in, "
+        "Fills the cavity of a mesh from below and reports every high point where air is shut in, "
         "the\nnarrow tips that hold a bubble while the mold is turned, and necks between wider "
         "chambers.",
     .options = options,

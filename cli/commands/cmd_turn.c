@@ -311,7 +311,7 @@ static const char *why_no_plan(pc_status status) {
         return "a layer never gels, so turning it cannot be judged: warm the shop or the resin";
     if (status == PC_E_LIMIT)
         return "a layer has gelled before it is in the mold, so turning it cannot be judged; "
-               "`pourclock schedule` says what would free it";
+               "`pourclock schedule` says what would make it work";
     return pc_status_text(status);
 }
 
@@ -345,8 +345,8 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
     } else {
         code = say_errors(pc_schedule_make(piece, schedule, &errors), &errors);
         if (code == CLI_DONE && !schedule->feasible)
-            say_note(cli, "no schedule of this piece holds its limits; `pourclock schedule` says "
-                          "which and what would free it. Judged as the nearest miss.");
+            say_note(cli, "no schedule of this piece meets its limits; `pourclock schedule` says "
+                          "which and how to fix it. The closest one is judged.");
     }
     if (code == CLI_DONE)
         code = judge_parts(&report);
@@ -386,7 +386,7 @@ static enum cli_exit run(struct cli *cli) {
 static const struct cli_option options[] = {
     {"map", 'm', "FILE", "draw the wall: .svg, .pdf, .png, or .ply where the piece has a mesh", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"layer", 'l', "N", "the map shows layer N alone (all layers together)", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    PC_PIECE_OPTIONS,
+    CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -399,8 +399,8 @@ const struct cli_command cmd_turn = {
                "pourclock turn otter.ini --outer 10rpm --inner 2.5rpm --map wall.svg",
     .about =
         "Follows the pool of each layer over the wall of the turning mold, from its pour to its\n"
-        "gel, and maps the film it leaves. Tells how thin the wall comes out, from when to when\n"
-        "it must not stand, what a standstill does, and which speeds would do better.\n",
+        "gel, and maps the film it leaves. Reports how thin the wall comes out, from when to when\n"
+        "it must not stop, what a standstill does, and which speeds would do better.\n",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,

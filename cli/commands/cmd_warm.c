@@ -199,9 +199,9 @@ static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_gri
     print_grid(out, grid, warm, units, present_room(grid, warm),
                "To spare when the last of a batch is in", slack_text);
     out_wrapped(out,
-                "< least to warm or cool that holds; * fastest; resin cooled below 16 C (61 F) is "
-                "thick and stands back where anything else holds. Where a word stands a limit is "
-                "missed: peak (too hot), pot-life (too late to pour), turns (gels too soon after "
+                "< least warming or cooling that works; * fastest; resin cooled below 16 C (61 F) "
+                "is thick and comes last where anything else works. A word names a limit that is "
+                "not met: peak (too hot), pot-life (too late to pour), turns (gels too soon after "
                 "it sets), thin, drain (what it leaves), mix-limit, 1st-layer, cure. Plans without "
                 "margins: take the "
                 "one you choose to pourclock schedule.",
@@ -254,7 +254,7 @@ static const struct cli_option options[] = {
     {"try-mold", 0, "T", "a temperature of the mold to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"try-room", 0, "T", "a temperature of the shop to try", CLI_KIND_NONE, NULL, true, NULL, NULL},
     {"picture", 0, "FILE", "draw it: .svg, .pdf or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
-    PC_PIECE_OPTIONS,
+    CLI_PIECE_OPTIONS,
     CLI_OPTIONS_END,
 };
 /* clang-format on */
@@ -265,10 +265,10 @@ const struct cli_command cmd_warm = {
     .summary = "The cold shop: what warming resin, mold or room buys",
     .example = "pourclock warm otter.ini\n"
                "pourclock warm otter.ini --try-resin 68F --try-resin 77F --try-mold 95F",
-    .about = "Plans the piece at every combination of temperatures and says what the least change\n"
-             "is that makes it hold, and what is fastest. Without --try-... the resin is tried\n"
+    .about = "Plans the piece at every combination of temperatures and names the smallest change\n"
+             "that works, and the fastest. Without --try-... the resin is tried\n"
              "from 20 F colder than it is to 40 F warmer, the mold to 60 F, the shop to 20 F\n"
-             "warmer. Options from --resin on stand for a key of the piece file.",
+             "warmer.",
     .options = options,
     .takes = CLI_TAKES_JSON | CLI_TAKES_CSV | CLI_TAKES_UNITS,
     .operands_most = 1,

@@ -24,7 +24,7 @@
 /* Exit codes. */
 enum cli_exit {
     CLI_DONE = 0,
-    CLI_LIMIT = 1,    /* no schedule holds the limits: printed all the same */
+    CLI_LIMIT = 1,    /* no schedule meets the limits: printed all the same */
     CLI_USAGE = 2,    /* the command line is wrong */
     CLI_FILE = 3,     /* a file is wrong, or cannot be read or written */
     CLI_INTERNAL = 4, /* out of memory, a solver that did not converge */

@@ -67,6 +67,20 @@ static void option_line(struct cli_output *out, const struct cli_option *o) {
     out_wrapped(out, help, HELP_COLUMN, WIDTH);
 }
 
+/* A command's own options come first, then those of every command, then the piece's keys. */
+static void option_group(struct cli_output *out, const struct cli_command *command,
+                         const char *title, enum cli_option_group group) {
+    const struct cli_option *o;
+    bool any = false;
+    for (size_t i = 0; (o = cli_option_at(command, i)); i++) {
+        if (cli_option_group(o) != group)
+            continue;
+        out_text(out, any ? "" : title);
+        option_line(out, o);
+        any = true;
+    }
+}
+
 void help_command(struct cli_output *out, const struct cli_command *command) {
     out_text(out, "Example:\n");
     indented(out, command->example);
@@ -74,11 +88,10 @@ void help_command(struct cli_output *out, const struct cli_command *command) {
                command->operands[0] ? " " : "", command->operands, command->summary);
     if (command->about)
         out_printf(out, "%s\n", command->about);
-    out_text(out, "\nOptions:\n");
-    const struct cli_option *o;
-    for (size_t i = 0; (o = cli_option_at(command, i)); i++)
-        option_line(out, o);
-    out_text(out, "\nExit status: 0 done; 1 no schedule holds the limits; 2 wrong usage;\n"
+    option_group(out, command, "\nOptions:\n", CLI_GROUP_OWN);
+    option_group(out, command, "\nCommon options:\n", CLI_GROUP_COMMON);
+    option_group(out, command, "\nKeys of the piece, instead of its file's:\n", CLI_GROUP_PIECE);
+    out_text(out, "\nExit status: 0 done; 1 no schedule meets the limits; 2 wrong usage;\n"
                   "3 a file is wrong or cannot be read or written; 4 internal error.\n");
     if (!command->hidden)
         out_printf(out, "Manual: pourclock-%s(1)\n", command->name);

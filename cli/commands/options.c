@@ -44,6 +44,13 @@ const struct cli_option *cli_option_at(const struct cli_command *command, size_t
     return NULL;
 }
 
+enum cli_option_group cli_option_group(const struct cli_option *option) {
+    size_t common = sizeof cli_common_options / sizeof cli_common_options[0];
+    if (option >= cli_common_options && option < cli_common_options + common)
+        return CLI_GROUP_COMMON;
+    return option->section ? CLI_GROUP_PIECE : CLI_GROUP_OWN;
+}
+
 static const struct cli_option *find_long(const struct cli_command *command, const char *name,
                                           size_t length) {
     const struct cli_option *o;

@@ -12,6 +12,10 @@ extern const struct cli_option cli_common_options[];
 /* The index-th option of a command, its own first, then the common ones; NULL past the end. */
 const struct cli_option *cli_option_at(const struct cli_command *command, size_t index);
 
+/* How --help groups options: a command's own, those of every command, keys of the piece. */
+enum cli_option_group { CLI_GROUP_OWN, CLI_GROUP_COMMON, CLI_GROUP_PIECE };
+enum cli_option_group cli_option_group(const struct cli_option *option);
+
 /* What parsing asks for. */
 enum cli_asked {
     CLI_ASKED_RUN,

@@ -65,7 +65,7 @@ static void draw_hours(const chart *c) {
         pen_font(c->cr, 8, false);
         pen_text(c->cr, x_of(c, t), TOP_PT - 7, MIDDLE, clock.s);
     }
-    double midnight_s = c->workday->offset * 86400.0;
+    double midnight_s = c->workday->offset * PC_DAY_S;
     for (size_t b = 0; b < c->day->break_count; b++) {
         double from_s = midnight_s + c->day->rest[b].from_s,
                until_s = midnight_s + c->day->rest[b].until_s;

@@ -100,7 +100,7 @@ static size_t clock_at(const char *text, double *clock_s) {
         if (form[i] == 'd' ? !isdigit((unsigned char)at[i]) : at[i] != form[i])
             return 0;
     *clock_s =
-        86400.0 * day + 3600.0 * two_digits(at) + 60.0 * two_digits(at + 3) + two_digits(at + 6);
+        PC_DAY_S * day + 3600.0 * two_digits(at) + 60.0 * two_digits(at + 3) + two_digits(at + 6);
     return (size_t)(at - text) + sizeof form - 1;
 }
 

@@ -78,8 +78,8 @@ static void head_facts(const sheet_page *sheet, char *first, char *second, size_
         snprintf(wall, sizeof wall, "wall %s, ", thick);
     }
     snprintf(first, size, "%s   shop %s, resin %s, mold %s", plan->resin, air, resin, mold);
-    snprintf(second, size, "%s%zu pour%s, %s of resin in all   first mix %s, demold from %s", wall,
-             layers, layers == 1 ? "" : "s", mass, start, demold);
+    snprintf(second, size, "%s%zu pour%s, %s of resin in total   first mix %s, demold from %s",
+             wall, layers, layers == 1 ? "" : "s", mass, start, demold);
 }
 
 /* Returns the height used. */
@@ -100,7 +100,7 @@ static double draw_head(cairo_t *cr, const sheet_page *sheet, box where) {
         pen_hatch(cr, bar, INK_VERMILLION, 0);
         pen_ink(cr, INK_WHITE);
         pen_fit(cr, bar.x + bar.w / 2.0, bar.y + 14.0, bar.w - 8.0, MIDDLE, 13.0, 8.0, true,
-                "THIS PLAN BREAKS A LIMIT: do not pour it as it stands. See the foot.");
+                "THIS PLAN EXCEEDS A LIMIT: do not pour it. See the foot of the page.");
         used += 23.0;
     }
     return used;

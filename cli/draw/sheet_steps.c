@@ -113,7 +113,8 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
     } else if (isfinite(layer->set_s) && isfinite(layer->gel_s)) {
         sheet_clock(sheet, floor(early(layer->set_early_s, layer->set_s)), false, set, sizeof set);
         sheet_clock(sheet, ceil(early(layer->gel_late_s, layer->gel_s)), false, gel, sizeof gel);
-        snprintf(row->what, sizeof row->what, "plug; %s; matters most %s to %s", speed, set, gel);
+        snprintf(row->what, sizeof row->what, "plug; %s; do not stop from %s to %s", speed, set,
+                 gel);
     } else {
         snprintf(row->what, sizeof row->what, "%s", speed);
     }

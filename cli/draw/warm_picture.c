@@ -67,8 +67,8 @@ static void fill_field(const struct shown *s, size_t room, struct field *f) {
 
 /* Round times between the soonest and the latest of all that holds. */
 static void choose_levels(struct shown *s) {
-    static const double step_s[] = {60,   120,   300,   600,   900,   1800,   3600,
-                                    7200, 10800, 21600, 43200, 86400, 172800, 604800};
+    static const double step_s[] = {60,   120,   300,   600,   900,      1800,   3600,
+                                    7200, 10800, 21600, 43200, PC_DAY_S, 172800, 604800};
     double least = INFINITY, most = -INFINITY;
     for (size_t i = 0; i < s->warm->count; i++) {
         if (!s->warm->cell[i].feasible)

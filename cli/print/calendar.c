@@ -81,13 +81,13 @@ bool calendar_has_day(const int date[3]) {
 }
 
 bool calendar_reaches(double at_s) {
-    static const double MOST_S = 30.0 * 86400.0;
+    static const double MOST_S = 30.0 * PC_DAY_S;
     return fabs(at_s) < MOST_S;
 }
 
 pc_status calendar_open(const int date[3], double clock_s, struct calendar **calendar) {
     time_t zero, stamp;
-    if (!(clock_s >= 0.0 && clock_s < 86400.0) || !calendar_has_day(date) ||
+    if (!(clock_s >= 0.0 && clock_s < PC_DAY_S) || !calendar_has_day(date) ||
         !moment(date, 0.0, &stamp) || !moment(date, clock_s, &zero))
         return PC_E_ARGUMENT;
     struct calendar *made = malloc(sizeof *made);

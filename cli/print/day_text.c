@@ -156,7 +156,8 @@ void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_pla
 
 void day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
     static const char *const weekday[] = {"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"};
-    int date[3], offset = isfinite(clock_s) ? (int)fmin(fmax(0, floor(clock_s / 86400)), 9999) : 0;
+    int date[3],
+        offset = isfinite(clock_s) ? (int)fmin(fmax(0, floor(clock_s / PC_DAY_S)), 9999) : 0;
     text[0] = '\0';
     if (day->first[0]) {
         pc_date_after(day->first, offset, date);

@@ -5,7 +5,7 @@
 #include "print/day_text.h"
 #include "print/print_calendar.h"
 
-static const char remind[] = "Grams, deadlines and cautions stand in the casting's own schedule.";
+static const char remind[] = "Grams, deadlines and cautions are in the casting's own schedule.";
 
 static bool add_entry(const pc_day *day, const pc_day_plan *plan, const pc_day_entry *e,
                       const int date[3], struct calendar *calendar) {

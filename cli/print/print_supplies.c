@@ -80,7 +80,7 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
     for (size_t i = 0; i < s->need_count; i++)
         need(out, p, &s->need[i]);
     if (isfinite(s->cost))
-        out_printf(out, "  in all   %.2f, %.2f a casting\n", s->cost, s->cost / p->order->castings);
+        out_printf(out, "  total    %.2f, %.2f a casting\n", s->cost, s->cost / p->order->castings);
     out_printf(out, "  of the resin %s in the pieces, %s in cups, %s lost\n",
                pc_say_mass(s->resin_in_pieces_kg).s, pc_say_mass(s->resin_in_cups_kg).s,
                pc_say_mass(s->resin_lost_kg).s);
@@ -181,7 +181,8 @@ void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
                p->order->castings == 1 ? "" : "s");
     out_style(out, CLI_PLAIN);
     if (!p->schedule->feasible)
-        out_text(out, "The schedule of this piece breaks a limit: see pourclock schedule first.\n");
+        out_text(out,
+                 "The schedule of this piece exceeds a limit: see pourclock schedule first.\n");
     layers(out, p);
     needs(out, p);
     out_title(out, "STRENGTH (ESTIMATES)");

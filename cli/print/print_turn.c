@@ -116,10 +116,11 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
     char text[600];
     if (l->status != PC_OK)
         return;
-    snprintf(text, sizeof text,
-             "Layer %zu: turning matters from %s to %s; from then on it may stand. A standstill at "
-             "the worst moment leaves the thin 5 %% at",
-             j + 1, clock_at(report, l->result.from_s).s, clock_at(report, l->result.to_s).s);
+    snprintf(
+        text, sizeof text,
+        "Layer %zu: turn without a break from %s to %s; after that it may rest. A standstill at "
+        "the worst moment leaves the thin 5 %% at",
+        j + 1, clock_at(report, l->result.from_s).s, clock_at(report, l->result.to_s).s);
     for (int k = 0; k < TURN_STOPS; k++) {
         size_t used = strlen(text);
         snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",

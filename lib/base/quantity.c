@@ -96,7 +96,7 @@ static pc_status refuse_number(const struct refusal *to, const char *p) {
     const char *example = pc_dimension_example(to->dimension);
     struct quoted q = quote(p, strlen(p));
     if (*p == '\0')
-        return refuse(to, PC_E_VALUE, "nothing stands here: write %s %s such as %s",
+        return refuse(to, PC_E_VALUE, "no value here: write %s %s such as %s",
                       article(to->dimension), pci_dimension_name(to->dimension), example);
     return refuse(to, PC_E_VALUE, "\"%s\" is not a number: write %s %s such as %s", q.text,
                   article(to->dimension), pci_dimension_name(to->dimension), example);
@@ -189,15 +189,15 @@ static pc_status refuse_unit(const struct refusal *to, const char *p) {
                       quote(to->whole, strlen(to->whole)).text, article(to->dimension), name,
                       example, units);
     size_t n = trimmed_length(p), word = 0;
-    if (pci_unit_normalise(p, n, unit)) {
+    if (pci_unit_normalize(p, n, unit)) {
         const pci_unit *other = pci_unit_elsewhere(to->dimension, unit);
         if (other)
             return refuse_foreign(to, unit, other, units);
     }
     while (word < n && !pci_is_space(p[word]))
         word++;
-    if (word < n && pci_unit_normalise(p, word, unit) && pci_unit_find(to->dimension, unit))
-        return refuse(to, PC_E_VALUE, "\"%s\" stands behind the %s: leave it out",
+    if (word < n && pci_unit_normalize(p, word, unit) && pci_unit_find(to->dimension, unit))
+        return refuse(to, PC_E_VALUE, "\"%s\" comes after the %s: leave it out",
                       quote(skip_space(p + word), strlen(skip_space(p + word))).text, name);
     return refuse(to, PC_E_UNIT, "\"%s\" is not a unit of %s; units: %s", quote(p, n).text, name,
                   units);
@@ -220,7 +220,7 @@ static pc_status chain(const struct refusal *to, const char *p, double value, do
     for (const char *unit_at = skip_space(p);;) {
         char spelling[PCI_UNIT_TEXT_MOST];
         size_t n = link_length(unit_at);
-        const pci_unit *unit = n > 0 && pci_unit_normalise(unit_at, n, spelling)
+        const pci_unit *unit = n > 0 && pci_unit_normalize(unit_at, n, spelling)
                                    ? pci_unit_find(to->dimension, spelling)
                                    : NULL;
         if (!unit || unit->joins == 0)
@@ -266,7 +266,7 @@ static pc_status with_unit(const struct refusal *to, const char *p, double value
     p = skip_space(p);
     char spelling[PCI_UNIT_TEXT_MOST];
     const pci_unit *unit = NULL;
-    if (*p && pci_unit_normalise(p, trimmed_length(p), spelling))
+    if (*p && pci_unit_normalize(p, trimmed_length(p), spelling))
         unit = pci_unit_find(to->dimension, spelling);
     if (unit)
         return finish(to, pci_unit_to_si(unit, value), result);
@@ -340,7 +340,7 @@ pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si
         return with_unit(&to, p, value, si);
     p = skip_space(p);
     if (*p)
-        return refuse(&to, PC_E_VALUE, "\"%s\" stands behind the number: leave it out",
+        return refuse(&to, PC_E_VALUE, "\"%s\" comes after the number: leave it out",
                       quote(p, strlen(p)).text);
     *si = value;
     return PC_OK;
@@ -355,7 +355,7 @@ static pc_status named_unit(const char *unit, pc_dimension dimension, const pci_
         return PC_OK;
     if (!unit)
         return PC_E_ARGUMENT;
-    if (pci_unit_normalise(unit, strlen(unit), spelling))
+    if (pci_unit_normalize(unit, strlen(unit), spelling))
         *found = pci_unit_find(dimension, spelling);
     return *found ? PC_OK : PC_E_UNIT;
 }

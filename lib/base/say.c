@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "pourclock/words.h"
+#include "base/say.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -145,6 +145,10 @@ pc_words pc_say(pc_say_what what, pc_units units, double value) {
         return words_of("%.3g rpm", fabs(value) / PC_RPM);
     }
     return words_of("-");
+}
+
+pc_words pci_say_both(pc_say_what what, double value) {
+    return words_of("%s (%s)", pc_say(what, PC_METRIC, value).s, pc_say(what, PC_US, value).s);
 }
 
 pc_words pc_say_clock(double start_clock_s, double time_s, int style) {

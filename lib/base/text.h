@@ -16,7 +16,7 @@ void pci_end_with_dots(char *buffer, size_t size);
 
 /* Of a name or value that pc_text_shows refuses. */
 #define PCI_NOT_SHOWN                                                                              \
-    "it holds a character that no output can show, such as a control character or a mark of "      \
+    "it contains a character that no output can show, such as a control character or a mark of "   \
     "writing direction: type it anew"
 
 /* Bytes of the longest start of a text that is no longer than that, is UTF-8 and parts no letter
@@ -32,7 +32,7 @@ bool pci_is_space(char c);
 bool pci_is_digit(char c);
 bool pci_same_word(const char *a, const char *b);
 
-/* Number of single-letter edits (insert, drop, replace, swap neighbours) from a to b, case folded;
+/* Number of single-letter edits (insert, drop, replace, swap neighbors) from a to b, case folded;
  * words longer than 63 count as far apart. */
 size_t pci_edit_distance(const char *a, const char *b);
 

@@ -307,7 +307,7 @@ static void strip_degree_word(char *buffer) {
     memmove(buffer, buffer + word, strlen(buffer + word) + 1);
 }
 
-bool pci_unit_normalise(const char *text, size_t n, char *buffer) {
+bool pci_unit_normalize(const char *text, size_t n, char *buffer) {
     size_t used = 0;
     bool space = false;
     for (size_t i = 0; i < n;) {

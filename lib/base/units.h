@@ -32,9 +32,9 @@ enum { PCI_UNIT_TEXT_MOST = 48 };
  *           superscripts, degree signs, raised dots and typographic inch marks to ASCII.
  * Given:    text of length n; buffer of PCI_UNIT_TEXT_MOST bytes.
  * Returned: false when it is longer than any unit. */
-bool pci_unit_normalise(const char *text, size_t n, char *buffer);
+bool pci_unit_normalize(const char *text, size_t n, char *buffer);
 
-/* The unit of a dimension with a (normalised) spelling, or NULL. */
+/* The unit of a dimension with a (normalized) spelling, or NULL. */
 const pci_unit *pci_unit_find(pc_dimension dimension, const char *spelling);
 
 /* A unit of another dimension with this spelling, or NULL. */

@@ -10,7 +10,7 @@
 #include "base/text.h"
 
 static uint64_t mix_text(uint64_t hash, const char *text) {
-    /* The NUL is mixed in too, so that neighbours cannot trade letters. */
+    /* The NUL is mixed in too, so that neighbors cannot trade letters. */
     for (const unsigned char *at = (const unsigned char *)text;; at++) {
         hash = (hash ^ *at) * 1099511628211ULL;
         if (*at == '\0')

@@ -10,7 +10,7 @@
 #include "wall/layers.h"
 
 #define GEL_SEEN_ERROR  0.05 /* of the time since its mix: felt through a glove (practice) */
-#define PRIOR_ERROR     0.05 /* of a data sheet's time where margins are off (judgement) */
+#define PRIOR_ERROR     0.05 /* of a data sheet's time where margins are off (judgment) */
 #define SURPRISE_ERRORS 3.0
 #define LN_PACE_MOST    1.6 /* five times faster or slower: beyond it the mix itself is wrong */
 #define STEPS_MOST      8

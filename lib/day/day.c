@@ -12,8 +12,6 @@
 #include "base/try.h"
 #include "day/day_plan.h"
 
-#define DAY_S 86400.0
-
 enum { WORK = 2000000 }; /* castings placed in all orders that are tried: some 0.3 s */
 
 static const char *const do_words[] = {
@@ -40,17 +38,18 @@ void pc_day_defaults(pc_day *day) {
 static pc_status check_job(const pc_day *day, const pc_day_piece *piece, const pc_day_job *job,
                            pc_errors *errors) {
     bool ok = job->task_count >= 1 && job->task_count <= PC_DAY_COMB_MOST &&
-              pci_within(job->ready_s, 0, 30 * DAY_S);
+              pci_within(job->ready_s, 0, 30 * PC_DAY_S);
     double before = 0;
     for (size_t i = 0; ok && i < job->task_count; i++) {
         const pc_day_task *task = &job->task[i];
-        ok = task->from_s >= before && task->until_s > task->from_s && task->until_s <= 30 * DAY_S;
+        ok = task->from_s >= before && task->until_s > task->from_s &&
+             task->until_s <= 30 * PC_DAY_S;
         before = task->until_s;
     }
     bool station = !isnan(job->station_from_s) || !isnan(job->station_until_s);
     if (ok && station)
-        ok = pci_within(job->station_from_s, 0, 30 * DAY_S) &&
-             pci_within(job->station_until_s, job->station_from_s, 30 * DAY_S);
+        ok = pci_within(job->station_from_s, 0, 30 * PC_DAY_S) &&
+             pci_within(job->station_until_s, job->station_from_s, 30 * PC_DAY_S);
     if (!ok)
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
                              "its hands-on jobs are not in order of time, or not finite");
@@ -120,8 +119,8 @@ static pc_status check_days(const pc_day *day, pc_errors *errors) {
         return pc_errors_add(errors, PC_E_VALUE, place, "working days are 1 to %d",
                              PC_DAY_DAYS_MOST);
     for (int i = 0; i < 7 && day->by_weekday; i++)
-        if (!pci_within(day->week[i].from_s, 0, DAY_S) ||
-            !pci_within(day->week[i].until_s, 0, DAY_S))
+        if (!pci_within(day->week[i].from_s, 0, PC_DAY_S) ||
+            !pci_within(day->week[i].until_s, 0, PC_DAY_S))
             return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hours"},
                                  "hours are clock times within the day");
     int n = (int)pc_day_workdays(day, workday), asked = day->days > 1 ? day->days : 1;
@@ -134,8 +133,8 @@ static pc_status check_days(const pc_day *day, pc_errors *errors) {
 }
 
 static pc_status check_clock(const pc_day *day, pc_errors *errors) {
-    if (!pci_within(day->start_s, 0, DAY_S) ||
-        !pci_within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, DAY_S))
+    if (!pci_within(day->start_s, 0, PC_DAY_S) ||
+        !pci_within(day->end_s - day->start_s, 2 * PC_DAY_STEP_S, PC_DAY_S))
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "end"},
                              "the day ends before it starts, or is longer than 24 h: set start "
                              "and end, such as 08:30 and 17:00");

@@ -81,8 +81,8 @@ size_t pc_day_workdays(const pc_day *day, pc_day_workday *workday) {
     for (int offset = 0; offset < PC_DAY_SPAN_MOST && n < asked && n < PC_DAY_DAYS_MOST; offset++) {
         pc_day_hours hours = hours_of(day, offset);
         if (hours.until_s > hours.from_s)
-            workday[n++] = (pc_day_workday){offset, offset * 86400.0 + hours.from_s,
-                                            offset * 86400.0 + hours.until_s};
+            workday[n++] = (pc_day_workday){offset, offset * PC_DAY_S + hours.from_s,
+                                            offset * PC_DAY_S + hours.until_s};
     }
     return n;
 }

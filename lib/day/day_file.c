@@ -142,8 +142,8 @@ static const pci_field day_fields[] = {
     PCI_OWN_FIELD("hours", read_hours),
     PCI_OWN_FIELD("holidays", read_holidays),
     PCI_TEXT_FIELD("name", pc_day, name),
-    PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_day, start_s, 0, 86400, "a clock time"),
-    PCI_QUANTITY_FIELD("end", PC_CLOCK, pc_day, end_s, 0, 86400, "a clock time"),
+    PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_day, start_s, 0, PC_DAY_S, "a clock time"),
+    PCI_QUANTITY_FIELD("end", PC_CLOCK, pc_day, end_s, 0, PC_DAY_S, "a clock time"),
     PCI_OWN_FIELD("breaks", read_breaks),
     PCI_WHOLE_FIELD("hands", pc_day, hands, 1, 50, "pairs of hands: a whole number, 1 to 50"),
     PCI_WHOLE_FIELD("stations", pc_day, stations, 0, 50,
@@ -283,7 +283,7 @@ static pc_status resolve_days(const pci_ini *ini, pc_day *day, pc_errors *errors
 static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *piece) {
     int date[3];
     char text[11];
-    double clock_s = 86400;
+    double clock_s = PC_DAY_S;
     snprintf(text, sizeof text, "%.10s", at->value);
     if (!day->first[0])
         return pci_refuse(at, PC_E_KEY, "a due date needs the date of the first day: [day] first");
@@ -291,7 +291,8 @@ static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *
         return pci_refuse(at, PC_E_VALUE, "write it as 2026-12-11, or 2026-12-11 14:00");
     if (strlen(at->value) > 10)
         PCI_TRY(pci_read_quantity(at, at->value + 10, PC_CLOCK, &clock_s));
-    piece->due_s = (double)(pci_date_number(date) - pci_date_number(day->first)) * 86400 + clock_s;
+    piece->due_s =
+        (double)(pci_date_number(date) - pci_date_number(day->first)) * PC_DAY_S + clock_s;
     return PC_OK;
 }
 

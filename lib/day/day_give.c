@@ -10,8 +10,6 @@
 #include "day/day_plan.h"
 #include "pourclock/words.h"
 
-#define DAY_S 86400.0
-
 enum { ORDERS = 600 };
 
 #if defined(__GNUC__)
@@ -57,8 +55,8 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
         }
         if (!any) {
             say(plan,
-                "%s: its own schedule holds at no hour of this day: see `schedule` for what would "
-                "free it, and plan the others without it",
+                "%s: it cannot be cast at any hour of this day: `pourclock schedule` shows why; "
+                "plan the others without it",
                 piece->name);
             count++;
         } else if (piece->stay == PC_DAY_STAYS && day->days <= 1 && piece->copies > piece->molds) {
@@ -111,11 +109,12 @@ static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *tria
             say(plan, "%zu working days instead of %d", used, day->days > 1 ? day->days : 1);
     } else {
         longer_jobs(trial);
-        trial->end_s = day->start_s + DAY_S;
+        trial->end_s = day->start_s + PC_DAY_S;
         PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
         pc_words clock = pc_say_clock(0, clock_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
         if (finish >= 0)
-            say(plan, "work until %s%s instead", clock.s, clock_s >= DAY_S ? " the next day" : "");
+            say(plan, "work until %s%s instead", clock.s,
+                clock_s >= PC_DAY_S ? " the next day" : "");
     }
     *found = *found || finish >= 0;
     return PC_OK;

@@ -50,7 +50,7 @@ static void open_days(const pc_day *day, pci_grid *grid) {
     int last = grid->day_count - 1;
     grid->cells = last < 0 ? 0 : cell_down(workday[last].until_s - grid->clock_s);
     grid->cells = pci_min(grid->cells, PCI_CELLS_MOST);
-    grid->shift = cell_down(fmod(grid->clock_s - day->start_s + 2 * 86400.0, 86400.0));
+    grid->shift = cell_down(fmod(grid->clock_s - day->start_s + 2 * PC_DAY_S, PC_DAY_S));
     pci_bits_init(&grid->free_hands, grid->cells);
     pci_bits_init(&grid->free_stations, grid->cells);
     for (int d = 0; d < grid->day_count; d++) {
@@ -62,7 +62,7 @@ static void open_days(const pc_day *day, pci_grid *grid) {
         if (grid->stations > 0)
             pci_bits_fill(&grid->free_stations, from, until - from, true);
         for (size_t b = 0; b < day->break_count; b++) {
-            double midnight_s = workday[d].offset * 86400.0 - grid->clock_s;
+            double midnight_s = workday[d].offset * PC_DAY_S - grid->clock_s;
             int rest_from = pci_max(from, cell_down(day->rest[b].from_s + midnight_s));
             int rest_until = pci_min(until, cell_up(day->rest[b].until_s + midnight_s));
             if (rest_until > rest_from)

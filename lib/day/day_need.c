@@ -91,10 +91,10 @@ static void apply(const what_if *c, pc_day *day) {
         day->piece[c->piece].molds++;
         break;
     case HOURS:
-        day->end_s = fmin(day->end_s + LONGER_S, 86400);
+        day->end_s = fmin(day->end_s + LONGER_S, PC_DAY_S);
         for (int w = 0; w < 7; w++)
             if (day->week[w].until_s > 0)
-                day->week[w].until_s = fmin(day->week[w].until_s + LONGER_S, 86400);
+                day->week[w].until_s = fmin(day->week[w].until_s + LONGER_S, PC_DAY_S);
         break;
     case WARMER:
     case RESIN:

@@ -14,7 +14,7 @@
 void pci_lattice(size_t n, double *x, double *y, double *z) {
     for (size_t i = 0; i < n; i++) {
         double h = 1 - (2 * (double)i + 1) / (double)n, r = sqrt(1 - h * h);
-        double turn = fmod(GOLDEN_RAD * (double)i, 2 * PCI_PI);
+        double turn = fmod(GOLDEN_RAD * (double)i, 2 * PC_PI);
         x[i] = r * cos(turn);
         y[i] = r * sin(turn);
         z[i] = h;
@@ -87,7 +87,7 @@ pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
         m->facet[i] = i;
     }
     m->radius_m = radius_m;
-    m->area_m2 = 4 * PCI_PI * radius_m * radius_m;
+    m->area_m2 = 4 * PC_PI * radius_m * radius_m;
     m->volume_m3 = m->area_m2 * radius_m / 3;
     *map = m;
     return PC_OK;
@@ -113,7 +113,7 @@ pc_status pci_map_twin(const pc_map *of, double radius_m, pc_map **twin) {
     m->sum_m = numbers(of->count);
     m->laid_m3 = m->lump_m3 = 0;
     m->radius_m = radius_m;
-    m->area_m2 = 4 * PCI_PI * radius_m * radius_m;
+    m->area_m2 = 4 * PC_PI * radius_m * radius_m;
     m->volume_m3 = m->area_m2 * radius_m / 3;
     if (m->film_m && m->sum_m) {
         *twin = m;
@@ -126,11 +126,11 @@ pc_status pci_map_twin(const pc_map *of, double radius_m, pc_map **twin) {
 double pci_pool_angle(double volume_m3, double radius_m) {
     if (!(volume_m3 >= 0) || !(radius_m > 0) || !isfinite(radius_m))
         return NAN;
-    double fraction = volume_m3 / (4 * PCI_PI / 3) / radius_m / radius_m / radius_m;
+    double fraction = volume_m3 / (4 * PC_PI / 3) / radius_m / radius_m / radius_m;
     if (!(fraction <= 1 + 1e-12))
         return NAN;
     /* (2 - 3 y + y^3)/4 = fraction for y the cosine, by the trisection of an angle. */
-    double y = 2 * cos((2 * PCI_PI - acos(2 * fmin(fraction, 1) - 1)) / 3);
+    double y = 2 * cos((2 * PC_PI - acos(2 * fmin(fraction, 1) - 1)) / 3);
     return acos(fmax(-1, fmin(1, y)));
 }
 
@@ -173,7 +173,7 @@ double pci_pool_level(const pc_map *map, const double *depth, const double down[
                       double fraction) {
     if (!map->sphere)
         return mesh_level(map, depth, down, fraction);
-    return 2 * cos((2 * PCI_PI - acos(2 * fmax(0, fmin(fraction, 1)) - 1)) / 3);
+    return 2 * cos((2 * PC_PI - acos(2 * fmax(0, fmin(fraction, 1)) - 1)) / 3);
 }
 
 struct place {

@@ -122,7 +122,7 @@ static double widest(const struct path *path, double at[3], double reach) {
             e2[2] = at[0] * e1[1] - at[1] * e1[0];
             double go[3], size = 0;
             for (int j = 0; j < 3; j++) {
-                go[j] = at[j] + step * (cos(k * PCI_PI / 4) * e1[j] + sin(k * PCI_PI / 4) * e2[j]);
+                go[j] = at[j] + step * (cos(k * PC_PI / 4) * e1[j] + sin(k * PC_PI / 4) * e2[j]);
                 size += go[j] * go[j];
             }
             for (int j = 0; j < 3; j++)
@@ -192,7 +192,7 @@ static void squares(const struct path *path, double square[3]) {
 
 pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
                               double horizon_s, int fineness, pc_coverage *coverage) {
-    if (!turning || !coverage || mount < 0 || !(pool_rad > 0) || !(pool_rad <= PCI_PI + 1e-9) ||
+    if (!turning || !coverage || mount < 0 || !(pool_rad > 0) || !(pool_rad <= PC_PI + 1e-9) ||
         !(horizon_s > 0) || !isfinite(horizon_s) || fineness < 0 || fineness > 16 ||
         turning->method == PC_DRAIN)
         return PC_E_ARGUMENT;
@@ -206,7 +206,7 @@ pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_
     coverage->horizon_s = closed ? coverage->closure_s : horizon_s;
     int fine = fineness > 0 ? fineness : 1;
     size_t n = fineness == 0 ? 300 : 1200 * (size_t)fine;
-    double step = (fineness == 0 ? 7.5 : 4.0 / fine) * PCI_PI / 180;
+    double step = (fineness == 0 ? 7.5 : 4.0 / fine) * PC_PI / 180;
     struct path path;
     pc_status status = path_make(&program, coverage->horizon_s, step, &path);
     closed = closed && path.end_s == coverage->horizon_s;

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/say.h"
 #include "film/film_sums.h"
 #include "pourclock/film.h"
 
@@ -52,8 +53,9 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
     result->gel_s = history->gel_s;
     if (poured_m3 < layer->volume_m3)
         return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
-                             "%.4g ml poured in cannot leave %.4g ml on the wall: pour more",
-                             poured_m3 * 1e6, layer->volume_m3 * 1e6);
+                             "%s poured in cannot leave %s on the wall: pour more",
+                             pci_say_both(PC_SAY_VOLUME, poured_m3).s,
+                             pci_say_both(PC_SAY_VOLUME, layer->volume_m3).s);
     result->out_s = history->time_s[0];
     result->least_m = pci_drain_film_at(layer, drop_m, result->out_s);
     result->most_m = pci_drain_film_at(layer, drop_m, latest_out(history));
@@ -70,23 +72,29 @@ pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured
     if (too_thick)
         return pc_errors_add(errors, PC_E_UNREACHED,
                              (pc_place){.section = "turning", .key = "method"},
-                             "poured out at once the resin gels before it has run down to %.3g mm: "
-                             "it leaves %.3g mm. A thinner, warmer or slower resin, or a thicker "
+                             "poured out at once the resin gels before it has run down to %s: "
+                             "it leaves %s. A thinner, warmer or slower resin, or a thicker "
                              "layer",
-                             layer->film_m * 1e3, result->film_m * 1e3);
+                             pci_say_both(PC_SAY_THICKNESS, layer->film_m).s,
+                             pci_say_both(PC_SAY_THICKNESS, result->film_m).s);
     if (result->mu_out_Pa_s > PC_POUR_OUT_MOST_PA_S)
         return pc_errors_add(
             errors, PC_E_UNREACHED, (pc_place){.section = "turning", .key = "method"},
-            "to leave %.3g mm it must be poured out when it is too thick to run out (%.3g Pa s, at "
-            "most %.3g); a layer of this resin drained keeps %.3g mm at most: more and thinner "
+            "to leave %s it must be poured out when it is too thick to run out (%.3g Pa s, at "
+            "most %.3g); a layer of this resin drained keeps %s at most: more and thinner "
             "layers",
-            layer->film_m * 1e3, result->mu_out_Pa_s, PC_POUR_OUT_MOST_PA_S,
-            1e3 * pci_drain_film_at(layer, drop_m, pci_mu_reach(history, PC_POUR_OUT_MOST_PA_S)));
+            pci_say_both(PC_SAY_THICKNESS, layer->film_m).s, result->mu_out_Pa_s,
+            PC_POUR_OUT_MOST_PA_S,
+            pci_say_both(
+                PC_SAY_THICKNESS,
+                pci_drain_film_at(layer, drop_m, pci_mu_reach(history, PC_POUR_OUT_MOST_PA_S)))
+                .s);
     if (history->gel_s - result->out_s < PC_POUR_OUT_LEAST_S)
         return pc_errors_add(errors, PC_E_UNREACHED,
                              (pc_place){.section = "turning", .key = "method"},
-                             "to leave %.3g mm it must be poured out %.0f s before it gels, too "
+                             "to leave %s it must be poured out %s before it gels, too "
                              "late to run out: several thinner layers, or a slower resin",
-                             layer->film_m * 1e3, history->gel_s - result->out_s);
+                             pci_say_both(PC_SAY_THICKNESS, layer->film_m).s,
+                             pc_say_duration(history->gel_s - result->out_s).s);
     return PC_OK;
 }

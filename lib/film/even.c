@@ -25,13 +25,13 @@ static void weigh_pairs(pc_map *map, double *moment) {
     memset(moment, 0, map->count * sizeof *moment);
     for (size_t k = 0; k < map->pair_count; k++) {
         const struct pci_pair *p = &map->pair[k];
-        double square = 4 * PCI_PI * p->distance * p->distance;
+        double square = 4 * PC_PI * p->distance * p->distance;
         moment[p->i] += map->share[p->j] * square;
         moment[p->j] += map->share[p->i] * square;
     }
     for (size_t k = 0; k < map->pair_count; k++) {
         struct pci_pair *p = &map->pair[k];
-        double areas = 16 * PCI_PI * PCI_PI * map->share[p->i] * map->share[p->j];
+        double areas = 16 * PC_PI * PC_PI * map->share[p->i] * map->share[p->j];
         p->weight = 2 * areas * (1 / moment[p->i] + 1 / moment[p->j]);
     }
 }
@@ -51,7 +51,7 @@ static pc_status add_pair(pc_map *map, size_t i, size_t j, double distance, size
 
 /* Neighbors lie close and face the same side. */
 static bool are_neighbors(const pc_map *map, size_t i, size_t j, double *distance) {
-    double most = NEIGHBOR * sqrt(2 * PCI_PI * (map->share[i] + map->share[j]));
+    double most = NEIGHBOR * sqrt(2 * PC_PI * (map->share[i] + map->share[j]));
     double x = map->x[i] - map->x[j], y = map->y[i] - map->y[j], z = map->z[i] - map->z[j];
     double square = x * x + y * y + z * z;
     if (!(square < most * most) || !(square > 0) || !(map->share[i] > 0) || !(map->share[j] > 0))
@@ -70,7 +70,7 @@ struct classes {
 };
 
 static double side_of(const pc_map *map, size_t i) {
-    return sqrt(4 * PCI_PI * map->share[i]);
+    return sqrt(4 * PC_PI * map->share[i]);
 }
 
 static pc_status sort_classes(const pc_map *map, struct classes *classes, size_t *list) {

@@ -86,7 +86,7 @@ static pc_status split(const struct triangle *whole, double most_m2, struct tria
 
 /* Area, its centroid, the vector area and the volume; all from the first corner, for precision. */
 struct whole {
-    double area, centre[3], vector[3], volume;
+    double area, center[3], vector[3], volume;
 };
 
 static pc_status measure(size_t n, const double (*corner)[3], struct whole *whole) {
@@ -103,7 +103,7 @@ static pc_status measure(size_t n, const double (*corner)[3], struct whole *whol
             }
         double area = area_vector(&t, v);
         for (int k = 0; k < 3; k++) {
-            whole->centre[k] += area * (t.p[0][k] + t.p[1][k] + t.p[2][k]) / 3;
+            whole->center[k] += area * (t.p[0][k] + t.p[1][k] + t.p[2][k]) / 3;
             whole->vector[k] += v[k] / 2;
             whole->volume += v[k] * t.p[0][k] / 6;
         }
@@ -113,7 +113,7 @@ static pc_status measure(size_t n, const double (*corner)[3], struct whole *whol
         return PC_E_VALUE;
     double open = 0;
     for (int k = 0; k < 3; k++) {
-        whole->centre[k] = whole->centre[k] / whole->area + corner[0][k];
+        whole->center[k] = whole->center[k] / whole->area + corner[0][k];
         open += whole->vector[k] * whole->vector[k];
     }
     /* A closed surface has no vector area, and the right way out a volume. */
@@ -123,7 +123,7 @@ static pc_status measure(size_t n, const double (*corner)[3], struct whole *whol
 }
 
 static void fill(pc_map *map, const struct triangles *done, const struct whole *whole) {
-    double r = sqrt(whole->area / (4 * PCI_PI));
+    double r = sqrt(whole->area / (4 * PC_PI));
     map->radius_m = r;
     map->area_m2 = whole->area;
     map->volume_m3 = whole->volume;
@@ -131,7 +131,7 @@ static void fill(pc_map *map, const struct triangles *done, const struct whole *
         const struct triangle *t = &done->item[i];
         double v[3], at[3], area = area_vector(t, v);
         for (int k = 0; k < 3; k++)
-            at[k] = ((t->p[0][k] + t->p[1][k] + t->p[2][k]) / 3 - whole->centre[k]) / r;
+            at[k] = ((t->p[0][k] + t->p[1][k] + t->p[2][k]) / 3 - whole->center[k]) / r;
         map->x[i] = at[0];
         map->y[i] = at[1];
         map->z[i] = at[2];

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/say.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "film/program.h"
@@ -198,12 +199,12 @@ static void leap(struct run *run, double until_s) {
 
 static void plan_blocks(struct run *run, int fineness) {
     const struct pci_program *p = &run->program;
-    double turn = p->method == PC_MACHINE ? 2 * PCI_PI / fabs(p->outer) : p->period_s;
+    double turn = p->method == PC_MACHINE ? 2 * PC_PI / fabs(p->outer) : p->period_s;
     bool closes = p->closure_s <= OPEN_TURNS * turn || p->reverse_s > 0 || p->method == PC_HAND;
     run->unit_s = closes ? p->closure_s : turn;
     run->block_s =
         closes ? run->unit_s * ceil(BLOCK_TURNS * turn / run->unit_s) : OPEN_TURNS * turn;
-    run->step_rad = (fineness == 0 ? 8.0 : 4.0 / fineness) * PCI_PI / 180;
+    run->step_rad = (fineness == 0 ? 8.0 : 4.0 / fineness) * PC_PI / 180;
     run->growth = fineness == 0 ? 0.06 : 0.03 / fineness;
 }
 
@@ -327,11 +328,11 @@ static pc_status check_layer(const pc_map *map, const pc_turning *turning,
     PCI_TRY(pc_turning_check(turning, errors));
     double left = map->volume_m3 - map->laid_m3;
     if (layer->volume_m3 > left)
-        return pc_errors_add(
-            errors, PC_E_VALUE, PC_NOWHERE,
-            "the layer's resin, %.4g ml, is more than the %.4g ml the cavity still "
-            "holds: thinner wall",
-            layer->volume_m3 * 1e6, fmax(left, 0) * 1e6);
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
+                             "the layer's resin, %s, is more than the %s the cavity still "
+                             "holds: thinner wall",
+                             pci_say_both(PC_SAY_VOLUME, layer->volume_m3).s,
+                             pci_say_both(PC_SAY_VOLUME, fmax(left, 0)).s);
     return PC_OK;
 }
 
@@ -353,7 +354,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.tension_N_m =
         turning->surface_tension_N_m > 0 ? turning->surface_tension_N_m : PC_SURFACE_TENSION_N_M;
     run.speed = pc_film_speed(turning);
-    run.turn_s = 2 * PCI_PI / pci_turning_slower(turning);
+    run.turn_s = 2 * PC_PI / pci_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
     run.changed = malloc(map->count * sizeof *run.changed);

@@ -4,7 +4,7 @@
  * the flat k^4 of Orchard, Appl. Sci. Res. A 11 (1962) 451 (from memory), with the sphere's own
  * curvature. Solved as one implicit step, which levels less than the exponential, with (2/3) L^2
  * for L (L - 2): right for l = 2, less above. Bare places slow it: the mobility is that of half the
- * film, an eighth. All three err towards the uneven. */
+ * film, an eighth. All three err toward the uneven. */
 #include <complex.h>
 #include <math.h>
 #include <stdlib.h>
@@ -30,7 +30,7 @@ static void laplace(const pc_map *map, const double *in, double *out) {
 }
 
 static double area(const pc_map *map, size_t i) {
-    return 4 * PCI_PI * map->share[i];
+    return 4 * PC_PI * map->share[i];
 }
 
 /* Complex numbers, one a cell. */

@@ -22,7 +22,7 @@ static pc_status check_tilts(const pc_turning *turning, pc_errors *errors) {
                                  "tilt %zu points nowhere: give the direction that is up, such as "
                                  "\"0 0 1\"",
                                  i + 1);
-        if (!(hold >= 0) || !(hold <= 86400))
+        if (!(hold >= 0) || !(hold <= PC_DAY_S))
             return pc_errors_add(
                 errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
                 "tilt %zu is held for a time that is not between 0 s and a day", i + 1);
@@ -63,7 +63,7 @@ pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors) {
 
 static double closure_of(const pc_turning *turning, double *outer_turns, double *inner_turns) {
     double outer = fabs(turning->outer_rad_s), inner = fabs(turning->inner_rad_s);
-    double turn_s = 2 * PCI_PI / outer;
+    double turn_s = 2 * PC_PI / outer;
     for (int q = 1; q <= CLOSURE_MOST; q++) {
         double p = inner / outer * q, whole = round(p);
         if (whole <= CLOSURE_MOST && fabs(p - whole) <= 1e-9 * (1 + p)) {
@@ -92,8 +92,8 @@ double pc_turning_closure(const pc_turning *turning, double *outer_turns, double
         if (turning->reverse_every_s > 0 && isfinite(turning->reverse_every_s) &&
             2 * turning->reverse_every_s < closure) {
             closure = 2 * turning->reverse_every_s;
-            outer = turning->reverse_every_s * fabs(turning->outer_rad_s) / (2 * PCI_PI);
-            inner = turning->reverse_every_s * fabs(turning->inner_rad_s) / (2 * PCI_PI);
+            outer = turning->reverse_every_s * fabs(turning->outer_rad_s) / (2 * PC_PI);
+            inner = turning->reverse_every_s * fabs(turning->inner_rad_s) / (2 * PC_PI);
         }
     }
     if (outer_turns)
@@ -140,7 +140,7 @@ void pci_program_start(struct pci_program *program, const pc_turning *turning, i
     program->reverse_s = turning->reverse_every_s > 0 && isfinite(turning->reverse_every_s)
                              ? turning->reverse_every_s
                              : 0;
-    program->period_s = 2 * PCI_PI / fmax(fabs(program->outer), fabs(program->inner));
+    program->period_s = 2 * PC_PI / fmax(fabs(program->outer), fabs(program->inner));
 }
 
 /* Where a hand cycle is: index of the tilt, seconds into its hold and move. */

@@ -3,8 +3,8 @@
 #ifndef PCI_FILM_PROGRAM_H
 #define PCI_FILM_PROGRAM_H
 
-#include "base/pi.h"
 #include "pourclock/film.h"
+#include "pourclock/quantity.h"
 
 struct pci_program {
     pc_method method;

@@ -30,11 +30,11 @@ static double run_integral(double q) {
 }
 
 double pci_sag_exact(double theta, double run) {
-    if (!(theta >= 0) || !(theta <= PCI_PI + 1e-9) || !(run >= 0))
+    if (!(theta >= 0) || !(theta <= PC_PI + 1e-9) || !(run >= 0))
         return NAN;
     if (theta < 1e-3) /* the top itself */
         return 1 / sqrt(1 + 4 * run / 3);
-    if (theta > PCI_PI - 1e-3)
+    if (theta > PC_PI - 1e-3)
         return 1;
     double goal = run_integral(theta), low = 0, high = theta;
     for (int i = 0; i < 40; i++) {
@@ -71,8 +71,8 @@ static void sag_row(double run, const double *angle, const double *integral, int
         double here = fmin(1, cbrt(ratio * ratio));
         if (q <= last_q)
             break;
-        for (; next < PCI_SAG_ANGLES && PCI_PI * next / (PCI_SAG_ANGLES - 1) <= q; next++) {
-            double v = (PCI_PI * next / (PCI_SAG_ANGLES - 1) - last_q) / (q - last_q);
+        for (; next < PCI_SAG_ANGLES && PC_PI * next / (PCI_SAG_ANGLES - 1) <= q; next++) {
+            double v = (PC_PI * next / (PCI_SAG_ANGLES - 1) - last_q) / (q - last_q);
             left[next] = last_left + v * (here - last_left);
         }
         last_q = q;
@@ -85,11 +85,11 @@ static void sag_row(double run, const double *angle, const double *integral, int
 /* The integral up to each angle, from one to the next: equal steps of run_integral's u. */
 void pci_sag_make(struct pci_sag *sag) {
     enum { FINE = 512 };
-    double angle[FINE + 1], integral[FINE + 1], step = cbrt(PCI_PI) / FINE, before = 0;
+    double angle[FINE + 1], integral[FINE + 1], step = cbrt(PC_PI) / FINE, before = 0;
     angle[0] = integral[0] = 0;
     for (int i = 1; i <= FINE; i++) { /* close to the top where films come from after long runs */
         double u = i * step, here = run_integrand(u);
-        angle[i] = fmin(u * u * u, PCI_PI);
+        angle[i] = fmin(u * u * u, PC_PI);
         integral[i] =
             integral[i - 1] + (before + 4 * run_integrand(u - step / 2) + here) * step / 6;
         before = here;
@@ -105,7 +105,7 @@ double pci_sag(struct pci_sag *sag, double theta, double run) {
     if (!sag->ready)
         pci_sag_make(sag);
     double r = RUN_DECADE * log10(run / PCI_SAG_RUN_LEAST);
-    double a = theta / PCI_PI * (PCI_SAG_ANGLES - 1);
+    double a = theta / PC_PI * (PCI_SAG_ANGLES - 1);
     double scale = 1;
     if (r > PCI_SAG_RUNS - 1.001) { /* far run: films fall as one over the root */
         scale = sqrt(run_of(PCI_SAG_RUNS - 1) / run);

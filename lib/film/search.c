@@ -9,9 +9,9 @@
 #include "pourclock/resin.h"
 #include "solve/threads.h"
 
-#define SLOWEST_RAD_S (2 * PCI_PI / 60)      /* 1 rpm, where the file is silent */
-#define FASTEST_RAD_S (30 * 2 * PCI_PI / 60) /* 30 rpm */
-#define EQUAL_SHARE   0.005                  /* of the film: no difference */
+#define SLOWEST_RAD_S PC_RPM        /* 1 rpm, where the file is silent */
+#define FASTEST_RAD_S (30 * PC_RPM) /* 30 rpm */
+#define EQUAL_SHARE   0.005         /* of the film: no difference */
 
 /* Inner to outer where any ratio can be set: near the gears that close late, and their inverses.
  * The golden ratio is the one furthest from every small fraction. */
@@ -38,7 +38,7 @@ static pc_status find_range(const pc_turning *turning, const pc_turn_layer *laye
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "slowest"},
                              "at its slowest, %.3g rpm, the machine already throws the resin "
                              "outward in a mold of this size; it must turn slower than %.3g rpm",
-                             range->slowest * 30 / PCI_PI, most * 30 / PCI_PI);
+                             range->slowest / PC_RPM, most / PC_RPM);
     return PC_OK;
 }
 
@@ -134,7 +134,7 @@ pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, 
             : pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "ratios"},
                             "no gear ratio keeps both axes between %.3g and %.3g rpm and below the "
                             "speed that throws the resin outward: other gears, or a wider range",
-                            range.slowest * 30 / PCI_PI, range.fastest * 30 / PCI_PI);
+                            range.slowest / PC_RPM, range.fastest / PC_RPM);
     free(s.trial);
     return status;
 }

@@ -5,10 +5,10 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "film/film_sums.h"
+#include "pourclock/quantity.h"
 
-/* A closed walk over the twelve quarter turns between neighbouring faces of a box: every edge of
+/* A closed walk over the twelve quarter turns between neighboring faces of a box: every edge of
  * the octahedron of up-directions once. */
 static const double hand_cycle[12][3] = {
     {0, 0, 1},  {1, 0, 0},  {0, 1, 0},  {0, 0, 1},  {-1, 0, 0}, {0, 1, 0},
@@ -84,13 +84,13 @@ double pci_turning_slower(const pc_turning *turning) {
     double period;
     size_t count = pc_turning_tilts(turning, tilt, NULL);
     double path = cycle_path(tilt, count, &period);
-    return path > 0 ? 2 * PCI_PI / period : isnan(path) || isnan(period) ? NAN : 0;
+    return path > 0 ? 2 * PC_PI / period : isnan(path) || isnan(period) ? NAN : 0;
 }
 
 double pci_turning_turns(const pc_turning *turning, double t0_s, double t1_s) {
     if (!turning || turning->method == PC_DRAIN || !(t1_s >= t0_s) || isinf(t0_s))
         return NAN;
-    return pci_turning_slower(turning) * (t1_s - t0_s) / (2 * PCI_PI);
+    return pci_turning_slower(turning) * (t1_s - t0_s) / (2 * PC_PI);
 }
 
 double pci_turning_inner_relative(double outer_rad_s, double inner_floor_rad_s) {

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/say.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "film/judge.h"
@@ -72,8 +73,8 @@ static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *l
     r->froude =
         pci_froude(turning->method == PC_HAND ? PC_HAND_MOVE_RAD_S : speed, layer->radius_m);
     r->pool_rad = pci_pool_angle(layer->volume_m3, radius_m);
-    double turn_s = turning->method == PC_MACHINE ? 2 * PCI_PI / fabs(turning->outer_rad_s)
-                                                  : 2 * PCI_PI / pci_turning_slower(turning);
+    double turn_s = turning->method == PC_MACHINE ? 2 * PC_PI / fabs(turning->outer_rad_s)
+                                                  : 2 * PC_PI / pci_turning_slower(turning);
     pc_coverage c;
     PCI_TRY(pc_turning_coverage(turning, layer->mount, r->pool_rad, HORIZON_TURNS * turn_s,
                                 fineness, &c));
@@ -114,12 +115,12 @@ static pc_status judge_map(const pc_map *sphere, const pc_turning *turning,
 }
 
 static pc_status sphere_of(const pc_turn_layer *layer, double *radius_m, pc_errors *errors) {
-    *radius_m = sqrt(layer->volume_m3 / layer->film_m / (4 * PCI_PI));
+    *radius_m = sqrt(layer->volume_m3 / layer->film_m / (4 * PC_PI));
     if (isnan(pci_pool_angle(layer->volume_m3, *radius_m)))
         return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
-                             "a layer of %.3g mm holds more resin than a cavity of its area: "
+                             "a layer of %s holds more resin than a cavity of its area: "
                              "thinner layer, or cast it solid",
-                             layer->film_m * 1e3);
+                             pci_say_both(PC_SAY_THICKNESS, layer->film_m).s);
     return PC_OK;
 }
 

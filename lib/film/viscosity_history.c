@@ -91,7 +91,7 @@ static double width_of(const pc_mu_history *history, size_t i) {
     return s.t1 - s.t0;
 }
 
-/* Slope at point i of ones that precede gel: of the parabola through it and its neighbours, at
+/* Slope at point i of ones that precede gel: of the parabola through it and its neighbors, at
  * either end through the next two. */
 static double slope_at(const pc_mu_history *history, size_t i) {
     size_t last = find_stretch(history, nextafter(history->gel_s, 0)); /* the one to gel */

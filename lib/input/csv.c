@@ -50,11 +50,11 @@ static const char *one_cell(const char **p, const char *end, char *text) {
         for (q++; q < end && (*q == ' ' || *q == '\t'); q++)
             ;
         if (q < end && *q != ',')
-            return "text stands behind a closing quote: quote the whole cell";
+            return "text after a closing quote: quote the whole cell";
     } else {
         for (; q < end && *q != ','; q++) {
             if (*q == '"')
-                return "a quote stands inside a cell: quote the whole cell and double the quote";
+                return "a quote inside a cell: quote the whole cell and double the quote";
             text[used++] = *q;
         }
         while (used > 0 && (text[used - 1] == ' ' || text[used - 1] == '\t'))
@@ -167,7 +167,7 @@ static bool one_line(struct csv_reader *r, const char *p, const char *end) {
         return true;
     for (q = p; q < end; q++)
         if (((unsigned char)*q < 0x20 && *q != '\t') || *q == 0x7F) {
-            refuse(r, PC_E_SYNTAX, "a control byte stands in this line: is it a text file?");
+            refuse(r, PC_E_SYNTAX, "a control byte in this line: is it a text file?");
             return false;
         }
     if (!split(r, p, end)) {
@@ -197,7 +197,7 @@ static pc_status parse(const char *file, const char *data, size_t size, bool bar
     if (r.status == PC_OK && !csv->header)
         refuse(&r, PC_E_SYNTAX, "the file is empty: a header line and rows were expected");
     else if (r.status == PC_OK && csv->rows == 0 && !bare)
-        refuse(&r, PC_E_SYNTAX, "a header and no rows behind it");
+        refuse(&r, PC_E_SYNTAX, "a header without rows");
     return r.status;
 }
 

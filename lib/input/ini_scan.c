@@ -82,13 +82,13 @@ static bool bytes_are_text(struct scan *scan, struct span line) {
         unsigned char c = (unsigned char)line.at[i];
         if ((c < 0x20 && c != '\t') || c == 0x7F) {
             refuse(scan, PC_E_SYNTAX, NULL,
-                   "a control byte stands in this line: save the file as plain text");
+                   "a control byte in this line: save the file as plain text");
             return false;
         }
         size_t length = utf8_length((const unsigned char *)line.at + i, line.n - i);
         if (length == 0) {
             refuse(scan, PC_E_SYNTAX, NULL,
-                   "a byte that is not UTF-8 stands in this line: save the file as UTF-8");
+                   "a byte that is not UTF-8 in this line: save the file as UTF-8");
             return false;
         }
         i += length;
@@ -129,7 +129,7 @@ static bool name_is_good(struct scan *scan, struct span name) {
         text = PCI_NOT_SHOWN;
     for (size_t i = 0; !text && i < name.n; i++)
         if (strchr(":[];#=\"\\", name.at[i]))
-            text = "the name of a section may not hold any of : [ ] ; # = \" \\";
+            text = "the name of a section may not contain any of : [ ] ; # = \" \\";
     if (text)
         refuse(scan, PC_E_SYNTAX, NULL, "%s", text);
     return !text;
@@ -159,7 +159,7 @@ static void section(struct scan *scan, struct span line) {
     bool touching;
     bool follows = rest.n > 0 && !pci_is_space(rest.at[0]);
     if (follows || without_comment(rest, &touching).n > 0 || touching) {
-        refuse(scan, PC_E_SYNTAX, NULL, "nothing but a comment may stand behind [name]");
+        refuse(scan, PC_E_SYNTAX, NULL, "only a comment may come after [name]");
         return;
     }
     if (!name_is_good(scan, name))
@@ -208,7 +208,7 @@ static bool value_of(struct scan *scan, const char *key, struct span text, struc
         bool follows = rest.n > 0 && !pci_is_space(rest.at[0]);
         if (!close || follows || without_comment(rest, &touching).n > 0 || touching) {
             refuse(scan, PC_E_SYNTAX, key,
-                   close ? "only a comment may stand behind a value in quotes"
+                   close ? "only a comment may come after a value in quotes"
                          : "the value opens with a quote that is not closed");
             return false;
         }
@@ -221,7 +221,7 @@ static bool value_of(struct scan *scan, const char *key, struct span text, struc
         wrong = "a ; or # touches the value: put white space before a comment, or the value in "
                 "\"quotes\" when it belongs to it";
     else if (value->n == 0)
-        wrong = "nothing stands behind the =: give a value, or leave the line out";
+        wrong = "no value after \"=\": add one or delete the line";
     else if (value->at[value->n - 1] == '\\')
         wrong = "the value ends in a backslash: a value is one line";
     else if (!shows(*value))

@@ -3,12 +3,21 @@
 
 #include "base/text.h"
 
-/* Handbook values of the softest usual temper, from memory. */
+#include <math.h>
+#include <string.h>
+
+/* Handbook values of the softest usual temper, from memory; foils alone have no strength here. */
 static const pc_metal metals[] = {
-    {"steel", 200e9, 250e6, 7850},        {"stainless", 193e9, 205e6, 8000},
-    {"brass", 100e9, 125e6, 8500},        {"copper", 117e9, 69e6, 8940},
-    {"aluminium", 69e9, 35e6, 2700},      {"aluminium-alloy", 69e9, 240e6, 2700},
+    {"steel", 200e9, 250e6, 7850},
+    {"stainless", 193e9, 205e6, 8000},
+    {"brass", 100e9, 125e6, 8500},
+    {"copper", 117e9, 69e6, 8960},
+    {"aluminum", 69e9, 35e6, 2700},
+    {"aluminum-alloy", 69e9, 240e6, 2700},
     {"spring-steel", 205e9, 900e6, 7850},
+    {"lead", NAN, NAN, 11340},
+    {"tin", NAN, NAN, 7290},
+    {"zinc", NAN, NAN, 7140},
 };
 
 const pc_metal *pci_metal_at(size_t index) {
@@ -16,8 +25,18 @@ const pc_metal *pci_metal_at(size_t index) {
 }
 
 const pc_metal *pci_metal_find(const char *name) {
-    for (size_t i = 0; name && i < sizeof metals / sizeof *metals; i++)
-        if (pci_same_word(name, metals[i].name))
+    char word[32];
+    pci_copy_text(word, sizeof word, name);
+    char *british = strstr(word, "minium"); /* aluminium */
+    if (british)
+        memmove(british + 3, british + 4, strlen(british + 4) + 1);
+    for (size_t i = 0; i < sizeof metals / sizeof *metals; i++)
+        if (pci_same_word(word, metals[i].name))
             return &metals[i];
     return NULL;
+}
+
+double pc_metal_density(const char *name) {
+    const pc_metal *metal = pci_metal_find(name);
+    return metal ? metal->density_kg_m3 : NAN;
 }

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The metals of pins. */
+/* The metals of pins and foils. */
 #ifndef PCI_PIECE_METALS_H
 #define PCI_PIECE_METALS_H
 
 #include "pourclock/joint.h"
 
 /* Purpose:  a metal by name, or by index; NULL where there is none. Handbook values for the softest
- *           usual temper, from memory. */
+ *           usual temper, from memory; NaN for the strength of those that no pin is
+ *           made of. */
 const pc_metal *pci_metal_find(const char *name);
 const pc_metal *pci_metal_at(size_t index);
 

@@ -4,8 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/pi.h"
+#include "base/say.h"
 #include "piece/piece_file.h"
+#include "pourclock/quantity.h"
 #include "shape/mesh_shape.h"
 
 /* A mesh's shell table reaches a little beyond the wall, so that margins may thicken it. */
@@ -78,9 +79,10 @@ static pc_status measured(const pc_part *part, const pci_at *at, const char *key
                            : pc_shape_measured(area_m2, part->water_fill_m3, shape);
     if (status == PC_E_VALUE)
         return pci_refuse(&here, status,
-                          "no body of %.3g cm2 holds %.4g ml of water: check the area, water_fill "
+                          "no body of %s holds %s of water: check the area, water_fill "
                           "and their units",
-                          1e4 * area_m2, 1e6 * part->water_fill_m3);
+                          pci_say_both(PC_SAY_AREA, area_m2).s,
+                          pci_say_both(PC_SAY_VOLUME, part->water_fill_m3).s);
     return status == PC_OK ? PC_OK : pci_refuse(&here, status, "the area cannot be used");
 }
 
@@ -102,14 +104,14 @@ static pc_status from_mesh(const pc_part *part, const pci_at *at, pc_shape *shap
 /* A solid of which the volume alone is known: the sphere of that volume has the least face to cool
  * by, so heat is judged on the safe side unless the area is stated as well. */
 static pc_status from_volume(const pc_part *part, const pci_at *at, pc_shape *shape) {
-    double least_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
+    double least_m2 = cbrt(36.0 * PC_PI * part->volume_m3 * part->volume_m3);
     double area_m2 = isnan(part->area_m2) ? least_m2 : part->area_m2;
     pci_at here = *at;
     here.key = "area";
     if (area_m2 < 0.999 * least_m2)
         return pci_refuse(&here, PC_E_VALUE,
-                          "a body of this volume has at least %.4g cm2: check area and volume",
-                          1e4 * least_m2);
+                          "a body of this volume has at least %s: check area and volume",
+                          pci_say_both(PC_SAY_AREA, least_m2).s);
     pc_status status = pc_shape_flat(area_m2, shape);
     if (status != PC_OK)
         return pci_refuse(&here, status, "the area cannot be used");

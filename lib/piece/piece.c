@@ -8,15 +8,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "piece/mixes.h"
 #include "piece/piece_file.h"
 #include "pourclock/film.h"
 #include "sheet/filler_file.h"
 #include "sheet/resin_file.h"
-
-#define RPM (2.0 * PCI_PI / 60.0)
 
 void pci_part_defaults(pc_part_kind kind, pc_part *part) {
     memset(part, 0, sizeof *part);
@@ -38,8 +36,8 @@ void pc_piece_defaults(pc_piece *piece) {
     piece->mold = (pc_mold){10e-3, 10e-3, PC_SILICONE, PC_PLASTER, true, INFINITY};
     pc_turning *turning = &piece->turning;
     turning->method = PC_MACHINE;
-    turning->outer_rad_s = 12.0 * RPM;
-    turning->inner_rad_s = 3.0 * RPM;
+    turning->outer_rad_s = 12.0 * PC_RPM;
+    turning->inner_rad_s = 3.0 * PC_RPM;
     turning->slowest_rad_s = turning->fastest_rad_s = turning->reverse_every_s = NAN;
     turning->drop_length_m = NAN;
     turning->surface_tension_N_m = PC_SURFACE_TENSION_N_M;
@@ -158,7 +156,7 @@ fault(struct piece_check *j, pc_status status, const char *section, const char *
  * of a convex body; a plain cylinder or sphere knows its own; with the area alone, the sphere of
  * that area is the roomiest. */
 static double half_thickness(const pc_shape *shape) {
-    double radius = sqrt(shape->area_m2 / (4.0 * PCI_PI));
+    double radius = sqrt(shape->area_m2 / (4.0 * PC_PI));
     if (shape->volume_m3 > 0.0)
         radius = fmin(radius, 3.0 * shape->volume_m3 / shape->area_m2);
     if (shape->form != PC_SLAB && shape->form_radius_m > 0.0)
@@ -194,24 +192,24 @@ static void judge_hollow(struct piece_check *j, const pc_part *part) {
     if (isnan(wall_m))
         fault(j, PC_E_KEY, name, "wall", "the wall is missing: wall = 3/16 in");
     else if (!(wall_m >= THINNEST_M) || !(wall_m <= PC_WALL_MOST_M))
-        fault(j, PC_E_VALUE, name, "wall", "a wall is at least 0.1 mm and at most %g mm",
-              1e3 * PC_WALL_MOST_M);
+        fault(j, PC_E_VALUE, name, "wall", "a wall is at least 0.1 mm (0.004 in) and at most %s",
+              pc_say_length(j->piece->units, PC_WALL_MOST_M).s);
     else if (wall_m >= half_m || fills_solid(&part->shape, wall_m))
         fault(j, PC_E_VALUE, name, "wall",
-              "a wall of %.3g mm is more than half the piece, which is %.3g mm to its middle at "
+              "a wall of %s is more than half the piece, which is %s to its middle at "
               "most, and fills it solid: make the wall thinner, or the part [solid NAME]",
-              1e3 * wall_m, 1e3 * half_m);
+              pc_say_length(j->piece->units, wall_m).s, pci_say_both(PC_SAY_LENGTH, half_m).s);
     else if (part->first_layer_m > wall_m * (1.0 + 1e-9))
         fault(j, PC_E_VALUE, name, "first_layer", "the first layer is thicker than the wall");
     else if (part->layers_asked == 1 && part->first_layer_m < wall_m * (1.0 - 1e-9))
         fault(j, PC_E_VALUE, name, "first_layer",
-              "one layer is all of the wall, %.3g mm: leave out layers = 1, or first_layer",
-              1e3 * wall_m);
+              "one layer is all of the wall, %s: leave out layers = 1, or first_layer",
+              pc_say_length(j->piece->units, wall_m).s);
     else if (part->layers_asked > 1 && part->first_layer_m >= wall_m * (1.0 - 1e-9))
         fault(j, PC_E_VALUE, name, "first_layer",
               "it is all of the wall and leaves nothing for layers = %d: leave out one of the two",
               part->layers_asked);
-    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PCI_PI)))
+    if (part->pour_hole_m > 2.0 * sqrt(part->shape.area_m2 / (4.0 * PC_PI)))
         fault(j, PC_E_VALUE, name, "pour_hole", "the pour hole is wider than the piece");
 }
 
@@ -300,7 +298,7 @@ static void judge_coats(struct piece_check *j, const pc_part *part) {
 /* What the heat of a solid is followed through: half of a slab, the radius of the others. Where
  * only the volume is known the area is the least there is, a sphere's. */
 static double to_the_middle(const pc_part *part) {
-    double sphere_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
+    double sphere_m2 = cbrt(36.0 * PC_PI * part->volume_m3 * part->volume_m3);
     double area_m2 = part->shape.area_m2 > 0.0 ? part->shape.area_m2 : sphere_m2;
     return ((double)part->form + 1.0) * part->volume_m3 / area_m2;
 }
@@ -319,9 +317,10 @@ static void judge_solid(struct piece_check *j, const pc_part *part) {
     double area_m2 = part->shape.area_m2;
     if (part->volume_m3 > 0.0 && area_m2 > 0.0 && !(part->volume_m3 >= THINNEST_M * area_m2))
         fault(j, PC_E_VALUE, part->name, "volume",
-              "over its area this volume is %.3g mm thick, at least 0.1 mm is needed: check both "
+              "over its area this volume is %s thick, at least 0.1 mm (0.004 in) is needed: check "
+              "both "
               "and their units",
-              part->volume_m3 / area_m2 * 1e3);
+              pc_say_thickness(j->piece->units, part->volume_m3 / area_m2).s);
 }
 
 static void judge_turning(struct piece_check *j) {
@@ -336,7 +335,7 @@ static void judge_turning(struct piece_check *j) {
                                          (outer > 0.0 && outer < 0.999999 * t->slowest_rad_s)))
         fault(j, PC_E_VALUE, "turning", "outer",
               "the machine turns at %.3g to %.3g rpm by slowest and fastest: choose a speed it has",
-              t->slowest_rad_s / RPM, t->fastest_rad_s / RPM);
+              t->slowest_rad_s / PC_RPM, t->fastest_rad_s / PC_RPM);
 }
 
 static void judge_shop(struct piece_check *j) {
@@ -399,7 +398,7 @@ static void judge_day(struct piece_check *j) {
     const pc_shop *shop = &j->piece->shop;
     bool good = true;
     for (size_t i = 0; i < shop->day_count && i < PC_DAY_POINTS_MOST; i++)
-        good = good && shop->day[i].clock_s >= 0.0 && shop->day[i].clock_s <= 86400.0 &&
+        good = good && shop->day[i].clock_s >= 0.0 && shop->day[i].clock_s <= PC_DAY_S &&
                (i == 0 || shop->day[i].clock_s > shop->day[i - 1].clock_s) &&
                shop->day[i].T_K >= PC_ZERO_CELSIUS_K - 10.0 &&
                shop->day[i].T_K <= PC_ZERO_CELSIUS_K + 45.0;

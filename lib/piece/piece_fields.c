@@ -5,16 +5,15 @@
 #include <string.h>
 
 #include "base/dimensions.h"
-#include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "input/csv.h"
 #include "input/whole_file.h"
 #include "piece/piece_file.h"
+#include "pourclock/joint.h"
 #include "sheet/filler_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K
-#define RPM      (2.0 * PCI_PI / 60.0)
 #define COUNT(t) (sizeof t / sizeof t[0])
 
 /* ---- [piece] ---- */
@@ -66,23 +65,14 @@ static const pci_field piece_fields[] = {
 
 /* ---- parts ---- */
 
-static const struct {
-    const char *word;
-    double density_kg_m3;
-} metals[] = {
-    /* handbook densities at room temperature, from memory */
-    {"aluminium", 2700.0}, {"aluminum", 2700.0}, {"copper", 8960.0}, {"lead", 11340.0},
-    {"tin", 7290.0},       {"zinc", 7140.0},     {"brass", 8500.0},  {"steel", 7850.0},
-};
-
 static pc_status foil_metal(const pci_at *at, void *record) {
-    for (size_t i = 0; i < COUNT(metals); i++)
-        if (pci_same_word(metals[i].word, at->value)) {
-            ((pc_part *)record)->foil_density_kg_m3 = metals[i].density_kg_m3;
-            return PC_OK;
-        }
+    double density_kg_m3 = pc_metal_density(at->value);
+    if (isfinite(density_kg_m3)) {
+        ((pc_part *)record)->foil_density_kg_m3 = density_kg_m3;
+        return PC_OK;
+    }
     return pci_refuse(at, PC_E_VALUE,
-                      "\"%.60s\" is not one of aluminium, copper, lead, tin, zinc, brass, steel: "
+                      "\"%.60s\" is not one of aluminum, copper, lead, tin, zinc, brass, steel: "
                       "give foil_density instead",
                       at->value);
 }
@@ -218,7 +208,7 @@ static const pci_field mold_fields[] = {
     PCI_OWN_FIELD("shell", shell),
     PCI_OWN_FIELD("shell_kind", shell_kind),
     PCI_QUANTITY_FIELD("limit", PC_TEMPERATURE, pc_piece, mold.limit_K, ZERO + 30, ZERO + 400,
-                       "a mold stands 30 C to 400 C"),
+                       "a mold withstands 30 C to 400 C"),
 };
 
 /* ---- [turning] ---- */
@@ -322,19 +312,19 @@ static pc_status tilts(const pci_at *at, void *record) {
 static const char OF_SPEED[] = "a mold turns at up to 300 rpm either way";
 static const char OF_RANGE[] = "a machine's speed is more than 0 and at most 300 rpm";
 #define SPEED(key, member)                                                                         \
-    PCI_QUANTITY_FIELD(key, PC_TURN_RATE, pc_piece, member, -300 * RPM, 300 * RPM, OF_SPEED)
+    PCI_QUANTITY_FIELD(key, PC_TURN_RATE, pc_piece, member, -300 * PC_RPM, 300 * PC_RPM, OF_SPEED)
 
 static const pci_field turning_fields[] = {
     PCI_WORD_FIELD("method", pc_piece, turning.method, method_words),
     SPEED("outer", turning.outer_rad_s),
     SPEED("inner", turning.inner_rad_s),
     PCI_OWN_FIELD("inner_against", inner_against),
-    PCI_ABOVE_FIELD("slowest", PC_TURN_RATE, pc_piece, turning.slowest_rad_s, 0, 300 * RPM,
+    PCI_ABOVE_FIELD("slowest", PC_TURN_RATE, pc_piece, turning.slowest_rad_s, 0, 300 * PC_RPM,
                     OF_RANGE),
-    PCI_ABOVE_FIELD("fastest", PC_TURN_RATE, pc_piece, turning.fastest_rad_s, 0, 300 * RPM,
+    PCI_ABOVE_FIELD("fastest", PC_TURN_RATE, pc_piece, turning.fastest_rad_s, 0, 300 * PC_RPM,
                     OF_RANGE),
     PCI_OWN_FIELD("ratios", ratios),
-    PCI_ABOVE_FIELD("reverse_every", PC_TIME, pc_piece, turning.reverse_every_s, 0, 86400,
+    PCI_ABOVE_FIELD("reverse_every", PC_TIME, pc_piece, turning.reverse_every_s, 0, PC_DAY_S,
                     "more than 0 s and at most 1 d"),
     PCI_YES_NO_FIELD("remount", pc_piece, turning.remount),
     PCI_OWN_FIELD("tilts", tilts),
@@ -462,13 +452,13 @@ static const pci_field shop_fields[] = {
     PCI_OWN_FIELD("temperatures", day),
     PCI_OWN_FIELD("resin_temperature", resin_temperature),
     PCI_OWN_FIELD("mold_temperature", mold_temperature),
-    PCI_QUANTITY_FIELD("mold_rest", PC_TIME, pc_piece, shop.mold_rest_s, 0, 86400,
-                       "from the oven to the first mix a mold stands 0 s to a day"),
+    PCI_QUANTITY_FIELD("mold_rest", PC_TIME, pc_piece, shop.mold_rest_s, 0, PC_DAY_S,
+                       "from the oven to the first mix a mold waits 0 s to a day"),
     PCI_QUANTITY_FIELD("mix_time", PC_TIME, pc_piece, shop.mix_time_s, 0, 7200, OF_HANDS_TIME),
     PCI_QUANTITY_FIELD("pour_time", PC_TIME, pc_piece, shop.pour_time_s, 0, 7200, OF_HANDS_TIME),
-    PCI_QUANTITY_FIELD("least_layer_wait", PC_TIME, pc_piece, shop.least_layer_wait_s, 0, 2 * 86400,
-                       "from a layer's gel to the next pour it is 0 s to 2 d"),
-    PCI_ABOVE_FIELD("hand_most", PC_TIME, pc_piece, shop.hand_most_s, 0, 86400,
+    PCI_QUANTITY_FIELD("least_layer_wait", PC_TIME, pc_piece, shop.least_layer_wait_s, 0,
+                       2 * PC_DAY_S, "from a layer's gel to the next pour it is 0 s to 2 d"),
+    PCI_ABOVE_FIELD("hand_most", PC_TIME, pc_piece, shop.hand_most_s, 0, PC_DAY_S,
                     "hands turn a mold for more than 0 s and at most a day"),
     PCI_ABOVE_FIELD("largest_mix", PC_MASS, pc_piece, shop.largest_mix_kg, 0, 10000,
                     "the largest batch you can mix at once is more than 0 g and at most 10 t"),
@@ -476,7 +466,8 @@ static const pci_field shop_fields[] = {
                        "a cup keeps 0 % to 50 % of its batch"),
     PCI_ABOVE_FIELD("catalyst", PC_SHARE, pc_piece, shop.catalyst, 0, 0.1,
                     "a level of catalyst is more than 0 %, at most 10 % of the resin by mass"),
-    PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_piece, shop.start_clock_s, 0, 86400, "a clock time"),
+    PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_piece, shop.start_clock_s, 0, PC_DAY_S,
+                       "a clock time"),
     PCI_WHOLE_FIELD("hands", pc_piece, shop.hands, 1, 20, "a whole number of people, 1 to 20"),
     PCI_QUANTITY_FIELD("room", PC_VOLUME, pc_piece, shop.room_m3, 1, 1e6,
                        "a shop's room is 1 m3 to 1000000 m3 (35 ft3 to 35000000 ft3)"),

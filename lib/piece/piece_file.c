@@ -187,10 +187,9 @@ pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *p
         status = pci_first(status, judge_company(ini, section, piece->turning.method, errors));
     }
     if (kind == PCI_SECTION_SHOP && pci_ini_value(ini, section, "temperature"))
-        status = pci_first(status,
-                           refuse_key(ini, section, "temperatures",
-                                      "both temperature and temperatures: keep the one that holds",
-                                      errors));
+        status = pci_first(
+            status, refuse_key(ini, section, "temperatures",
+                               "both temperature and temperatures: keep one of the two", errors));
     return status;
 }
 

@@ -3,12 +3,10 @@
 
 #include "pourclock/piece.h"
 
-static const double DAY_S = 86400.0;
-
 /* Share of the way from one time of day to another, round midnight. */
 static double air_between(const pc_day_point *from, const pc_day_point *to, double clock_s) {
-    double span_s = fmod(to->clock_s - from->clock_s + DAY_S, DAY_S);
-    double into_s = fmod(clock_s - from->clock_s + DAY_S, DAY_S);
+    double span_s = fmod(to->clock_s - from->clock_s + PC_DAY_S, PC_DAY_S);
+    double into_s = fmod(clock_s - from->clock_s + PC_DAY_S, PC_DAY_S);
     return span_s > 0.0 ? from->T_K + (to->T_K - from->T_K) * into_s / span_s : from->T_K;
 }
 
@@ -26,9 +24,9 @@ double pc_shop_air(const pc_shop *shop, double clock_s) {
     size_t n = shop->day_count;
     if (n == 0)
         return shop->air_K;
-    double day_s = fmod(clock_s, DAY_S);
+    double day_s = fmod(clock_s, PC_DAY_S);
     if (day_s < 0.0)
-        day_s += DAY_S;
+        day_s += PC_DAY_S;
     for (size_t i = 0; i < n; i++)
         if (day_s < shop->day[i].clock_s)
             return air_between(&shop->day[(i + n - 1) % n], &shop->day[i], day_s);

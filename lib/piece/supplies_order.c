@@ -87,7 +87,8 @@ static const pci_field supplies_fields[] = {
                        "a flange is 0 mm to 300 mm wide"),
     PCI_QUANTITY_FIELD("release_film", PC_LENGTH, pc_order, release_m, 0, 0.002,
                        "a film of release is 0 mm to 2 mm thick"),
-    PCI_ABOVE_FIELD("day", PC_TIME, pc_order, day_s, 0, 86400, "a day has more than 0 h, up to 24"),
+    PCI_ABOVE_FIELD("day", PC_TIME, pc_order, day_s, 0, PC_DAY_S,
+                    "a day has more than 0 h, up to 24"),
 };
 
 static const pci_field strength_fields[] = {
@@ -108,13 +109,13 @@ static pc_status metal(const pci_at *at, void *record) {
     char list[200] = "";
     size_t used = 0;
     const pc_metal *found = pci_metal_find(at->value), *one;
-    if (found) {
+    if (found && isfinite(found->E_Pa)) {
         pin->metal = found;
         return PC_OK;
     }
-    for (size_t i = 0; (one = pci_metal_at(i)) && used < sizeof list; i++)
+    for (size_t i = 0; (one = pci_metal_at(i)) && isfinite(one->E_Pa) && used < sizeof list; i++)
         used += (size_t)snprintf(list + used, sizeof list - used, "%s%s", i ? ", " : "", one->name);
-    return pci_refuse(at, PC_E_VALUE, "no such metal; known: %s", list);
+    return pci_refuse(at, PC_E_VALUE, "not a metal of pins; known: %s", list);
 }
 
 static const pci_field pin_fields[] = {
@@ -254,7 +255,8 @@ pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors)
                        pci_csv_column(&csv, "part_a"), pci_csv_column(&csv, "part_b"),
                        pci_csv_column(&csv, "price")};
         if (at.item < 0 || at.part_a < 0 || at.price < 0)
-            status = pc_errors_add(errors, PC_E_KEY, (pc_place){.file = csv.file, .line = csv.header_line},
+            status = pc_errors_add(errors, PC_E_KEY,
+                                   (pc_place){.file = csv.file, .line = csv.header_line},
                                    "a price list needs the columns item,part_a,price (and "
                                    "name,part_b where wanted)");
         else if (csv.rows > PC_PRICES_MOST)

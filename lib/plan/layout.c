@@ -4,7 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
@@ -239,7 +238,7 @@ void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer) {
 double pci_solid_half_m(const pc_part *part) {
     double area_m2 = part->shape.area_m2;
     if (!(area_m2 > 0.0))
-        area_m2 = cbrt(36.0 * PCI_PI * part->volume_m3 * part->volume_m3);
+        area_m2 = cbrt(36.0 * PC_PI * part->volume_m3 * part->volume_m3);
     return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
 }
 

@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "base/pi.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "plan/layer_film.h"
@@ -11,6 +10,7 @@
 #include "plan/margins.h"
 #include "plan/slug.h"
 #include "pourclock/film.h"
+#include "pourclock/quantity.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
 #include "wall/layers.h"
@@ -80,7 +80,7 @@ static void plan_turning(const pci_case *c, const pci_layer_events *events, pc_l
     layer->froude = pci_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
     double slower_rad_s = pci_turning_slower(turning);
     if (slower_rad_s > 0.0)
-        layer->unevenness = PCI_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
+        layer->unevenness = PC_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);
 }
 
 /* In a quick case: PC_E_LIMIT as soon as the batch, or the turns, break a limit. */

@@ -8,10 +8,10 @@
 #include "pourclock/schedule.h"
 #include "wall/layers.h"
 
-#define PCI_COOLED_K 5.0 /* over the shop: a layer has cooled (judgement) */
+#define PCI_COOLED_K 5.0 /* over the shop: a layer has cooled (judgment) */
 
 /* Longest a part may take from its first mix to demolding. */
-#define PCI_LONGEST_S (14.0 * 86400.0)
+#define PCI_LONGEST_S (14.0 * PC_DAY_S)
 
 /* What a run takes for true. */
 typedef struct pci_case {

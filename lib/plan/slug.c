@@ -3,12 +3,12 @@
 
 #include <math.h>
 
-#include "base/pi.h"
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "pourclock/film.h"
+#include "pourclock/quantity.h"
 #include "resin/cure_rate.h"
 #include "wall/layers.h"
 
@@ -17,15 +17,15 @@
 static const double STEP_SHARE = 0.01, STEP_LEAST_S = 0.5;
 static const double FIRST_S = 0.2, FIRST_SHARE = 0.25;
 enum { STEPS_MOST = 600, TRIES = 12 };
-static const double SWIRL_LEAST_S = 20.0; /* until every face is wet (judgement) */
-/* A film goes with the root of the viscosity: three seconds late leave a fifth more (judgement). */
+static const double SWIRL_LEAST_S = 20.0; /* until every face is wet (judgment) */
+/* A film goes with the root of the viscosity: three seconds late leave a fifth more (judgment). */
 static const double GROWTH_MOST_PER_S = 0.12;
 static const double NO_MORE = 1e-4; /* share of the fluidity so far that still counts */
 static const double CLOSE = 3e-3;   /* of the wanted film */
 
 double pci_drop_m(const pci_case *c) {
     double drop_m = c->piece->turning.drop_length_m;
-    return drop_m > 0.0 ? drop_m : PCI_PI * c->part->shape.turn_radius_m;
+    return drop_m > 0.0 ? drop_m : PC_PI * c->part->shape.turn_radius_m;
 }
 
 static double step_s(const pc_layer *layer, double now_s) {

@@ -5,13 +5,13 @@
 
 #include <math.h>
 
-#include "base/pi.h"
 #include "base/try.h"
+#include "pourclock/quantity.h"
 #include "resin/cure_rate.h"
 #include "solve/ode.h"
 
 enum { TEMPERATURE = 0, CURE = 1, STEPS_MOST = 20000 };
-static const double LONGEST_S = 30.0 * 86400.0;
+static const double LONGEST_S = 30.0 * PC_DAY_S;
 static const double TOLERANCE = 1e-9;
 static const double QUICK_TOLERANCE = 1e-6;
 
@@ -61,8 +61,8 @@ static bool sane(const pc_resin *resin, double mass_kg, double T0_K, double air_
 
 static void cup_prepare(const pc_resin *resin, double mass_kg, double air_K, struct cup *cup) {
     pci_rate_prepare(&resin->cure, &cup->rate);
-    double D_m = cbrt(4.0 * mass_kg / (resin->density_kg_m3 * PCI_PI));
-    double area_m2 = 1.5 * PCI_PI * D_m * D_m;
+    double D_m = cbrt(4.0 * mass_kg / (resin->density_kg_m3 * PC_PI));
+    double area_m2 = 1.5 * PC_PI * D_m * D_m;
     cup->rise_K = resin->cure.heat_J_kg / resin->cure.cp_J_kgK;
     cup->cooling_per_s = PC_CUP_LOSS_W_M2K * area_m2 / (mass_kg * resin->cure.cp_J_kgK);
     cup->air_K = air_K;

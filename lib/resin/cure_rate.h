@@ -23,7 +23,7 @@ pc_status pci_cure_isothermal_time(const pc_cure *cure, double a0, double a1, do
  * Source:   Castro & Macosko, AIChE J. 28 (1982) 250. */
 double pci_viscosity(const pc_flow *flow, double a, double T_K);
 
-/* Purpose:  gel conversion of a step polymerisation, 1/sqrt[r (f-1)(g-1)], at most 1.
+/* Purpose:  gel conversion of a step polymerization, 1/sqrt[r (f-1)(g-1)], at most 1.
  * Given:    functionalities f, g >= 2; r, ratio of groups, 0 < r <= 1.
  * Returned: the conversion, NaN outside the range. Source: Flory; Stockmayer (from memory). */
 double pci_gel_conversion(double f, double g, double r);

@@ -17,7 +17,7 @@
  * Flory-Stockmayer for epoxy (4, 2). Viscosity exponents of urethane: Castro & Macosko, AIChE J. 28
  * (1982) 250, set 2 (at second hand). The shares a_pot, a_demold and a_bond, all spreads, n of
  * urethane and polyester, k2/k1 of polyester: fitted to the pairs of cup and film in
- * tests/published/pairs.txt, or judgement. */
+ * tests/published/pairs.txt, or judgment. */
 #include <math.h>
 #include <string.h>
 

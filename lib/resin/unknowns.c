@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-/* The next layer bonds until some way past gel, whatever conversion gel comes at (judgement). */
+/* The next layer bonds until some way past gel, whatever conversion gel comes at (judgment). */
 static const double BOND_PAST_GEL = 0.2;
 
 static double logit(double share) {

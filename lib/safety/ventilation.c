@@ -10,7 +10,7 @@
 #include "pourclock/safety.h"
 #include "safety/air_sums.h"
 
-#define PURGED 0.1 /* of the limit: when the room counts as clear (judgement) */
+#define PURGED 0.1 /* of the limit: when the room counts as clear (judgment) */
 
 static const char *const words[] = {
 #define WORD_(name, word) word,

@@ -6,7 +6,7 @@
 #include "plan/part.h"
 
 /* Hands on for so long after a pour, to plug the mold and start the machine, and from a stop, to
- * stop it and unplug or to turn out of the cradle (judgement). */
+ * stop it and unplug or to turn out of the cradle (judgment). */
 #define PCI_HANDS_S 60.0
 
 /* Grow a schedule; PC_E_MEMORY when that fails. Texts are printf-style. */

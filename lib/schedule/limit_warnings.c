@@ -63,8 +63,8 @@ static void say_limit(const pci_case *c, const pci_limit *limit, pc_warning *w) 
                    name, word, layer, is, may);
         break;
     case PCI_LIMIT_THIN:
-        pci_format(w->text, sizeof w->text, "%s: layer %d is %s thin, the least that covers is %s",
-                   name, layer, is, may);
+        pci_format(w->text, sizeof w->text,
+                   "%s: layer %d is %s thick, the minimum that covers is %s", name, layer, is, may);
         break;
     case PCI_LIMIT_FIRST:
         pci_format(w->text, sizeof w->text,

@@ -15,7 +15,7 @@
 #include "schedule/build.h"
 
 static const double STIRRED_BY_HAND_KG = 5.0;   /* (practice) */
-static const double MESH_ASKED_ABOUT_KG = 25.0; /* a bust in hand, not a monument (judgement) */
+static const double MESH_ASKED_ABOUT_KG = 25.0; /* a bust in hand, not a monument (judgment) */
 
 /* ---- heat and cold ---- */
 

@@ -252,7 +252,8 @@ static pc_status try_layers_and_mix(trial *t) {
     if (t->base->part->layers_asked > 0) {
         status = first_value(t, set_free_layers, 0.0, 1.0, 1, &found);
         if (status == PC_OK && !isnan(found))
-            offer(t, "take out 'layers = %d': another number holds", t->base->part->layers_asked);
+            offer(t, "remove 'layers = %d': a different number of layers works",
+                  t->base->part->layers_asked);
     }
     if (status == PC_OK && isfinite(t->base->piece->shop.largest_mix_kg)) {
         double now_kg = t->base->piece->shop.largest_mix_kg;
@@ -318,7 +319,7 @@ pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limi
     free(t.piece);
     if (status == PC_OK && text[0] == '\0')
         snprintf(text, size,
-                 "no single change was found to free it: change two at once (a slower "
+                 "no single change was found that works: change two at once (a slower "
                  "resin and a cooler shop, a thinner wall, smaller mixes)");
     return status;
 }

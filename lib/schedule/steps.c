@@ -5,10 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
 #include "plan/layout.h"
+#include "pourclock/quantity.h"
 #include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"
@@ -128,7 +128,7 @@ double pci_slow_start(const pc_piece *piece, size_t part, const pc_layer *layer)
     return layer->mu_set_Pa_s / (2.0 * mu_Pa_s);
 }
 
-static const double CREEP_RAD_S = 2.0 * PCI_PI / 60.0; /* 1 rpm: slower no machine is turned */
+static const double CREEP_RAD_S = PC_RPM; /* 1 rpm: slower no machine is turned */
 
 /* "slowly at first" of a machine that can be, else by tilting it. */
 static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
@@ -189,8 +189,8 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     double closes_s = pc_bond_deadline(layer);
     if (closes_s < layer[1].pour_end_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                            "%s%s%s; too late to bond by itself: scuff and clean first", what, open,
-                            cool);
+                            "%s%s%s; too late to bond without help: scuff and clean first", what,
+                            open, cool);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s%s%s; the next pour bonds until %s", what, open, cool,
                         pc_say_by(piece->shop.start_clock_s, closes_s).s);

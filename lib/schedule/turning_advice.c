@@ -10,7 +10,7 @@
 #include "plan/slug.h"
 #include "wall/layers.h"
 
-#define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and towards gel */
+#define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and toward gel */
 
 void pc_turn_plan_free(pc_turn_plan *plan) {
     if (!plan)

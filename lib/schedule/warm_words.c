@@ -144,7 +144,7 @@ static void say_cold(const pc_piece *piece, const pc_warm_cell *cell, const char
 /* It holds as it is: what would be faster. */
 static void say_holds(const pc_piece *piece, pc_warm *warm) {
     const pc_warm_cell *now = &warm->now;
-    say(warm, "it holds as it is, out of the mold after %s", pc_say_duration(now->demold_s).s);
+    say(warm, "it works as it is, out of the mold after %s", pc_say_duration(now->demold_s).s);
     say_cold(piece, now, " (but ", ")", warm);
     if (warm->fastest == SIZE_MAX)
         return;
@@ -172,13 +172,13 @@ void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
     } else if (now->feasible) {
         say_holds(piece, warm);
     } else if (warm->cheapest == SIZE_MAX) {
-        say(warm, "no temperature tried makes it hold: as it is it would ");
+        say(warm, "no temperature tried makes it work: as it is it would ");
         say_miss(piece, now, warm);
         say(warm, "; change the resin, the layers or the hands (pourclock schedule says how)");
     } else {
         const pc_warm_cell *cheap = &warm->cell[warm->cheapest];
         say_change(piece, now, cheap, warm);
-        say(warm, ": then it holds, out of the mold after %s", pc_say_duration(cheap->demold_s).s);
+        say(warm, ": then it works, out of the mold after %s", pc_say_duration(cheap->demold_s).s);
         say_contrast(piece, cheap, warm);
         say_cold(piece, cheap, "; ", "", warm);
     }

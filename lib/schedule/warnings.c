@@ -17,7 +17,7 @@
 #include "schedule/build.h"
 
 static const double TIGHT_SLACK = 0.10; /* of the pot life */
-static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgement) */
+static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgment) */
 
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks) {
     pc_warning *w = realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *w);
@@ -53,8 +53,8 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
         return PC_E_MEMORY;
     const char *word = pc_layer_word(plan->kind);
     snprintf(w->text, sizeof w->text,
-             "%s: %s %d is in at %s, after %s %d stopped bonding by itself at %s", plan->name, word,
-             next->number, pc_say_from(piece->shop.start_clock_s, next->pour_end_s).s, word,
+             "%s: %s %d is poured by %s, after the bond window of %s %d closed at %s", plan->name,
+             word, next->number, pc_say_from(piece->shop.start_clock_s, next->pour_end_s).s, word,
              layer->number, pc_say_by(piece->shop.start_clock_s, closes_s).s);
     snprintf(w->remedy, sizeof w->remedy,
              "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
@@ -185,7 +185,7 @@ static pc_status warn_set(const pc_piece *piece, size_t part, pc_schedule *sched
         return PC_E_MEMORY;
     snprintf(w->text, sizeof w->text,
              "%s: at this speed the wall carries the resin of layer%s %s from the moment it is "
-             "poured, so that it does not run round by itself",
+             "poured, so that it does not run round without help",
              plan->name, list.count > 1 ? "s" : "", list.text);
     return say_even(piece, part, first, w);
 }
@@ -224,11 +224,12 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     if (!w)
         return PC_E_MEMORY;
     const char *word = pc_layer_word(plan->kind);
-    snprintf(w->text, sizeof w->text,
-             "%s: %s %d holds the limit of %s by the plan, yet passes it in %.0f %% of what the "
-             "margins try: on an unlucky day (1 in 20) it runs to %s or hotter",
-             plan->name, word, worst->number, pc_say_degrees(piece->units, limit_K).s,
-             100.0 * worst->peak_over_share, pc_say_degrees(piece->units, worst->peak_late_K).s);
+    snprintf(
+        w->text, sizeof w->text,
+        "%s: %s %d stays below the limit of %s by the plan, yet exceeds it in %.0f %% of what the "
+        "margins try: in the worst 5 %% of cases it reaches %s or more",
+        plan->name, word, worst->number, pc_say_degrees(piece->units, limit_K).s,
+        100.0 * worst->peak_over_share, pc_say_degrees(piece->units, worst->peak_late_K).s);
     say_room(piece, part, plan, w);
     return PC_OK;
 }
@@ -267,12 +268,12 @@ static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
     if (!w)
         return PC_E_MEMORY;
     snprintf(w->text, sizeof w->text,
-             "%s: this resin heats so fast that it takes %zu stages over %s, each with its own "
+             "%s: this resin heats so fast that it needs %zu stages over %s, each with its own "
              "mix and its own joint",
              plan->name, plan->layer_count,
              pc_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
-                  "pour it in a slower resin (longer pot life), which takes fewer stages; "
+                  "pour it in a slower resin (longer pot life), which needs fewer stages; "
                   "'pourclock schedule --resin' shows how many");
     return PC_OK;
 }
@@ -302,7 +303,7 @@ static pc_status warn_film(const pc_piece *piece, const pc_part_plan *plan, cons
             "do not pour it by this: when to pour it out is not known; plan the thickness that "
             "stays (wall, least_layer), or turn the mold instead of draining it");
     } else {
-        snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be worked out: %s",
+        snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be calculated: %s",
                  plan->name, layer->number, layer->film_note);
         snprintf(w->remedy, sizeof w->remedy, "see 'pourclock turn' for this piece");
     }

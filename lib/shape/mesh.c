@@ -275,7 +275,7 @@ static pc_status build(pci_builder *b, const char *data, size_t size, const char
     PCI_TRY(read_any(b, data, size));
     if (b->facets == 0)
         return pc_errors_add(b->errors, PC_E_VALUE, (pc_place){.file = b->name},
-                             "holds no facet with three different corners");
+                             "has no facet with three different corners");
     PCI_TRY(settle_unit(b, unit, mesh));
     PCI_TRY(pci_builder_drop_doubles(b));
     double far = 0.0;

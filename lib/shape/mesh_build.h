@@ -75,7 +75,7 @@ float pci_le_float(const char *p);
 /* Refuses a mesh with a corner more than 1000 km from the origin, or more than 1 km across. */
 pc_status pci_mesh_check_far(double far_m, double across_m, const char *name, pc_errors *errors);
 
-/* Purpose:  topology and measures of a mesh; turns facets round where neighbours disagree and
+/* Purpose:  topology and measures of a mesh; turns facets round where neighbors disagree and
  *           components that face inward. Fills mesh->report except degenerate corners dropped,
  *           trailing bytes and the weld, which are the reader's.
  * Returned: PC_OK, PC_E_MEMORY. */

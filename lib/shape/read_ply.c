@@ -151,7 +151,7 @@ static pc_status judge_header(ply *y) {
     for (size_t i = 0; i < y->elements; i++) {
         const ply_element *e = &y->element[i];
         if (e->kind == FACE && !vertices)
-            return wrong(y, "the faces stand before the vertices");
+            return wrong(y, "the faces come before the vertices");
         vertices = vertices || e->kind == VERTEX;
         if (e->properties == 0 && e->count > 0)
             return wrong(y, "an element without properties");

@@ -16,8 +16,8 @@ bool pci_is_stl_binary(const char *data, size_t size) {
 
 static pc_status cut_off(const pci_builder *b, size_t stated, size_t held) {
     return pc_errors_add(b->errors, PC_E_SYNTAX, (pc_place){.file = b->name},
-                         "says it has %zu facets and holds %zu: it is cut off, or no STL file",
-                         stated, held);
+                         "states %zu facets and has %zu: it is cut off, or no STL file", stated,
+                         held);
 }
 
 pc_status pci_read_stl_binary(pci_builder *b, const char *data, size_t size) {

@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/try.h"
+#include "pourclock/quantity.h"
 #include "shape/solid.h"
 
 /* 0.001 mm2 to 1 km2: outside it a unit was mistaken. */
@@ -19,7 +19,7 @@ pc_status pc_shape_flat(double area_m2, pc_shape *shape) {
     memset(shape, 0, sizeof *shape);
     shape->area_m2 = area_m2;
     shape->volume_m3 = NAN;
-    shape->turn_radius_m = sqrt(area_m2 / (4.0 * PCI_PI));
+    shape->turn_radius_m = sqrt(area_m2 / (4.0 * PC_PI));
     shape->form = PC_SLAB;
     shape->form_radius_m = NAN;
     return PC_OK;
@@ -31,7 +31,7 @@ pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape) {
     PCI_TRY(pc_shape_flat(area_m2, shape));
     /* No body has less area than the sphere of its volume: 36 pi V^2 <= S^3. A tenth is left for
      * the error of what a shop measures. */
-    if (!(pow(36.0 * PCI_PI * volume_m3 * volume_m3, 1.0 / 3.0) <= 1.1 * area_m2))
+    if (!(pow(36.0 * PC_PI * volume_m3 * volume_m3, 1.0 / 3.0) <= 1.1 * area_m2))
         return PC_E_VALUE;
     shape->volume_m3 = volume_m3;
     shape->closed = true;
@@ -55,7 +55,7 @@ void pci_shape_of_solid(const pci_solid *solid, pc_shape *shape) {
     shape->volume_m3 = solid->volume_m3;
     shape->mean_curvature_m = solid->mean_curvature_m;
     shape->euler = solid->euler;
-    shape->turn_radius_m = sqrt(solid->area_m2 / (4.0 * PCI_PI));
+    shape->turn_radius_m = sqrt(solid->area_m2 / (4.0 * PC_PI));
     shape->form = PC_SLAB;
     shape->form_radius_m = NAN;
     shape->closed = true;
@@ -67,7 +67,7 @@ void pci_shape_of_solid(const pci_solid *solid, pc_shape *shape) {
  * of edge; for a box that is (4 - pi)(A + B + C) w^2 - (8 - 4 pi/3) w^3 in all, 2.7 % of a 3 mm
  * wall in a box of 40 x 50 x 60 mm. It errs to the side of more resin. */
 static double steiner(const pc_shape *shape, double w) {
-    double c = 2.0 * PCI_PI / 3.0 * shape->euler;
+    double c = 2.0 * PC_PI / 3.0 * shape->euler;
     return w * (shape->area_m2 + w * (-shape->mean_curvature_m + w * c));
 }
 
@@ -75,7 +75,7 @@ static double steiner(const pc_shape *shape, double w) {
  * not. */
 static double steiner_rising(const pc_shape *shape, double w) {
     double here = steiner(shape, w);
-    double a = 2.0 * PCI_PI * shape->euler, b = -2.0 * shape->mean_curvature_m, c = shape->area_m2;
+    double a = 2.0 * PC_PI * shape->euler, b = -2.0 * shape->mean_curvature_m, c = shape->area_m2;
     double root = b * b - 4.0 * a * c;
     if (!(root > 0.0) && a != 0.0)
         return here;

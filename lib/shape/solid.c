@@ -4,7 +4,7 @@
 #include <gsl/gsl_sf_ellint.h>
 #include <math.h>
 
-#include "base/pi.h"
+#include "pourclock/quantity.h"
 #include "solve/guard.h"
 
 static void swap(double *a, double *b) {
@@ -33,29 +33,29 @@ static double carlson_rg(double x, double y, double z) {
 }
 
 static void ellipsoid(double a, double b, double c, pci_solid *s) {
-    s->volume_m3 = 4.0 * PCI_PI / 3.0 * a * b * c;
+    s->volume_m3 = 4.0 * PC_PI / 3.0 * a * b * c;
     /* Scaled by the middle size so that no product leaves the range of a double. */
     double scale = cbrt(a * b * c);
     double p = a / scale, q = b / scale, r = c / scale;
     s->area_m2 =
-        4.0 * PCI_PI * scale * scale * carlson_rg(p * p * q * q, p * p * r * r, q * q * r * r);
-    s->mean_curvature_m = 4.0 * PCI_PI * scale * carlson_rg(p * p, q * q, r * r);
+        4.0 * PC_PI * scale * scale * carlson_rg(p * p * q * q, p * p * r * r, q * q * r * r);
+    s->mean_curvature_m = 4.0 * PC_PI * scale * carlson_rg(p * p, q * q, r * r);
 }
 
 /* Radii R1 and R2 at the ends, one of which may be 0 (cone). */
 static void frustum(double R1, double R2, double H, pci_solid *s) {
     double slant = hypot(H, R1 - R2);
-    s->volume_m3 = PCI_PI * H / 3.0 * (R1 * R1 + R1 * R2 + R2 * R2);
-    s->area_m2 = PCI_PI * (R1 * R1 + R2 * R2 + (R1 + R2) * slant);
+    s->volume_m3 = PC_PI * H / 3.0 * (R1 * R1 + R1 * R2 + R2 * R2);
+    s->area_m2 = PC_PI * (R1 * R1 + R2 * R2 + (R1 + R2) * slant);
     /* Side: pi H whatever the slope. Rims: half of the outer angle times 2 pi R. */
     s->mean_curvature_m =
-        PCI_PI * (H + R1 * (PCI_PI - atan2(H, R1 - R2)) + R2 * (PCI_PI - atan2(H, R2 - R1)));
+        PC_PI * (H + R1 * (PC_PI - atan2(H, R1 - R2)) + R2 * (PC_PI - atan2(H, R2 - R1)));
 }
 
 static void box(double a, double b, double c, pci_solid *s) {
     s->volume_m3 = a * b * c;
     s->area_m2 = 2.0 * (a * b + b * c + c * a);
-    s->mean_curvature_m = PCI_PI * (a + b + c);
+    s->mean_curvature_m = PC_PI * (a + b + c);
 }
 
 static int lengths_of(pci_solid_kind kind) {
@@ -84,9 +84,9 @@ pc_status pci_solid_measure(pci_solid_kind kind, const double *length, pci_solid
     s->euler = 2.0;
     switch (kind) {
     case PCI_S_SPHERE:
-        s->volume_m3 = 4.0 * PCI_PI / 3.0 * h[0] * h[0] * h[0];
-        s->area_m2 = 4.0 * PCI_PI * h[0] * h[0];
-        s->mean_curvature_m = 4.0 * PCI_PI * h[0];
+        s->volume_m3 = 4.0 * PC_PI / 3.0 * h[0] * h[0] * h[0];
+        s->area_m2 = 4.0 * PC_PI * h[0] * h[0];
+        s->mean_curvature_m = 4.0 * PC_PI * h[0];
         break;
     case PCI_S_ELLIPSOID:
         ellipsoid(h[0], h[1], h[2], s);
@@ -106,9 +106,9 @@ pc_status pci_solid_measure(pci_solid_kind kind, const double *length, pci_solid
     case PCI_S_TORUS:
         if (h[1] > h[0])
             return PC_E_ARGUMENT;
-        s->volume_m3 = 2.0 * PCI_PI * PCI_PI * h[0] * h[1] * h[1];
-        s->area_m2 = 4.0 * PCI_PI * PCI_PI * h[0] * h[1];
-        s->mean_curvature_m = 2.0 * PCI_PI * PCI_PI * h[0];
+        s->volume_m3 = 2.0 * PC_PI * PC_PI * h[0] * h[1] * h[1];
+        s->area_m2 = 4.0 * PC_PI * PC_PI * h[0] * h[1];
+        s->mean_curvature_m = 2.0 * PC_PI * PC_PI * h[0];
         s->euler = 0.0;
         break;
     case PCI_SOLID_KIND_COUNT:

@@ -34,7 +34,7 @@ typedef struct pci_solid {
 /* Purpose:  measures of one solid.
  * Given:    kind; length[]: as many as the table says, full diameters and axes, each within
  *           PCI_SOLID_LEAST_M..PCI_SOLID_MOST_M; a torus with D, the diameter of the circle its
- *           tube is centred on, not below d, the tube's own.
+ *           tube is centerd on, not below d, the tube's own.
  * Returned: *solid; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC.
  * Notes:    the integrated mean curvature takes in the edges, each half its outer angle times its
  *           length: cylinder pi H + pi^2 R, box pi (A + B + C).

@@ -137,7 +137,7 @@ pc_status pci_survey_stl(const char *data, size_t size, double unit_m, const cha
                          double *area, double *volume, bool *doubled, pc_errors *errors) {
     survey s = {.data = data, .count = (size - HEADER) / FACET};
     if (s.count == 0)
-        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "holds no facet");
+        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.file = name}, "has no facet");
     for (int i = 0; i < 3; i++)
         s.origin[i] = (double)pci_le_float(data + HEADER + 12 + 4 * i);
     pc_status status = survey_facets(&s, doubled);

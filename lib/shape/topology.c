@@ -226,16 +226,16 @@ static pc_status number_parts(judge *j, parts *p) {
 static void measure(judge *j, parts *p) {
     pc_mesh *m = j->mesh;
     pc_mesh_report *r = &m->report;
-    double centre[3];
+    double center[3];
     for (int a = 0; a < 3; a++)
-        centre[a] = 0.5 * (r->low_m[a] + r->high_m[a]);
+        center[a] = 0.5 * (r->low_m[a] + r->high_m[a]);
     for (size_t f = 0; f < m->facet_count; f++) {
         double n[3], at[3];
         pci_facet_vector(m, f, n);
         double twice = pci_length(n);
         r->degenerate += !(twice > 0.0);
         r->area_m2 += 0.5 * twice;
-        pci_minus(m->vertex + 3 * (size_t)corner(m, f, 0), centre, at);
+        pci_minus(m->vertex + 3 * (size_t)corner(m, f, 0), center, at);
         p->volume[p->of[f]] += pci_dot(n, at) / 6.0;
     }
 }

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/try.h"
+#include "pourclock/quantity.h"
 #include "shape/pocket.h"
 #include "shape/sweep.h"
 #include "shape/vector.h"
@@ -385,7 +385,7 @@ static pc_status improve(const up_search *u, candidate *c) {
 /* The six ways along the axes, then a spiral over the sphere. */
 static void direction_of(size_t i, size_t directions, double up[3]) {
     double z = 1.0 - 2.0 * ((double)i - 6.0 + 0.5) / ((double)directions + 1.0);
-    double turn = ((double)i - 6.0) * PCI_PI * (3.0 - sqrt(5.0));
+    double turn = ((double)i - 6.0) * PC_PI * (3.0 - sqrt(5.0));
     if (i < 6) {
         up[(i / 2 + 2) % 3] = i % 2 ? -1.0 : 1.0;
         return;

@@ -11,7 +11,7 @@
 
 enum { PAD = 2, SLAB = 8, SIDE_MOST = PCI_VOXELS_SIDE_MOST };
 
-/* Where the first cell's centre stands before the box: odd shares of a cell, so that corners and
+/* Where the first cell's center stands before the box: odd shares of a cell, so that corners and
  * edges of a model do not fall on lines of the grid. */
 static const double shift[3] = {0.3719, 0.4127, 0.2918};
 

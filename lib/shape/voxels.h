@@ -32,7 +32,7 @@ static inline size_t pci_voxels_at(const pci_voxels *g, size_t x, size_t y, size
     return x + g->n[0] * (y + g->n[1] * z);
 }
 
-/* Centre of a cell in the mesh's axes, m. */
+/* Center of a cell in the mesh's axes, m. */
 void pci_voxels_point(const pci_voxels *grid, const double cell[3], double at_m[3]);
 /* A point of the mesh's axes in cells. */
 void pci_voxels_cell(const pci_voxels *grid, const double at_m[3], double cell[3]);

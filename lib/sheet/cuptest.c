@@ -11,7 +11,7 @@
 #include "resin/cure_rate.h"
 #include "wall/bound.h"
 
-static const double LONGEST_S = 30.0 * 86400.0;
+static const double LONGEST_S = 30.0 * PC_DAY_S;
 
 const char *pc_test_word(pc_test_kind kind) {
     switch (kind) {

@@ -9,7 +9,7 @@
 #include "sheet/cuptest_rows.h"
 
 static const double WARMEST_SHOP_K = 273.15 + 45.0, COLDEST_SHOP_K = 273.15;
-static const double LONGEST_S = 30.0 * 86400.0;
+static const double LONGEST_S = 30.0 * PC_DAY_S;
 enum { READINGS_LEAST = 5 };
 
 struct rows_check {
@@ -57,13 +57,12 @@ static void ask_temperature(struct rows_check *j, const pc_test *test, const cha
     if (T_K >= WARMEST_SHOP_K)
         pci_format(text, sizeof text,
                    "%.4g C is %.0f F, far warmer than shops and resins are: was it %.4g F? "
-                   "(--as-is takes it as it stands)",
+                   "(--as-is accepts it)",
                    C, F, C);
     else
         pci_format(text, sizeof text,
-                   "%.2g C is below freezing, and %.3g F: was it %.3g C? (--as-is takes it as it "
-                   "stands)",
-                   C, F, F);
+                   "%.2g C is below freezing, and %.3g F: was it %.3g C? (--as-is accepts it)", C,
+                   F, F);
     refuse(j, test, column, text);
 }
 
@@ -91,7 +90,7 @@ static void judge_pair(struct rows_check *j, const pc_test *a, const pc_test *b)
     char text[256];
     pci_format(text, sizeof text,
                "at %.3g C it took %.3g min, at %.3g C (line %ld) %.3g min: resins gel later in the "
-               "cold; are the two mixed up? (--as-is takes them as they stand)",
+               "cold; are the two mixed up? (--as-is accepts them)",
                cold->T_K - 273.15, cold->time_s / 60.0, warm->T_K - 273.15, warm->line,
                warm->time_s / 60.0);
     refuse(j, cold, "time", text);
@@ -129,15 +128,15 @@ static void judge_log(struct rows_check *j, const pc_test *test, size_t n) {
         if (!j->how->as_is && (jump_K > 150.0 || jump_K < -40.0)) {
             refuse(j, &test[i], "reading",
                    "rises by more than 150 C or falls by more than 40 C from the reading before, "
-                   "which a cup does not: is a reading missing or in another unit? (--as-is takes "
-                   "it as it stands)");
+                   "which a cup does not: is a reading missing or in another unit? (--as-is "
+                   "accepts it)");
             return;
         }
     }
     if (!j->how->as_is && test[0].time_s < 120.0 && fabs(test[0].reading_K - test->T_K) > 10.0)
         refuse(j, test, "reading",
                "the first reading is more than 10 C from the resin's temperature: is one of them "
-               "in another unit? (--as-is takes it as it stands)");
+               "in another unit? (--as-is accepts it)");
 }
 
 pc_status pci_tests_check(const pc_tests *tests, const pc_tests_how *how, pc_errors *errors) {

@@ -116,7 +116,7 @@ static void read_header(struct rows_reader *r) {
             refuse(r, PC_E_UNIT, (enum column)column, unit, text);
         }
         if (r->at[column] >= 0)
-            refuse(r, PC_E_KEY, (enum column)column, NULL, "stands twice in the header");
+            refuse(r, PC_E_KEY, (enum column)column, NULL, "is in the header twice");
         r->at[column] = (long)i;
         snprintf(r->unit[column], sizeof r->unit[column], "%s", unit);
     }

@@ -6,7 +6,7 @@
 #include "pourclock/resin.h"
 #include "sheet/film_run.h"
 
-/* Spreads, 1 sd, where a sheet gives a single figure (judgement; model section 5). */
+/* Spreads, 1 sd, where a sheet gives a single figure (judgment; model section 5). */
 #define PCI_CUP_SPREAD       0.10
 #define PCI_FILM_SPREAD      0.15
 #define PCI_DEMOLD_SPREAD    0.20

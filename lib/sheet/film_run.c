@@ -8,7 +8,7 @@
 #include "resin/unknowns.h"
 #include "wall/bound.h"
 
-static const double LATEST_S = 30.0 * 86400.0;
+static const double LATEST_S = 30.0 * PC_DAY_S;
 
 /* Node-steps a film may take on the fine grid; those of data sheets take a tenth of that. Past
  * it the film burns through in a front too thin to follow, and a coarse grid says when. */

@@ -17,7 +17,6 @@
 #include "sheet/resin_draft.h"
 
 #define ZERO PC_ZERO_CELSIUS_K
-enum { DAY_S = 86400 };
 static const double RATIO_MOST = 1000.0 * (1.0 + 1e-9); /* of A to B; shares are rounded */
 
 static const char *const families[PC_FAMILY_COUNT + 1] = {

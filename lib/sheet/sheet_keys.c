@@ -11,7 +11,6 @@
 #include "sheet/datum.h"
 
 #define ZERO PC_ZERO_CELSIUS_K
-static const double DAY_S = 86400.0;
 enum { WORDS_MOST = 128 };
 
 void pci_sheet_keys_init(pci_sheet_keys *keys) {
@@ -79,7 +78,7 @@ static pc_status read_range(const pci_at *at, const char *text, pc_dimension dim
         *figure = (pci_figure){0.5 * (low + high), 0.5 * (high - low)};
         return PC_OK;
     }
-    if (!(low > 0.0 && high <= 30.0 * DAY_S))
+    if (!(low > 0.0 && high <= 30.0 * PC_DAY_S))
         return pci_refuse(at, PC_E_VALUE,
                           "\"%.60s\" is out of range: a time is more than 0 and at most 30 d",
                           text);

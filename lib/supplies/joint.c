@@ -4,9 +4,10 @@
 
 #include <math.h>
 
-#include "base/pi.h"
 #include "base/range.h"
 #include "base/text.h"
+#include "pourclock/quantity.h"
+#include "pourclock/words.h"
 #include "supplies/strength.h"
 
 double pci_resin_strength(pc_family family) {
@@ -23,13 +24,13 @@ double pci_resin_modulus(pc_family family) {
 double pci_wire_bending(double force_N, double length_m, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(d_m))
         return NAN;
-    return 32 * force_N * length_m / PCI_PI / d_m / d_m / d_m;
+    return 32 * force_N * length_m / PC_PI / d_m / d_m / d_m;
 }
 
 double pci_wire_axial(double force_N, double d_m) {
     if (!pci_not_negative(force_N) || !pci_positive(d_m))
         return NAN;
-    return 4 * force_N / PCI_PI / d_m / d_m;
+    return 4 * force_N / PC_PI / d_m / d_m;
 }
 
 double pci_wire_deflection(double force_N, double length_m, double d_m, double E_Pa) {
@@ -37,7 +38,7 @@ double pci_wire_deflection(double force_N, double length_m, double d_m, double E
         !pci_positive(E_Pa))
         return NAN;
     double bent = force_N * length_m * length_m * length_m / 3 / E_Pa;
-    return bent / PCI_PI * 64 / d_m / d_m / d_m / d_m;
+    return bent / PC_PI * 64 / d_m / d_m / d_m / d_m;
 }
 
 double pci_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa) {
@@ -45,17 +46,17 @@ double pci_wire_buckling(double length_m, double d_m, double E_Pa, double yield_
         !pci_positive(yield_Pa))
         return NAN;
     double slender = 8 * length_m / d_m; /* effective length over radius of gyration */
-    double area = PCI_PI * d_m * d_m / 4;
-    if (slender > 0 && slender * slender >= 2 * PCI_PI * PCI_PI * E_Pa / yield_Pa)
-        return area * PCI_PI * PCI_PI * E_Pa / slender / slender;
-    return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PCI_PI * PCI_PI * E_Pa));
+    double area = PC_PI * d_m * d_m / 4;
+    if (slender > 0 && slender * slender >= 2 * PC_PI * PC_PI * E_Pa / yield_Pa)
+        return area * PC_PI * PC_PI * E_Pa / slender / slender;
+    return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PC_PI * PC_PI * E_Pa));
 }
 
 double pci_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
     if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(yield_Pa) ||
         !pci_positive(factor))
         return NAN;
-    return cbrt(32 * force_N * length_m * factor / (PCI_PI * yield_Pa));
+    return cbrt(32 * force_N * length_m * factor / (PC_PI * yield_Pa));
 }
 
 double pci_wire_stock(double d_m, bool us) {
@@ -125,12 +126,14 @@ static double stock_that_holds(const pc_joint *joint, const pin_load *load, bool
     return INFINITY;
 }
 
-static pc_status refuse(pc_errors *errors, const pc_joint *joint, const char *key, double d) {
+static pc_status refuse(pc_errors *errors, const pc_joint *joint, const char *key, double d,
+                        pc_units units) {
     return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = joint->name, .key = key},
-                         "a wire of %.4g mm needs a leg of %.4g mm at least, half a wire of resin "
-                         "all round; the leg is %.4g mm: a thinner wire, more pins, a stronger "
+                         "a wire of %s needs a leg of %s at least, half a wire of resin "
+                         "all round; the leg is %s: a thinner wire, more pins, a stronger "
                          "metal or a thicker leg",
-                         1000 * d, 1000 * PC_LEG_DIAMETERS * d, 1000 * joint->leg_m);
+                         pc_say_length(units, d).s, pc_say_length(units, PC_LEG_DIAMETERS * d).s,
+                         pc_say_length(units, joint->leg_m).s);
 }
 
 /* What a figure may have: 1 um to 1 km. */
@@ -140,13 +143,15 @@ static bool is_length(double m) {
 
 pc_status pci_joint_judge(const pc_joint *joint, double body_kg, double resin_strength_Pa, bool us,
                           pc_joint_result *out, pc_errors *errors) {
-    if (!joint || !out || !joint->metal || joint->count < 1 || joint->count > 1000 ||
-        !(body_kg >= 1e-6 && body_kg <= 1e6) || !(resin_strength_Pa >= 1.0) ||
-        !pci_positive(resin_strength_Pa) || !is_length(joint->free_m) || !is_length(joint->leg_m) ||
+    if (!joint || !out || !joint->metal || !(joint->metal->E_Pa > 0) || joint->count < 1 ||
+        joint->count > 1000 || !(body_kg >= 1e-6 && body_kg <= 1e6) ||
+        !(resin_strength_Pa >= 1.0) || !pci_positive(resin_strength_Pa) ||
+        !is_length(joint->free_m) || !is_length(joint->leg_m) ||
         !(joint->handling_N >= 0 && joint->handling_N <= 1e9) ||
         !(isnan(joint->wire_m) || is_length(joint->wire_m)) ||
         !(isnan(joint->socket_m) || is_length(joint->socket_m)))
         return PC_E_ARGUMENT;
+    pc_units units = us ? PC_US : PC_METRIC;
     *out = (pc_joint_result){0};
     pin_load load = {joint->handling_N / joint->count, body_kg * PC_GRAVITY / joint->count,
                      resin_strength_Pa};
@@ -155,17 +160,17 @@ pc_status pci_joint_judge(const pc_joint *joint, double body_kg, double resin_st
     double d = out->wire_advised ? out->least_wire_m : joint->wire_m;
     if (!isfinite(d))
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = joint->name, .key = "wire"},
-                             "no stock wire of %s up to %.0f mm holds %.0f N over %.0f mm: more "
+                             "no stock wire of %s up to %s holds %.0f N over %s: more "
                              "pins, a shorter free length or a stronger metal",
-                             joint->metal->name, us ? 19.05 : 20.0, load.side_N,
-                             1000 * joint->free_m);
+                             joint->metal->name, pc_say_length(units, us ? 0.01905 : 0.020).s,
+                             load.side_N, pc_say_length(units, joint->free_m).s);
     if (!(joint->leg_m >= PC_LEG_DIAMETERS * d))
-        return refuse(errors, joint, out->wire_advised ? "leg" : "wire", d);
+        return refuse(errors, joint, out->wire_advised ? "leg" : "wire", d, units);
     out->wire_m = d;
     out->socket_advised = isnan(joint->socket_m);
     out->socket_m = out->socket_advised ? socket_for(joint, &load, d) : joint->socket_m;
     judge(joint, &load, d, out->socket_m, out);
-    double area = PCI_PI * d * d / 4;
+    double area = PC_PI * d * d / 4;
     out->displaced_m3 = 2 * joint->count * area * out->socket_m;
     out->wire_length_m = joint->count * (joint->free_m + 2 * out->socket_m);
     out->wire_kg = out->wire_length_m * area * joint->metal->density_kg_m3;

@@ -2,9 +2,9 @@
 /* A wall pressed by a thumb: shallow spherical shell, flat plate, and the wall either asks for. */
 #include <math.h>
 
-#include "base/pi.h"
 #include "base/range.h"
 #include "pourclock/joint.h"
+#include "pourclock/quantity.h"
 #include "supplies/strength.h"
 
 #define EULER_GAMMA 0.57721566490153286061
@@ -35,8 +35,8 @@ static void kelvin_slopes(double x, double *ker1, double *kei1) {
         }
     }
     double ln = log(x / 2);
-    *ker1 = -ln * ber1 - ber / x + PCI_PI / 4 * bei1 + s1;
-    *kei1 = -ln * bei1 - bei / x - PCI_PI / 4 * ber1 + r1;
+    *ker1 = -ln * ber1 - ber / x + PC_PI / 4 * bei1 + s1;
+    *kei1 = -ln * bei1 - bei / x - PC_PI / 4 * ber1 + r1;
 }
 
 static bool press_arguments(double force_N, double radius_m, double wall_m, double patch_m,
@@ -68,8 +68,8 @@ pc_status pci_shell_press(double force_N, double radius_m, double wall_m, double
     if (x <= KELVIN_MOST)
         kelvin_slopes(x, &ker1, &kei1);
     /* Membrane stress is E w/(2 R) in each direction: half of A. */
-    double A = sqrt(12.0) / PCI_PI * (1 + x * ker1) / (x * x);
-    double B = 3 / PCI_PI * kei1 / x;
+    double A = sqrt(12.0) / PC_PI * (1 + x * ker1) / (x * x);
+    double B = 3 / PC_PI * kei1 / x;
     double per_wall2 = force_N / wall_m / wall_m;
     return give(A * sqrt(side) * per_wall2 * radius_m / E_Pa,
                 per_wall2 * (0.5 * A * sqrt(side) + fabs(B) * (1 + poisson)), deflection_m,
@@ -84,8 +84,8 @@ pc_status pci_plate_press(double force_N, double radius_m, double wall_m, double
     double r = patch_m;
     if (r < 0.5 * wall_m)
         r = sqrt(1.6 * r * r + wall_m * wall_m) - 0.675 * wall_m;
-    double edge = 3 * force_N / (2 * PCI_PI) / wall_m / wall_m;
-    double bent = 12 * (1 - poisson * poisson) * force_N * radius_m * radius_m / (16 * PCI_PI);
+    double edge = 3 * force_N / (2 * PC_PI) / wall_m / wall_m;
+    double bent = 12 * (1 - poisson * poisson) * force_N * radius_m * radius_m / (16 * PC_PI);
     return give(bent / E_Pa / wall_m / wall_m / wall_m,
                 r > 0 ? edge * fmax(1, (1 + poisson) * log(radius_m / r)) : NAN, deflection_m,
                 stress_Pa);

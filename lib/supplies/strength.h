@@ -50,7 +50,7 @@ pc_status pci_shell_press(double force_N, double radius_m, double wall_m, double
 
 /* Purpose:  the same for a flat round area of radius_m held all round its edge.
  * Source:   Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells: clamped circular plate,
- *           load at its centre; small patch by Westergaard's equivalent radius (from memory). */
+ *           load at its center; small patch by Westergaard's equivalent radius (from memory). */
 pc_status pci_plate_press(double force_N, double radius_m, double wall_m, double patch_m,
                           double E_Pa, double poisson, double *deflection_m, double *stress_Pa);
 

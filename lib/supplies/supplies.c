@@ -7,14 +7,15 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "pourclock/quantity.h"
+#include "pourclock/words.h"
 #include "supplies/strength.h"
 #include "wall/layers.h"
 
-#define RELEASE_KG_M3 1000.0 /* release agents are near water (judgement) */
-#define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgement */
+#define RELEASE_KG_M3 1000.0 /* release agents are near water (judgment) */
+#define TURN_ROUND_S  900.0  /* demold, clean, release, close: judgment */
 
 typedef struct maker {
     const pc_piece *piece;
@@ -120,8 +121,8 @@ static double coat(const maker *m, double thickness_m, double *outer_m2) {
         if (!(s->area_m2 > 0))
             continue;
         volume +=
-            s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PCI_PI / 3 * s->euler * t * t * t;
-        outer += s->area_m2 + 2 * s->mean_curvature_m * t + 2 * PCI_PI * s->euler * t * t;
+            s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PC_PI / 3 * s->euler * t * t * t;
+        outer += s->area_m2 + 2 * s->mean_curvature_m * t + 2 * PC_PI * s->euler * t * t;
     }
     if (outer_m2)
         *outer_m2 = outer;
@@ -162,8 +163,8 @@ static pc_status poured_room(maker *m, double *room_m3) {
         return pc_errors_add(
             m->errors, PC_E_VALUE,
             (pc_place){.file = m->piece->path, .section = "supplies", .key = "box"},
-            "the box holds %.0f cm3 and the model takes %.0f cm3: a larger box", 1e6 * box,
-            1e6 * model);
+            "the box holds %s and the model takes %s: a larger box",
+            pc_say_volume(m->piece->units, box).s, pc_say_volume(m->piece->units, model).s);
     *room_m3 = box - model;
     return PC_OK;
 }
@@ -204,7 +205,7 @@ static void shell(maker *m) {
     volume -= coat(m, mold->rubber_m, NULL);
     /* Each part of the shell has its own flange along its seam, taken as that round a sphere of
      * the same area: an estimate. */
-    double seam = m->order->shell_halves > 1 ? sqrt(PCI_PI * outer) : 0;
+    double seam = m->order->shell_halves > 1 ? sqrt(PC_PI * outer) : 0;
     volume += m->order->shell_halves * seam * m->order->flange_m * mold->shell_m;
     pc_material material = {0};
     pci_mold_material(mold->shell_kind, &material);

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/pi.h"
 #include "base/try.h"
+#include "pourclock/quantity.h"
 #include "wall/inside.h"
 #include "wall/layers.h"
 
@@ -182,7 +182,7 @@ pc_status pci_wall_grow_mold(pci_wall *wall) {
 /* Position of element border i of count in a layer, 0 to 1: finer toward both ends. */
 static double layer_border(size_t i, size_t count, double shrink) {
     double u = (double)i / (double)count;
-    return u - (1.0 - shrink) * sin(2.0 * PCI_PI * u) / (2.0 * PCI_PI);
+    return u - (1.0 - shrink) * sin(2.0 * PC_PI * u) / (2.0 * PC_PI);
 }
 
 static void add_point(pci_points *p, size_t node, double a) {

@@ -31,7 +31,7 @@ typedef struct pci_wall_spec {
     pc_material mold[PC_MOLD_MOST];
     double mold_K;     /* uniform at the start */
     double out_W_m2K;  /* outer face */
-    double in_W_m2K;   /* inner face; 0 for a closed cavity or a centre of symmetry */
+    double in_W_m2K;   /* inner face; 0 for a closed cavity or a center of symmetry */
     double air_K;      /* used where air_fn is NULL */
     pci_air_fn air_fn; /* may be NULL */
     const void *air_context;
@@ -95,7 +95,7 @@ size_t pci_wall_layers(const pci_wall *wall);
 pc_status pci_wall_events(const pci_wall *wall, size_t layer, pci_layer_events *events);
 
 /* Purpose:  the profile at present, for plots and tests, from outside in (for a solid: to the
- *           centre). Points: x_m, depth from the outer face; T_K; a (NaN in the mold). At a face
+ *           center). Points: x_m, depth from the outer face; T_K; a (NaN in the mold). At a face
  *           between two resin layers a point stands twice, once for each layer.
  * Given:    most: room in the arrays (each may be NULL). Returned: the number of points. */
 size_t pci_wall_profile(const pci_wall *wall, size_t most, double *x_m, double *T_K, double *a);

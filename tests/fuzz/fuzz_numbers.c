@@ -186,7 +186,8 @@ static bool words(fuzz_bytes *b) {
     const pc_exposure *row = pc_exposure_at((size_t)n);
     FUZZ_PROMISE(!row || pci_exposure_find(row->substance) == row);
     const pc_metal *metal = pci_metal_at((size_t)n);
-    FUZZ_PROMISE(!metal || pci_metal_find(metal->name) == metal);
+    FUZZ_PROMISE(!metal ||
+                 (pci_metal_find(metal->name) == metal && pc_metal_density(metal->name) > 0.0));
     pc_material material;
     FUZZ_PROMISE((pci_mold_material((pc_mold_kind)n, &material) == PC_OK) ==
                  (n >= 0 && n < PC_MOLD_KIND_COUNT));

@@ -39,7 +39,7 @@ check "includes stay in the rooms that room.h names" "$beyond"
 check "every folder of lib is a room" "$(cd "$src/lib" && for d in */; do
     case " $floors include " in *" ${d%/} "*) ;; *) echo "lib/$d" ;; esac; done)"
 check "no two files of the library and the tool bear one name" \
-    "$(cd "$src" && find lib cli -name '*.[ch]' ! -name room.h ! -name 'units.*' | sed 's,.*/,,' | sort | uniq -d)"
+    "$(cd "$src" && find lib cli -name '*.[ch]' ! -name room.h | sed 's,.*/,,' | sort | uniq -d)"
 check "no two types of the library bear one name" "$(cd "$src/lib" && {
     grep -hoE '^(typedef )?(struct|enum|union) [A-Za-z_0-9]+ \{' -- */*.[ch] */*/*.h | sed -E 's/.* ([A-Za-z_0-9]+) \{/\1/' | sort | uniq -d
     grep -hoE '^\} [A-Za-z_0-9]+;' -- */*.[ch] */*/*.h | sort | uniq -d; })"
@@ -59,6 +59,21 @@ check "the library neither prints nor exits nor sets a locale" \
         grep -vE ':[0-9]+: *(/?\*|//)')"
 check "only lib/input uses iniparser" \
     "$(grep -ln 'iniparser' "$src"/lib/*/*.[ch] "$src"/cli/*.[ch] "$src"/cli/*/*.[ch] 2>/dev/null | grep -v /lib/input/)"
+
+# The table of formulas in DEVELOPERS.md: every file is there, every function in the files beside it.
+check "each formula is where DEVELOPERS.md says" "$(
+    sed -n '/^### Where each formula is/,/^### Names/s/^| [^|]* | \(lib[^|]*\) |\(.*\)|$/\1:\2/p' "$src/DEVELOPERS.md" |
+        while IFS=: read -r files functions; do
+            paths=
+            for file in $(echo "$files" | tr , ' '); do
+                paths="$paths $src/$file"
+                [ -f "$src/$file" ] || echo "no $file"
+            done
+            for function in $(echo "$functions" | tr -d '`,'); do
+                # shellcheck disable=SC2086
+                grep -qE "^[a-z].*[ *]$function\\(" $paths || echo "$function is not in $files"
+            done
+        done)"
 
 # Symbols.
 nm=${NM:-nm}

@@ -1,6 +1,6 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# The house rules a script can see: every source begins with its licence, no file over 600 lines, no
+# The house rules a script can see: every source begins with its license, no file over 600 lines, no
 # function over 60, no list of the Makefile with an entry twice, nothing committed names a path of
 # somebody's machine. Exceptions stand, each with
 # its reason, in tests/house/exceptions.txt.

@@ -198,7 +198,7 @@ static void check_wall(table *t, const wall_case *c, double demold_s) {
 }
 
 /* Regression 1: the mold's elements widened by a fifth each, which put the bond of a 3 mm urethane
- * film at 35 C 0.6 % late and its neighbours' peaks 0.31 K low. They widen by an eighth now. */
+ * film at 35 C 0.6 % late and its neighbors' peaks 0.31 K low. They widen by an eighth now. */
 START_TEST(wall_matches_the_reference) {
     table t;
     wall_case c = {0};

@@ -106,7 +106,7 @@ START_TEST(speeds_of_each_way_of_turning) {
     double period;
     ck_assert_uint_eq(pc_turning_tilts(&t, tilt, &period), 12);
     assert_near(period, 12 * (0.5 + 1.5), 1e-9);
-    for (size_t i = 0; i < 12; i++) { /* neighbours only: quarter turns */
+    for (size_t i = 0; i < 12; i++) { /* neighbors only: quarter turns */
         const double *a = tilt[i].up, *b = tilt[(i + 1) % 12].up;
         assert_near(a[0] * b[0] + a[1] * b[1] + a[2] * b[2], 0, 0);
     }

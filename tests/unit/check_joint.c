@@ -194,6 +194,8 @@ START_TEST(nan_and_range_are_refused) {
     ck_assert(isnan(pci_socket_pressure(n, 1, 1, 1)) && isnan(pci_socket_pressure(1, 1, 0, 1)));
     ck_assert(isnan(pci_resin_strength(PC_FAMILY_COUNT)) && isnan(pci_resin_modulus((pc_family)9)));
     ck_assert_ptr_null(pci_metal_find("unobtainium"));
+    ck_assert_ptr_nonnull(pci_metal_find("aluminum-alloy"));
+    ck_assert_ptr_eq(pci_metal_find("aluminium-alloy"), pci_metal_find("aluminum-alloy"));
     ck_assert_ptr_null(pci_metal_at(1000));
     assert_status(pci_shell_press(n, 1, 1, 1, 1, 0.3, &sag, &stress), PC_E_ARGUMENT);
     assert_status(pci_shell_press(1, n, 1, 1, 1, 0.3, &sag, &stress), PC_E_ARGUMENT);

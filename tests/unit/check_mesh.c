@@ -111,7 +111,7 @@ START_TEST(flipped_and_inside_out_facets_are_turned) {
 }
 END_TEST
 
-START_TEST(hollows_and_neighbours_are_told_apart) {
+START_TEST(hollows_and_neighbors_are_told_apart) {
     const double low[3] = {10, 10, 10}, high[3] = {20, 20, 20}, far[3] = {100, 0, 0},
                  far2[3] = {110, 10, 10};
     soup s = {0};
@@ -550,7 +550,7 @@ int main(void) {
     tcase_add_test(tcase, facets_are_given_out);
     tcase_add_test(tcase, an_open_mesh_keeps_its_area);
     tcase_add_test(tcase, flipped_and_inside_out_facets_are_turned);
-    tcase_add_test(tcase, hollows_and_neighbours_are_told_apart);
+    tcase_add_test(tcase, hollows_and_neighbors_are_told_apart);
     tcase_add_test(tcase, nearly_equal_corners_are_welded);
     tcase_add_test(tcase, degenerate_facets_are_counted);
     tcase_add_test(tcase, survey_agrees_with_the_mesh);

@@ -21,7 +21,7 @@ static const struct {
     {"ply\nformat ascii 1.0\nelement vertex 1\nproperty float\n", 4, "without a name"},
     {"ply\nformat ascii 1.0\nelement face 1\nproperty list float int v\n", 4, "whole-number type"},
     {"ply\nformat ascii 1.0\nelement face 1\nproperty list uchar\n", 4, "a list without a type"},
-    {"ply\nformat ascii 1.0\nelement face 1\nend_header\n", 4, "stand before the vertices"},
+    {"ply\nformat ascii 1.0\nelement face 1\nend_header\n", 4, "come before the vertices"},
     {"ply\nformat ascii 1.0\nelement vertex 1\nend_header\n", 4, "an element without properties"},
     {"ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\n"
      "property float z\nend_header\n",

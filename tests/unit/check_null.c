@@ -37,6 +37,7 @@ static void *zeroed(size_t size) {
 
 /* X(function, its arguments) */
 #define CALLS(X)                                                                                   \
+    X(pc_metal_density, (ZERO(char)))                                                              \
     X(pc_event_word, ((pc_event_kind)ANY))                                                         \
     X(pc_piece_fingerprint, (ZERO(pc_piece)))                                                      \
     X(pc_log_open, (ZERO(char), (uint64_t)ANY, ZERO(pc_log *), ZERO(pc_errors)))                   \

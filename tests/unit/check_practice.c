@@ -260,7 +260,7 @@ START_TEST(mixing_grows_with_the_cup) {
 END_TEST
 
 /* Over 5 kg a cup asks for a mixer (practice); a mesh over 25 kg of resin, whether its unit is
- * right (judgement). */
+ * right (judgment). */
 START_TEST(large_amounts_are_asked_about) {
     begin("casting-epoxy", "solid", "volume", "4.2 l"); /* 4.85 kg with what stays in the cup */
     plan();

@@ -56,7 +56,7 @@ static double at_depth(const pci_wall *wall, double x_m) {
     return found;
 }
 
-/* Decay and amplitude of the slowest mode, from the centre at two times. */
+/* Decay and amplitude of the slowest mode, from the center at two times. */
 static double one_term(const double *in, int amplitude) {
     const double k = 0.2, rho = 1100, cp = 1800, early = 0.6, late = 1.2;
     pc_resin resin = inert(k, rho, cp);
@@ -78,7 +78,7 @@ static double step_depth(const double *in) {
     pci_wall *wall;
     pc_cup_state state = {in[3] + ZERO_C, 0.0};
     assert_ok(pci_wall_new(&spec, 0.0, &wall));
-    for (int i = 0; i < 4; i++) /* four metres are as good as endless */
+    for (int i = 0; i < 4; i++) /* four meters are as good as endless */
         assert_ok(pci_wall_pour(wall, &soil, 1.0, &state, NAN));
     assert_ok(pci_wall_advance(wall, in[5] * 86400.0));
     double low = 0.0, high = 3.0;
@@ -110,7 +110,7 @@ static double contact(const double *in) {
 }
 
 /* Heats a body of zeroth order at a share of the critical delta. Returns whether it runs away: no
- * body that settles gets as far as theta 2.2. *dwell: theta of the centre where it rises slowest.
+ * body that settles gets as far as theta 2.2. *dwell: theta of the center where it rises slowest.
  */
 static int runs_away(int form, double share, double *dwell) {
     static const double critical[] = {0.878, 2.000, 3.322};

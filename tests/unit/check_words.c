@@ -37,7 +37,7 @@ static void nothing_holds(const pc_piece *piece, const char *why, const char *ex
     char whole[400];
     snprintf(
         whole, sizeof whole,
-        "No temperature tried makes it hold: as it is it would %s; change the resin, the layers "
+        "No temperature tried makes it work: as it is it would %s; change the resin, the layers "
         "or the hands (pourclock schedule says how)",
         expected);
     ck_assert_str_eq(warm.sentence, whole);
@@ -68,19 +68,19 @@ START_TEST(a_change_is_told_with_what_one_would_try_first) {
     warm.fastest = 1;
     pci_warm_sentence(&piece, &warm);
     ck_assert_str_eq(warm.sentence,
-                     "Warm the resin to 20 C and the mold to 30 C: then it holds, out of the mold "
+                     "Warm the resin to 20 C and the mold to 30 C: then it works, out of the mold "
                      "after 1 h; warming the resin alone to 20 C would let a layer gel too soon "
                      "after it sets");
     warm.cheapest = 2;
     pci_warm_sentence(&piece, &warm);
     ck_assert_ptr_nonnull(
-        strstr(warm.sentence, "Warm the shop, with resin and mold in it, to 20 C: then it holds"));
+        strstr(warm.sentence, "Warm the shop, with resin and mold in it, to 20 C: then it works"));
     /* Holds as it is, with thick resin; a faster one is told, and cooled resin is called thick. */
     warm.now = cell_at(10.0, 10.0, 10.0, "");
     warm.now.demold_s = 7200.0;
     warm.cheapest = warm.fastest = 1;
     pci_warm_sentence(&piece, &warm);
-    ck_assert_ptr_nonnull(strstr(warm.sentence, "It holds as it is"));
+    ck_assert_ptr_nonnull(strstr(warm.sentence, "It works as it is"));
     ck_assert_ptr_nonnull(strstr(warm.sentence, "(but resin at 10 C is thick"));
     ck_assert_ptr_nonnull(strstr(warm.sentence, "fastest: warm the resin to 20 C"));
     warm.fastest = SIZE_MAX;
@@ -174,8 +174,8 @@ START_TEST(deadlines_that_are_near_are_named) {
     layer[0].closes_s = layer[1].pour_end_s - 60.0;
     warn_of(&piece, &schedule);
     ck_assert_str_eq(text_of(&schedule, "bond-window"),
-                     "hollow body: layer 2 is in at 09:21:30, after layer 1 stopped bonding by "
-                     "itself at 09:20:30");
+                     "hollow body: layer 2 is poured by 09:21:30, after the bond window of "
+                     "layer 1 closed at 09:20:30");
     free(schedule.warning);
 }
 END_TEST
@@ -195,7 +195,7 @@ START_TEST(films_that_are_no_good_are_named) {
     snprintf(layer[1].film_note, sizeof layer[1].film_note, "its reason");
     warn_of(&piece, &schedule);
     ck_assert_str_eq(text_of(&schedule, "film"),
-                     "hollow body, layer 2: the film cannot be worked out: its reason");
+                     "hollow body, layer 2: the film cannot be calculated: its reason");
     piece.turning.method = PC_DRAIN;
     warn_of(&piece, &schedule);
     ck_assert_str_eq(text_of(&schedule, "film"),
@@ -233,10 +233,10 @@ START_TEST(a_solid_is_warned_of_its_stages_and_its_heat) {
     plan->layer[2].peak_late_K = piece.resin.peak_limit_K + 5.0;
     plan->layer[2].peak_over_share = 0.12;
     warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "many-stages"), "it takes 8 stages over "));
+    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "many-stages"), "it needs 8 stages over "));
     const pc_warning *hot = warning_of(&schedule, "peak-margin");
-    ck_assert_ptr_nonnull(strstr(hot->text, "passes it in 12 % of what the margins try"));
-    ck_assert_ptr_nonnull(strstr(hot->text, "it runs to 85 C or hotter"));
+    ck_assert_ptr_nonnull(strstr(hot->text, "exceeds it in 12 % of what the margins try"));
+    ck_assert_ptr_nonnull(strstr(hot->text, "it reaches 85 C or more"));
     ck_assert_ptr_nonnull(strstr(hot->remedy, "pour in 9 (largest_mix = "));
     /* Where the largest mix asks for as many, another resin would change nothing. */
     piece.shop.largest_mix_kg = 0.21;
@@ -261,7 +261,7 @@ START_TEST(every_limit_has_a_sentence) {
         {{PCI_LIMIT_MIX, 3, 0.8, 0.5, 1.6},
          "hollow body: layer 3 needs 800 g in one cup, the largest mix is 500 g"},
         {{PCI_LIMIT_THIN, 2, 0.5e-3, 0.8e-3, 1.6},
-         "hollow body: layer 2 is 0.50 mm thin, the least that covers is 0.80 mm"},
+         "hollow body: layer 2 is 0.50 mm thick, the minimum that covers is 0.80 mm"},
         {{PCI_LIMIT_FIRST, 1, 3e-3, 1.5e-3, 2.0},
          "hollow body: the first layer is 3.00 mm thick, more than 1.50 mm hides bubbles against "
          "the "
@@ -388,7 +388,8 @@ START_TEST(bug_2_no_remedy_loses_its_last_letters) {
 }
 END_TEST
 
-/* Bug 3 of the words: "layer 2 is 0.8 mm thin, the least that covers is 0.8 mm" explained nothing.
+/* Bug 3 of the words: "layer 2 is 0.8 mm thick, the minimum that covers is 0.8 mm" explained
+ * nothing.
  */
 START_TEST(bug_3_what_is_a_shade_past_its_limit_says_so) {
     static pc_piece piece;
@@ -400,7 +401,7 @@ START_TEST(bug_3_what_is_a_shade_past_its_limit_says_so) {
         double is, may_be;
         const char *words;
     } cases[] = {
-        {PCI_LIMIT_THIN, 0.796e-3, 0.8e-3, "is just under 0.80 mm thin"},
+        {PCI_LIMIT_THIN, 0.796e-3, 0.8e-3, "is just under 0.80 mm thick"},
         {PCI_LIMIT_PEAK, 383.25, 383.15, "peaks at just over 110 C"},
         {PCI_LIMIT_POT_LIFE, 126.3, 126.0, "takes just over 2m06s"},
         {PCI_LIMIT_MIX, 0.50004, 0.5, "needs just over 500 g"},

@@ -5,6 +5,6 @@
 #define PC_CLI_DRAW_PAGE_HASHES_H
 
 #define PAGE_STYLE_HASH  "sha256-JXAOnml1C8j/TrFsp0gTbqEVBXl9JUKD49QDJZ9EqTU="
-#define PAGE_SCRIPT_HASH "sha256-GG4dZDP/xxnAZjj43kne+tqdJZBmY/Ta/d/nt8x7PTM="
+#define PAGE_SCRIPT_HASH "sha256-fGpUSiBpOPB0ojb2kODAeg9icL/54ERPvkczlNWptK4="
 
 #endif

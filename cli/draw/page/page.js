@@ -18,8 +18,8 @@
   const PREFIX = `pourclock/${id}/`;
   const WORDS = { mix: "MIX", pour: "POUR", turn: "TURN", stop: "STOP", wait: "WAIT", demold: "DEMOLD" };
   const DONE_WHEN = {
-    mix: "when you start mixing", pour: "when the last of it is in", turn: "when it turns",
-    stop: "when it stands still", demold: "when it is out",
+    mix: "when you start mixing", pour: "when all of it is in", turn: "when it starts to turn",
+    stop: "when you stop it", demold: "when it is out",
   };
   const state = {
     events: [], actual: null, move: null, today: null, troubles: [], now: 0, step: null,

@@ -33,9 +33,9 @@ PC_BEGIN_DECLS
 #define PC_DAY_SPAN_MOST     45 /* days from the first to the last of them */
 #define PC_DAY_HOLIDAYS_MOST 40
 #define PC_DAY_SLOTS_MOST    24
-#define PC_DAY_SETUP_MOST_S  14400.0 /* to set a mold up */
-#define PC_DAY_REST_MOST_S   86400.0 /* of a mold */
-#define PC_DAY_STEP_S        60.0    /* the timetable's grid: whole minutes */
+#define PC_DAY_SETUP_MOST_S  14400.0  /* to set a mold up */
+#define PC_DAY_REST_MOST_S   PC_DAY_S /* of a mold */
+#define PC_DAY_STEP_S        60.0     /* the timetable's grid: whole minutes */
 
 /* X(name, word in JSON) */
 #define PC_DAY_DO_TABLE(X)                                                                         \

@@ -19,16 +19,16 @@ PC_BEGIN_DECLS
 #define PC_RIMMING_LOAD        4.442723531
 #define PC_RIMMING_MEAN        0.7070814107
 #define PC_RIMMING_MU          2.0001435 /* 1/PC_RIMMING_MEAN^2 */
-#define PC_FROUDE_MOST         0.05  /* w^2 Rc/g: above it centrifugal force is felt (judgement) */
+#define PC_FROUDE_MOST         0.05  /* w^2 Rc/g: above it centrifugal force is felt (judgment) */
 #define PC_TURNS_LEAST         6.0   /* turns of the slower axis between set and gel */
 #define PC_BRETHERTON          0.842 /* rho g r^2/sigma below which a bubble stays in a bore */
-#define PC_SURFACE_TENSION_N_M 0.035 /* N/m, default (judgement) */
-#define PC_HAND_MOVE_RAD_S     1.0471975511965976 /* hands tilting a mold: 10 rpm (judgement) */
-#define PC_HAND_HOLD_S         0.5 /* hold of each tilt in the default hand cycle (judgement) */
+#define PC_SURFACE_TENSION_N_M 0.035 /* N/m, default (judgment) */
+#define PC_HAND_MOVE_RAD_S     1.0471975511965976 /* hands tilting a mold: 10 rpm (judgment) */
+#define PC_HAND_HOLD_S         0.5 /* hold of each tilt in the default hand cycle (judgment) */
 /* What is over is a pool some centimeters deep: thicker than honey it does not leave a mold. */
-#define PC_POUR_OUT_MOST_PA_S 10.0 /* (judgement) */
+#define PC_POUR_OUT_MOST_PA_S 10.0 /* (judgment) */
 #define PC_POUR_OUT_LEAST_S                                                                        \
-    10.0 /* to turn the mold over and let it run, before it gels (judgement) */
+    10.0 /* to turn the mold over and let it run, before it gels (judgment) */
 
 #define PC_TILTS_MOST  32
 #define PC_RATIOS_MOST 32
@@ -71,7 +71,7 @@ PC_API double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m);
 PC_API double pc_film_speed(const pc_turning *turning);
 
 /* Purpose:  the tilt cycle of a hand turning: its own tilts or the default one (all twelve quarter
- *           turns between neighbouring faces of a box, once each).
+ *           turns between neighboring faces of a box, once each).
  * Given:    tilt: room for PC_TILTS_MOST. Returned: number of tilts; *period_s (may be NULL). */
 PC_API size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s);
 
@@ -117,7 +117,7 @@ typedef struct pc_coverage {
     bool locks;                     /* the path closes before it has faced the wall all round */
 } pc_coverage;
 
-#define PC_LOCK_RAD 0.5235987755982988 /* 30 degrees never faced: the ratio locks (judgement) */
+#define PC_LOCK_RAD 0.5235987755982988 /* 30 degrees never faced: the ratio locks (judgment) */
 
 /* Purpose:  coverage of the sphere by a pool of half angle pool_rad.
  * Given:    turning, mount as above; pool_rad in (0, pi]; horizon_s > 0: time looked at when the
@@ -252,7 +252,7 @@ PC_API pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_laye
 /* Purpose:  the best program a machine can run for a layer.
  * Given:    turning: machine; range slowest..fastest of both axes (NaN: 1 and 30 rpm) and gear
  *           ratios (none: continuous).
- * Returned: *best: turning with its speeds set; *result: its judgement; PC_OK; PC_E_VALUE with an
+ * Returned: *best: turning with its speeds set; *result: its judgment; PC_OK; PC_E_VALUE with an
  *           error when nothing within the range serves (too fast for the radius, empty range);
  *           otherwise as pc_turn_judge.
  * Notes:    the thickest thin 5 % wins, in steps of 0.5 % of the film; then the slower machine. */

@@ -17,10 +17,10 @@
 PC_BEGIN_DECLS
 
 #define PC_JOINT_FACTOR   2.0   /* safety factor advised */
-#define PC_HANDLING_N     50.0  /* sideways load of a piece being handled (judgement) */
-#define PC_THUMB_N        50.0  /* press of a thumb (judgement) */
-#define PC_THUMB_RADIUS_M 0.008 /* of the patch it presses on (judgement) */
-#define PC_RESIN_POISSON  0.38  /* of glassy resins (judgement) */
+#define PC_HANDLING_N     50.0  /* sideways load of a piece being handled (judgment) */
+#define PC_THUMB_N        50.0  /* press of a thumb (judgment) */
+#define PC_THUMB_RADIUS_M 0.008 /* of the patch it presses on (judgment) */
+#define PC_RESIN_POISSON  0.38  /* of glassy resins (judgment) */
 #define PC_SOCKET_DEPTHS  3.0   /* socket depth in wire diameters, 3 to 4 (practice) */
 #define PC_LEG_DIAMETERS  2.0   /* leg diameter in wire diameters, at least (practice) */
 
@@ -29,6 +29,10 @@ typedef struct pc_metal {
     const char *name;
     double E_Pa, yield_Pa, density_kg_m3;
 } pc_metal;
+
+/* Purpose:  density of a metal by its name in files ("aluminum", "copper", "lead", ...).
+ * Returned: kg/m3; NaN for a name that is not known, or NULL. */
+PC_API double pc_metal_density(const char *name);
 
 /* ---- wire and socket; NaN for a NaN or an argument outside its range ---- */
 

@@ -26,7 +26,7 @@ typedef struct pc_mesh_report {
     size_t degenerate;    /* facets without area: those with two corners in one place are dropped */
     size_t open_edges;    /* edges with a facet on one side only */
     size_t crowded_edges; /* edges of more than two facets */
-    size_t flipped;       /* facets turned round to agree with their neighbours */
+    size_t flipped;       /* facets turned round to agree with their neighbors */
     size_t inside_out;    /* components turned inside out to face outward */
     size_t trailing_bytes; /* left unread behind the mesh */
     size_t doubled;        /* facets given more than once, counted once */

@@ -21,7 +21,7 @@ PC_BEGIN_DECLS
  *           out; no letter is parted from its marks.
  * Notes:    any size; text and buffer must not overlap.
  * Source:   categories and grapheme clusters: The Unicode Standard and its annex 29, as utf8proc
- *           has them. Which of them to refuse is our judgement. */
+ *           has them. Which of them to refuse is our judgment. */
 PC_API size_t pc_text_clean(const char *text, char *buffer, size_t size);
 
 /* Purpose:  whether a text can be shown as it is: pc_text_clean would change nothing.

@@ -56,7 +56,7 @@ PC_API pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *s
 
 /* Purpose:  the area of a model from the mass of the foil that covers it once.
  * Given:    foil_kg > 0; foil_m: thickness of one sheet, at most 10 mm; density_kg_m3 of the
- *           metal (aluminium 2700), 500 to 25000.
+ *           metal (aluminum 2700), 500 to 25000.
  * Returned: *area_m2 = foil_kg / (foil_m density); PC_OK, PC_E_ARGUMENT. */
 PC_API pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2);
 

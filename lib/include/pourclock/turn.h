@@ -12,9 +12,9 @@
 
 PC_BEGIN_DECLS
 
-/* A drained layer is swirled with so many times what stays. A film that leaves the pool h0 thick ends
- * h0/sqrt(1 + (h0/h)^2) thick where a thick one ends h thick (Jeffreys' equation): three times as
- * thick costs 5 %. The fourth part is the pool that sweeps the wall (judgement). */
+/* A drained layer is swirled with so many times what stays. A film that leaves the pool h0 thick
+ * ends h0/sqrt(1 + (h0/h)^2) thick where a thick one ends h thick (Jeffreys' equation): three times
+ * as thick costs 5 %. The fourth part is the pool that sweeps the wall (judgment). */
 #define PC_DRAIN_POUR 4.0
 
 /* Layers of a part; layer[i].history points into this plan. */

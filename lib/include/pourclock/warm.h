@@ -67,7 +67,7 @@ PC_API void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid);
  * Notes:    nominal plans, without margins or film maps, on the coarse grid of the search, on all
  *           processors. A day's table is shifted as a whole to a room's temperature at the start.
  *           Effort: 1 a degree (C) for the resin, 2 for the mold, 4 for the room, up or down: a
- *           bucket of warm water, an oven, a day's heating (judgement). A resin or mold whose
+ *           bucket of warm water, an oven, a day's heating (judgment). A resin or mold whose
  *           temperature the piece does not state stands in the room, and follows it for nothing. */
 PC_API pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *warm,
                              pc_errors *errors);
