@@ -141,10 +141,19 @@ static int wider(int width, pc_words clock) {
     return length > width ? length : width;
 }
 
+/* Poured, or turned from its pour, the moment the layer below has stopped. */
+static bool waits_for_stop(const pc_schedule *s, const pc_step *step) {
+    if (step->layer < 2 || step->part >= s->part_count)
+        return false;
+    return step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH ||
+           (step->kind == PC_STEP_TURN &&
+            step->at_s <= s->part[step->part].layer[step->layer - 1].pour_end_s);
+}
+
 /* What must not be early is rounded up. */
 static pc_words step_clock(const pc_schedule *s, const pc_step *step) {
-    bool up =
-        step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT || step->kind == PC_STEP_DEMOLD;
+    bool up = step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT ||
+              step->kind == PC_STEP_DEMOLD || waits_for_stop(s, step);
     return clock_of(s, step_second(step), up);
 }
 
