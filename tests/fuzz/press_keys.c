@@ -189,6 +189,10 @@ static pid_t start(const char *piece, bool rehearse) {
         close(slave);
         return child;
     }
+    /* A job in the background is begun with these ignored, and while it plans the bench is too. */
+    static const int ends[] = {SIGHUP, SIGINT, SIGTERM};
+    for (size_t i = 0; i < COUNT(ends); i++)
+        signal(ends[i], SIG_DFL);
     setsid();
     if (ioctl(slave, TIOCSCTTY, 0) < 0)
         _exit(120);
