@@ -364,7 +364,7 @@ static void judge_air(struct piece_check *j) {
     const double changes_most = 1000.0;
     double room_m3 = j->piece->shop.room_m3, air_m3_s = j->piece->shop.ventilation_m3_s;
     bool room = room_m3 > 0.0, air = !isnan(air_m3_s) && (room || air_m3_s > 0.0);
-    double changes = 3600.0 * air_m3_s / room_m3;
+    double changes = room ? 3600.0 * air_m3_s / room_m3 : NAN;
     if (room && !air)
         fault(j, PC_E_KEY, "shop", "ventilation",
               "the room is stated without its fresh air: add ventilation = 200 m3/h, or 0 m3/h "

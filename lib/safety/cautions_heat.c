@@ -106,7 +106,8 @@ void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
 pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
     static const double mass_kg = 1.0, T_K = PC_ZERO_CELSIUS_K + 23.0;
     pc_cup_events events = {NAN, NAN, NAN, NAN};
-    double most_K = T_K + w->resin->cure.heat_J_kg / w->resin->cure.cp_J_kgK;
+    const pc_cure *cure = &w->resin->cure;
+    double most_K = cure->cp_J_kgK > 0.0 ? T_K + cure->heat_J_kg / cure->cp_J_kgK : NAN;
     pc_status status = pc_cup_run(w->resin, mass_kg, T_K, T_K, &events);
     if (status == PC_E_MEMORY)
         return status;

@@ -33,7 +33,7 @@ static double hottest_air(const pc_piece *piece, const pc_schedule *schedule) {
 }
 
 static double rise_of(const pc_resin *mix) {
-    return mix->cure.heat_J_kg / mix->cure.cp_J_kgK;
+    return mix->cure.cp_J_kgK > 0.0 ? mix->cure.heat_J_kg / mix->cure.cp_J_kgK : NAN;
 }
 
 /* Of one mix: the largest cup, the largest surplus, and all that stays in cups. */

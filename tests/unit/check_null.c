@@ -206,8 +206,8 @@ static const struct call {
     CALLS(ROW)};
 
 /* Bug 1 of NULL: with a size of 1 a checksum of NULL, an error written to NULL and a log of NULL
- * events crashed. A call that crashes ends this test's own process, and Check says which row it
- * was. */
+ * events crashed; and with a piece of zeros its air and its heat were divided by zero. A call that
+ * crashes ends this test's own process, and Check says which row it was. */
 START_TEST(null_and_zero_are_safe) {
     ck_assert_int_eq(strncmp(calls[_i].name, "pc_", 3), 0);
     int arguments = 0;
