@@ -122,6 +122,18 @@ static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_
                    resin[i].filler_kg > 0.0 ? pc_say_mass(resin[i].filler_kg).s : "");
 }
 
+static void print_kits(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
+                       size_t workday) {
+    char line[256];
+    for (size_t i = 0; i < plan->kit_use_count; i++) {
+        if (plan->kit_use[i].workday != workday)
+            continue;
+        day_kit_text(line, sizeof line, day, &plan->kit_use[i]);
+        out_text(out, "  ");
+        out_wrapped(out, line, 4, WIDTH);
+    }
+}
+
 static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                         const pc_day_entry *e) {
     char line[256];
@@ -144,6 +156,7 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
         if (date[0])
             out_printf(out, "%s%s\n", d ? "\n" : "", date);
         print_weigh(out, day, plan, workday);
+        print_kits(out, day, plan, d);
         for (; next < plan->entry_count && plan->entry[next].from_s < workday->until_s; next++)
             print_entry(out, day, plan, &plan->entry[next]);
     }
@@ -203,6 +216,25 @@ static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed
     return list;
 }
 
+static json_t *kits_json(const pc_day *day, const pc_day_plan *plan, size_t workday, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < plan->kit_use_count; i++) {
+        const pc_day_kit_use *use = &plan->kit_use[i];
+        if (use->workday != workday)
+            continue;
+        json_t *o = json_object();
+        cj_put_text(o, "resin", day->kit[use->kit].resin, failed);
+        cj_put_number(o, "used_kg", use->used_kg, failed);
+        cj_put_number(o, "discarded_kg", use->discarded_kg, failed);
+        cj_put_count(o, "opened", use->opened, failed);
+        cj_put_number(o, "left_kg", use->left_kg, failed);
+        cj_put_number(o, "use_by_clock_s", use->use_by < 0 ? NAN : 86400.0 * (use->use_by + 1),
+                      failed);
+        cj_push(list, o, failed);
+    }
+    return list;
+}
+
 /* The working days, each with what to weigh. */
 static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
     json_t *list = json_array();
@@ -227,6 +259,7 @@ static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *faile
             cj_push(weigh, one, failed);
         }
         cj_put(o, "weigh", weigh, failed);
+        cj_put(o, "kits", kits_json(day, plan, d, failed), failed);
         cj_push(list, o, failed);
     }
     return list;

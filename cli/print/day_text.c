@@ -5,6 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "print/units.h"
+
 /* One line of the timetable: whose and when it is, and what of the job it says. */
 typedef struct line {
     const pc_day *day;
@@ -197,4 +199,29 @@ size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workd
         }
     }
     return count;
+}
+
+void day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
+    const pc_day_kit *kit = &day->kit[use->kit];
+    char date[32];
+    int n = snprintf(text, size, "kits: %.80s", kit->resin);
+    size_t used = n > 0 && (size_t)n < size ? (size_t)n : size - 1;
+    const char *mark = ": ";
+    if (use->discarded_kg > 0 && used < size) {
+        used += (size_t)snprintf(text + used, size - used, "%s%s is past its %d days: not to be used",
+                                 mark, units_mass(use->discarded_kg).s, kit->open_days);
+        mark = "; ";
+    }
+    if (use->opened > 0 && used < size) {
+        used += (size_t)snprintf(text + used, size - used, "%sopen %d of %s", mark, use->opened,
+                                 units_mass(kit->holds_kg).s);
+        mark = "; ";
+    }
+    if (used < size)
+        used += (size_t)snprintf(text + used, size - used, "%s%s left at the end", mark,
+                                 units_mass(use->left_kg).s);
+    if (use->use_by >= 0 && used < size) {
+        day_date_text(date, sizeof date, day, use->use_by * 86400.0);
+        snprintf(text + used, size - used, ", to be used by %s", date);
+    }
 }

@@ -15,6 +15,10 @@ void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_pla
  * size > 0. */
 void day_date_text(char *text, size_t size, const pc_day *day, double clock_s);
 
+/* What becomes of a resin's kits on a day: "kits: Fast urethane: open 1 of 8000 g; 1519 g left at
+ * the end, to be used by Sat 2027-01-16". size > 0. */
+void day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use);
+
 /* The resins to weigh on a working day, one a name. */
 typedef struct day_resin {
     const char *name;

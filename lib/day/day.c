@@ -93,17 +93,38 @@ static pc_status check_due(const pc_day *day, const pc_day_piece *piece, pc_erro
                          date[0], date[1], date[2]);
 }
 
+static pc_status check_slots(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
+    size_t hours = (size_t)ceil((day->end_s - day->start_s) / 3600 - 1e-9), n = piece->job_count;
+    bool good = n > 0 && n <= PC_DAY_SLOTS_MOST && (n == 1 || n >= hours || piece->by_date);
+    for (size_t d = 0; piece->by_date && d < PC_DAY_DAYS_MOST; d++)
+        for (size_t h = 0; h < PC_DAY_HOURS_MOST; h++)
+            good = good && piece->job_at[d][h] < n;
+    if (good)
+        return PC_OK;
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
+                         "one job for the day or one for each of its %zu hours is needed", hours);
+}
+
+static pc_status check_kits(const pc_day *day, pc_errors *errors) {
+    bool good = day->kit_count <= PC_DAY_KITS_MOST && day->air_count <= PC_DAY_AIR_MOST;
+    for (size_t k = 0; good && k < day->kit_count; k++)
+        good = pci_within(day->kit[k].holds_kg, 1e-6, 1e4) &&
+               pci_within(day->kit[k].left_kg, 0, 1e4) && day->kit[k].open_days >= 0 &&
+               pci_within(day->kit[k].opened, -100000, 100000);
+    if (good)
+        return PC_OK;
+    return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "kit", .key = "holds"},
+                         "a kit holds more than 0 g and at most 10 t, and 0 g or more is left of "
+                         "it");
+}
+
 static pc_status check_piece(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
     if (!pci_within(piece->copies, 1, PC_DAY_CASTINGS_MOST) ||
         !pci_within(piece->molds, 1, PC_DAY_CASTINGS_MOST))
         return pc_errors_add(errors, PC_E_VALUE,
                              (pc_place){.section = piece->name, .key = "copies"},
                              "copies and molds are 1 to %d", PC_DAY_CASTINGS_MOST);
-    size_t hours = (size_t)ceil((day->end_s - day->start_s) / 3600 - 1e-9);
-    if (piece->job_count != 1 && (piece->job_count < hours || piece->job_count > PC_DAY_SLOTS_MOST))
-        return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name},
-                             "one job for the day or one for each of its %zu hours is needed",
-                             hours);
+    PCI_TRY(check_slots(day, piece, errors));
     PCI_TRY(check_mold(day, piece, errors));
     pc_status status = check_due(day, piece, errors);
     for (size_t i = 0; status == PC_OK && i < piece->job_count; i++)
@@ -155,6 +176,8 @@ pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
     pc_status status = check_clock(day, errors);
     if (status == PC_OK)
         status = check_days(day, errors);
+    if (status == PC_OK)
+        status = check_kits(day, errors);
     if (!pci_within(day->hands, 1, 50) || !pci_within(day->stations, 0, 50))
         status = pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hands"},
                                "hands are 1 to 50 and stations 0 to 50");
@@ -228,7 +251,9 @@ void pc_day_plan_free(pc_day_plan *plan) {
         return;
     free(plan->casting);
     free(plan->entry);
+    free(plan->kit_use);
     plan->casting = NULL;
     plan->entry = NULL;
-    plan->count = plan->entry_count = 0;
+    plan->kit_use = NULL;
+    plan->count = plan->entry_count = plan->kit_use_count = 0;
 }

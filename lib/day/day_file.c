@@ -137,6 +137,7 @@ static const char *const stays[] = {
         NULL};
 
 static const pci_field day_fields[] = {
+    PCI_OWN_FIELD("temperatures", read_later),
     PCI_WHOLE_FIELD("days", pc_day, days, 1, PC_DAY_DAYS_MOST, "working days: 1 to 31"),
     PCI_OWN_FIELD("first", read_first),
     PCI_OWN_FIELD("hours", read_hours),
@@ -171,7 +172,14 @@ static const pci_field casting_fields[] = {
     PCI_OWN_FIELD("due", read_later),
 };
 
-static const char *const sections[] = {"day", "casting NAME", NULL};
+static const pci_field kit_fields[] = {
+    PCI_ABOVE_FIELD("holds", PC_MASS, pc_day_kit, holds_kg, 0, 10000, "A and B of a kit: to 10 t"),
+    PCI_QUANTITY_FIELD("left", PC_MASS, pc_day_kit, left_kg, 0, 10000, "A and B left: 0 g to 10 t"),
+    PCI_OWN_FIELD("opened", read_later),
+    PCI_WHOLE_FIELD("open_days", pc_day_kit, open_days, 1, 3650, "days: 1 to 3650"),
+};
+
+static const char *const sections[] = {"day", "casting NAME", "kit RESIN", NULL};
 
 static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *day,
                               pc_errors *errors) {
@@ -192,6 +200,20 @@ static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *d
     return PC_OK;
 }
 
+static pc_status read_kit(const pci_ini *ini, const char *section, pc_day *day, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, section, "holds", errors);
+    if (day->kit_count == PC_DAY_KITS_MOST)
+        return pci_refuse(&at, PC_E_SIZE, "more than %d kits", PC_DAY_KITS_MOST);
+    pc_day_kit *kit = &day->kit[day->kit_count++];
+    PCI_TRY(pci_fields_read(ini, section, kit_fields, COUNT(kit_fields), kit, errors));
+    if (!(kit->holds_kg > 0))
+        return pci_refuse(&at, PC_E_KEY, "missing: A and B of a new kit together, as holds = 8 kg");
+    pc_resin resin;
+    PCI_TRY(pc_resin_find(section + strlen("kit "), ini->file, &resin, errors));
+    pci_copy_text(kit->resin, sizeof kit->resin, resin.name);
+    return PC_OK;
+}
+
 static pc_status read_section(const pci_ini *ini, const char *section, pc_day *day,
                               pc_errors *errors) {
     char word[9];
@@ -200,63 +222,10 @@ static pc_status read_section(const pci_ini *ini, const char *section, pc_day *d
         return pci_fields_read(ini, section, day_fields, COUNT(day_fields), day, errors);
     if (pci_same_word(word, "casting ") && section[8])
         return read_casting(ini, section, day, errors);
+    snprintf(word, sizeof word, "%.4s", section);
+    if (pci_same_word(word, "kit ") && section[4])
+        return read_kit(ini, section, day, errors);
     return pci_ini_unknown_section(ini, section, sections, errors);
-}
-
-/* A warmer shop warms what stands in it; a resin is changed for one of its family. */
-static pc_status change_piece(const pci_otherwise *otherwise, pc_piece *piece, pc_errors *errors) {
-    pc_shop *shop = &piece->shop;
-    shop->air_K += otherwise->warmer_K;
-    shop->resin_K += shop->resin_given ? 0 : otherwise->warmer_K;
-    shop->mold_K += shop->mold_given ? 0 : otherwise->warmer_K;
-    for (size_t i = 0; i < shop->day_count; i++)
-        shop->day[i].T_K += otherwise->warmer_K;
-    if (!otherwise->resin)
-        return PC_OK;
-    pc_resin resin;
-    PCI_TRY(pc_resin_find(otherwise->resin, NULL, &resin, errors));
-    if (resin.family != piece->resin.family || strcmp(resin.name, piece->resin.name) == 0)
-        return PC_E_VALUE;
-    piece->resin = resin;
-    return PC_OK;
-}
-
-/* One job for the day, or for each hour of it where the shop's air goes by the clock. */
-static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, const pci_otherwise *otherwise,
-                            pc_errors *errors) {
-    pc_piece *piece = calloc(1, sizeof *piece);
-    pc_schedule *schedule = calloc(1, sizeof *schedule);
-    pc_status status = piece && schedule ? PC_OK : PC_E_MEMORY;
-    if (status == PC_OK)
-        status = pc_piece_read_in_shop(day->shop[0] ? day->shop : NULL, entry->path, piece, errors);
-    if (status == PC_OK && otherwise)
-        status = change_piece(otherwise, piece, errors);
-    if (status == PC_OK)
-        entry->resin = piece->resin;
-    bool by_clock = status == PC_OK && piece->shop.day_count > 0;
-    double hours = ceil((day->end_s - day->start_s) / 3600 - 1e-9);
-    entry->job_count = by_clock ? (size_t)fmin(fmax(hours, 1), PC_DAY_SLOTS_MOST) : 1;
-    for (size_t h = 0; status == PC_OK && h < entry->job_count; h++) {
-        /* the middle of the hour stands for it */
-        piece->shop.start_clock_s = day->start_s + (by_clock ? (double)h * 3600 + 1800 : 0);
-        status = pc_schedule_make(piece, schedule, errors);
-        if (status == PC_OK)
-            status = pc_day_job_of(piece, schedule, day, &entry->job[h]);
-        pc_schedule_free(schedule);
-        memset(schedule, 0, sizeof *schedule);
-    }
-    if (piece)
-        pc_piece_free(piece);
-    free(piece);
-    free(schedule);
-    return status;
-}
-
-pc_status pci_day_plan_pieces(pc_day *day, const pci_otherwise *otherwise, pc_errors *errors) {
-    pc_status status = PC_OK;
-    for (size_t i = 0; i < day->piece_count && (status == PC_OK || errors); i++)
-        status = pci_first(status, plan_piece(day, &day->piece[i], otherwise, errors));
-    return status;
 }
 
 /* Hours, holidays and dates counted from the first day; the earliest and latest hour of a week. */
@@ -293,6 +262,38 @@ static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *
         PCI_TRY(pci_read_quantity(at, at->value + 10, PC_CLOCK, &clock_s));
     piece->due_s =
         (double)(pci_date_number(date) - pci_date_number(day->first)) * PC_DAY_S + clock_s;
+    return PC_OK;
+}
+
+/* What is left was opened on a day: counted from the first. */
+static pc_status resolve_kit(const pci_ini *ini, const char *section, const pc_day *day,
+                             pc_day_kit *kit, pc_errors *errors) {
+    int date[3];
+    pci_at at = pci_ini_at(ini, section, "opened", errors);
+    if (!at.value && kit->left_kg > 0 && kit->open_days > 0)
+        return pci_refuse(&at, PC_E_KEY,
+                          "missing: when the kit with something left was opened, as opened = "
+                          "2026-12-01");
+    if (!at.value)
+        return PC_OK;
+    if (!day->first[0])
+        return pci_refuse(&at, PC_E_KEY, "a date needs the date of the first day: [day] first");
+    if (!pci_date_read(at.value, date))
+        return pci_refuse(&at, PC_E_VALUE, "write the date as 2026-12-01");
+    kit->opened = (int)(pci_date_number(date) - pci_date_number(day->first));
+    if (kit->opened > 0)
+        return pci_refuse(&at, PC_E_VALUE, "opened after the first day: left = 0 g where none is");
+    return PC_OK;
+}
+
+static pc_status resolve_kits(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+    size_t kit = 0;
+    for (size_t s = 0; s < ini->sections; s++) {
+        char word[5];
+        snprintf(word, sizeof word, "%.4s", pci_ini_section(ini, s));
+        if (pci_same_word(word, "kit "))
+            PCI_TRY(resolve_kit(ini, pci_ini_section(ini, s), day, &day->kit[kit++], errors));
+    }
     return PC_OK;
 }
 
@@ -340,6 +341,11 @@ pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, p
         status = resolve_days(ini, day, errors);
     for (size_t i = 0; ini && status == PC_OK && i < day->piece_count; i++)
         status = resolve_casting(ini, i, day, errors);
+    if (status == PC_OK)
+        status = resolve_kits(ini, day, errors);
+    pci_at air = pci_ini_at(ini, "day", "temperatures", errors);
+    if (status == PC_OK && air.value)
+        status = pci_day_read_air(&air, day);
     pci_ini_free(ini);
     return status == PC_OK ? pci_day_plan_pieces(day, NULL, errors) : status;
 }

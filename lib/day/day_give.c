@@ -86,7 +86,8 @@ static pc_status finish_of(pci_day_solver solve, const pc_day *day, int *finish,
 static void longer_jobs(pc_day *day) {
     for (size_t i = 0; i < day->piece_count; i++) {
         pc_day_piece *piece = &day->piece[i];
-        for (size_t j = piece->job_count; piece->job_count > 1 && j < PC_DAY_SLOTS_MOST; j++)
+        bool hourly = piece->job_count > 1 && !piece->by_date; /* job_at has every hour */
+        for (size_t j = piece->job_count; hourly && j < PC_DAY_HOURS_MOST; j++)
             piece->job[piece->job_count++] = piece->job[j - 1];
     }
 }

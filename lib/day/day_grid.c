@@ -84,6 +84,8 @@ static void kind_init(const pc_day *day, const pc_day_piece *piece, size_t numbe
     kind->stay = piece->stay;
     kind->due = isnan(piece->due_s) ? PCI_CELLS_MOST + 1 : cell_down(piece->due_s - grid->clock_s);
     kind->slots = (int)piece->job_count;
+    kind->by_date = piece->by_date;
+    memcpy(kind->at, piece->job_at, sizeof kind->at);
     for (int s = 0; s < kind->slots; s++)
         comb_init(piece, &piece->job[s], kind->demold, &kind->comb[s]);
 }
@@ -145,12 +147,19 @@ static uint64_t starts_word(const pci_comb *comb, const pci_bits *hands, const p
     return starts;
 }
 
+/* The comb of a start in an hour, counted from the clock time of the first. */
+static int slot_of(const pci_grid *grid, const pci_kind *kind, int cell, int hour) {
+    if (kind->by_date)
+        return kind->at[day_of(grid, cell)][pci_min(hour, PC_DAY_HOURS_MOST - 1)];
+    return pci_min(hour, kind->slots - 1);
+}
+
 int pci_grid_place(const pci_grid *grid, const pci_bits *hands, const pci_bits *stations, int k,
                    int from, int *slot) {
     const pci_kind *kind = &grid->kind[k];
     for (int cell = from, next; cell < grid->cells; cell = next) {
         int hour = (cell + grid->shift) % PCI_DAY_CELLS / PCI_SLOT_CELLS;
-        *slot = pci_min(hour, kind->slots - 1);
+        *slot = slot_of(grid, kind, cell, hour);
         next = cell + 64;
         if (kind->slots > 1) /* the comb of an hour is for starts in it */
             next = pci_min(next, cell + PCI_SLOT_CELLS - (cell + grid->shift) % PCI_SLOT_CELLS);

@@ -30,6 +30,8 @@ typedef struct pci_kind { /* of a piece */
     int pool, life; /* the kind whose molds it is poured in; castings each of them still lasts */
     int due;        /* cell */
     pc_day_stay stay;
+    bool by_date; /* at: the comb of a start in an hour of a working day */
+    unsigned char at[PC_DAY_DAYS_MOST][PC_DAY_HOURS_MOST];
     pci_comb comb[PC_DAY_SLOTS_MOST];
     pci_least least;
 } pci_kind;

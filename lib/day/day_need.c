@@ -101,6 +101,8 @@ static void apply(const what_if *c, pc_day *day) {
         for (size_t i = 0; i < day->piece_count; i++) {
             day->piece[i].job_count = c->other->piece[i].job_count;
             memcpy(day->piece[i].job, c->other->piece[i].job, sizeof day->piece[i].job);
+            day->piece[i].by_date = c->other->piece[i].by_date;
+            memcpy(day->piece[i].job_at, c->other->piece[i].job_at, sizeof day->piece[i].job_at);
         }
         break;
     }

@@ -4,6 +4,7 @@
 #define PCI_DAY_DAY_PLAN_H
 
 #include "day/day_grid.h"
+#include "input/ini.h"
 
 typedef struct pci_solved {
     int asked, count_bound;
@@ -26,6 +27,14 @@ pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan
 /* day_air.c: what a casting gives off, its times after zero_s of its schedule. */
 pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, double zero_s,
                           pc_day_job *job);
+
+/* Purpose:  read the shop's air by the day from a CSV file.
+ * Given:    at: [day] temperatures, its path; day: its calendar known.
+ * Returned: day->air, a day without rows as the one before it; PC_OK, or an error's status. */
+pc_status pci_day_read_air(const pci_at *at, pc_day *day);
+
+/* day_kits.c: plan->kit_use of a timetable. Returned: PC_OK, PC_E_MEMORY. */
+pc_status pci_day_use_kits(const pc_day *day, pc_day_plan *plan);
 
 /* How a piece is planned otherwise than its file says. */
 typedef struct pci_otherwise {

@@ -127,5 +127,5 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
     stations(plan);
     entries(day, plan);
     people(plan);
-    return PC_OK;
+    return pci_day_use_kits(day, plan);
 }

@@ -361,9 +361,13 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
     return PC_OK;
 }
 
+pc_status pci_read_air(const pci_at *at, double *T_K) {
+    return temperature(at, at->value, 45.0, "a shop", T_K);
+}
+
 static pc_status air(const pci_at *at, void *record) {
     pc_shop *shop = &((pc_piece *)record)->shop;
-    pc_status status = temperature(at, at->value, 45.0, "a shop", &shop->air_K);
+    pc_status status = pci_read_air(at, &shop->air_K);
     if (status == PC_OK)
         shop->day_count = 0;
     return status;
@@ -394,7 +398,7 @@ static pc_status day_row(const pci_at *at, const pci_csv *csv, size_t row, size_
         status = pci_refuse(&here, PC_E_VALUE, "the clock must go forward from row to row");
     here.key = csv->header[heat];
     here.value = pci_csv_cell(csv, row, heat);
-    return pci_first(status, temperature(&here, here.value, 45.0, "a shop", &point->T_K));
+    return pci_first(status, pci_read_air(&here, &point->T_K));
 }
 
 /* Between rows the day is a straight line: over half a day, or round a lone row, it would be made

@@ -32,6 +32,9 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part);
  * Given:    part with its statements; at: where to report. Returned: PC_OK or an error's status. */
 pc_status pci_part_shape(pc_part *part, const pci_at *at);
 
+/* Reads the temperature of a shop: -10 C to 45 C. */
+pc_status pci_read_air(const pci_at *at, double *T_K);
+
 /* After any key of [shop] was set: what follows the air where it is not stated. */
 void pci_shop_settle(pc_shop *shop);
 

@@ -214,6 +214,115 @@ START_TEST(needs_are_counted) {
 }
 END_TEST
 
+/* One job on the first day, another on the second, a third in the second hour of the third: each
+ * casting takes the one of its day and hour. */
+START_TEST(jobs_go_by_the_date) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 120);
+    day.days = 3;
+    add_piece(&day, 12, 12, comb(1, 30, 1, 1, false));
+    pc_day_piece *piece = &day.piece[0];
+    piece->by_date = true;
+    piece->job_count = 3;
+    piece->job[1] = comb(1, 40, 1, 1, false);
+    piece->job[2] = comb(1, 20, 1, 1, false);
+    for (int h = 0; h < PC_DAY_HOURS_MOST; h++)
+        for (int d = 1; d < PC_DAY_DAYS_MOST; d++)
+            piece->job_at[d][h] = d == 1 ? 1 : h > 0 ? 2 : 0;
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    check_plan(&day, &plan);
+    int seen[3] = {0};
+    for (size_t i = 0; i < plan.count; i++) {
+        const pc_day_casting *c = &plan.casting[i];
+        int d = (int)floor(c->start_s / 86400), late = fmod(c->start_s, 86400) >= 10 * 3600;
+        ck_assert_uint_eq(c->job, d == 1 ? 1 : d == 2 && late ? 2 : 0);
+        seen[c->job]++;
+    }
+    ck_assert(seen[0] > 0 && seen[1] > 0 && seen[2] > 0);
+    pc_day_plan_free(&plan);
+    piece->job_at[2][5] = 3; /* a job that is none */
+    assert_status(pc_day_make(&day, &plan, NULL), PC_E_VALUE);
+}
+END_TEST
+
+/* Sums by hand: 1 kg a casting, two castings a day, kits of 3 kg. */
+START_TEST(kits_are_opened_and_used_up) {
+    pc_day day;
+    pc_day_plan plan;
+    small_day(&day, 60);
+    day.days = 4;
+    add_piece(&day, 8, 8, comb(1, 25, 1, 1, false));
+    pc_day_job *job = &day.piece[0].job[0];
+    job->act_count = 1;
+    job->act[0] = (pc_day_act){.what = PC_DAY_POUR, .part_a_kg = 0.6, .part_b_kg = 0.4};
+    snprintf(day.piece[0].resin.name, sizeof day.piece[0].resin.name, "Red");
+    day.kit_count = 1;
+    day.kit[0] = (pc_day_kit){.holds_kg = 3, .left_kg = 2.5, .opened = -3, .open_days = 3};
+    snprintf(day.kit[0].resin, sizeof day.kit[0].resin, "Red");
+    assert_ok(pc_day_make(&day, &plan, NULL));
+    /* left_kg, opened, discarded_kg, use_by: 2.5 - 2; the 0.5 is 4 days old: 3 - 2; 1 + 3 - 2; -2
+     */
+    static const double expected[][4] = {
+        {0.5, 0, 0, 0}, {1, 1, 0.5, 4}, {2, 1, 0, 5}, {0, 0, 0, -1}};
+    ck_assert_uint_eq(plan.kit_use_count, 4);
+    for (size_t i = 0; i < 4; i++) {
+        const pc_day_kit_use *use = &plan.kit_use[i];
+        ck_assert_uint_eq(use->workday, i);
+        assert_near(use->used_kg, 2, 1e-9);
+        assert_near(use->left_kg, expected[i][0], 1e-9);
+        ck_assert_int_eq(use->opened, (int)expected[i][1]);
+        assert_near(use->discarded_kg, expected[i][2], 1e-9);
+        ck_assert_int_eq(use->use_by, (int)expected[i][3]);
+    }
+    pc_day_plan_free(&plan);
+    day.kit[0].holds_kg = NAN;
+    assert_status(pc_day_make(&day, &plan, NULL), PC_E_VALUE);
+}
+END_TEST
+
+static void write_text(const char *path, const char *text) {
+    FILE *f = fopen(path, "w");
+    ck_assert_ptr_nonnull(f);
+    fputs(text, f);
+    fclose(f);
+}
+
+/* Bug: with temperatures by the clock every hour was planned with the resin and the mold as they
+ * are at the piece file's own start. A shop of one temperature, the file's start in another: the
+ * hours of the day are those of a shop that has it all day. */
+START_TEST(every_hour_has_its_own_resin_and_mold) {
+    pc_day *by_clock = malloc(sizeof *by_clock), *constant = malloc(sizeof *constant);
+    ck_assert(by_clock && constant);
+    write_text("days-air.csv",
+               "clock,temperature\n00:00,30 C\n04:00,30 C\n06:00,18 C\n17:59,18 C\n");
+    static const char piece[] =
+        "[piece]\nresin = slow-urethane\n[hollow a]\narea = 500 cm2\nwall = 2 mm\n"
+        "[turning]\nmethod = machine\n[shop]\nstart = 03:00\n";
+    char text[512];
+    snprintf(text, sizeof text, "%stemperatures = days-air.csv\n", piece);
+    write_text("days-clock.ini", text);
+    snprintf(text, sizeof text, "%stemperature = 18 C\n", piece);
+    write_text("days-same.ini", text);
+    write_text("days.ini",
+               "[day]\nstart = 07:00\nend = 10:00\n[casting a]\npiece = days-clock.ini\n");
+    assert_ok(pc_day_read("days.ini", by_clock, NULL));
+    write_text("days.ini",
+               "[day]\nstart = 07:00\nend = 10:00\n[casting a]\npiece = days-same.ini\n");
+    assert_ok(pc_day_read("days.ini", constant, NULL));
+    ck_assert_uint_eq(by_clock->piece[0].job_count, 3);
+    ck_assert_uint_eq(constant->piece[0].job_count, 1);
+    double same_s = constant->piece[0].job[0].ready_s;
+    assert_near(by_clock->piece[0].job[0].ready_s, same_s, 1e-3 * same_s);
+    static const char *const made[] = {"days-air.csv", "days-clock.ini", "days-same.ini",
+                                       "days.ini"};
+    for (size_t i = 0; i < sizeof made / sizeof *made; i++)
+        remove(made[i]);
+    free(by_clock);
+    free(constant);
+}
+END_TEST
+
 static void refused(const pc_day *day, const char *expected) {
     pc_day_plan plan;
     pc_errors errors = PC_ERRORS_INIT;
@@ -224,10 +333,10 @@ static void refused(const pc_day *day, const char *expected) {
 }
 
 START_TEST(wrong_days_are_refused) {
-    pc_day day;
+    static pc_day day, good; /* large */
     week(&day);
     add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
-    pc_day good = day;
+    good = day;
     day.days = PC_DAY_DAYS_MOST + 1;
     refused(&day, "working days are 1 to");
     day = good, day.by_weekday = true;
@@ -258,6 +367,9 @@ int main(void) {
     tcase_add_test(tc, a_mold_waits_overnight);
     tcase_add_test(tc, molds_rest_wear_and_are_shared);
     tcase_add_test(tc, what_is_due_first_is_cast_first);
+    tcase_add_test(tc, jobs_go_by_the_date);
+    tcase_add_test(tc, kits_are_opened_and_used_up);
+    tcase_add_test(tc, every_hour_has_its_own_resin_and_mold);
     tcase_add_loop_test(tc, random_days_hold, 0, 10);
     tcase_add_test(tc, needs_are_counted);
     tcase_add_test(tc, wrong_days_are_refused);

@@ -32,7 +32,10 @@ PC_BEGIN_DECLS
 #define PC_DAY_DAYS_MOST     31 /* working days */
 #define PC_DAY_SPAN_MOST     45 /* days from the first to the last of them */
 #define PC_DAY_HOLIDAYS_MOST 40
-#define PC_DAY_SLOTS_MOST    24
+#define PC_DAY_HOURS_MOST    24
+#define PC_DAY_SLOTS_MOST    32   /* jobs of a piece that differ by the hour or the day */
+#define PC_DAY_AIR_MOST      1500 /* rows of the shop's temperature */
+#define PC_DAY_KITS_MOST     8
 #define PC_DAY_SETUP_MOST_S  14400.0  /* to set a mold up */
 #define PC_DAY_REST_MOST_S   PC_DAY_S /* of a mold */
 #define PC_DAY_STEP_S        60.0     /* the timetable's grid: whole minutes */
@@ -125,8 +128,11 @@ typedef struct pc_day_piece {
     size_t mold_of;         /* 1 + the piece whose molds it is poured in; 0: its own */
     double due_s;           /* clock, from midnight before the first day; NaN: none */
     /* One job for the whole day, or one for each hour of it from the day's start (the shop's
-     * temperature by the clock): of a casting that starts in that hour. */
+     * temperature by the clock): of a casting that starts in that hour. by_date: job_at has the
+     * number of that job for every working day and hour. */
     size_t job_count;
+    bool by_date;
+    unsigned char job_at[PC_DAY_DAYS_MOST][PC_DAY_HOURS_MOST];
     pc_day_job job[PC_DAY_SLOTS_MOST];
 } pc_day_piece;
 
@@ -144,6 +150,20 @@ typedef struct pc_day_workday {
     double from_s, until_s;
 } pc_day_workday;
 
+/* The shop's air at a moment, its clock counted from midnight before the first day. */
+typedef struct pc_day_air_point {
+    double clock_s, T_K;
+} pc_day_air_point;
+
+/* A resin's kits: what is left of the one that is open, and what a new one holds, A and B together.
+ */
+typedef struct pc_day_kit {
+    char resin[PC_NAME_SIZE]; /* its name, as the pieces' resin has it */
+    double left_kg, holds_kg;
+    int opened;    /* day after the first: of what is left; negative before it */
+    int open_days; /* shelf life once opened; 0: any time */
+} pc_day_kit;
+
 typedef struct pc_day {
     char name[PC_NAME_SIZE];
     char shop[1024];       /* the shop.ini its pieces are read over; "": none */
@@ -158,6 +178,10 @@ typedef struct pc_day {
     double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
     pc_day_break rest[PC_DAY_BREAKS_MOST];
+    size_t air_count; /* by time; 0: the shop is as the piece files say */
+    pc_day_air_point air[PC_DAY_AIR_MOST];
+    size_t kit_count;
+    pc_day_kit kit[PC_DAY_KITS_MOST];
     int orders_most; /* tried; 0: as many as take some 0.3 s */
     size_t piece_count;
     pc_day_piece piece[PC_DAY_PIECES_MOST];
@@ -181,6 +205,16 @@ typedef struct pc_day_entry {
     int layer, person; /* person from 1 */
 } pc_day_entry;
 
+/* What becomes of a resin's kits on a working day on which something does. */
+typedef struct pc_day_kit_use {
+    size_t kit, workday;
+    double used_kg;
+    double discarded_kg; /* past its shelf life before the day's first batch */
+    int opened;          /* new kits */
+    double left_kg;      /* in the last one, at the end of the day */
+    int use_by;          /* day after the first: the last of what is left; -1: any */
+} pc_day_kit_use;
+
 /* Start with pc_day_make, end with pc_day_plan_free. */
 typedef struct pc_day_plan {
     size_t asked, count; /* castings asked for; placed */
@@ -195,6 +229,8 @@ typedef struct pc_day_plan {
     pc_day_casting *casting; /* by start */
     size_t entry_count;
     pc_day_entry *entry; /* by time */
+    size_t kit_use_count;
+    pc_day_kit_use *kit_use; /* by day */
     size_t give_count;
     char give[8][240]; /* does not fit: the least that must give, each worked out */
 } pc_day_plan;
