@@ -27,8 +27,13 @@ static enum cli_exit write_sheet(struct cli *cli, const struct printed *p) {
             text[count++] = p->cautions->item[i].text;
     cautions_as_one(p->cautions, every_piece, sizeof every_piece);
     text[count++] = every_piece;
+    /* what options changed is not in the file */
+    const char *file =
+        cli->operand_count > 0 && strcmp(cli->operand[0], "-") != 0 ? cli->operand[0] : NULL;
+    for (size_t i = 0; i < cli->given_count; i++)
+        file = cli->given[i].option->section ? NULL : file;
     enum cli_exit code =
-        print_sheet(cli, cli_value(cli, "sheet"), p->piece, p->schedule, text, count);
+        print_sheet(cli, cli_value(cli, "sheet"), p->piece, p->schedule, text, count, file);
     free(text);
     return code;
 }
@@ -101,7 +106,7 @@ static enum cli_exit run(struct cli *cli) {
 /* clang-format off */
 static const struct cli_option options[] = {
     {"nominal", 'n', NULL, "plan without margins", CLI_KIND_NONE, NULL, false, NULL, NULL},
-    {"sheet", 0, "FILE", "draw the one-page sheet too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
+    {"sheet", 0, "FILE", "draw the sheet for the wall too: .pdf, .svg or .png", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"labels", 0, "FILE", "draw a label for every cup too, 12 a page (.pdf)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"page", 0, "FILE", "write a page that runs the clock on a phone too (.html)", CLI_KIND_FILE, NULL, false, NULL, NULL},
     {"calendar", 0, "FILE", "write the steps as a calendar that rings (.ics)", CLI_KIND_FILE, NULL, false, NULL, NULL},

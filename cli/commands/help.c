@@ -103,6 +103,9 @@ void help_version(struct cli_output *out) {
 #ifndef HAVE_CAIRO
                "Built without cairo: no drawings.\n"
 #endif
+#ifndef HAVE_QRENCODE
+               "Built without libqrencode: no code square on the sheet.\n"
+#endif
 #ifndef HAVE_LIBICAL
                "Built without libical: no calendars.\n"
 #endif

@@ -17,6 +17,10 @@
 #define FOOT_LINES        30    /* of one paragraph at most */
 #define FOOT_MOST         150.0 /* beyond it letters shrink */
 #define FOOT_EVER         300.0 /* with the smallest letters: nothing may be left out */
+#define CODE_PT           104.0 /* the code square */
+#define CODE_LEAST        80.0
+#define NEXT_HEAD_PT      24.0
+#define GRAPHS_MOST       330.0
 
 #if defined(__has_feature)
 #if __has_feature(address_sanitizer)
@@ -87,11 +91,14 @@ static double draw_head(cairo_t *cr, const sheet_page *sheet, box where) {
     char first[320], second[320];
     head_facts(sheet, first, second, sizeof first);
     pen_ink(cr, INK_BLACK);
-    double name_w = where.w - 200.0;
+    double name_w = where.w - 300.0;
     pen_fit(cr, where.x, where.y + 18.0, name_w, LEFT, 21.0, 11.0, true, sheet->schedule->piece);
     pen_font(cr, 9.5, false);
-    pen_text(cr, where.x + where.w - 96.0, where.y + 17.0, RIGHT, "date");
-    pen_line(cr, where.x + where.w - 92.0, where.y + 18.5, where.x + where.w, where.y + 18.5, 0.6);
+    pen_text(cr, where.x + where.w - 222.0, where.y + 17.0, RIGHT, "date");
+    pen_line(cr, where.x + where.w - 218.0, where.y + 18.5, where.x + where.w - 140.0,
+             where.y + 18.5, 0.6);
+    pen_text(cr, where.x + where.w - 70.0, where.y + 17.0, RIGHT, "first mix at");
+    pen_line(cr, where.x + where.w - 66.0, where.y + 18.5, where.x + where.w, where.y + 18.5, 0.6);
     pen_fit(cr, where.x, where.y + 32.5, where.w, LEFT, 10.0, 7.0, false, first);
     pen_fit(cr, where.x, where.y + 45.0, where.w, LEFT, 10.0, 7.0, false, second);
     double used = 50.0;
@@ -171,39 +178,114 @@ static double draw_foot(cairo_t *cr, const sheet_page *sheet, box where, double 
     return fmin(height, most_h);
 }
 
-static void draw_page(cairo_t *cr, const sheet_page *sheet) {
-    box page = {SHEET_MARGIN_PT, SHEET_MARGIN_PT, SHEET_WIDTH_PT - 2.0 * SHEET_MARGIN_PT,
-                SHEET_HEIGHT_PT - 2.0 * SHEET_MARGIN_PT};
-    pen_ink(cr, INK_WHITE);
-    cairo_paint(cr);
-    double foot_h = draw_foot(cr, sheet, page, FOOT_EVER, false);
-    double head_h = draw_head(cr, sheet, page);
-    box middle = {page.x, page.y + head_h, page.w, page.h - head_h - foot_h - 4.0};
-    double steps_h = steps_draw(cr, sheet, middle);
-    box graphs = {page.x, middle.y + steps_h + 6.0, page.w, middle.h - steps_h - 8.0};
-    if (graphs.h > 40.0)
-        graphs_draw(cr, sheet, graphs);
-    box foot = {page.x, page.y + page.h - foot_h, page.w, foot_h};
+/* What all pages share, measured once. */
+typedef struct layout {
+    box page;
+    double head_h, foot_h;
+    size_t pages;
+    steps_page part[SHEET_PAGES_MOST];
+} layout;
+
+/* Head of a page after the first. */
+static double draw_next_head(cairo_t *cr, const sheet_page *sheet, box where, size_t number,
+                             size_t pages) {
+    char text[64];
+    bool breaks = !sheet->schedule->feasible;
+    snprintf(text, sizeof text, "page %zu of %zu%s", number, pages,
+             breaks ? ": THIS PLAN BREAKS A LIMIT" : "; cautions on the first");
     pen_ink(cr, INK_BLACK);
-    pen_line(cr, foot.x, foot.y, foot.x + foot.w, foot.y, 0.6);
-    draw_foot(cr, sheet, foot, foot_h, true);
+    pen_fit(cr, where.x, where.y + 16.0, where.w - 230.0, LEFT, 15.0, 9.0, true,
+            sheet->schedule->piece);
+    pen_ink(cr, breaks ? INK_VERMILLION : INK_BLACK);
+    pen_fit(cr, where.x + where.w, where.y + 15.0, 220.0, RIGHT, 10.0, 7.0, breaks, text);
+    return NEXT_HEAD_PT;
 }
 
-static cairo_surface_t *new_surface(sheet_format format, bytes *into) {
+/* The code square stands beside the graphs. */
+static void draw_graphs(cairo_t *cr, const sheet_page *sheet, box graphs) {
+    double side = fmin(CODE_PT, graphs.h - 10.0);
+    box square = {graphs.x + graphs.w - side, graphs.y + graphs.h - side - 9.0, side, side};
+    if (graphs.h <= 40.0)
+        return;
+    if (sheet->file && side >= CODE_LEAST && code_square_draw(cr, square, sheet->file)) {
+        pen_ink(cr, INK_BLACK);
+        pen_fit(cr, square.x + side / 2.0, square.y + side + 7.0, side, MIDDLE, 7.0, 5.0, false,
+                "the piece file");
+        graphs.w -= side + 10.0;
+    }
+    graphs_draw(cr, sheet, graphs);
+}
+
+static layout measure(cairo_t *cr, const sheet_page *sheet) {
+    layout l = {.page = {SHEET_MARGIN_PT, SHEET_MARGIN_PT, SHEET_WIDTH_PT - 2.0 * SHEET_MARGIN_PT,
+                         SHEET_HEIGHT_PT - 2.0 * SHEET_MARGIN_PT}};
+    l.foot_h = draw_foot(cr, sheet, l.page, FOOT_EVER, false);
+    l.head_h = draw_head(cr, sheet, l.page);
+    l.pages =
+        steps_pages(sheet, l.page.h - l.head_h - l.foot_h - 4.0, l.page.h - NEXT_HEAD_PT, l.part);
+    return l;
+}
+
+static void draw_first_page(cairo_t *cr, const sheet_page *sheet, const layout *l) {
+    box page = l->page;
+    draw_head(cr, sheet, page);
+    if (l->pages > 1) {
+        char text[32];
+        snprintf(text, sizeof text, "page 1 of %zu", l->pages);
+        pen_fit(cr, page.x + page.w, page.y + 45.0, 60.0, RIGHT, 8.0, 6.0, true, text);
+    }
+    box middle = {page.x, page.y + l->head_h, page.w, page.h - l->head_h - l->foot_h - 4.0};
+    double steps_h = steps_draw(cr, sheet, &l->part[0], middle);
+    if (l->pages == 1)
+        draw_graphs(cr, sheet,
+                    (box){page.x, middle.y + steps_h + 6.0, page.w, middle.h - steps_h - 8.0});
+    box foot = {page.x, page.y + page.h - l->foot_h, page.w, l->foot_h};
+    pen_ink(cr, INK_BLACK);
+    pen_line(cr, foot.x, foot.y, foot.x + foot.w, foot.y, 0.6);
+    draw_foot(cr, sheet, foot, l->foot_h, true);
+}
+
+/* In a PDF each is a page of its own; in a picture they stand one above the other. */
+static void draw_pages(cairo_t *cr, const sheet_page *sheet, const layout *l, bool paged) {
+    pen_ink(cr, INK_WHITE);
+    cairo_paint(cr);
+    draw_first_page(cr, sheet, l);
+    for (size_t i = 1; i < l->pages; i++) {
+        box page = l->page;
+        if (paged) {
+            cairo_show_page(cr);
+            pen_ink(cr, INK_WHITE);
+            cairo_paint(cr);
+        } else {
+            cairo_translate(cr, 0.0, SHEET_HEIGHT_PT);
+        }
+        double head_h = draw_next_head(cr, sheet, page, i + 1, l->pages);
+        page.y += head_h;
+        page.h -= head_h;
+        double used = steps_draw(cr, sheet, &l->part[i], page) + 6.0;
+        page.y += used;
+        page.h = fmin(page.h - used - 2.0, GRAPHS_MOST);
+        if (i + 1 == l->pages)
+            draw_graphs(cr, sheet, page);
+    }
+    cairo_show_page(cr);
+}
+
+static cairo_surface_t *new_surface(sheet_format format, size_t pages, bytes *into) {
     cairo_surface_t *surface = NULL;
-    double dots = PNG_DOTS_PER_INCH / 72.0;
+    double dots = PNG_DOTS_PER_INCH / 72.0, height = SHEET_HEIGHT_PT * (double)pages;
     switch (format) {
     case SHEET_PDF:
         surface = cairo_pdf_surface_create_for_stream(take, into, SHEET_WIDTH_PT, SHEET_HEIGHT_PT);
         break;
     case SHEET_SVG:
-        surface = cairo_svg_surface_create_for_stream(take, into, SHEET_WIDTH_PT, SHEET_HEIGHT_PT);
+        surface = cairo_svg_surface_create_for_stream(take, into, SHEET_WIDTH_PT, height);
         cairo_svg_surface_set_document_unit(surface, CAIRO_SVG_UNIT_PT);
         break;
     case SHEET_PNG:
         surface =
             cairo_image_surface_create(CAIRO_FORMAT_RGB24, (int)ceil(SHEET_WIDTH_PT * dots - 1e-6),
-                                       (int)ceil(SHEET_HEIGHT_PT * dots - 1e-6));
+                                       (int)ceil(height * dots - 1e-6));
         break;
     }
     return surface;
@@ -219,24 +301,33 @@ static void set_metadata(cairo_surface_t *surface, const sheet_page *sheet) {
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, PICTURE_DATE);
 }
 
-pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **out,
-                       size_t *size, pc_errors *errors) {
-    bytes into = {NULL, 0, 0};
-    cairo_surface_t *surface = new_surface(format, &into);
+/* The same letters at the same places in all three formats. */
+static cairo_t *new_pen(cairo_surface_t *surface) {
     cairo_t *cr = cairo_create(surface);
     cairo_font_options_t *options = cairo_font_options_create();
-    /* The same letters at the same places in all three formats. */
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
     cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
     cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
     cairo_set_font_options(cr, options);
     cairo_font_options_destroy(options);
+    return cr;
+}
+
+pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned char **out,
+                       size_t *size, pc_errors *errors) {
+    bytes into = {NULL, 0, 0};
+    cairo_surface_t *scratch = cairo_image_surface_create(CAIRO_FORMAT_RGB24, 1, 1);
+    cairo_t *cr = new_pen(scratch);
+    layout l = measure(cr, sheet);
+    cairo_destroy(cr);
+    cairo_surface_destroy(scratch);
+    cairo_surface_t *surface = new_surface(format, l.pages, &into);
+    cr = new_pen(surface);
     if (format == SHEET_PDF)
         set_metadata(surface, sheet);
     if (format == SHEET_PNG)
         cairo_scale(cr, PNG_DOTS_PER_INCH / 72.0, PNG_DOTS_PER_INCH / 72.0);
-    draw_page(cr, sheet);
-    cairo_show_page(cr);
+    draw_pages(cr, sheet, &l, format == SHEET_PDF);
     cairo_status_t status = cairo_status(cr);
     cairo_destroy(cr);
     if (format == SHEET_PNG && status == CAIRO_STATUS_SUCCESS)

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -8,6 +9,8 @@
 #include "print/output.h"
 
 #define SAMPLES 240
+
+enum { CODE_BYTES = 858 }; /* of a square of 97 modules, the most a phone reads at this size */
 
 static bool format_of(const char *path, sheet_format *format) {
     static const struct {
@@ -42,9 +45,36 @@ static bool add_history(sheet_page *page, size_t part, double *time_s) {
     return status != PC_E_MEMORY;
 }
 
+/* The piece file without its comments and blank lines, as much as a code square can hold; NULL: it
+ * is longer, or cannot be read. To be freed. */
+static char *short_file(const char *path) {
+    FILE *file = path ? fopen(path, "r") : NULL;
+    char *text = file ? calloc(1, CODE_BYTES + 1) : NULL, line[CODE_BYTES];
+    size_t used = 0;
+    while (text && fgets(line, sizeof line, file)) {
+        const char *from = line + strspn(line, " \t");
+        size_t n = strcspn(from, "\r\n");
+        while (n > 0 && (from[n - 1] == ' ' || from[n - 1] == '\t'))
+            n--;
+        if (n == 0 || *from == ';' || *from == '#')
+            continue;
+        if (used + n + 1 > CODE_BYTES) {
+            free(text);
+            text = NULL;
+            break;
+        }
+        memcpy(text + used, from, n);
+        used += n;
+        text[used++] = '\n';
+    }
+    if (file)
+        fclose(file);
+    return text;
+}
+
 enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *piece,
                           const pc_schedule *schedule, const char *const *caution,
-                          size_t caution_count) {
+                          size_t caution_count, const char *file) {
     sheet_format format;
     if (!format_of(path, &format))
         return say_error(CLI_USAGE, "%s: a sheet is written as .pdf, .svg or .png: name it so",
@@ -55,6 +85,8 @@ enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *pie
     double last_s = sheet_last_time(schedule);
     for (size_t i = 0; i < SAMPLES; i++)
         time_s[i] = last_s * (double)i / (SAMPLES - 1.0);
+    char *text = short_file(file);
+    page.file = text;
     bool starved = false;
     for (size_t p = 0; p < schedule->part_count; p++)
         starved = !add_history(&page, p, time_s) || starved;
@@ -64,6 +96,7 @@ enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *pie
     pc_status status = starved ? PC_E_MEMORY : sheet_render(&page, format, &bytes, &size, &errors);
     for (size_t p = 0; p < PC_PARTS_MOST; p++)
         free(page.history[p].point);
+    free(text);
     if (status != PC_OK)
         return say_errors(status, &errors);
     enum cli_exit code = cli_deliver(cli, path, bytes, size);

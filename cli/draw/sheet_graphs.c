@@ -8,6 +8,7 @@
 #include "draw/sheet_pen.h"
 
 #define TITLE_PT 8.4
+#define CLOCK_PT 29.0 /* a clock on an axis takes */
 #define TICK_PT  7.4
 
 typedef struct plot {
@@ -42,18 +43,19 @@ double sheet_last_time(const pc_schedule *plan) {
     return last_s;
 }
 
-static double clock_pitch(double span_s) {
+/* So many clocks at most stand side by side. */
+static double clock_pitch(double span_s, double most) {
     static const double pitch[] = {60,   120,   300,   600,   900,   1800,  3600,
                                    7200, 14400, 21600, 43200, 86400, 172800};
     for (size_t i = 0; i < sizeof pitch / sizeof *pitch; i++)
-        if (span_s / pitch[i] <= 7.0)
+        if (span_s / pitch[i] <= most)
             return pitch[i];
-    return span_s / 7.0;
+    return span_s / most;
 }
 
 static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *axes) {
     double start_s = sheet->schedule->start_clock_s;
-    double pitch_s = clock_pitch(axes->t1_s - axes->t0_s);
+    double pitch_s = clock_pitch(axes->t1_s - axes->t0_s, axes->in.w / CLOCK_PT);
     double first_s = ceil((start_s + axes->t0_s) / pitch_s) * pitch_s - start_s;
     pen_font(cr, TICK_PT, false);
     for (double t_s = first_s; t_s <= axes->t1_s; t_s += pitch_s) {

@@ -64,7 +64,24 @@ double sheet_in_degrees(const sheet_page *sheet, double T_K);
 double sheet_in_length(const sheet_page *sheet, double length_m);
 
 /* Parts of the page. Each draws within its box. */
-double steps_draw(cairo_t *cr, const sheet_page *sheet, box where);
+
+enum { SHEET_PAGES_MOST = 64 };
+
+/* The steps of a page. */
+typedef struct steps_page {
+    size_t from, count;
+    double row_h;
+} steps_page;
+
+/* Purpose:  share the steps out to pages; the last one has room for the graphs under them.
+ * Given:    height on the first page, on the others; page: room for SHEET_PAGES_MOST.
+ * Returned: how many, at least 1. */
+size_t steps_pages(const sheet_page *sheet, double first_h, double later_h, steps_page *page);
+/* Returns the height used. */
+double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, box where);
+/* A square of the text that a phone reads, if it fits and the tool was built with libqrencode.
+ * Returns whether it was drawn. */
+bool code_square_draw(cairo_t *cr, box where, const char *text);
 /* The end of the graphs' clock, s from the first mix. */
 double sheet_last_time(const pc_schedule *plan);
 void graphs_draw(cairo_t *cr, const sheet_page *sheet, box where);

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The table of steps. It must fit the page however many there are: first the rows close up, then
- * waits go, then turning joins its pour, then a layer gets one row; only beyond that do letters
- * fall below reading size. */
+/* The table of steps. Letters stay at reading size: rows close up as far as it allows, and what the
+ * first page has no room for goes on the next, a layer not torn apart where it can be helped. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -14,22 +13,24 @@
 #define ROW_BEST_PT  23.0
 #define ROW_LEAST_PT 17.2 /* holds letters of SHEET_READ_PT */
 #define HEAD_PT      13.0
+#define HOLDS_PT     16.0 /* how it is turned by hand */
 #define GRAPHS_BEST  218.0
 #define GRAPHS_LEAST 150.0
-#define CLOCK_W      80.0
-#define WORD_W       84.0
-#define LIMIT_W      118.0
-#define ACTUAL_W     64.0
-
-typedef enum merging { MERGE_NONE, MERGE_WAITS, MERGE_TURNS, MERGE_LAYERS } merging;
+#define LEFT_W       29.0 /* color and tick */
+#define CLOCK_W      76.0
+#define AFTER_W      39.0
+#define WORD_W       64.0
+#define LIMIT_W      114.0
+#define ACTUAL_W     58.0
 
 typedef struct step_row {
     double at_s;
     const char *word;
     char what[256];
-    char below[160]; /* a second line in small letters; "" none */
-    char limit[48];  /* boxed; "" none */
-    bool masses;     /* what to weigh: larger letters */
+    char limit[48]; /* boxed; "" none */
+    char of[96];    /* in its place, small: which batch it is; "" none */
+    char also[96];  /* under it: the batch in other measures; "" none */
+    bool masses;    /* what to weigh: larger letters */
     bool opens_group;
     size_t color; /* of the layer, counted over the whole schedule */
     bool has_layer;
@@ -59,14 +60,30 @@ static double deadline_of(const pc_schedule *plan, const pc_step *step) {
     return pc_pour_deadline(&plan->part[step->part], (size_t)step->layer - 1);
 }
 
-static void say_masses(const pc_layer *layer, char *text, size_t size) {
-    char cups[32] = "";
+static void say_pair(char *text, size_t size, const char *before, pc_words a, pc_words b) {
+    size_t used = strlen(text);
+    snprintf(text + used, size - used, "%s%s%s + %s", used > 0 ? "; " : "", before, a.s, b.s);
+}
+
+/* One cup of a batch: what to weigh, and beside it in ounces, or by volume where the resin is mixed
+ * so. */
+static void say_cup(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
+                    step_row *row) {
+    const pc_resin *resin = pc_piece_resin(sheet->piece, step->part, step->layer);
+    pc_units units = sheet->piece->units;
     int n = layer->cups > 1 ? layer->cups : 1;
-    if (n > 1)
-        snprintf(cups, sizeof cups, "%d cups, each ", n);
-    snprintf(text, size, "%sA %s + B %s%s%s", cups, pc_say_mass(layer->part_a_kg / n).s,
-             pc_say_mass(layer->part_b_kg / n).s, layer->filler_kg > 0.0 ? " + filler " : "",
+    double a_kg = layer->part_a_kg / n, b_kg = layer->part_b_kg / n;
+    snprintf(row->what, sizeof row->what, "A %s + B %s%s%s", pc_say_mass(a_kg).s,
+             pc_say_mass(b_kg).s, layer->filler_kg > 0.0 ? " + filler " : "",
              layer->filler_kg > 0.0 ? pc_say_mass(layer->filler_kg / n).s : "");
+    if (n > 1)
+        snprintf(row->also, sizeof row->also, "each of %d cups", n);
+    if (units == PC_US)
+        say_pair(row->also, sizeof row->also, "", pc_say_ounces(a_kg), pc_say_ounces(b_kg));
+    if (resin->by_volume)
+        say_pair(row->also, sizeof row->also, "",
+                 pc_say_volume(units, a_kg / resin->density_a_kg_m3),
+                 pc_say_volume(units, b_kg / resin->density_b_kg_m3));
 }
 
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {
@@ -132,7 +149,7 @@ static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_lay
     say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
 }
 
-static void fill_row(const sheet_page *sheet, const pc_step *step, merging level, step_row *row) {
+static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row) {
     const pc_schedule *plan = sheet->schedule;
     const pc_layer *layer = layer_of(plan, step->part, step->layer);
     row->at_s = step->at_s;
@@ -145,7 +162,8 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         row->masses = row->opens_group = true;
         if (layer == NULL)
             break;
-        say_masses(layer, row->what, sizeof row->what);
+        say_cup(sheet, step, layer, row);
+        say_layer(plan, step->part, step->layer, row->of, sizeof row->of);
         break;
     case PC_STEP_BRUSH:
     case PC_STEP_POUR:
@@ -153,9 +171,6 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
         if (layer == NULL)
             break;
         say_layer(plan, step->part, step->layer, row->what, sizeof row->what);
-        if (level >= MERGE_TURNS && plan->part[step->part].kind == PC_HOLLOW &&
-            step->kind == PC_STEP_POUR)
-            row->word = "POUR, turn";
         say_limit(sheet, "by", floor(deadline_of(sheet->schedule, step)), row->limit,
                   sizeof row->limit);
         break;
@@ -191,48 +206,6 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, merging level
     }
 }
 
-static void fill_layer_row(const sheet_page *sheet, const pc_step *step, step_row *row) {
-    const pc_layer *layer = layer_of(sheet->schedule, step->part, step->layer);
-    fill_row(sheet, step, MERGE_LAYERS, row);
-    if (layer == NULL)
-        return;
-    /* Which batch it is, and when its turning stops: to the minute, never early. */
-    say_layer(sheet->schedule, step->part, step->layer, row->below, sizeof row->below);
-    size_t used = strlen(row->below);
-    if (sheet->schedule->part[step->part].kind == PC_HOLLOW && isfinite(layer->stop_s) &&
-        layer->cup_s == 0.0) {
-        char clock[16];
-        sheet_clock(sheet, ceil(layer->stop_s / 60.0) * 60.0, false, clock, sizeof clock);
-        snprintf(row->below + used, sizeof row->below - used, "; stop turning %s", clock);
-    }
-    say_limit(sheet, "in by", floor(deadline_of(sheet->schedule, step)), row->limit,
-              sizeof row->limit);
-}
-
-static bool kept(const pc_step *step, merging level) {
-    switch (step->kind) {
-    case PC_STEP_WAIT:
-        return level < MERGE_WAITS;
-    case PC_STEP_TURN:
-        return level < MERGE_TURNS;
-    case PC_STEP_POUR:
-    case PC_STEP_BRUSH:
-    case PC_STEP_STOP:
-        return level < MERGE_LAYERS;
-    case PC_STEP_MIX:
-    case PC_STEP_DEMOLD:
-        return true;
-    }
-    return false;
-}
-
-static size_t count_rows(const sheet_page *sheet, merging level) {
-    size_t count = 0;
-    for (size_t i = 0; i < sheet->schedule->step_count; i++)
-        count += kept(&sheet->schedule->step[i], level);
-    return count;
-}
-
 static void draw_limit(cairo_t *cr, box where, double size_pt, const char *text) {
     pen_ink(cr, INK_VERMILLION);
     double inset = fmin(1.6, where.h * 0.08), line = fmin(1.5, where.h * 0.07);
@@ -264,110 +237,158 @@ static void draw_clock(cairo_t *cr, const sheet_page *sheet, double x, double ba
     pen_text(cr, x + width * scale + 0.5, base, LEFT, seconds);
 }
 
+/* Since the first mix: for a start that is late. */
+static void draw_after(cairo_t *cr, double x, double base, double size_pt, double at_s) {
+    char text[32];
+    int s = (int)fmin(fmax(round(at_s), 0.0), 1e8);
+    if (s < 3600)
+        snprintf(text, sizeof text, "%d:%02d", s / 60, s % 60);
+    else
+        snprintf(text, sizeof text, "%d:%02d:%02d", s / 3600, s / 60 % 60, s % 60);
+    pen_fit(cr, x, base, AFTER_W - 5.0, LEFT, fmin(10.0, size_pt * 0.7), 5.0, false, text);
+}
+
+/* Which batch it is, and the batch in other measures, in the place of a limit. */
+static void draw_of(cairo_t *cr, const step_row *row, box where) {
+    bool two = row->also[0] != '\0';
+    double middle = where.y + where.h / 2.0;
+    pen_fit(cr, where.x, two ? middle - 1.2 : middle + 3.2, where.w, LEFT, 8.8, 5.0, false,
+            row->of);
+    if (two)
+        pen_fit(cr, where.x, middle + 7.2, where.w, LEFT, 8.0, 5.0, false, row->also);
+}
+
 static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where,
-                     double size_pt, double word_w) {
-    double base = where.y + where.h / 2.0 + size_pt * 0.36, x = where.x;
-    double k = fmin(1.0, where.w / 538.0), tick = fmin(13.0, where.h * 0.62);
-    if (row->has_layer) {
+                     double size_pt) {
+    double base = where.y + where.h / 2.0 + size_pt * 0.36, x = where.x, tick = 13.0;
+    if (row->has_layer)
         pen_hatch(cr, (box){x, where.y, 6.0, where.h}, pen_layer_ink(row->color),
                   (int)(row->color % 5));
-    }
     pen_ink(cr, INK_BLACK);
-    pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick},
-              fmin(1.1, tick * 0.1));
-    x += 29.0;
-    draw_clock(cr, sheet, x, base, size_pt, CLOCK_W * k, row->at_s);
-    x += CLOCK_W * k;
-    pen_fit(cr, x, base, word_w * k - 5.0, LEFT, size_pt, size_pt * 0.55, true, row->word);
-    x += word_w * k;
-    double right = where.x + where.w - ACTUAL_W * k;
-    double limit_w = row->limit[0] != '\0' ? LIMIT_W * k : 0.0;
+    pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick}, 1.1);
+    x += LEFT_W;
+    draw_clock(cr, sheet, x, base, size_pt, CLOCK_W, row->at_s);
+    x += CLOCK_W;
+    draw_after(cr, x, base, size_pt, row->at_s);
+    x += AFTER_W;
+    pen_fit(cr, x, base, WORD_W - 5.0, LEFT, size_pt, size_pt * 0.55, true, row->word);
+    x += WORD_W;
+    double right = where.x + where.w - ACTUAL_W;
+    bool beside = row->limit[0] != '\0' || row->of[0] != '\0';
     double what_pt = row->masses ? size_pt : fmin(size_pt, 11.0);
-    double what_w = right - x - limit_w - 8.0, what_base = base;
-    if (row->below[0] != '\0') {
-        what_pt = fmin(what_pt, where.h * 0.55);
-        what_base = where.y + where.h * 0.52;
-        pen_fit(cr, x, where.y + where.h * 0.9, what_w, LEFT, where.h * 0.36, where.h * 0.25, false,
-                row->below);
-    }
-    pen_fit(cr, x, what_base, what_w, LEFT, what_pt, what_pt * 0.5, row->masses, row->what);
-    if (limit_w > 0.0)
-        draw_limit(cr, (box){right - limit_w - 4.0, where.y, limit_w, where.h}, size_pt * 0.92,
-                   row->limit);
+    double what_w = right - x - (beside ? LIMIT_W : 0.0) - 8.0;
+    pen_fit(cr, x, base, what_w, LEFT, what_pt, what_pt * 0.5, row->masses, row->what);
+    box limit = {right - LIMIT_W - 4.0, where.y, LIMIT_W, where.h};
+    if (row->limit[0] != '\0')
+        draw_limit(cr, limit, size_pt * 0.92, row->limit);
+    else if (row->of[0] != '\0')
+        draw_of(cr, row, limit);
     pen_ink(cr, INK_BLACK);
-    pen_line(cr, right + 4.0, base + 1.5, where.x + where.w, base + 1.5, fmin(0.5, where.h * 0.04));
+    pen_line(cr, right + 4.0, base + 1.5, where.x + where.w, base + 1.5, 0.5);
 }
 
 static void draw_heads(cairo_t *cr, box where) {
-    double k = fmin(1.0, where.w / 538.0), base = where.y + HEAD_PT - 4.0;
+    double base = where.y + HEAD_PT - 4.0, x = where.x + LEFT_W;
     pen_font(cr, 8.0, false);
     pen_ink(cr, INK_BLACK);
-    pen_text(cr, where.x + 29.0, base, LEFT, "clock");
-    pen_text(cr, where.x + 29.0 + CLOCK_W * k, base, LEFT, "do");
-    pen_text(cr, where.x + where.w - ACTUAL_W * k - LIMIT_W * k / 2.0 - 4.0, base, MIDDLE, "limit");
+    pen_text(cr, x, base, LEFT, "clock");
+    pen_text(cr, x + CLOCK_W, base, LEFT, "elapsed");
+    pen_text(cr, x + CLOCK_W + AFTER_W, base, LEFT, "do");
+    pen_text(cr, where.x + where.w - ACTUAL_W - LIMIT_W / 2.0 - 4.0, base, MIDDLE, "limit");
     pen_text(cr, where.x + where.w, base, RIGHT, "actual");
     pen_line(cr, where.x, where.y + HEAD_PT - 0.5, where.x + where.w, where.y + HEAD_PT - 0.5, 1.0);
 }
 
-/* How the rows share the box. */
-typedef struct fitting {
-    merging level;
-    int columns;
-    double row_h, size_pt;
-} fitting;
-
-static fitting choose_fit(const sheet_page *sheet, double height) {
-    fitting fit = {MERGE_LAYERS, 1, 0.0, SHEET_READ_PT};
-    for (int level = MERGE_NONE; level <= MERGE_LAYERS; level++) {
-        double rows = (double)count_rows(sheet, (merging)level);
-        for (int roomy = 1; roomy >= 0; roomy--) {
-            double room = height - HEAD_PT - (roomy ? GRAPHS_BEST : GRAPHS_LEAST);
-            fit.row_h = fmin(ROW_BEST_PT, room / fmax(rows, 1.0));
-            fit.level = (merging)level;
-            if (fit.row_h >= ROW_LEAST_PT) {
-                fit.size_pt = fmin(17.0, SHEET_READ_PT * fit.row_h / ROW_LEAST_PT);
-                return fit;
-            }
-        }
-    }
-    /* A row a layer is still too much: less room for graphs, two columns, small letters. */
-    double rows = (double)count_rows(sheet, MERGE_LAYERS), room = height - HEAD_PT - 90.0;
-    fit.columns = room / rows < ROW_LEAST_PT * 0.8 ? 2 : 1;
-    fit.row_h = fmin(ROW_LEAST_PT, room / ceil(rows / fit.columns));
-    fit.size_pt = SHEET_READ_PT * fit.row_h / ROW_LEAST_PT;
-    return fit;
+static const char *face_word(const pc_tilt *tilt) {
+    static const char *const word[3][2] = {{"left", "right"}, {"front", "back"}, {"down", "up"}};
+    for (int axis = 0; axis < 3; axis++)
+        if (fabs(tilt->up[axis]) > 0.99)
+            return word[axis][tilt->up[axis] > 0.0];
+    return "aslant";
 }
 
-double steps_draw(cairo_t *cr, const sheet_page *sheet, box where) {
-    fitting fit = choose_fit(sheet, where.h);
-    size_t rows = count_rows(sheet, fit.level), column_rows = rows;
-    double gap = 12.0, column_w = where.w;
-    if (fit.columns == 2) {
-        column_rows = (rows + 1) / 2;
-        column_w = (where.w - gap) / 2.0;
+/* How hands turn the mold: which side is up, and for how long. */
+static void say_holds(const pc_turning *turning, char *text, size_t size) {
+    snprintf(text, size, "Turn by hand, up in turn:");
+    for (size_t i = 0; i < turning->tilt_count; i++) {
+        size_t used = strlen(text);
+        snprintf(text + used, size - used, "%s %s %s", i > 0 ? "," : "",
+                 face_word(&turning->tilt[i]), pc_say_duration(turning->tilt[i].hold_s).s);
     }
-    size_t drawn = 0;
-    for (size_t i = 0; i < sheet->schedule->step_count; i++) {
-        const pc_step *step = &sheet->schedule->step[i];
-        if (!kept(step, fit.level))
-            continue;
+    size_t used = strlen(text);
+    snprintf(text + used, size - used, "%s",
+             turning->tilt_count > 0 ? "; and again"
+                                     : " every side of a box from every side next to it, "
+                                       "0.5 s each, without stopping between");
+}
+
+static double holds_height(const sheet_page *sheet) {
+    bool hollow = false;
+    for (size_t p = 0; p < sheet->schedule->part_count; p++)
+        hollow = hollow || sheet->schedule->part[p].kind == PC_HOLLOW;
+    return hollow && sheet->piece->turning.method == PC_HAND ? HOLDS_PT : 0.0;
+}
+
+/* The first step of the page after `from`, of at most `most` rows: at the start of a layer, but not
+ * by leaving more than half a page empty. */
+static size_t page_end(const pc_schedule *plan, size_t from, size_t most) {
+    size_t end = from + most;
+    if (end >= plan->step_count)
+        return plan->step_count;
+    for (size_t i = end; i > from + most / 2; i--)
+        if (plan->step[i].kind == PC_STEP_MIX || plan->step[i].kind == PC_STEP_DEMOLD)
+            return i;
+    return end;
+}
+
+/* Whether a page that holds so many points of steps has room for the graphs. */
+static bool has_room(double height, double over, const steps_page *page) {
+    return height - over - page->row_h * (double)page->count >= GRAPHS_LEAST;
+}
+
+size_t steps_pages(const sheet_page *sheet, double first_h, double later_h, steps_page *page) {
+    const pc_schedule *plan = sheet->schedule;
+    double over = HEAD_PT + holds_height(sheet), count = fmax((double)plan->step_count, 1.0);
+    double roomy = (first_h - over - GRAPHS_BEST) / count,
+           tight = (first_h - over - GRAPHS_LEAST) / count;
+    double one = roomy >= ROW_LEAST_PT ? roomy : tight;
+    page[0] = (steps_page){0, plan->step_count, fmin(ROW_BEST_PT, one)};
+    if (one >= ROW_LEAST_PT)
+        return 1;
+    size_t pages = 0, from = 0;
+    while (from < plan->step_count && pages + 1 < SHEET_PAGES_MOST) {
+        double room = (pages > 0 ? later_h : first_h) - over;
+        size_t end = page_end(plan, from, (size_t)fmax(room / ROW_LEAST_PT, 1.0));
+        double row_h = fmin(ROW_BEST_PT, room / (double)(end - from));
+        page[pages++] = (steps_page){from, end - from, row_h};
+        from = end;
+    }
+    if (pages == 1 || !has_room(later_h, over, &page[pages - 1]))
+        page[pages++] = (steps_page){from, 0, ROW_BEST_PT}; /* the graphs alone */
+    return pages;
+}
+
+double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, box where) {
+    double holds_h = holds_height(sheet), size_pt = SHEET_READ_PT * page->row_h / ROW_LEAST_PT;
+    if (page->count == 0)
+        return 0.0;
+    if (holds_h > 0.0) {
+        char text[1024];
+        say_holds(&sheet->piece->turning, text, sizeof text);
+        pen_ink(cr, INK_BLACK);
+        pen_fit(cr, where.x, where.y + 10.5, where.w, LEFT, 10.0, 5.0, true, text);
+        where.y += holds_h;
+    }
+    draw_heads(cr, where);
+    for (size_t i = 0; i < page->count; i++) {
         step_row row = {.word = ""};
-        if (fit.level == MERGE_LAYERS && step->kind == PC_STEP_MIX)
-            fill_layer_row(sheet, step, &row);
-        else
-            fill_row(sheet, step, fit.level, &row);
-        size_t column = drawn / column_rows, line = drawn % column_rows;
-        box column_box = {where.x + (column_w + gap) * (double)column, where.y, column_w, where.h};
-        if (line == 0)
-            draw_heads(cr, column_box);
-        box at = {column_box.x, where.y + HEAD_PT + fit.row_h * (double)line, column_w, fit.row_h};
-        draw_row(cr, sheet, &row, at, fit.size_pt, fit.level == MERGE_LAYERS ? 56.0 : WORD_W);
+        fill_row(sheet, &sheet->schedule->step[page->from + i], &row);
+        box at = {where.x, where.y + HEAD_PT + page->row_h * (double)i, where.w, page->row_h};
+        draw_row(cr, sheet, &row, at, fmin(17.0, size_pt));
         pen_ink(cr, row.opens_group ? INK_BLACK : INK_GREY);
-        if (line > 0)
-            pen_line(cr, at.x, at.y, at.x + at.w, at.y,
-                     fmin(row.opens_group ? 0.8 : 0.4, fit.row_h * 0.04));
-        drawn++;
+        if (i > 0)
+            pen_line(cr, at.x, at.y, at.x + at.w, at.y, row.opens_group ? 0.8 : 0.4);
     }
     pen_ink(cr, INK_BLACK);
-    return HEAD_PT + fit.row_h * (double)column_rows;
+    return holds_h + HEAD_PT + page->row_h * (double)page->count;
 }

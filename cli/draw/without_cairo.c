@@ -18,12 +18,13 @@ static enum cli_exit refuse_drawing(const char *path) {
 
 enum cli_exit print_sheet(struct cli *cli, const char *path, const pc_piece *piece,
                           const pc_schedule *schedule, const char *const *caution,
-                          size_t caution_count) {
+                          size_t caution_count, const char *file) {
     (void)cli;
     (void)piece;
     (void)schedule;
     (void)caution;
     (void)caution_count;
+    (void)file;
     return refuse_drawing(path);
 }
 

@@ -5,8 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "print/units.h"
-
 /* One line of the timetable: whose and when it is, and what of the job it says. */
 typedef struct line {
     const pc_day *day;
@@ -208,18 +206,19 @@ void day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_u
     size_t used = n > 0 && (size_t)n < size ? (size_t)n : size - 1;
     const char *mark = ": ";
     if (use->discarded_kg > 0 && used < size) {
-        used += (size_t)snprintf(text + used, size - used, "%s%s is past its %d days: not to be used",
-                                 mark, units_mass(use->discarded_kg).s, kit->open_days);
+        used +=
+            (size_t)snprintf(text + used, size - used, "%s%s is past its %d days: not to be used",
+                             mark, pc_say_mass(use->discarded_kg).s, kit->open_days);
         mark = "; ";
     }
     if (use->opened > 0 && used < size) {
         used += (size_t)snprintf(text + used, size - used, "%sopen %d of %s", mark, use->opened,
-                                 units_mass(kit->holds_kg).s);
+                                 pc_say_mass(kit->holds_kg).s);
         mark = "; ";
     }
     if (used < size)
         used += (size_t)snprintf(text + used, size - used, "%s%s left at the end", mark,
-                                 units_mass(use->left_kg).s);
+                                 pc_say_mass(use->left_kg).s);
     if (use->use_by >= 0 && used < size) {
         day_date_text(date, sizeof date, day, use->use_by * 86400.0);
         snprintf(text + used, size - used, ", to be used by %s", date);

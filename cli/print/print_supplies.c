@@ -12,26 +12,43 @@
 enum { WIDTH = 92 };
 #define FACTOR_SHOWN 999.0 /* more says nothing more */
 
-static void layers(struct cli_output *out, const struct printed_supplies *p) {
-    out_title(out, "TO MIX, EACH CASTING");
-    for (size_t i = 0; i < p->schedule->part_count; i++) {
-        const pc_part_plan *part = &p->schedule->part[i];
-        for (size_t j = 0; j < part->layer_count; j++) {
-            const pc_layer *layer = &part->layer[j];
-            const pc_resin *resin = pc_piece_resin(p->piece, i, layer->number);
-            out_text(out, "  ");
+/* One cup of a batch, by volume too where the densities are known. */
+static void cup(struct cli_output *out, const struct printed_supplies *p, size_t part,
+                const pc_layer *layer) {
+    const pc_resin *resin = pc_piece_resin(p->piece, part, layer->number);
+    int n = layer->cups > 1 ? layer->cups : 1, width = p->units == PC_US ? 17 : 7;
+    double a_kg = layer->part_a_kg / n, b_kg = layer->part_b_kg / n;
+    double a_m3 = a_kg / resin->density_a_kg_m3, b_m3 = b_kg / resin->density_b_kg_m3;
+    out_printf(out, "A %*s  B %*s", width, pc_say_mass_both(p->units, a_kg).s, width,
+               pc_say_mass_both(p->units, b_kg).s);
+    if (layer->filler_kg > 0.0)
+        out_printf(out, "  filler %s", pc_say_mass_both(p->units, layer->filler_kg / n).s);
+    out_printf(out, "  together %s", pc_say_mass(layer->batch_kg / n).s);
+    if (a_m3 > 0 && b_m3 > 0)
+        out_printf(out, "\n%41sby volume A %s, B %s", "", pc_say_volume(p->units, a_m3).s,
+                   pc_say_volume(p->units, b_m3).s);
+    out_text(out, "\n");
+}
+
+/* Every cup in the order in which it is mixed. */
+static void cups(struct cli_output *out, const struct printed_supplies *p) {
+    const pc_schedule *plan = p->schedule;
+    int number = 0;
+    out_title(out, "TO WEIGH, CUP BY CUP, EACH CASTING");
+    for (size_t i = 0; i < plan->step_count; i++) {
+        const pc_step *step = &plan->step[i];
+        if (step->kind != PC_STEP_MIX || step->layer < 1)
+            continue;
+        const pc_part_plan *part = &plan->part[step->part];
+        const pc_layer *layer = &part->layer[step->layer - 1];
+        for (int c = 0; c == 0 || c < layer->cups; c++) {
+            out_printf(
+                out, "  %3d  %s  ", ++number,
+                pc_say_clock(plan->start_clock_s, step->at_s, PC_CLOCK_NEAREST | PC_CLOCK_MINUTE)
+                    .s);
             out_column(out, part->name, 16, 40);
-            out_printf(out, " %-5s %d   A %8s   B %8s", pc_layer_word(part->kind), layer->number,
-                       pc_say_mass(layer->part_a_kg).s, pc_say_mass(layer->part_b_kg).s);
-            if (layer->filler_kg > 0.0)
-                out_printf(out, "   filler %8s", pc_say_mass(layer->filler_kg).s);
-            out_printf(out, "   together %8s", pc_say_mass(layer->batch_kg).s);
-            double a = layer->part_a_kg / resin->density_a_kg_m3;
-            double b = layer->part_b_kg / resin->density_b_kg_m3;
-            if (a > 0 && b > 0)
-                out_printf(out, "   by volume A %s, B %s", pc_say_volume(p->units, a).s,
-                           pc_say_volume(p->units, b).s);
-            out_text(out, "\n");
+            out_printf(out, " %-5s %d  ", pc_layer_word(part->kind), layer->number);
+            cup(out, p, step->part, layer);
         }
     }
 }
@@ -48,16 +65,18 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
             out_text(out, ", ");
             out_column(out, n->name, 0, 60);
         }
-        out_printf(out, ": A %s, B %s", pc_say_mass(n->part_a).s, pc_say_mass(n->part_b).s);
+        out_printf(out, ": A %s, B %s", pc_say_mass_both(p->units, n->part_a).s,
+                   pc_say_mass_both(p->units, n->part_b).s);
         if (n->filler > 0.0)
-            out_printf(out, ", %s of filler (%s)", pc_say_mass(n->filler).s, n->fillers);
+            out_printf(out, ", %s of filler (%s)", pc_say_mass_both(p->units, n->filler).s,
+                       n->fillers);
         if (n->part_a_m3 > 0 && n->part_b_m3 > 0)
             out_printf(out, " (A %s, B %s)", pc_say_volume(p->units, n->part_a_m3).s,
                        pc_say_volume(p->units, n->part_b_m3).s);
     }
     if (n->item == PC_SUPPLY_SHELL)
-        out_printf(out, ", %s each of %d parts", pc_say_mass(p->supplies.shell_half_kg).s,
-                   p->order->shell_halves);
+        out_printf(out, ", %s each of %d parts",
+                   pc_say_mass_both(p->units, p->supplies.shell_half_kg).s, p->order->shell_halves);
     out_text(out, "\n");
     if (!n->kit[0])
         return;
@@ -66,11 +85,11 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
         out_printf(out, " and %ld x %s", n->other_kits, n->other_kit);
     out_printf(out, ", %.2f; left over %s", n->cost,
                n->item == PC_SUPPLY_WIRE ? pc_say_length(p->units, n->left_a).s
-                                         : pc_say_mass(n->left_a).s);
+                                         : pc_say_mass_both(p->units, n->left_a).s);
     if (n->item == PC_SUPPLY_RESIN)
-        out_printf(out, " of A, %s of B; one %s makes %ld casting%s", pc_say_mass(n->left_b).s,
-                   n->other_kit[0] ? n->kit : "kit", n->castings_per_kit,
-                   n->castings_per_kit == 1 ? "" : "s");
+        out_printf(out, " of A, %s of B; one %s makes %ld casting%s",
+                   pc_say_mass_both(p->units, n->left_b).s, n->other_kit[0] ? n->kit : "kit",
+                   n->castings_per_kit, n->castings_per_kit == 1 ? "" : "s");
     out_text(out, "\n");
 }
 
@@ -82,11 +101,13 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
     if (isfinite(s->cost))
         out_printf(out, "  total    %.2f, %.2f a casting\n", s->cost, s->cost / p->order->castings);
     out_printf(out, "  of the resin %s in the pieces, %s in cups, %s lost\n",
-               pc_say_mass(s->resin_in_pieces_kg).s, pc_say_mass(s->resin_in_cups_kg).s,
-               pc_say_mass(s->resin_lost_kg).s);
+               pc_say_mass_both(p->units, s->resin_in_pieces_kg).s,
+               pc_say_mass_both(p->units, s->resin_in_cups_kg).s,
+               pc_say_mass_both(p->units, s->resin_lost_kg).s);
     if (s->chunks_m3 > 0)
         out_printf(out, "  old rubber: %s of chunks save %s of fresh\n",
-                   pc_say_volume(p->units, s->chunks_m3).s, pc_say_mass(s->chunks_saved_kg).s);
+                   pc_say_volume(p->units, s->chunks_m3).s,
+                   pc_say_mass_both(p->units, s->chunks_saved_kg).s);
     out_printf(out, "  one mold makes %ld casting%s in a day of %s\n", s->castings_a_day,
                s->castings_a_day == 1 ? "" : "s", pc_say_duration(p->order->day_s).s);
     for (size_t i = 0; i < s->note_count; i++) {
@@ -99,13 +120,16 @@ static void wall(struct cli_output *out, const struct printed_supplies *p) {
     const pc_supplies *s = &p->supplies;
     if (isfinite(s->saved_kg))
         out_printf(out, "  weighs %s; solid it would weigh %s: %s saved\n",
-                   pc_say_mass(s->body_kg).s, pc_say_mass(s->solid_kg).s,
-                   pc_say_mass(s->saved_kg).s);
+                   pc_say_mass_both(p->units, s->body_kg).s,
+                   pc_say_mass_both(p->units, s->solid_kg).s,
+                   pc_say_mass_both(p->units, s->saved_kg).s);
     if (!isfinite(s->thumb_factor))
         return;
-    out_printf(out, "  a thumb of %.0f N on %s: %.1f MPa, gives by %.2f mm, safety factor %.1f; ",
-               p->order->thumb_N, s->thumb_flat ? "its flat place" : "its round",
-               s->thumb_stress_Pa / 1e6, 1000 * s->thumb_sag_m, s->thumb_factor);
+    out_printf(out, "  a thumb of %s on %s: %s, gives by %s, safety factor %.1f; ",
+               pc_say(PC_SAY_FORCE, p->units, p->order->thumb_N).s,
+               s->thumb_flat ? "its flat place" : "its round",
+               pc_say(PC_SAY_STRESS, p->units, s->thumb_stress_Pa).s,
+               pc_say_thickness(p->units, s->thumb_sag_m).s, s->thumb_factor);
     if (isfinite(s->thumb_wall_m))
         out_printf(out, "wall needed %s\n", pc_say_thickness(p->units, s->thumb_wall_m).s);
     else
@@ -121,10 +145,11 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
                    r->wire_advised ? " (advised)" : "", pc_say_length(p->units, r->socket_m).s,
                    r->socket_advised ? " (advised)" : "");
         out_printf(out,
-                   "    bending and weight %.0f MPa, factor %.1f; buckling factor %.1f; socket "
-                   "factor %.1f; gives %.2f mm; displaces %s of resin\n",
-                   r->stress_Pa / 1e6, r->factor, fmin(r->buckling_factor, FACTOR_SHOWN),
-                   fmin(r->socket_factor, FACTOR_SHOWN), 1000 * r->sag_m,
+                   "    bending and weight %s, factor %.1f; buckling factor %.1f; socket "
+                   "factor %.1f; gives %s; displaces %s of resin\n",
+                   pc_say(PC_SAY_STRESS, p->units, r->stress_Pa).s, r->factor,
+                   fmin(r->buckling_factor, FACTOR_SHOWN), fmin(r->socket_factor, FACTOR_SHOWN),
+                   pc_say_thickness(p->units, r->sag_m).s,
                    pc_say_volume(p->units, r->displaced_m3).s);
         if (!r->holds) {
             out_style(out, CLI_WARN);
@@ -142,7 +167,8 @@ static void vapor(struct cli_output *out, const struct printed_supplies *p) {
     const pc_ventilation *v = &p->air;
     out_printf(
         out, "  %s: estimate %s given off by all batches; upper bound, all there is in them: %s\n",
-        v->volatile_name, pc_say_mass(v->vapor_kg).s, pc_say_mass(v->vapor_most_kg).s);
+        v->volatile_name, pc_say_mass_both(p->units, v->vapor_kg).s,
+        pc_say_mass_both(p->units, v->vapor_most_kg).s);
     out_printf(out,
                "  estimate %s of fresh air to stay below %.3g ppm while most is given off (mixing "
                "factor %.0f)\n",
@@ -183,7 +209,7 @@ void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
     if (!p->schedule->feasible)
         out_text(out,
                  "The schedule of this piece exceeds a limit: see pourclock schedule first.\n");
-    layers(out, p);
+    cups(out, p);
     needs(out, p);
     out_title(out, "STRENGTH (ESTIMATES)");
     wall(out, p);

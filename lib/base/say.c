@@ -13,6 +13,8 @@
 #define M3_PER_FT3   0.028316846592
 #define KG_PER_OZ    0.028349523125
 #define KG_PER_LB    0.45359237
+#define PA_PER_PSI   6894.757293168361
+#define N_PER_LBF    4.4482216152605
 #define FRACTION_OFF 0.015 /* nearer than a caster can measure a wall */
 
 #if defined(__GNUC__)
@@ -130,6 +132,14 @@ pc_words pc_say(pc_say_what what, pc_units units, double value) {
         return say_grams(value);
     case PC_SAY_MASS_BOTH:
         return say_mass_both(units, value);
+    case PC_SAY_OUNCES:
+        return words_of("%.*f oz", places(value / KG_PER_OZ, 2), value / KG_PER_OZ);
+    case PC_SAY_STRESS:
+        return us ? words_of("%.0f psi", value / PA_PER_PSI)
+                  : words_of("%.*f MPa", places(value / 1e6, 1), value / 1e6);
+    case PC_SAY_FORCE:
+        return us ? words_of("%.*f lbf", places(value / N_PER_LBF, 1), value / N_PER_LBF)
+                  : words_of("%.0f N", value);
     case PC_SAY_DEGREES:
     case PC_SAY_DEGREES_FINE:
     case PC_SAY_DEGREES_STEP:

@@ -43,6 +43,7 @@ static void settle_ratio(struct pci_resin_check *j, struct pci_resin_draft *draf
               "weighs; or give the ratio by weight");
         return;
     }
+    resin->by_volume = draft->by_volume;
     if (draft->by_volume) {
         a *= rho_a;
         b *= rho_b;

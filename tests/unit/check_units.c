@@ -49,6 +49,20 @@ START_TEST(temperatures_round_and_never_say_minus_zero) {
 }
 END_TEST
 
+/* 1 lbf = 4.4482216152605 N, 1 psi = 6894.757 Pa, 1 oz = 28.349523125 g (NIST SP 811, table B.8).
+ */
+START_TEST(forces_stresses_and_ounces) {
+    ck_assert_str_eq(pc_say(PC_SAY_FORCE, PC_METRIC, 50).s, "50 N");
+    ck_assert_str_eq(pc_say(PC_SAY_FORCE, PC_US, 44.482216).s, "10.0 lbf");
+    ck_assert_str_eq(pc_say(PC_SAY_STRESS, PC_METRIC, 12.34e6).s, "12.3 MPa");
+    ck_assert_str_eq(pc_say(PC_SAY_STRESS, PC_US, 6894757.293).s, "1000 psi");
+    ck_assert_str_eq(pc_say_ounces(0.0919).s, "3.24 oz");
+    ck_assert_str_eq(pc_say_ounces(1).s, "35.3 oz");
+    ck_assert_str_eq(pc_say_ounces(NAN).s, "-");
+    ck_assert_str_eq(pc_say(PC_SAY_STRESS, PC_US, INFINITY).s, "-");
+}
+END_TEST
+
 /* Bug 1 of the units: what was done 0.3 s early was "-0 s" off in the bench's report. */
 START_TEST(bug_1_no_minus_before_nothing) {
     ck_assert_str_eq(pc_say_duration(-0.3).s, "0 s");
@@ -114,6 +128,7 @@ int main(void) {
     tcase_add_test(tcase, a_wall_in_inches_is_a_fraction_where_one_is_near);
     tcase_add_test(tcase, a_scale_shows_what_a_scale_can);
     tcase_add_test(tcase, temperatures_round_and_never_say_minus_zero);
+    tcase_add_test(tcase, forces_stresses_and_ounces);
     tcase_add_test(tcase, bug_1_no_minus_before_nothing);
     tcase_add_test(tcase, times_carry_over_to_minutes_hours_and_days);
     tcase_add_test(tcase, areas_and_volumes_show_three_figures);

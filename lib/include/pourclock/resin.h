@@ -164,7 +164,8 @@ typedef struct pc_resin {
     pc_family family;
     double density_kg_m3;
     double share_a, share_b; /* of the mix by mass; with the filler's they add up to 1 */
-    double density_a_kg_m3, density_b_kg_m3;
+    double density_a_kg_m3, density_b_kg_m3; /* NaN where not stated */
+    bool by_volume;             /* its sheet has the ratio so; both densities are known */
     double peak_limit_K;        /* NaN where the resin file states none */
     double peak_warn_K;         /* the family's: hotter is warned of, and avoided where it can be */
     double least_temperature_K; /* below it the resin is not worked: it does not cure through */

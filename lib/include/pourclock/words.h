@@ -22,6 +22,9 @@ typedef enum pc_say_what {
     PC_SAY_ROOM,      /* volume of a room: "60 m3", "2119 ft3" */
     PC_SAY_MASS,      /* on the scale, grams in both: "45.4 g", "742 g", "12.50 kg" */
     PC_SAY_MASS_BOTH, /* to buy: "742 g"; US "742 g (26.2 oz)", "1640 g (3.6 lb)" */
+    PC_SAY_OUNCES,    /* "3.24 oz", whatever the units */
+    PC_SAY_STRESS,    /* "12.3 MPa", "1784 psi" */
+    PC_SAY_FORCE,     /* "50 N", "11.2 lbf" */
     PC_SAY_DEGREES,   /* whole ones, "18 C", "64 F" */
     PC_SAY_DEGREES_FINE,  /* with a tenth where not whole, "17.8 C" */
     PC_SAY_DEGREES_STEP,  /* a difference, "5 C", "9 F" */
@@ -63,6 +66,12 @@ static inline pc_words pc_say_volume(pc_units units, double volume_m3) {
 }
 static inline pc_words pc_say_mass(double mass_kg) {
     return pc_say(PC_SAY_MASS, PC_METRIC, mass_kg);
+}
+static inline pc_words pc_say_ounces(double mass_kg) {
+    return pc_say(PC_SAY_OUNCES, PC_US, mass_kg);
+}
+static inline pc_words pc_say_mass_both(pc_units units, double mass_kg) {
+    return pc_say(PC_SAY_MASS_BOTH, units, mass_kg);
 }
 static inline pc_words pc_say_degrees(pc_units units, double T_K) {
     return pc_say(PC_SAY_DEGREES, units, T_K);
