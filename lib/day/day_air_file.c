@@ -17,14 +17,14 @@ enum { GAP_MOST_H = 12, DAYS_KEPT = PC_DAY_SPAN_MOST + 2 };
 
 static const double DAY_S = 86400;
 
-typedef struct table {
+typedef struct air_file {
     pci_csv csv;
     size_t date, clock, temperature; /* columns */
     const pci_at *at;
     pc_day *day;
-} table;
+} air_file;
 
-static pci_at cell_at(const table *t, size_t row, size_t column) {
+static pci_at cell_at(const air_file *t, size_t row, size_t column) {
     return (pci_at){t->csv.file,
                     t->csv.line[row],
                     NULL,
@@ -34,7 +34,7 @@ static pci_at cell_at(const table *t, size_t row, size_t column) {
 }
 
 /* A row's moment, counted from midnight before the first day, and its temperature. */
-static pc_status read_row(const table *t, size_t row, pc_day_air_point *point) {
+static pc_status read_row(const air_file *t, size_t row, pc_day_air_point *point) {
     int date[3];
     double clock_s;
     pci_at here = cell_at(t, row, t->date);
@@ -50,7 +50,7 @@ static pc_status read_row(const table *t, size_t row, pc_day_air_point *point) {
 
 /* Keeps a row: forward in time, no half day of one date made up, not more than there is room for.
  */
-static pc_status keep_row(const table *t, size_t row, pc_day_air_point point) {
+static pc_status keep_row(const air_file *t, size_t row, pc_day_air_point point) {
     pc_day *day = t->day;
     pci_at here = cell_at(t, row, t->clock);
     const pc_day_air_point *last = day->air_count ? &day->air[day->air_count - 1] : NULL;
@@ -72,7 +72,7 @@ static pc_status keep_row(const table *t, size_t row, pc_day_air_point point) {
 }
 
 /* A working day that is asked for has rows of its own: its air is not made up. */
-static pc_status judge_days(const table *t) {
+static pc_status judge_days(const air_file *t) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     const pc_day *day = t->day;
     size_t n = pc_day_workdays(day, workday);
@@ -103,7 +103,7 @@ static void repeat_last(pc_day *day) {
                 (pc_day_air_point){day->air[i].clock_s + later * DAY_S, day->air[i].T_K};
 }
 
-static pc_status read_rows(table *t) {
+static pc_status read_rows(air_file *t) {
     long date = pci_csv_column(&t->csv, "date"), clock = pci_csv_column(&t->csv, "clock"),
          temperature = pci_csv_column(&t->csv, "temperature");
     if (date < 0 || clock < 0 || temperature < 0)
@@ -129,7 +129,7 @@ static pc_status read_rows(table *t) {
 
 pc_status pci_day_read_air(const pci_at *at, pc_day *day) {
     char path[1024];
-    table t = {.at = at, .day = day};
+    air_file t = {.at = at, .day = day};
     if (!day->first[0])
         return pci_refuse(at, PC_E_KEY, "dates need the date of the first day: [day] first");
     if (!pci_path_beside(at->value, at->file, path, sizeof path))

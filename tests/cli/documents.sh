@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Every example of the README and the man pages gives what they say; mandoc finds no fault.
 set -u
+work=$(mktemp -d) || exit 99
+trap 'rm -rf "$work"' EXIT
 list=
 for document in $DOCUMENTS; do
     list="$list $srcdir/$document"
@@ -28,4 +30,22 @@ if command -v mandoc >/dev/null 2>&1; then
 else
     echo "mandoc is not here: the pages' own form is not looked at"
 fi
+# One set of macros; pourclock(1) names every page, each page names pourclock(1) and what its text
+# refers to, and no page refers to one that is not there.
+(
+    cd "$srcdir/cli/man" || exit 99
+    bad=0
+    for page in *.[1357]; do
+        grep -q '^\.Dd ' "$page" || continue
+        sed -n '/^\.Sh SEE ALSO/,/^\.Sh [^S]/p' "$page" | grep -o '^\.Xr [^ ]* [0-9]' >"$work/also"
+        { grep -o '^\.Xr [^ ]* [0-9]' "$page"; [ "$page" = pourclock.1 ] || echo '.Xr pourclock 1'; } >"$work/wanted"
+        [ "$page" != pourclock.1 ] || for other in *-*.[1357] lib*.3; do echo ".Xr ${other%.*} ${other##*.}"; done >>"$work/wanted"
+        while read -r _ name section; do
+            [ -f "$name.$section" ] || { echo "FAIL: $page: no page $name($section)"; bad=1; }
+            [ "$name.$section" = "$page" ] || grep -qx "\.Xr $name $section" "$work/also" ||
+                { echo "FAIL: $page: SEE ALSO lacks $name($section)"; bad=1; }
+        done <"$work/wanted"
+    done
+    exit $bad
+) || code=1
 exit $code
