@@ -11,6 +11,7 @@
 #include "pourclock.h"
 
 #define PNG_DOTS_PER_INCH 150.0
+#define PNG_MOST          32700.0 /* dots of a picture of the drawing library */
 #define CAUTION_PT        7.6
 #define CAUTION_LEADING   9.4
 #define CAUTION_MOST      48
@@ -271,9 +272,14 @@ static void draw_pages(cairo_t *cr, const sheet_page *sheet, const layout *l, bo
     cairo_show_page(cr);
 }
 
+/* Dots a point: fewer where many pages stand one above the other. */
+static double png_dots(size_t pages) {
+    return fmin(PNG_DOTS_PER_INCH / 72.0, PNG_MOST / (SHEET_HEIGHT_PT * (double)pages));
+}
+
 static cairo_surface_t *new_surface(sheet_format format, size_t pages, bytes *into) {
     cairo_surface_t *surface = NULL;
-    double dots = PNG_DOTS_PER_INCH / 72.0, height = SHEET_HEIGHT_PT * (double)pages;
+    double dots = png_dots(pages), height = SHEET_HEIGHT_PT * (double)pages;
     switch (format) {
     case SHEET_PDF:
         surface = cairo_pdf_surface_create_for_stream(take, into, SHEET_WIDTH_PT, SHEET_HEIGHT_PT);
@@ -326,7 +332,7 @@ pc_status sheet_render(const sheet_page *sheet, sheet_format format, unsigned ch
     if (format == SHEET_PDF)
         set_metadata(surface, sheet);
     if (format == SHEET_PNG)
-        cairo_scale(cr, PNG_DOTS_PER_INCH / 72.0, PNG_DOTS_PER_INCH / 72.0);
+        cairo_scale(cr, png_dots(l.pages), png_dots(l.pages));
     draw_pages(cr, sheet, &l, format == SHEET_PDF);
     cairo_status_t status = cairo_status(cr);
     cairo_destroy(cr);

@@ -11,17 +11,17 @@
 #include "print/step_pieces.h"
 
 #define ROW_BEST_PT  23.0
-#define ROW_LEAST_PT 17.2 /* holds letters of SHEET_READ_PT */
+#define ROW_LEAST_PT 16.6 /* holds letters of SHEET_READ_PT */
 #define HEAD_PT      13.0
 #define HOLDS_PT     16.0 /* how it is turned by hand */
 #define GRAPHS_BEST  218.0
-#define GRAPHS_LEAST 150.0
+#define GRAPHS_LEAST 118.0
 #define LEFT_W       29.0 /* color and tick */
-#define CLOCK_W      76.0
-#define AFTER_W      39.0
-#define WORD_W       64.0
+#define CLOCK_W      81.0
+#define AFTER_W      38.0
+#define WORD_W       63.0
 #define LIMIT_W      114.0
-#define ACTUAL_W     58.0
+#define ACTUAL_W     55.0
 
 typedef struct step_row {
     double at_s;

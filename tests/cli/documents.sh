@@ -41,6 +41,7 @@ fi
         { grep -o '^\.Xr [^ ]* [0-9]' "$page"; [ "$page" = pourclock.1 ] || echo '.Xr pourclock 1'; } >"$work/wanted"
         [ "$page" != pourclock.1 ] || for other in *-*.[1357] lib*.3; do echo ".Xr ${other%.*} ${other##*.}"; done >>"$work/wanted"
         while read -r _ name section; do
+            [ "$name" != sh ] || continue # the shell is no page of ours
             [ -f "$name.$section" ] || { echo "FAIL: $page: no page $name($section)"; bad=1; }
             [ "$name.$section" = "$page" ] || grep -qx "\.Xr $name $section" "$work/also" ||
                 { echo "FAIL: $page: SEE ALSO lacks $name($section)"; bad=1; }
