@@ -109,6 +109,7 @@ void help_version(struct cli_output *out) {
 #ifndef HAVE_LIBICAL
                "Built without libical: no calendars.\n"
 #endif
-               "License GPL-3.0-or-later. There is NO WARRANTY, to the extent permitted by law.\n",
+               "License GPL-3.0-or-later. There is NO WARRANTY, to the extent permitted by law.\n"
+               "What is wrong goes to " PACKAGE_BUGREPORT ".\n",
                pc_version());
 }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The bench's log on disk: append-only, each line checked, on the disk before it counts. */
+#include "config.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -22,7 +24,11 @@ static ssize_t plain_write(void *context, int fd, const void *data, size_t size)
 
 static int plain_sync(void *context, int fd) {
     (void)context;
+#if HAVE_DECL_FDATASYNC
     return fdatasync(fd);
+#else
+    return fsync(fd);
+#endif
 }
 
 static int plain_truncate(void *context, int fd, off_t size) {

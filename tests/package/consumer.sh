@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # The library as another project sees it: installed into a scratch prefix, found by pkg-config, used
-# from C and its headers from C++, exporting what its headers declare and nothing else, and gone
+# from C, from Python and its headers from C++, exporting what its headers declare and nothing else, and gone
 # again after uninstall. Run from a build directory.
 set -eu
 srcdir=$(cd "${srcdir:-.}" && pwd)
@@ -39,6 +39,29 @@ if command -v "${CXX:-c++}" >/dev/null 2>&1; then
     # shellcheck disable=SC2086
     ${CXX:-c++} -std=c++17 -Wall -Wextra -Wpedantic -Werror "$scratch/use.cc" -o "$scratch/usecc" $flags || fail "the headers do not compile as C++"
 fi
+# From Python, by its own foreign functions: no header, no compiler.
+python=no
+if command -v python3 >/dev/null 2>&1; then
+    cat > "$scratch/use.py" <<'PY'
+import ctypes, re, sys
+
+library = ctypes.CDLL(sys.argv[1])
+library.pc_version.restype = library.pc_status_text.restype = ctypes.c_char_p
+parse = library.pc_quantity_parse
+parse.argtypes = [ctypes.c_char_p, ctypes.c_int, ctypes.POINTER(ctypes.c_double), ctypes.c_char_p, ctypes.c_size_t]
+# The dimension's number is the place of its row in the header's table.
+rows = re.findall(r"X\((PC_[A-Z0-9_]+)", re.search(r"#define PC_DIMENSION_TABLE.*?\n\n", open(sys.argv[2]).read(), re.S).group())
+wall_m, why = ctypes.c_double(), ctypes.create_string_buffer(200)
+assert re.fullmatch(rb"[0-9.]+", library.pc_version())
+assert parse(b"3/16 in", rows.index("PC_LENGTH"), ctypes.byref(wall_m), why, 200) == 0, why.value
+assert abs(wall_m.value - 0.0047625) < 1e-12, wall_m.value
+status = parse(b"3/16 parsec", rows.index("PC_LENGTH"), ctypes.byref(wall_m), why, 200)
+assert status != 0 and b"parsec" in why.value and library.pc_status_text(status), why.value
+PY
+    python3 "$scratch/use.py" "$scratch$prefix/lib/libpourclock.so" "$scratch$prefix/include/pourclock/quantity.h" ||
+        fail "a Python program's answer is wrong"
+    python=yes
+fi
 for header in "$scratch$prefix"/include/pourclock/*.h; do
     name=$(basename "$header")
     printf '#include <pourclock/%s>\nint main(void) { return 0; }\n' "$name" > "$scratch/one.c"
@@ -65,4 +88,5 @@ fi
 $make -s uninstall DESTDIR="$scratch" >"$scratch/log" 2>&1 || { cat "$scratch/log"; fail "uninstall"; }
 left=$(find "$scratch$prefix" ! -type d | head -5)
 [ -z "$left" ] || fail "uninstall leaves $left"
-echo "PASS: installed, used from C and C++, $(wc -l < "$scratch/symbols") symbols, uninstalled"
+[ $python = yes ] || echo "no python3: the library is not tried from it"
+echo "PASS: installed, used from C and C++ (Python: $python), $(wc -l < "$scratch/symbols") symbols, uninstalled"

@@ -41,7 +41,7 @@ unpack_libraries() {
         -o Dir::State::status="$local_apt/status" -o Dir::Cache="$local_apt" -o APT::Install-Recommends=0 \
         -o Dir::Etc::sourcelist="$local_apt/sources.list" -o Dir::Etc::sourceparts=/dev/null -o Debug::NoLocking=1
     apt-get "$@" update && apt-get "$@" --download-only -y install libc6-dev libgcc-s1 libgsl-dev libiniparser-dev \
-        libjansson-dev libutf8proc-dev check || return 1
+        libjansson-dev libutf8proc-dev libzip-dev libexpat1-dev check || return 1
     for package in "$local_apt"/archives/*.deb; do
         dpkg-deb -x "$package" "$root" || return 1
     done
@@ -63,7 +63,7 @@ unpack_libraries() {
 mkdir "$scratch/build"
 cd "$scratch/build" || exit 99
 export PKG_CONFIG_LIBDIR="$root/usr/lib/$triplet/pkgconfig:$root/usr/share/pkgconfig" PKG_CONFIG_SYSROOT_DIR="$root"
-"$srcdir/configure" --quiet --host=$triplet CC="${CCACHE:-} $triplet-gcc --sysroot=$root" --without-cairo --without-libical \
+"$srcdir/configure" --quiet --host=$triplet CC="${CCACHE:-} $triplet-gcc --sysroot=$root" --without-cairo --without-qrencode --without-libical \
     --enable-werror LDFLAGS="-Wl,-rpath-link,$root/lib/$triplet:$root/usr/lib/$triplet" >"$scratch/log" 2>&1 || fail "configure"
 tests=${*:-check_mesh check_mesh_formats check_shape check_input check_quantity check_safety check_solve}
 programs=
