@@ -112,14 +112,15 @@ static void print_due(struct cli_output *out, const pc_day *day, const pc_day_pl
 }
 
 static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
-                        const pc_day_workday *workday) {
+                        const pc_day_workday *workday, pc_units units) {
     day_resin resin[PC_DAY_PIECES_MOST];
     size_t n = day_resins(day, plan, workday, resin);
     for (size_t i = 0; i < n; i++)
         out_printf(out, "  to weigh: %s, %d batches: A %s, B %s%s%s\n", resin[i].name,
-                   resin[i].batches, pc_say_mass(resin[i].part_a_kg).s,
-                   pc_say_mass(resin[i].part_b_kg).s, resin[i].filler_kg > 0.0 ? ", filler " : "",
-                   resin[i].filler_kg > 0.0 ? pc_say_mass(resin[i].filler_kg).s : "");
+                   resin[i].batches, pc_say_mass_both(units, resin[i].part_a_kg).s,
+                   pc_say_mass_both(units, resin[i].part_b_kg).s,
+                   resin[i].filler_kg > 0.0 ? ", filler " : "",
+                   resin[i].filler_kg > 0.0 ? pc_say_mass_both(units, resin[i].filler_kg).s : "");
 }
 
 static void print_kits(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
@@ -144,7 +145,8 @@ static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_
     out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
 }
 
-static void print_timetable(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
+static void print_timetable(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
+                            pc_units units) {
     char date[64];
     out_text(out, "\nTIMETABLE\n");
     size_t next = 0;
@@ -155,7 +157,7 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
             break;
         if (date[0])
             out_printf(out, "%s%s\n", d ? "\n" : "", date);
-        print_weigh(out, day, plan, workday);
+        print_weigh(out, day, plan, workday, units);
         print_kits(out, day, plan, d);
         for (; next < plan->entry_count && plan->entry[next].from_s < workday->until_s; next++)
             print_entry(out, day, plan, &plan->entry[next]);
@@ -178,7 +180,7 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     else
         out_printf(out, " (no plan has more than %zu)\n", plan->count_bound);
     print_due(out, day, plan);
-    print_timetable(out, day, plan);
+    print_timetable(out, day, plan, cli_units(cli, PC_METRIC));
     if (plan->give_count)
         out_text(out, "\nWHAT MUST GIVE (one of)\n");
     for (size_t i = 0; i < plan->give_count; i++) {

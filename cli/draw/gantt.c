@@ -8,6 +8,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
@@ -178,7 +179,7 @@ static void draw_foot(const chart *c) {
                {INK_SKY, 0, "on the machine"},
                {INK_YELLOW, 0, "in the mold, until it is clean"}};
     double y = HEIGHT_PT - MARGIN_PT - 34;
-    char text[512] = "To weigh: ";
+    char text[1024] = "To weigh: ";
     size_t used = sizeof "To weigh: " - 1;
     day_resin resin[PC_DAY_PIECES_MOST];
     size_t n = day_resins(c->day, c->plan, c->workday, resin);
@@ -187,6 +188,14 @@ static void draw_foot(const chart *c) {
             (size_t)snprintf(text + used, sizeof text - used, "%s%.60s, %d batches, A %s, B %s",
                              i ? "; " : "", resin[i].name, resin[i].batches,
                              pc_say_mass(resin[i].part_a_kg).s, pc_say_mass(resin[i].part_b_kg).s);
+    for (size_t i = 0; i < c->plan->kit_use_count && used < sizeof text - 3; i++) {
+        const pc_day_kit_use *use = &c->plan->kit_use[i];
+        if (&c->plan->workday[use->workday] != c->workday)
+            continue;
+        used += (size_t)snprintf(text + used, sizeof text - used, ". ");
+        day_kit_text(text + used, sizeof text - used, c->day, use);
+        used += strlen(text + used);
+    }
     pen_ink(c->cr, INK_BLACK);
     if (n > 0)
         pen_fit(c->cr, MARGIN_PT, y, WIDTH_PT - 2 * MARGIN_PT, LEFT, 10, 5, true, text);

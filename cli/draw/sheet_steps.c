@@ -19,9 +19,9 @@
 #define LEFT_W       29.0 /* color and tick */
 #define CLOCK_W      81.0
 #define AFTER_W      38.0
-#define WORD_W       63.0
-#define LIMIT_W      114.0
-#define ACTUAL_W     55.0
+#define WORD_W       67.0
+#define LIMIT_W      112.0
+#define ACTUAL_W     54.0
 
 typedef struct step_row {
     double at_s;

@@ -318,6 +318,11 @@ static pc_status resolve_casting(const pci_ini *ini, size_t number, pc_day *day,
                       "is poured in");
 }
 
+static pc_status read_air(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+    pci_at at = pci_ini_at(ini, "day", "temperatures", errors);
+    return at.value ? pci_day_read_air(&at, day) : PC_OK;
+}
+
 pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
     return pc_day_read_in_shop(NULL, path, day, errors);
 }
@@ -343,9 +348,8 @@ pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, p
         status = resolve_casting(ini, i, day, errors);
     if (status == PC_OK)
         status = resolve_kits(ini, day, errors);
-    pci_at air = pci_ini_at(ini, "day", "temperatures", errors);
-    if (status == PC_OK && air.value)
-        status = pci_day_read_air(&air, day);
+    if (status == PC_OK)
+        status = read_air(ini, day, errors);
     pci_ini_free(ini);
     return status == PC_OK ? pci_day_plan_pieces(day, NULL, errors) : status;
 }
