@@ -1,10 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Numbers in the C locale's spelling, rounded correctly, whatever locale the program has set. */
+#include "config.h"
+
 #include <locale.h>
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
+#ifdef HAVE_XLOCALE_H
+#include <xlocale.h>
+#endif
 
 #include "base/text.h"
 #include "pourclock/quantity.h"

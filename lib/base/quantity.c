@@ -299,7 +299,7 @@ static int half_of_day(const char *p) {
     return !word[0] ? 0 : !strcmp(word, "am") ? 1 : !strcmp(word, "pm") ? 2 : -1;
 }
 
-static pc_status clock(const struct refusal *to, const char *p, double *result) {
+static pc_status clock_time(const struct refusal *to, const char *p, double *result) {
     double hour, minute = 0.0, second = 0.0;
     const char *start = p;
     bool good = whole_number(&p, &hour) && p - start <= 2, colon = *p == ':';
@@ -333,7 +333,7 @@ pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si
     const char *p = skip_space(text);
     struct refusal to = {p, dimension, why, why_size};
     if (dimension == PC_CLOCK)
-        return clock(&to, p, si);
+        return clock_time(&to, p, si);
     double value;
     PCI_TRY(number(&to, &p, &value));
     if (dimension != PC_NUMBER)

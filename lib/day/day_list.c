@@ -8,8 +8,9 @@
 
 /* SLACK: cells. OTHER_WAY: one in this many moves also changes when castings are demolded; AGAIN:
  * of a small day, is followed by another at once. */
-enum { ORDERS = 6, SMALL = 24, SLACK = 8, SLACK_LARGE = 3, ROUNDS = 6, OTHER_WAY = 8, AGAIN = 3 };
+enum { ORDERS = 6, SMALL = 24, SLACK = 8, SLACK_LARGE = 1, ROUNDS = 6, OTHER_WAY = 8, AGAIN = 3 };
 enum { WAIT, EXCHANGE, INSERT, WAYS = 3, WAYS_LARGE = 25, WAIT_MOST = 20 };
+enum { NEAR = 8 }; /* of a large day two castings change places that are as near in the order */
 
 bool pci_found_better(const pci_found *a, const pci_found *b) {
     if (a->count != b->count)
@@ -74,8 +75,10 @@ static int pick_below(uint64_t *state, int n) {
 
 /* Exchanges two castings of an order, puts one where the other is, or has one wait. */
 static bool move(pci_next *order, int n, uint64_t *pick) {
-    int a = pick_below(pick, n), b = pick_below(pick, n),
-        way = pick_below(pick, n > SMALL ? WAYS_LARGE : WAYS);
+    int a = pick_below(pick, n), b = pick_below(pick, n);
+    if (n > SMALL)
+        b = pci_max(0, pci_min(n - 1, a - NEAR + pick_below(pick, 2 * NEAR + 1)));
+    int way = pick_below(pick, n > SMALL ? WAYS_LARGE : WAYS);
     if (way != WAIT)
         way = way % 2 ? EXCHANGE : INSERT;
     pci_next kept = order[a];

@@ -86,7 +86,7 @@ Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/
 Upstream-Name: pourclock
 
 Files: *
-Copyright: the pourclock authors
+Copyright: 2026 the pourclock authors
 License: GPL-3.0-or-later
  On Debian systems the full text of the GNU General Public License version 3
  is in /usr/share/common-licenses/GPL-3.

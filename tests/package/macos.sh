@@ -31,6 +31,7 @@ cat >"$scratch/shim.h" <<'C'
 #define _POSIX_C_SOURCE 200809L
 #define _XOPEN_SOURCE 700
 #include <fcntl.h>
+#include <locale.h>
 #include <pthread.h>
 #include <semaphore.h>
 #include <signal.h>
@@ -39,8 +40,9 @@ cat >"$scratch/shim.h" <<'C'
 #include <sys/file.h>
 #include <time.h>
 #include <unistd.h>
-/* flock is BSD's: a Mac has it, POSIX does not. */
+/* What a Mac has and POSIX has not: flock in sys/file.h, strtod_l in xlocale.h. */
 int flock(int, int);
+double strtod_l(const char *, char **, locale_t);
 #pragma clang poison fdatasync posix_fallocate posix_fadvise clock_nanosleep timer_create sem_timedwait
 #pragma clang poison sem_init pthread_barrier_init pthread_condattr_setclock pthread_mutex_timedlock
 #pragma clang poison memfd_create getrandom secure_getenv program_invocation_name mempcpy strchrnul

@@ -182,7 +182,7 @@ typedef struct pc_day {
     pc_day_air_point air[PC_DAY_AIR_MOST];
     size_t kit_count;
     pc_day_kit kit[PC_DAY_KITS_MOST];
-    int orders_most; /* tried; 0: as many as take some 0.3 s */
+    int orders_most; /* tried; 0: as many as take some 0.3 to 0.9 s */
     size_t piece_count;
     pc_day_piece piece[PC_DAY_PIECES_MOST];
 } pc_day;
