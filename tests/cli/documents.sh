@@ -36,7 +36,7 @@ fi
     cd "$srcdir/cli/man" || exit 99
     bad=0
     for page in *.[1357]; do
-        grep -q '^\.Dd ' "$page" || continue
+        grep -q '^\.Dd ' "$page" || { echo "FAIL: $page: not in mdoc"; bad=1; }
         sed -n '/^\.Sh SEE ALSO/,/^\.Sh [^S]/p' "$page" | grep -o '^\.Xr [^ ]* [0-9]' >"$work/also"
         { grep -o '^\.Xr [^ ]* [0-9]' "$page"; [ "$page" = pourclock.1 ] || echo '.Xr pourclock 1'; } >"$work/wanted"
         [ "$page" != pourclock.1 ] || for other in *-*.[1357] lib*.3; do echo ".Xr ${other%.*} ${other##*.}"; done >>"$work/wanted"
