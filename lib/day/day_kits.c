@@ -14,8 +14,11 @@ static double used_on(const pc_day *day, const pc_day_plan *plan, const pc_day_w
         const pc_day_casting *casting = &plan->casting[c];
         const pc_day_piece *piece = &day->piece[casting->piece];
         const pc_day_job *job = &piece->job[casting->job];
-        for (size_t a = 0; a < job->act_count && strcmp(piece->resin.name, resin) == 0; a++) {
+        for (size_t a = 0; a < job->act_count; a++) {
+            size_t other = job->act[a].resin;
             double at_s = casting->start_s + job->act[a].at_s;
+            if (strcmp(other > 0 ? job->other_resin[other - 1] : piece->resin.name, resin) != 0)
+                continue;
             if (at_s >= workday->from_s - 1 && at_s < workday->until_s + 1)
                 kg += job->act[a].part_a_kg + job->act[a].part_b_kg;
         }
