@@ -22,7 +22,7 @@ static bool pours_on_soft(const struct bench_session *session, const pc_step *st
 
 bool bench_done(struct bench_session *session) {
     static const pc_event_kind kinds[] = {
-        [PC_STEP_MIX] = PC_EVENT_MIX,      [PC_STEP_POUR] = PC_EVENT_POUR,
+        [PC_STEP_SET] = PC_EVENT_SET,      [PC_STEP_MIX] = PC_EVENT_MIX,      [PC_STEP_POUR] = PC_EVENT_POUR,
         [PC_STEP_BRUSH] = PC_EVENT_POUR,   [PC_STEP_TURN] = PC_EVENT_TURN,
         [PC_STEP_STOP] = PC_EVENT_STOP,    [PC_STEP_WAIT] = PC_EVENT_NOTE,
         [PC_STEP_DEMOLD] = PC_EVENT_DEMOLD};
@@ -64,20 +64,21 @@ bool bench_done(struct bench_session *session) {
     return true;
 }
 
-/* The layer that was poured last and has not gelled. */
+/* Of the layers poured that have not gelled, the one that should about now. */
 static bool find_gelling(const struct bench_session *session, int *part, int *layer) {
-    double latest_s = -INFINITY;
+    double now_s = bench_session_now(session), nearest_s = INFINITY;
     for (size_t p = 0; p < session->now.part_count; p++) {
         for (size_t j = 0; j < session->now.part[p].layer_count; j++) {
             const pc_actual_layer *was = &session->actual.layer[p][j];
-            if (isfinite(was->pour_end_s) && isnan(was->gel_s) && was->pour_end_s > latest_s) {
-                latest_s = was->pour_end_s;
+            double off_s = fabs(session->now.part[p].layer[j].gel_s - now_s);
+            if (isfinite(was->pour_end_s) && isnan(was->gel_s) && off_s < nearest_s) {
+                nearest_s = off_s;
                 *part = (int)p;
                 *layer = (int)j + 1;
             }
         }
     }
-    return isfinite(latest_s);
+    return isfinite(nearest_s);
 }
 
 bool bench_gelled(struct bench_session *session) {
@@ -190,9 +191,9 @@ bool bench_note(struct bench_session *session, const char *text) {
 /* Whether an event is one a key made and can take back, and has not been taken back. */
 static bool can_undo(const struct bench_session *session, size_t index) {
     const pc_event *event = pc_log_event(session->log, index);
-    static const pc_event_kind kinds[] = {PC_EVENT_MIX,  PC_EVENT_POUR,    PC_EVENT_TURN,
-                                          PC_EVENT_STOP, PC_EVENT_GEL,     PC_EVENT_CUP_GEL,
-                                          PC_EVENT_LATE, PC_EVENT_DISCARD, PC_EVENT_DEMOLD};
+    static const pc_event_kind kinds[] = {
+        PC_EVENT_SET, PC_EVENT_MIX,     PC_EVENT_POUR, PC_EVENT_TURN,    PC_EVENT_STOP,
+        PC_EVENT_GEL, PC_EVENT_CUP_GEL, PC_EVENT_LATE, PC_EVENT_DISCARD, PC_EVENT_DEMOLD};
     bool undoable = false;
     for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
         undoable |= event->kind == kinds[k];

@@ -144,6 +144,7 @@ static void print_happenings(struct cli_output *out, const struct report *report
             break;
         case PC_EVENT_START:
         case PC_EVENT_PLAN:
+        case PC_EVENT_SET:
         case PC_EVENT_MIX:
         case PC_EVENT_POUR:
         case PC_EVENT_TURN:

@@ -88,6 +88,8 @@ static void countdown(double seconds, char *text, size_t size) {
 
 static const char *word_of(pc_step_kind kind) {
     switch (kind) {
+    case PC_STEP_SET:
+        return "SET";
     case PC_STEP_MIX:
         return "MIX";
     case PC_STEP_POUR:
@@ -120,6 +122,8 @@ void bench_step_text(const struct bench_session *session, const pc_step *step, c
 /* What to press when it is done. */
 static const char *done_when(pc_step_kind kind) {
     switch (kind) {
+    case PC_STEP_SET:
+        return "d when the wires are set";
     case PC_STEP_MIX:
         return "d when you start mixing";
     case PC_STEP_POUR:

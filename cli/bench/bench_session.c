@@ -53,18 +53,19 @@ static bool step_done(const struct bench_session *session, const pc_step *step) 
     const pc_actual_layer *was =
         layer != NULL ? &session->actual.layer[step->part][step->layer - 1] : NULL;
     switch (step->kind) {
+    case PC_STEP_SET:
+        return isfinite(session->actual.set_s[step->part]) || isfinite(was->mix_s);
     case PC_STEP_MIX:
         return was != NULL && isfinite(was->mix_s);
     case PC_STEP_POUR:
     case PC_STEP_BRUSH:
         return was != NULL && isfinite(was->pour_end_s);
+    case PC_STEP_WAIT: /* of no layer */
     case PC_STEP_TURN:
         return was == NULL || isfinite(was->turn_s) || isfinite(was->stop_s) ||
                says_it_sets(step, layer);
     case PC_STEP_STOP:
         return was != NULL && isfinite(was->stop_s);
-    case PC_STEP_WAIT:
-        return true;
     case PC_STEP_DEMOLD:
         return isfinite(session->actual.demold_s[step->part]);
     }
@@ -91,8 +92,7 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
 }
 
 double bench_pace_percent(const struct bench_session *session) {
-    static const double NORMAL_95 = 1.96;
-    return 100.0 * NORMAL_95 * session->pace.ln_s_error;
+    return 100.0 * 1.96 * session->pace.ln_s_error; /* half a normal distribution's 95 % */
 }
 
 /* ---- the log ---- */

@@ -140,6 +140,7 @@ static json_t *data_part(const page_source *source, size_t part, bool *failed) {
     put_clean(o, "name", plan->name, failed);
     cj_put_text(o, "word", pc_layer_word(plan->kind), failed);
     cj_put_bool(o, "hollow", plan->kind == PC_HOLLOW, failed);
+    cj_put_count(o, "below", plan->on_part, failed);
     cj_put_number(o, "demold", plan->demold_s, failed);
     cj_put_number(o, "demold_late", demold_time(plan), failed);
     cj_put(o, "demold_rate", data_rate(&source->demold[part], failed), failed);

@@ -149,14 +149,29 @@ static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_lay
     say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
 }
 
+/* The part, or all parts of its mold: as the step's own words name them. */
+static void say_demolded(const pc_step *step, const char *name, char *text, size_t size) {
+    static const char head[] = "Demold ", tail[] = ", not before";
+    size_t length = strlen(step->text), from = sizeof head - 1, cut = sizeof tail - 1;
+    if (length > from + cut && strncmp(step->text, head, from) == 0)
+        snprintf(text, size, "%.*s", (int)(length - from - cut), step->text + from);
+    else
+        snprintf(text, size, "%s", name);
+}
+
 static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row) {
     const pc_schedule *plan = sheet->schedule;
     const pc_layer *layer = layer_of(plan, step->part, step->layer);
-    row->at_s = step->at_s;
+    row->at_s = step_second(step);
     row->color = color_of(plan, step->part, step->layer);
     row->has_layer = layer != NULL;
     const char *name = step->part < plan->part_count ? plan->part[step->part].name : "";
     switch (step->kind) {
+    case PC_STEP_SET:
+        row->word = "SET";
+        row->opens_group = true;
+        snprintf(row->what, sizeof row->what, "%s", step->text + strcspn(step->text, "123456789"));
+        break;
     case PC_STEP_MIX:
         row->word = "MIX";
         row->masses = row->opens_group = true;
@@ -176,7 +191,6 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
         break;
     case PC_STEP_TURN:
         row->word = "TURN";
-        row->at_s = step_second(step);
         if (layer != NULL && layer->method == PC_COAT_DRAIN)
             fill_drain(sheet, layer, row);
         else if (layer != NULL)
@@ -184,22 +198,18 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
         break;
     case PC_STEP_STOP:
         row->word = "STOP";
-        row->at_s = step_second(step);
         if (layer == NULL)
             break;
         fill_stop(sheet, step, layer, row);
         break;
     case PC_STEP_WAIT:
         row->word = "WAIT";
-        row->at_s = step_second(step);
         snprintf(row->what, sizeof row->what, "%s", step->text);
-        if (step->text[0] == '\0' && layer != NULL)
-            snprintf(row->what, sizeof row->what, "until the next mix");
         break;
     case PC_STEP_DEMOLD:
         row->word = "DEMOLD";
         row->opens_group = true;
-        snprintf(row->what, sizeof row->what, "%s", name);
+        say_demolded(step, name, row->what, sizeof row->what);
         row->at_s = ceil(step->at_s / 60.0) * 60.0;
         snprintf(row->limit, sizeof row->limit, "not before");
         break;

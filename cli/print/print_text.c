@@ -56,6 +56,33 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
     out_printf(out, "%s of resin\n", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
 }
 
+/* Parts of one mold in the order they are poured, from the last of them down. */
+static void say_mold(const pc_schedule *s, size_t part, char *text, size_t size) {
+    int below = s->part[part].on_part;
+    if (below > 0)
+        say_mold(s, (size_t)below - 1, text, size);
+    size_t used = strlen(text);
+    snprintf(text + used, size - used, "%s%.90s", below > 0 ? ", then " : "", s->part[part].name);
+}
+
+static bool has_part_above(const pc_schedule *s, size_t part) {
+    for (size_t i = 0; i < s->part_count; i++)
+        if (s->part[i].on_part == (int)part + 1)
+            return true;
+    return false;
+}
+
+static void head_molds(struct cli_output *out, const pc_schedule *s) {
+    for (size_t i = 0; i < s->part_count; i++) {
+        char text[PC_PARTS_MOST * 100] = "";
+        if (s->part[i].on_part == 0 || has_part_above(s, i))
+            continue;
+        say_mold(s, i, text, sizeof text);
+        out_printf(out, "  %-*s ", PART_WIDTH, "one mold");
+        out_wrapped(out, text, 2 + PART_WIDTH + 1, WIDTH);
+    }
+}
+
 static void head_span(struct cli_output *out, const struct printed *p) {
     const pc_schedule *s = p->schedule;
     double demold_s = last_demold(s);
@@ -125,6 +152,7 @@ static void head(struct cli_output *out, const struct printed *p) {
         if (i < p->piece->part_count)
             head_mixes(out, p, i);
     }
+    head_molds(out, s);
     head_span(out, p);
     if (!s->feasible) {
         out_text(out, "\n");

@@ -83,6 +83,7 @@ double step_second(const pc_step *step) {
         return ceil(step->at_s - 1e-6);
     case PC_STEP_TURN:
         return floor(step->at_s + 1e-6);
+    case PC_STEP_SET:
     case PC_STEP_MIX:
     case PC_STEP_POUR:
     case PC_STEP_BRUSH:

@@ -51,7 +51,11 @@ uint64_t pc_piece_fingerprint(const pc_piece *piece) {
         double of_part[] = {(double)part->kind, part->shape.area_m2,        part->wall_m,
                             part->volume_m3,    (double)part->layers_asked, part->first_layer_m};
         hash = mix_numbers(mix_text(hash, part->name), sizeof of_part / sizeof *of_part, of_part);
+        if (part->mold[0])
+            hash = mix_text(mix_text(hash, part->mold), part->after);
     }
+    for (size_t k = 0; k < piece->pin_count && k < PC_PINS_MOST; k++)
+        hash = mix_text(mix_text(hash, piece->pin[k].name), piece->pin[k].part);
     return hash;
 }
 
@@ -59,7 +63,7 @@ void pc_actual_init(pc_actual *actual) {
     if (actual == NULL)
         return;
     for (size_t p = 0; p < PC_PARTS_MOST; p++) {
-        actual->demold_s[p] = NAN;
+        actual->set_s[p] = actual->demold_s[p] = NAN;
         actual->demold_late_s[p] = 0.0;
         for (size_t j = 0; j < PC_LAYERS_MOST; j++)
             actual->layer[p][j] = (pc_actual_layer){NAN, NAN, NAN, NAN, NAN, 0.0, 0};
@@ -102,6 +106,7 @@ static void apply_layer(pc_actual_layer *layer, const pc_event *event, double at
         break;
     case PC_EVENT_START:
     case PC_EVENT_PLAN:
+    case PC_EVENT_SET:
     case PC_EVENT_CUP_GEL:
     case PC_EVENT_DEMOLD:
     case PC_EVENT_NOTE:
@@ -132,6 +137,8 @@ void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actua
         double at_s = ((double)event->elapsed_ms - zero_ms) / 1000.0;
         if (event->part < 0 || event->part >= PC_PARTS_MOST)
             continue;
+        if (event->kind == PC_EVENT_SET)
+            actual->set_s[event->part] = at_s;
         if (event->kind == PC_EVENT_DEMOLD)
             actual->demold_s[event->part] = at_s;
         if (event->kind == PC_EVENT_LATE && event->layer == 0)

@@ -15,8 +15,9 @@
 #define LN_PACE_MOST    1.6 /* five times faster or slower: beyond it the mix itself is wrong */
 #define STEPS_MOST      8
 
-void pci_case_at_pace(const pc_piece *piece, size_t part, double ln_s, pci_case *c) {
-    pci_case_nominal(piece, &piece->part[part], c);
+void pci_case_at_pace(const pc_piece *piece, const pc_schedule *plan, size_t part, double ln_s,
+                      pci_case *c) {
+    pci_case_scheduled(piece, plan, part, c);
     c->resin.cure.A1_per_s *= exp(ln_s);
     c->resin.cure.A2_per_s *= exp(ln_s);
     for (size_t i = 0; i < c->mix_count; i++) {
@@ -48,7 +49,7 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
                           double ln_s, size_t part, size_t layer, double *gel_s) {
     pci_case paced;
     pci_run run;
-    pci_case_at_pace(piece, part, ln_s, &paced);
+    pci_case_at_pace(piece, plan, part, ln_s, &paced);
     pc_status status =
         pci_run_begin(&run, &paced, plan->part[part].layer_count, actual->layer[part][0].mix_s);
     pci_layer_events events;

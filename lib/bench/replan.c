@@ -12,6 +12,7 @@
 #include "plan/slug.h"
 #include "pourclock/words.h"
 #include "schedule/build.h"
+#include "schedule/parts.h"
 #include "wall/layers.h"
 
 typedef struct rerun {
@@ -47,24 +48,43 @@ static double known(double value, double otherwise) {
     return isfinite(value) ? value : otherwise;
 }
 
+/* Mixed while another part's batch is still in hand: there are hands enough for both. */
+static bool planned_beside(const rerun *run, const pci_turn *turn, const pci_turn *before) {
+    const pc_layer *layer = &run->plan->part[turn->part].layer[turn->layer];
+    const pc_layer *other = &run->plan->part[before->part].layer[before->layer];
+    return turn->part != before->part && layer->mix_s < other->pour_end_s - 1.0;
+}
+
+/* The layer it is poured on: the one before it in its part, or the last of the part below in its
+ * mold; a part past the last: none. */
+static pci_turn turn_below(const rerun *run, const pci_turn *turn) {
+    if (turn->layer > 0)
+        return (pci_turn){turn->part, turn->layer - 1};
+    size_t part = pci_part_below(run->plan->part, run->plan->part_count, turn->part);
+    if (part >= run->plan->part_count || run->plan->part[part].layer_count == 0)
+        return (pci_turn){run->plan->part_count, 0};
+    return (pci_turn){part, run->plan->part[part].layer_count - 1};
+}
+
 /* When the batch can be mixed: its layer's turn has come, and the hands are free. */
 static double mix_time(const rerun *run, const pci_turn *turn, const pci_turn *before) {
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     if (isfinite(was->mix_s))
         return was->mix_s;
-    const pc_part_plan *planned = &run->plan->part[turn->part], *now = &run->out->part[turn->part];
-    const pc_layer *layer = &planned->layer[turn->layer];
+    const pc_layer *layer = &run->plan->part[turn->part].layer[turn->layer];
     double mix_s = layer->mix_s;
-    if (turn->layer > 0) {
-        const pc_layer *below = &planned->layer[turn->layer - 1];
+    const pci_turn under = turn_below(run, turn);
+    if (under.part < run->plan->part_count) {
+        const pc_layer *below = &run->plan->part[under.part].layer[under.layer];
         double opened_s = known(below->opens_s, below->pour_end_s);
-        const pc_layer *below_now = &now->layer[turn->layer - 1];
+        const pc_layer *below_now = &run->out->part[under.part].layer[under.layer];
         mix_s = known(below_now->opens_s, below_now->pour_end_s) + (layer->mix_s - opened_s);
     }
-    if (before != NULL) {
+    if (before != NULL && !planned_beside(run, turn, before)) {
         const pc_layer *other = &run->plan->part[before->part].layer[before->layer];
         const pc_layer *other_now = &run->out->part[before->part].layer[before->layer];
-        bool after_stop = isfinite(other->stop_s) && layer->mix_s >= other->stop_s - 1.0;
+        bool turns = run->plan->part[before->part].kind == PC_HOLLOW; /* a solid stops by itself */
+        bool after_stop = turns && isfinite(other->stop_s) && layer->mix_s >= other->stop_s - 1.0;
         double free_s =
             after_stop ? known(other_now->stop_s, other_now->pour_end_s) : other_now->pour_end_s;
         /* A layer's own successor may be mixed while the mold still turns, as planned. */
@@ -145,7 +165,7 @@ static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *befo
     pc_status status = PC_OK;
     if (turn->layer == 0) {
         pci_case paced;
-        pci_case_at_pace(run->piece, turn->part, run->ln_s, &paced);
+        pci_case_at_pace(run->piece, run->out, turn->part, run->ln_s, &paced);
         status = pci_run_begin(&run->part[turn->part], &paced,
                                run->plan->part[turn->part].layer_count, layer->mix_s);
     }
@@ -244,13 +264,15 @@ static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *n
 }
 
 static void judge_bond(const rerun *run, const pci_turn *turn, const char *name) {
-    if (turn->layer == 0)
+    const pci_turn lower = turn_below(run, turn);
+    if (lower.part >= run->plan->part_count)
         return;
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
-    const pc_layer *below = layer - 1;
+    const pc_layer *below = &run->out->part[lower.part].layer[lower.layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
-    const pc_actual_layer *under = &run->actual->layer[turn->part][turn->layer - 1];
-    const char *word = pc_layer_word(run->out->part[turn->part].kind);
+    const pc_actual_layer *under = &run->actual->layer[lower.part][lower.layer];
+    const char *word = pc_layer_word(run->out->part[lower.part].kind);
+    name = run->out->part[lower.part].name;
     char text[320];
     double closes_s = below->closes_alone_s;
     if (!isfinite(closes_s) || !(layer->pour_end_s > closes_s))
@@ -308,6 +330,17 @@ static void copy_plan(const pc_schedule *plan, pc_schedule *out) {
     out->demold_s = out->demold_late_s = NAN; /* fmax drops NaN */
 }
 
+/* Parts of one mold: the bond of each with the one below, and one demold for all. */
+static void bind_parts(rerun *run) {
+    pc_part_plan *part = run->out->part;
+    for (size_t p = 0; p < run->plan->part_count; p++) {
+        const pci_turn under = turn_below(run, &(pci_turn){p, 0});
+        if (under.part < run->plan->part_count)
+            part[p].bond_by_s = pc_bond_deadline(&part[under.part].layer[under.layer]);
+    }
+    pci_demold_together(part, run->plan->part_count);
+}
+
 static pc_status run_all(rerun *run) {
     pci_turn order[PC_PARTS_MOST * PC_LAYERS_MOST];
     size_t count = pci_mix_order(run->plan, order);
@@ -316,6 +349,7 @@ static pc_status run_all(rerun *run) {
         status = run_turn(run, &order[i], i > 0 ? &order[i - 1] : NULL);
     for (size_t p = 0; p < run->plan->part_count && status == PC_OK; p++)
         status = fill_demold(run, p);
+    bind_parts(run);
     for (size_t i = 0; i < count && status == PC_OK; i++) {
         const char *name = run->plan->part[order[i].part].name;
         judge_pot_life(run, &order[i], name);

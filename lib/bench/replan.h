@@ -20,8 +20,9 @@ size_t pci_mix_order(const pc_schedule *plan, pci_turn *order);
 pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
                           double ln_s, size_t part, size_t layer, double *gel_s);
 
-/* The nominal case of a part with a resin that cures exp(ln_s) times as fast. */
-void pci_case_at_pace(const pc_piece *piece, size_t part, double ln_s, pci_case *c);
+/* The nominal case of a part of a plan with a resin that cures exp(ln_s) times as fast. */
+void pci_case_at_pace(const pc_piece *piece, const pc_schedule *plan, size_t part, double ln_s,
+                      pci_case *c);
 
 /* Purpose:  the piece with its shop on the clock that the plan's start_clock_s says: another start
  * is another hour of the shop's day. Returned: a shallow copy, its shapes the piece's own, to be

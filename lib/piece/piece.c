@@ -11,6 +11,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "piece/mixes.h"
+#include "piece/molds.h"
 #include "piece/piece_file.h"
 #include "pourclock/film.h"
 #include "sheet/filler_file.h"
@@ -438,6 +439,43 @@ static void judge_numbers(struct piece_check *j) {
         j->status = pci_first(j->status, pci_resin_check(&piece->mix[i].resin, j->errors));
 }
 
+/* A name in a file that is to be one part's. */
+static bool judge_name(struct piece_check *j, const char *section, const char *key,
+                       const char *name) {
+    size_t part, count = pci_parts_named(j->piece, name, &part);
+    if (count == 1)
+        return true;
+    if (count > 1)
+        fault(j, PC_E_VALUE, section, key, "%zu parts go by \"%.60s\": give each a name of its own",
+              count, name);
+    else
+        fault(j, PC_E_VALUE, section, key,
+              "no part is called \"%.60s\": name one by its section, [hollow NAME] or "
+              "[solid NAME]",
+              name);
+    return false;
+}
+
+/* Parts of one mold, the order they are poured in, and the pins set in them. */
+static void judge_molds(struct piece_check *j) {
+    const pc_piece *piece = j->piece;
+    bool good = true;
+    for (size_t i = 0; i < piece->part_count; i++) {
+        const char *list = piece->part[i].after;
+        char name[sizeof piece->part[i].name];
+        while (pci_next_name(&list, name, sizeof name))
+            good = judge_name(j, piece->part[i].name, "after", name) && good;
+    }
+    for (size_t i = 0; i < piece->pin_count && i < PC_PINS_MOST; i++)
+        judge_name(j, piece->pin[i].name, "part", piece->pin[i].part);
+    pci_pour_order molds;
+    size_t circle;
+    if (good && pci_molds_of(piece, &molds, &circle) != PC_OK)
+        fault(j, PC_E_VALUE, piece->part[circle].name, "after",
+              "the order runs in a circle: this part is poured after one that waits for it, in its "
+              "own mold or through another; take one of them out of after");
+}
+
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {
     return piece ? pci_piece_check(piece, NULL, errors) : PC_E_ARGUMENT;
 }
@@ -461,6 +499,7 @@ pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *
         judge_coats(&j, &piece->part[i]);
     for (size_t i = 0; i < piece->part_count; i++)
         judge_open(&j, &piece->part[i]);
+    judge_molds(&j);
     judge_turning(&j);
     judge_shop(&j);
     judge_air(&j);

@@ -12,6 +12,7 @@
 #include "piece/piece_file.h"
 #include "pourclock/joint.h"
 #include "sheet/filler_file.h"
+#include "pourclock/plain_text.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K
 #define COUNT(t) (sizeof t / sizeof t[0])
@@ -90,6 +91,20 @@ static pc_status mesh_unit(const pci_at *at, void *record) {
     return PC_OK;
 }
 
+static pc_status mold_name(const pci_at *at, void *record) {
+    pc_part *part = record;
+    if (strchr(at->value, ','))
+        return pci_refuse(at, PC_E_VALUE,
+                          "\"%.60s\": a part is poured in one mold: name one, without a comma",
+                          at->value);
+    if (strlen(at->value) >= sizeof part->mold)
+        return pci_refuse(at, PC_E_SIZE, "the name is too long");
+    if (!pc_text_shows(at->value))
+        return pci_refuse(at, PC_E_VALUE, "the name of a mold has a letter at least");
+    strcpy(part->mold, at->value);
+    return PC_OK;
+}
+
 static const char OF_AREA[] = "an area is 1 mm2 to 10000 m2";
 static const char OF_VOLUME[] = "a volume is 1 mm3 to 1000 m3";
 static const char OF_WALL[] = "a wall or layer is more than 0 and at most 500 mm";
@@ -118,6 +133,8 @@ static const pci_field hollow_fields[] = {
     LENGTH("least_layer", least_layer_m, 0.05, "more than 0 and at most 50 mm"),
     PCI_TEXT_FIELD("resin", pc_part, resin),
     PCI_TEXT_FIELD("filler", pc_part, filler),
+    PCI_OWN_FIELD("mold", mold_name),
+    PCI_TEXT_FIELD("after", pc_part, after),
 };
 
 static const pci_field solid_fields[] = {
@@ -130,6 +147,8 @@ static const pci_field solid_fields[] = {
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
     PCI_TEXT_FIELD("resin", pc_part, resin),
     PCI_TEXT_FIELD("filler", pc_part, filler),
+    PCI_OWN_FIELD("mold", mold_name),
+    PCI_TEXT_FIELD("after", pc_part, after),
 };
 
 /* ---- [layer PART N] ---- */

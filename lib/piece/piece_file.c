@@ -165,14 +165,30 @@ static pc_status judge_company(const pci_ini *ini, const char *section, pc_metho
     return PC_OK;
 }
 
+/* Judged here, used by pc_order_read; a pin that names its part is a step of the schedule too. */
+static pc_status read_order(const pci_ini *ini, const char *section, pc_piece *piece,
+                            pc_errors *errors) {
+    pc_order order;
+    pci_order_defaults(&order);
+    PCI_TRY(pci_order_section(ini, section, &order, errors));
+    if (order.pin_count == 0 || !order.pin[0].part[0])
+        return PC_OK;
+    pci_at at = pci_ini_at(ini, section, NULL, errors);
+    if (piece->pin_count == PC_PINS_MOST)
+        return pci_refuse(&at, PC_E_SIZE, "more than %d pins", PC_PINS_MOST);
+    pc_pin *pin = &piece->pin[piece->pin_count++];
+    const char *name = strchr(section, ' ');
+    *pin = (pc_pin){.count = order.pin[0].count};
+    pci_copy_text(pin->name, sizeof pin->name, name ? name + 1 : section);
+    pci_copy_text(pin->part, sizeof pin->part, order.pin[0].part);
+    return PC_OK;
+}
+
 pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *piece,
                             pc_errors *errors) {
     int kind = pci_section_kind_of(section);
-    if (pci_order_section_is(section)) {
-        pc_order order; /* judged here, used by pc_order_read */
-        pci_order_defaults(&order);
-        return pci_order_section(ini, section, &order, errors);
-    }
+    if (pci_order_section_is(section))
+        return read_order(ini, section, piece, errors);
     if (kind < 0)
         return pci_ini_unknown_section(ini, section, pci_section_names(), errors);
     if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)

@@ -119,6 +119,7 @@ static pc_status metal(const pci_at *at, void *record) {
 }
 
 static const pci_field pin_fields[] = {
+    PCI_TEXT_FIELD("part", pc_joint, part),
     PCI_WHOLE_FIELD("count", pc_joint, count, 1, 100, "a whole number, 1 to 100"),
     PCI_ABOVE_FIELD("wire", PC_LENGTH, pc_joint, wire_m, 1e-5, 0.1,
                     "a wire of more than 0.01 mm, up to 100 mm"),

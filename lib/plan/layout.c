@@ -173,7 +173,8 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
     pci_copy_text(plan->name, sizeof plan->name, part->name);
     plan->area_m2 = part->shape.area_m2 > 0.0 ? part->shape.area_m2 : NAN;
     plan->wall_m = part->kind == PC_SOLID ? NAN : part->wall_m;
-    plan->filled_m3 = plan->demold_s = plan->demold_late_s = NAN;
+    pci_copy_text(plan->mold, sizeof plan->mold, part->mold);
+    plan->filled_m3 = plan->demold_s = plan->demold_late_s = plan->bond_by_s = NAN;
     plan->layer_count = (size_t)count;
     double depth_m = 0.0, volume_m3 = 0.0;
     for (int j = 0; j < count; j++) {
@@ -254,6 +255,6 @@ double pc_pour_deadline(const pc_part_plan *plan, size_t layer) {
         return NAN;
     const pc_layer *l = &plan->layer[layer];
     double by_s = fmin(l->pour_by_s, l->pour_by_early_s);
-    double bond_s = layer > 0 ? pc_bond_deadline(l - 1) : NAN;
+    double bond_s = layer > 0 ? pc_bond_deadline(l - 1) : plan->bond_by_s;
     return bond_s > l->pour_s ? fmin(by_s, bond_s) : by_s;
 }

@@ -61,6 +61,10 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
 
+/* Purpose:  the same plan begun by_s later: every time of it moves. Of a shop whose air stays as it
+ *           is, that is what planning it then would give. */
+void pci_part_shift(pc_part_plan *plan, double by_s);
+
 /* Purpose:  the least number of layers that meets every limit, each poured at the gel of the one
  *           below or, where heat forbids that, on a cooled one; where none does, the one that
  * misses by least. A hollow wall without a stated limit is kept below the family's peak to warn of

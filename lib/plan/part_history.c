@@ -81,7 +81,7 @@ pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *schedule
         point[k] = (pc_history_point){time_s[k % n], NAN, NAN, NAN, NAN};
     pci_case nominal;
     pci_run run = {.wall = NULL};
-    pci_case_nominal(piece, &piece->part[part], &nominal);
+    pci_case_scheduled(piece, schedule, part, &nominal);
     pc_status status = PC_OK;
     for (size_t j = 0; status == PC_OK && j < plan->layer_count; j++) {
         if (!isfinite(plan->layer[j].mix_s) || !isfinite(plan->layer[j].pour_end_s))

@@ -39,6 +39,15 @@ const pc_resin *pci_case_mix(const pci_case *c, int number) {
     return &c->resin;
 }
 
+void pci_case_scheduled(const pc_piece *piece, const pc_schedule *schedule, size_t part,
+                        pci_case *c) {
+    size_t first = part;
+    while (schedule->part[first].on_part > 0)
+        first = (size_t)schedule->part[first].on_part - 1;
+    pci_case_nominal(piece, &piece->part[part], c);
+    c->mold_stood_s = schedule->part[part].layer[0].mix_s - schedule->part[first].layer[0].mix_s;
+}
+
 /* The wall is one: what its most tender mix bears is the limit of all. fmin passes over a NaN. */
 double pci_case_peak_limit(const pci_case *c) {
     double mold_K = c->piece->mold.limit_K > 0.0 ? c->piece->mold.limit_K : INFINITY;
@@ -82,8 +91,9 @@ static pc_status add_mold(const pc_mold *mold, pci_wall_spec *spec) {
 pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double start_s) {
     memset(run, 0, sizeof *run);
     run->c = *c;
+    double first_s = start_s - c->mold_stood_s;
     pci_wall_spec spec = {.form = PC_SLAB,
-                          .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, start_s) : 0.0),
+                          .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, first_s) : 0.0),
                           .out_W_m2K = PC_OUTSIDE_W_M2K,
                           .tolerance = c->tolerance,
                           .refine = c->refine};
@@ -110,7 +120,7 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double st
     pc_status status = add_mold(&c->piece->mold, &spec);
     /* Out of the oven it cools, empty, toward the shop. */
     if (status == PC_OK)
-        status = pci_wall_new(&spec, start_s - c->piece->shop.mold_rest_s, &run->wall);
+        status = pci_wall_new(&spec, first_s - c->piece->shop.mold_rest_s, &run->wall);
     return status;
 }
 

@@ -23,6 +23,7 @@ typedef struct pci_case {
     pc_resin mix[PC_COATS_MOST];    /* and the mix */
     double air_shift_K;             /* added to the shop's air */
     double resin_K, mold_K;
+    double mold_stood_s;              /* in its mold for others before this part's first mix */
     bool resin_follows, mold_follows; /* the shop's air through the day: no own temperature */
     double thickness_factor;     /* layers come out so much thicker than planned (area error) */
     double refine, tolerance;    /* of the wall; 0: the default */
@@ -47,12 +48,17 @@ void pci_case_nominal(const pc_piece *piece, const pc_part *part, pci_case *c);
 
 /* The mix that a layer is of, as the case takes it; number from 1. */
 const pc_resin *pci_case_mix(const pci_case *c, int number);
+/* Purpose:  the same of a part of a schedule: its mold has stood since the first part in it was
+ * mixed. Given:    part, below the part counts of both. */
+void pci_case_scheduled(const pc_piece *piece, const pc_schedule *schedule, size_t part,
+                        pci_case *c);
 
 /* Purpose:  hottest a layer may get, K: as resin file and mold state it; where neither does and the
  *           case prefers a cool wall, the family's peak to warn of; else infinity. */
 double pci_case_peak_limit(const pci_case *c);
 
-/* Purpose:  start a run with the mold standing since the shop's mold_rest_s before start_s. The run
+/* Purpose:  start a run with the mold standing since the shop's mold_rest_s, and what it has
+ *           stood for other parts, before start_s. The run
  *           points into c's piece: keep the run where it is.
  * Given:    count of layers: a solid of one pour gives its heat off all round, one of several
  *           fills from the bottom up and gives it off downward.

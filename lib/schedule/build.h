@@ -22,8 +22,6 @@ pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks
 #define PCI_COLD_RESIN_K     (PC_ZERO_CELSIUS_K + 16.0)
 #define PCI_COLD_RESIN_WORDS "resin at %s is thick: it mixes badly, holds bubbles and cures slowly"
 
-/* schedule.c: when the next part's first mix starts, after a part begun at start_s. */
-double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan, double start_s);
 
 /* steps.c: the steps of a part, in any order; pci_sort_steps puts them by time. */
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);

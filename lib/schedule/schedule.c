@@ -8,26 +8,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "schedule/build.h"
-
-/* When one pair of hands may turn to the next part: not before a hollow one is plugged, or stopped
- * and unplugged. A machine turns the last layer by itself, but a second hollow part has to wait for
- * the machine. */
-static double hands_free(const pc_piece *piece, size_t part, const pc_part_plan *plan,
-                         pc_part_kind next) {
-    const pc_layer *last = &plan->layer[plan->layer_count - 1];
-    bool solid = piece->part[part].kind == PC_SOLID;
-    bool free_at_once = piece->turning.method == PC_MACHINE || solid;
-    double busy_s = solid || piece->shop.hands > 1 ? 0.0 : PCI_HANDS_S;
-    if (free_at_once && (next == PC_SOLID || solid))
-        return last->pour_end_s + busy_s;
-    return ceil(last->stop_s - 1e-6) + busy_s; /* on the printed clock */
-}
-
-double pci_next_start(const pc_piece *piece, size_t part, const pc_part_plan *plan,
-                      double start_s) {
-    double next_s = hands_free(piece, part, plan, piece->part[part + 1].kind);
-    return isnan(next_s) ? start_s + PCI_LONGEST_S : next_s;
-}
+#include "schedule/parts.h"
 
 static void head(const pc_piece *piece, pc_schedule *schedule) {
     pci_copy_text(schedule->piece, sizeof schedule->piece, piece->name);
@@ -41,13 +22,8 @@ static void head(const pc_piece *piece, pc_schedule *schedule) {
     schedule->demold_s = schedule->demold_late_s = NAN;
 }
 
-static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
-                           pc_schedule *schedule) {
-    pci_case c;
-    pci_limits limits;
-    pci_case_nominal(piece, &piece->part[part], &c);
-    pc_part_plan *plan = &schedule->part[part];
-    PCI_TRY(pci_part_split(&c, start_s, true, plan, &limits));
+/* What the whole takes from a part. */
+static void add_part(const pc_part_plan *plan, pc_schedule *schedule) {
     schedule->feasible = schedule->feasible && plan->feasible;
     schedule->resin_kg += plan->resin_kg;
     if (!(plan->demold_s <= schedule->demold_s)) /* what the last part hangs on */
@@ -55,24 +31,32 @@ static pc_status plan_part(const pc_piece *piece, size_t part, double start_s,
                       plan->most_sensitive);
     schedule->demold_s = fmax(schedule->demold_s, plan->demold_s); /* fmax drops NaN */
     schedule->demold_late_s = fmax(schedule->demold_late_s, plan->demold_late_s);
-    pc_status status = pci_limit_warnings(&c, start_s, &limits, schedule);
-    if (status == PC_OK)
-        status = pci_part_warnings(piece, part, schedule);
-    if (status == PC_OK)
-        status = pci_part_steps(piece, part, schedule);
-    return status;
+}
+
+static pc_status say_part(const pc_piece *piece, size_t part, const pci_limits *limits,
+                          pc_schedule *schedule) {
+    pci_case c;
+    pci_case_scheduled(piece, schedule, part, &c);
+    PCI_TRY(pci_limit_warnings(&c, schedule->part[part].layer[0].mix_s, limits, schedule));
+    PCI_TRY(pci_part_warnings(piece, part, schedule));
+    return pci_part_steps(piece, part, schedule);
 }
 
 static pc_status plan_parts(const pc_piece *piece, pc_schedule *schedule) {
-    double start_s = 0.0;
-    for (size_t i = 0; i < piece->part_count; i++) {
-        PCI_TRY(plan_part(piece, i, start_s, schedule));
-        schedule->part_count = i + 1;
-        if (i + 1 < piece->part_count)
-            start_s = pci_next_start(piece, i, &schedule->part[i], start_s);
+    const pci_how how = {.margins = true};
+    pci_limits *limits = calloc(PC_PARTS_MOST, sizeof *limits);
+    if (!limits)
+        return PC_E_MEMORY;
+    pc_status status = pci_plan_parts(piece, &how, schedule->part, limits);
+    if (status == PC_OK)
+        schedule->part_count = piece->part_count;
+    for (size_t i = 0; i < schedule->part_count && status == PC_OK; i++) {
+        add_part(&schedule->part[i], schedule);
+        status = say_part(piece, i, &limits[i], schedule);
     }
+    free(limits);
     pci_sort_steps(schedule);
-    return pci_piece_warnings(piece, schedule);
+    return status == PC_OK ? pci_piece_warnings(piece, schedule) : status;
 }
 
 pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors) {

@@ -12,6 +12,7 @@
 #include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"
+#include "schedule/parts.h"
 
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
                        int layer, const char *format, ...) {
@@ -171,37 +172,84 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     return status;
 }
 
-static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer, bool last,
+/* What is poured on a layer: the next of its part, or the first of the part that is poured next
+ * into its mold. */
+typedef struct layer_above {
+    const pc_layer *layer; /* NULL: none */
+    const char *name;
+    double bond_by_s;
+} layer_above;
+
+static layer_above find_above(const pc_schedule *schedule, size_t part, const pc_layer *layer) {
+    const pc_part_plan *plan = schedule->part;
+    if ((size_t)layer->number < plan[part].layer_count)
+        return (layer_above){layer + 1, "the next pour", pc_bond_deadline(layer)};
+    size_t i = pci_part_above(plan, schedule->part_count, part);
+    if (i == schedule->part_count)
+        return (layer_above){NULL, "", NAN};
+    return (layer_above){&plan[i].layer[0], plan[i].name, plan[i].bond_by_s};
+}
+
+static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
     bool still = !pci_turned(piece, &piece->part[part], layer->number); /* nor plugged */
     const char *what = still ? "Gelled" : "Stop turning: gelled",
                *open = still || piece->part[part].open ? "" : "; unplug";
-    char cool[64] = "";
-    if (!last && layer[1].mix_s > layer->stop_s + PCI_HANDS_S)
-        snprintf(cool, sizeof cool, "; let it cool, next mix %s",
-                 pc_say_from(piece->shop.start_clock_s, layer[1].mix_s).s);
-    if (last)
+    char cool[128] = "";
+    layer_above above = find_above(schedule, part, layer);
+    if (!above.layer)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
                             solid ? "; keep it level and leave it" : "; the wall is whole");
-    /* No deadline that has gone by when the next layer is in. */
-    double closes_s = pc_bond_deadline(layer);
-    if (closes_s < layer[1].pour_end_s)
+    if (above.layer->mix_s > layer->stop_s + PCI_HANDS_S)
+        snprintf(cool, sizeof cool, "; %s, next mix %s",
+                 above.layer == layer + 1 ? "let it cool" : "leave it in its mold",
+                 pc_say_from(piece->shop.start_clock_s, above.layer->mix_s).s);
+    /* No deadline that has gone by when what comes next is in. */
+    if (above.bond_by_s < above.layer->pour_end_s)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s%s%s; too late to bond without help: scuff and clean first", what,
                             open, cool);
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                        "%s%s%s; the next pour bonds until %s", what, open, cool,
-                        pc_say_by(piece->shop.start_clock_s, closes_s).s);
+                        "%s%s%s; %.96s bonds until %s", what, open, cool, above.name,
+                        pc_say_by(piece->shop.start_clock_s, above.bond_by_s).s);
 }
 
+/* What leaves the mold with a part: its own name, or all the names in its mold. */
+static void say_demolded(const pc_schedule *schedule, size_t part, char *text, size_t size) {
+    const pc_part_plan *plan = schedule->part;
+    size_t chain[PC_PARTS_MOST], count = 0;
+    for (size_t i = part; i < schedule->part_count && count < PC_PARTS_MOST;
+         i = pci_part_below(plan, schedule->part_count, i))
+        chain[count++] = i;
+    if (count == 1) {
+        pci_copy_text(text, size, plan[part].name);
+        return;
+    }
+    pci_format(text, size, "the mold %.40s: ", plan[part].mold);
+    for (size_t k = count; k-- > 0;) {
+        size_t used = strlen(text);
+        pci_format(text + used, size - used, "%s%.40s",
+                   k + 1 == count ? ""
+                   : k > 0        ? ", "
+                                  : " and ",
+                   plan[chain[k]].name);
+    }
+    size_t used = strlen(text);
+    pci_format(text + used, size - used, " together");
+}
+
+/* Of all parts of a mold at once, after the last. */
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     const pc_layer *last = &plan->layer[plan->layer_count - 1];
     double at_s = isnan(plan->demold_late_s) ? plan->demold_s : plan->demold_late_s;
-    if (isnan(at_s) || isnan(last->stop_s))
+    if (isnan(at_s) || isnan(last->stop_s) ||
+        pci_part_above(schedule->part, schedule->part_count, part) < schedule->part_count)
         return PC_OK;
+    char what[160];
+    say_demolded(schedule, part, what, sizeof what);
     pc_status status = PC_OK;
     if (at_s > last->stop_s)
         status = pci_add_step(
@@ -211,17 +259,36 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
                 : "Let it",
             pc_say_from(piece->shop.start_clock_s, at_s).s);
     if (status == PC_OK)
-        status = pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before",
-                              plan->name);
+        status =
+            pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before", what);
     return status;
+}
+
+/* The wires of a part, all in one step that is done when its mixing starts. */
+static pc_status set_step(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    double set_s = pci_set_time(piece, part);
+    char names[160] = "";
+    int count = 0;
+    for (size_t k = 0; k < piece->pin_count && k < PC_PINS_MOST; k++) {
+        size_t used = strlen(names);
+        if (!pci_pin_is_of(piece, k, part))
+            continue;
+        pci_format(names + used, sizeof names - used, "%s%s", used > 0 ? ", " : "",
+                   piece->pin[k].name);
+        count += piece->pin[k].count;
+    }
+    if (count == 0)
+        return PC_OK;
+    return pci_add_step(schedule, schedule->part[part].layer[0].mix_s - set_s, PC_STEP_SET, part, 1,
+                        "Set %d wire%s (%s): roughened, clean and dry, clear of the wall", count,
+                        count == 1 ? "" : "s", names);
 }
 
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
-    pc_status status = PC_OK;
+    pc_status status = set_step(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         const pc_layer *layer = &plan->layer[j];
-        bool last = j + 1 == plan->layer_count;
         if (isnan(layer->mix_s) || isnan(layer->gel_s))
             break; /* an earlier layer never gels */
         bool brushed = layer->cup_s > 0.0;
@@ -233,7 +300,7 @@ pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedu
         if (status == PC_OK && plan->kind == PC_HOLLOW && !brushed)
             status = turn_steps(piece, part, layer, schedule);
         if (status == PC_OK)
-            status = stop_step(piece, part, layer, last, schedule);
+            status = stop_step(piece, part, layer, schedule);
     }
     return status == PC_OK ? demold_steps(piece, part, schedule) : status;
 }

@@ -85,6 +85,6 @@ pc_status pc_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, 
     if (!piece || !schedule || part >= piece->part_count || part >= schedule->part_count)
         return PC_E_ARGUMENT;
     pci_case c;
-    pci_case_nominal(piece, &piece->part[part], &c);
+    pci_case_scheduled(piece, schedule, part, &c);
     return histories(&c, &schedule->part[part], plan);
 }

@@ -15,6 +15,7 @@
 #include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
+#include "schedule/parts.h"
 #include "schedule/warm_words.h"
 #include "solve/threads.h"
 
@@ -66,30 +67,25 @@ static void note_part(const pc_piece *piece, const pc_part_plan *plan, const pci
 
 /* As pc_schedule_make goes through the parts, without steps, margins and remedies. */
 static pc_status plan_cell(pc_piece *piece, const pc_map *sphere, pc_warm_cell *cell) {
-    double start_s = 0.0, worst = -INFINITY, demold_s = NAN;
+    const pci_how how = {PCI_TRIAL_REFINE, PCI_TRIAL_TOLERANCE, false, sphere};
+    double worst = -INFINITY;
     cell->feasible = true;
     cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = cell->turn_s = NAN;
     set_temperatures(piece, cell);
-    for (size_t i = 0; i < piece->part_count; i++) {
-        pci_case c;
-        pc_part_plan plan;
-        pci_limits limits = {.count = 0};
-        pci_case_nominal(piece, &piece->part[i], &c);
-        c.sphere = sphere;
-        c.refine = PCI_TRIAL_REFINE;
-        c.tolerance = PCI_TRIAL_TOLERANCE;
-        PCI_TRY(pci_part_split(&c, start_s, false, &plan, &limits));
-        note_part(piece, &plan, &limits, &worst, cell);
-        if (isnan(plan.demold_s))
+    pc_part_plan *plan = calloc(piece->part_count, sizeof *plan);
+    pci_limits *limits = calloc(piece->part_count, sizeof *limits);
+    pc_status status = plan && limits ? pci_plan_parts(piece, &how, plan, limits) : PC_E_MEMORY;
+    for (size_t i = 0; i < piece->part_count && status == PC_OK; i++) {
+        note_part(piece, &plan[i], &limits[i], &worst, cell);
+        if (isnan(plan[i].demold_s))
             cell->feasible = false;
-        demold_s = fmax(demold_s, plan.demold_s);
-        if (i + 1 < piece->part_count)
-            start_s = pci_next_start(piece, i, &plan, start_s);
+        cell->demold_s = fmax(cell->demold_s, plan[i].demold_s); /* fmax drops NaN */
     }
-    cell->demold_s = demold_s;
     if (!cell->feasible && !*cell->why)
         pci_copy_text(cell->why, sizeof cell->why, pci_limit_code(PCI_LIMIT_CURE));
-    return PC_OK;
+    free(plan);
+    free(limits);
+    return status;
 }
 
 static pc_status run_cell(size_t i, void *context) {

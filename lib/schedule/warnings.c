@@ -15,6 +15,7 @@
 #include "resin/cure_rate.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
+#include "schedule/parts.h"
 
 static const double TIGHT_SLACK = 0.10; /* of the pot life */
 static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgment) */
@@ -332,6 +333,40 @@ static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer 
     return PC_OK;
 }
 
+/* A part that is in after the part below it in the mold has stopped bonding, by the plan or on a
+ * quick day. */
+static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    size_t below = pci_part_below(schedule->part, schedule->part_count, part);
+    if (below >= schedule->part_count)
+        return PC_OK;
+    const pc_part_plan *under = &schedule->part[below];
+    double early_s = pc_bond_deadline(&under->layer[under->layer_count - 1]);
+    double in_s = plan->layer[0].pour_end_s, start_s = piece->shop.start_clock_s;
+    bool missed = in_s > plan->bond_by_s;
+    if (!missed && !(in_s > early_s))
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "bond-window", false);
+    if (!w)
+        return PC_E_MEMORY;
+    pc_words pour = pc_say_from(start_s, in_s), closes = pc_say_by(start_s, plan->bond_by_s);
+    if (missed)
+        pci_format(w->text, sizeof w->text,
+                   "%s is in at %s, after %s below it stopped bonding by itself at %s", plan->name,
+                   pour.s, under->name, closes.s);
+    else
+        pci_format(
+            w->text, sizeof w->text,
+            "%s is in at %s; %s below it bonds until %s, in the worst 5 %% of cases until %s",
+            plan->name, pour.s, under->name, closes.s, pc_say_by(start_s, early_s).s);
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  missed
+                      ? "scuff the part below where it is poured on and clean off dust and any "
+                        "blush, or let the wires carry the joint; or use a slower resin"
+                      : "test the part below with a gloved finger; pour as soon as it has gelled");
+    return PC_OK;
+}
+
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     pc_status status = pci_practice_warnings(piece, part, schedule);
@@ -349,6 +384,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_hot(piece, part, schedule);
     if (status == PC_OK)
         status = pci_coat_warnings(piece, part, schedule);
+    if (status == PC_OK)
+        status = warn_part_bond(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         if (j == 0 || !plan->layer[j].locks)
             status = warn_film(piece, plan, &plan->layer[j], schedule);

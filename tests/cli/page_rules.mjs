@@ -26,7 +26,10 @@ function run(args, input, more = {}) {
 
 const page = (...args) => run(["schedule", ...args, "--page", "-"]);
 const dataOf = (html) => JSON.parse(/<script type="application\/json" id="plan">([^]*?)<\/script>/.exec(html)[1]);
-const otter = join(source, "examples/otter-warm.ini");
+const warm = join(source, "examples/otter-warm.ini");
+// Its body alone: nothing comes between its layers.
+const otter = join(folder, "body.ini");
+writeFileSync(otter, readFileSync(warm, "utf8").replace(/\[solid plinth\][^[]*/, ""));
 const plan = dataOf(page(otter));
 const event = (at, kind, part, layer, value = null, id = `${at}`) =>
   ({ id: id.padStart(8, "0"), kind, part, layer, at_ms: (START + at) * 1000, value });

@@ -37,8 +37,13 @@ static pc_layer *planned(bench *it, int number) {
     return &it->plan.part[0].layer[number - 1];
 }
 
-/* The first `count` layers went exactly as planned. */
+/* The first `count` layers of the body went exactly as planned, and what was due before they
+ * stopped. */
 static void as_planned(bench *it, int count) {
+    const pc_layer *plinth = &it->plan.part[1].layer[0];
+    if (plinth->pour_end_s < planned(it, count)->stop_s)
+        it->actual.layer[1][0] =
+            (pc_actual_layer){plinth->mix_s, plinth->pour_end_s, NAN, plinth->stop_s, NAN, 0.0, 0};
     for (int j = 1; j <= count; j++) {
         pc_layer *layer = planned(it, j);
         it->actual.layer[0][j - 1] = (pc_actual_layer){
@@ -120,7 +125,6 @@ START_TEST(late_pour_moves_what_follows) {
         pc_replan(&it->piece, &it->plan, &it->actual, planned(it, 1)->stop_s - 60.0, NULL, &now));
     assert_near(now.part[0].layer[1].mix_s, planned(it, 2)->mix_s + 240.0, MOMENT_S);
     assert_near(now.part[0].layer[2].mix_s, planned(it, 3)->mix_s + 240.0, 90.0);
-    ck_assert(now.part[1].layer[0].mix_s > it->plan.part[1].layer[0].mix_s + 200.0);
     pc_schedule_free(&now);
     /* Nobody has said so, but the clock has run on: now at the earliest. */
     it->actual.layer[0][1].late_s = 0.0;

@@ -314,12 +314,14 @@
     update();
   }
 
-  // The layer that was poured last and has not gelled.
+  // Of the layers poured that have not gelled, the one that should about now.
   function gelling() {
+    const now = (Date.now() - state.actual.first_ms) / 1000;
     let found = null;
     state.actual.layer.forEach((layers, part) => layers.forEach((was, j) => {
-      if (known(was.end) && !known(was.gel) && (!found || was.end > found.end))
-        found = { part, layer: j + 1, end: was.end };
+      const off = Math.abs(state.move.parts[part].layers[j].gel - now);
+      if (known(was.end) && !known(was.gel) && (!found || off < found.off))
+        found = { part, layer: j + 1, off };
     }));
     return found;
   }

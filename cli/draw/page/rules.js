@@ -149,25 +149,35 @@ const rules = (() => {
     return result;
   }
 
+  // What a layer is poured on: the one before it, or the last of the part below in its mold.
+  function turnBelow(plan, turn) {
+    if (turn.j > 0) return { p: turn.p, j: turn.j - 1 };
+    const on = plan.parts[turn.p].below;
+    return on > 0 ? { p: on - 1, j: plan.parts[on - 1].layers.length - 1 } : null;
+  }
+
   // When the batch can be mixed: its layer's turn has come, and the hands are free.
   function mixTime(plan, actual, now, out, turn, before) {
     const was = actual.layer[turn.p][turn.j];
     if (known(was.mix)) return was.mix;
-    const layers = plan.parts[turn.p].layers;
-    const layer = layers[turn.j];
+    const layer = plan.parts[turn.p].layers[turn.j];
     let mix = layer.mix;
-    if (turn.j > 0) {
-      const below = layers[turn.j - 1];
-      const belowNow = out[turn.p].layers[turn.j - 1];
+    const under = turnBelow(plan, turn);
+    if (under) {
+      const below = plan.parts[under.p].layers[under.j];
+      const belowNow = out[under.p].layers[under.j];
       mix = or(belowNow.opens, belowNow.end) + (layer.mix - or(below.opens, below.end));
     }
     if (before) {
       const other = plan.parts[before.p].layers[before.j];
       const otherNow = out[before.p].layers[before.j];
-      const afterStop = known(other.stop) && layer.mix >= other.stop - 1;
+      // A solid stops without a hand; what is mixed beside another batch has hands of its own.
+      const turns = plan.parts[before.p].hollow;
+      const beside = before.p !== turn.p && layer.mix < other.end - 1;
+      const afterStop = turns && known(other.stop) && layer.mix >= other.stop - 1;
       const free = afterStop ? or(otherNow.stop, otherNow.end) : otherNow.end;
       // A layer's own successor may be mixed while the mold still turns, as planned.
-      if (before.p !== turn.p || !afterStop) mix = Math.max(mix, free);
+      if (!beside && (before.p !== turn.p || !afterStop)) mix = Math.max(mix, free);
     }
     return Math.max(mix + was.late, now);
   }
@@ -217,6 +227,16 @@ const rules = (() => {
     return now.mix + from + (part.demold_late - part.demold) * spread + late;
   }
 
+  // Parts of one mold leave it with the last of them.
+  function demoldTogether(plan, out) {
+    for (let round = 1; round < plan.parts.length; round++)
+      plan.parts.forEach((part, p) => {
+        const below = part.below > 0 ? out[part.below - 1] : null;
+        if (below && known(below.demold) && known(out[p].demold))
+          below.demold = out[p].demold = Math.max(below.demold, out[p].demold);
+      });
+  }
+
   function stepTime(step, part, layers) {
     if (layers.length === 0) return step.offset;
     const layer = layers[step.layer > 0 ? step.layer - 1 : layers.length - 1];
@@ -236,7 +256,8 @@ const rules = (() => {
       const layerNow = moveLayer(layer, was, mix, now, today.ln, spread);
       out[turn.p].layers[turn.j] = layerNow;
       // All in while the layer below bonds; a window that has closed before binds nothing.
-      const below = turn.j > 0 ? out[turn.p].layers[turn.j - 1].closes : null;
+      const under = turnBelow(plan, turn);
+      const below = under ? out[under.p].layers[under.j].closes : null;
       layerNow.deadline = known(below) && below > layerNow.pour ? Math.min(layerNow.by, below)
         : layerNow.by;
       before = turn;
@@ -244,6 +265,7 @@ const rules = (() => {
     plan.parts.forEach((part, p) => {
       out[p].demold = moveDemold(part, out[p].layers, today.ln, spread, actual.demoldLate[p]);
     });
+    demoldTogether(plan, out);
     const steps = plan.steps.map((step, index) => ({
       ...step,
       index,
@@ -299,10 +321,10 @@ const rules = (() => {
       const name = `${plan.parts[p].name}, ${plan.parts[p].word} ${planned.number}`;
       if (known(was.mix) && layer.end > layer.potOver)
         list.push(potTrouble(name, was, layer, planned, now));
-      if (j === 0) continue;
-      const below = move.parts[p].layers[j - 1];
-      const shuts = below.closesAlone;
-      if (!known(actual.layer[p][j - 1].end) || !known(shuts) || layer.end <= shuts) continue;
+      const under = turnBelow(plan, { p, j });
+      if (!under) continue;
+      const shuts = move.parts[under.p].layers[under.j].closesAlone;
+      if (!known(actual.layer[under.p][under.j].end) || !known(shuts) || layer.end <= shuts) continue;
       const shut = now > shuts || known(was.end);
       list.push({
         key: `bond ${p} ${j} ${shut}`,

@@ -20,6 +20,7 @@ PC_BEGIN_DECLS
 #define PC_EVENT_TABLE(X)                                                                          \
     X(PC_EVENT_START, "start")     /* the first mix; text: piece and resin */                      \
     X(PC_EVENT_PLAN, "plan")       /* one planned step; value: when, s; text: its word */          \
+    X(PC_EVENT_SET, "set")         /* the wires of a part are set */                               \
     X(PC_EVENT_MIX, "mix")         /* A met B */                                                   \
     X(PC_EVENT_POUR, "pour")       /* the last of the batch is in */                               \
     X(PC_EVENT_TURN, "turn")       /* the mold turns */                                            \
@@ -59,8 +60,8 @@ typedef struct pc_event {
     char text[PC_EVENT_TEXT_SIZE];
 } pc_event;
 
-/* A line that is not as it was written: it is left out, and kept in the file as it is. Or a gap: the
- * line counts, but numbers before it are missing. */
+/* A line that is not as it was written: it is left out, and kept in the file as it is. Or a gap:
+ * the line counts, but numbers before it are missing. */
 typedef struct pc_log_damage {
     long line; /* in the file, from 1 */
     bool gap;
@@ -144,6 +145,7 @@ typedef struct pc_actual_layer {
 
 typedef struct pc_actual {
     pc_actual_layer layer[PC_PARTS_MOST][PC_LAYERS_MOST];
+    double set_s[PC_PARTS_MOST]; /* its wires are set */
     double demold_s[PC_PARTS_MOST];
     double demold_late_s[PC_PARTS_MOST]; /* late by so much, as told */
 } pc_actual;

@@ -42,6 +42,7 @@ PC_API double pc_metal_density(const char *name);
 
 typedef struct pc_joint {
     char name[96];
+    char part[96];   /* part it is set for, as the file names it; "" where not stated */
     int count;       /* pins that share the load */
     double wire_m;   /* diameter; NaN: advise one */
     double free_m;   /* length between the sockets */

@@ -23,6 +23,7 @@ PC_BEGIN_DECLS
 #define PC_WALL_MOST_M     0.5
 #define PC_LAYERS_MOST     12
 #define PC_SHOP_SECTIONS   4 /* of a shop file */
+#define PC_PINS_MOST       16
 
 typedef enum pc_part_kind { PC_HOLLOW, PC_SOLID } pc_part_kind;
 
@@ -74,6 +75,8 @@ typedef struct pc_part {
     double volume_m3;     /* solid: as stated or from the shape */
     pc_form form;         /* solid: for the heat */
     double least_layer_m; /* least that covers, default 0.8 mm */
+    char mold[96];        /* parts of one mold share its name; "": a mold of its own */
+    char after[256];      /* parts it is poured after, with commas between; "": as in the file */
     /* how the area and volume were stated, NaN where they were not */
     double area_m2;
     double foil_kg, foil_m, foil_density_kg_m3; /* area by the mass of the foil that covers it */
@@ -94,6 +97,12 @@ typedef struct pc_mix {
     double filler_parts; /* 0: none of its own */
     char section[112];   /* that states it */
 } pc_mix;
+/* Wires that are set into the mold before a part is poured. */
+typedef struct pc_pin {
+    char name[96]; /* "left wire" */
+    char part[96]; /* as the file names it */
+    int count;
+} pc_pin;
 
 typedef struct pc_mold {
     double rubber_m, shell_m; /* 0: none */
@@ -142,6 +151,8 @@ typedef struct pc_piece {
     double filler_parts; /* of the piece's own filler, to 100 of resin by mass; 0: none */
     size_t part_count;
     pc_part part[PC_PARTS_MOST];
+    size_t pin_count; /* of the pins that name their part */
+    pc_pin pin[PC_PINS_MOST];
     pc_mold mold;
     pc_turning turning;
     pc_shop shop;

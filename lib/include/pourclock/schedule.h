@@ -55,7 +55,10 @@ typedef struct pc_part_plan {
     double resin_kg; /* mixed, all layers */
     size_t layer_count;
     pc_layer layer[PC_LAYERS_MOST];
-    double demold_s, demold_late_s; /* of this part */
+    char mold[96];                  /* as its file names it; "": a mold of its own */
+    int on_part;                    /* the part poured before it in its mold, from 1; 0: none */
+    double bond_by_s;               /* when that one's bond closes; NaN where there is none */
+    double demold_s, demold_late_s; /* of this part; parts of one mold leave it together */
     char most_sensitive[64];        /* input that matters most for its times; "" without margins */
     bool cooled; /* each pour waits until the one before has cooled; else it follows its gel */
     bool feasible;
@@ -63,6 +66,7 @@ typedef struct pc_part_plan {
 
 /* X(name, word in JSON) */
 #define PC_STEP_TABLE(X)                                                                           \
+    X(PC_STEP_SET, "set")                                                                          \
     X(PC_STEP_MIX, "mix")                                                                          \
     X(PC_STEP_POUR, "pour")                                                                        \
     X(PC_STEP_BRUSH, "brush")                                                                      \
@@ -153,6 +157,7 @@ PC_API double pc_bond_deadline(const pc_layer *layer);
  *           the worst 5 % of the margins' cases, and the bond window of the layer below. A window
  *           that has closed before the layer is poured binds nothing: that layer is scuffed first.
  * Given:    plan; layer: index from 0.
+ *           Of the first layer, the one below is the last of the part before it in its mold.
  * Returned: s from the first mix; NaN where none is known, for NULL, and outside the plan. */
 PC_API double pc_pour_deadline(const pc_part_plan *plan, size_t layer);
 

@@ -16,7 +16,6 @@
 
 PC_BEGIN_DECLS
 
-#define PC_PINS_MOST   16
 #define PC_PRICES_MOST 64
 #define PC_CHUNKS_SAFE 0.30 /* of a poured rubber mold that old chunks may take (practice) */
 #define PC_KIT_NAME    64
