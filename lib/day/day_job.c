@@ -9,9 +9,10 @@
 #include "day/day_plan.h"
 #include "pourclock/day.h"
 #include "schedule/build.h"
+#include "schedule/parts.h"
 
 typedef struct builder {
-    pc_day_task task[PC_PARTS_MOST * PC_LAYERS_MOST * 2 + 1];
+    pc_day_task task[PC_PARTS_MOST * (PC_LAYERS_MOST * 2 + 1) + 1];
     size_t count;
 } builder;
 
@@ -132,8 +133,11 @@ pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, cons
         const pc_part_plan *part = &schedule->part[p];
         for (size_t i = 0; i < part->layer_count && i < PC_LAYERS_MOST; i++) {
             const pc_layer *layer = &part->layer[i];
+            double set_s = i == 0 ? pci_set_time(piece, p) : 0.0;
+            if (set_s > 0.0)
+                ok = ok && add(b, layer->mix_s - set_s, layer->mix_s, PC_DAY_SETUP, p, 0);
             ok = ok && add_layer(b, piece, part, p, layer);
-            first = fmin(first, layer->mix_s);
+            first = fmin(first, layer->mix_s - set_s);
             if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE &&
                 layer->method == PC_COAT_TURN) {
                 job->station_from_s = fmin(job->station_from_s, layer->pour_s);

@@ -240,6 +240,31 @@ START_TEST(a_mold_stands_while_others_are_poured) {
 }
 END_TEST
 
+/* A day's first job begins with the wires of the first part, and each wire takes a minute. */
+START_TEST(a_day_sets_the_wires_too) {
+    static pc_piece piece;
+    static pc_schedule schedule;
+    static pc_day day;
+    static pc_day_job job;
+    double takes_s[2];
+    for (int i = 0; i < 2; i++) {
+        fake_piece(&piece);
+        piece.margins.on = false;
+        piece.resin.peak_limit_K = 400.0;
+        piece.part[0].layers_asked = 2;
+        piece.pin_count = (size_t)i;
+        piece.pin[0] = (pc_pin){.name = "wire", .part = "body", .count = 2};
+        pc_day_defaults(&day);
+        assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+        assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+        ck_assert(job.feasible);
+        takes_s[i] = job.task[0].until_s - job.task[0].from_s;
+        pc_schedule_free(&schedule);
+    }
+    assert_near(takes_s[1] - takes_s[0], 120.0, 1e-6);
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("figure");
     TCase *tcase = tcase_create("figure");
@@ -249,6 +274,7 @@ int main(void) {
     tcase_add_test(tcase, no_start_ends_sooner);
     tcase_add_test(tcase, a_plan_moves_as_a_whole);
     tcase_add_test(tcase, a_mold_stands_while_others_are_poured);
+    tcase_add_test(tcase, a_day_sets_the_wires_too);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
