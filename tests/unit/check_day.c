@@ -10,7 +10,7 @@
 /* Bug 1 of the day: with two pairs of hands an earlier search ended with 48 min for a day that
  * takes 31: it did not try a placing again after a piece's other copy had moved. */
 START_TEST(two_pairs_of_hands_share_a_start) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 96);
     day.hands = 2;
@@ -32,7 +32,7 @@ START_TEST(random_days_hold) {
     int days = (many ? atoi(many) : draws(10000)) / 10;
     ck_assert_int_gt(days, 0);
     for (int i = 0; i < days; i++) {
-        pc_day day;
+        static pc_day day;
         random_day(&day, pick(1, 4), 3, pick(30, 240));
         day.orders_most = 40;
         plan_holds(&day);
@@ -42,7 +42,7 @@ END_TEST
 
 /* The second pour of one goes into the wait of the other. */
 START_TEST(castings_interleave) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 60);
     day.stations = 2;
@@ -55,7 +55,7 @@ START_TEST(castings_interleave) {
 END_TEST
 
 START_TEST(an_impossible_day_says_what_must_give) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 40);
     add_piece(&day, 4, 1, comb(1, 4, 1, 6, false)); /* 12 min a round, one mold */
@@ -87,7 +87,7 @@ START_TEST(an_impossible_day_says_what_must_give) {
 END_TEST
 
 START_TEST(a_piece_whose_schedule_does_not_hold_is_left_out) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 60);
     add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
@@ -109,7 +109,7 @@ END_TEST
 
 /* Cold in the first hour: the comb of the hour a casting starts in counts. */
 START_TEST(each_hour_has_its_own_comb) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 120);
     add_piece(&day, 1, 1, comb(1, 4, 1, 100, false));
@@ -126,7 +126,7 @@ END_TEST
 START_TEST(comb_of_a_schedule) {
     pc_piece piece;
     pc_schedule schedule;
-    pc_day day;
+    static pc_day day;
     pc_day_job job;
     pc_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
@@ -163,7 +163,7 @@ END_TEST
 START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     pc_piece piece;
     pc_schedule schedule;
-    pc_day day;
+    static pc_day day;
     pc_day_job job;
     pc_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
@@ -219,7 +219,7 @@ START_TEST(bug_2_far_off_jobs_are_none) {
     *part = (pc_part_plan){.kind = PC_SOLID, .layer_count = 1};
     part->layer[0] = (pc_layer){.number = 1, .mix_s = 0, .pour_s = 60, .pour_end_s = 90};
     piece.part_count = 1;
-    pc_day day;
+    static pc_day day;
     pc_day_job job;
     pc_day_defaults(&day);
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
@@ -245,11 +245,12 @@ static void refused(pc_day *day, pc_status expected) {
 }
 
 START_TEST(a_wrong_day_is_refused) {
-    pc_day day;
+    static pc_day day;
     small_day(&day, 60);
     refused(&day, PC_E_VALUE); /* nothing to cast */
     add_piece(&day, 1, 1, comb(1, 4, 1, 6, true));
-    pc_day good = day;
+    static pc_day good;
+    good = day;
     day.end_s = day.start_s - 60;
     refused(&day, PC_E_VALUE);
     day = good, day.end_s = NAN;

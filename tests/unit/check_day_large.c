@@ -120,7 +120,7 @@ START_TEST(packing_refuses_what_is_no_number) {
 END_TEST
 
 START_TEST(a_large_day_holds_and_stays_near_its_bound) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     pick_state = 5;
     small_day(&day, 1440);
@@ -156,7 +156,7 @@ static void add_random_piece(pc_day *day) {
 START_TEST(large_random_days_hold) {
     pick_state = 23;
     for (int i = 0; i < 60; i++) {
-        pc_day day;
+        static pc_day day;
         small_day(&day, pick(4, 24) * 60);
         day.hands = pick(1, 7);
         day.stations = pick(0, 8);
@@ -174,7 +174,7 @@ END_TEST
 
 /* One machine and one person: castings that stay on it for 100 of 480 min are four, not 4.8. */
 START_TEST(castings_on_a_machine_are_whole) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 480);
     add_piece(&day, 10, 10, comb(2, 2, 97, 3, true));
@@ -198,7 +198,7 @@ START_TEST(plans_are_near_the_best_known) {
         ck_assert_msg(best_row_read(file, row, &best), "%s", row->name);
         pick_state = best.state;
         for (int i = 0; i < row->days && row->pieces * row->copies <= 24; i++) {
-            pc_day day;
+            static pc_day day;
             pc_day_plan plan;
             draw_day(row, &day);
             if (i % 20)

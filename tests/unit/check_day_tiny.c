@@ -152,7 +152,8 @@ static void brute_sets(brute *b, size_t kind) {
 
 /* Cut short at once, what it says of plans in general has to hold of the best. */
 static void bounds_hold(const pc_day *day, int number, const brute *b) {
-    pc_day cut = *day;
+    static pc_day cut;
+    cut = *day;
     pc_day_plan plan;
     cut.orders_most = 1;
     pc_day_make(&cut, &plan, NULL);
@@ -183,7 +184,8 @@ static void against_brute(const pc_day *day, int number) {
     brute b = brute_best(day);
     bounds_hold(day, number, &b);
     pc_day_plan plan;
-    pc_day quick = *day;
+    static pc_day quick;
+    quick = *day;
     quick.orders_most = 20000;
     pc_status status = pc_day_make(&quick, &plan, NULL);
     ck_assert_msg(status == PC_OK, "day %d: %s", number, pci_status_name(status));
@@ -201,7 +203,7 @@ static void against_brute(const pc_day *day, int number) {
 START_TEST(lists_against_every_start) {
     pick_state = 20240611;
     for (int i = 0; i < 900; i++) {
-        pc_day day;
+        static pc_day day;
         random_day(&day, pick(1, 2), pick(1, 2), pick(14, 34));
         if (castings_of(&day) <= 3)
             against_brute(&day, i);
@@ -212,7 +214,7 @@ END_TEST
 START_TEST(lists_against_every_start_of_three_pieces) {
     pick_state = 7;
     for (int i = 0; i < 60; i++) {
-        pc_day day;
+        static pc_day day;
         random_day(&day, 3, 1, pick(18, 36));
         against_brute(&day, i);
     }
@@ -222,7 +224,7 @@ END_TEST
 START_TEST(lists_against_every_start_of_four_castings) {
     pick_state = 11;
     for (int i = 0; i < 40; i++) {
-        pc_day day;
+        static pc_day day;
         random_day(&day, 2, 2, pick(12, 20));
         day.hands = i % 4 ? 1 : 2;
         against_brute(&day, i);
@@ -234,7 +236,7 @@ END_TEST
 START_TEST(lists_against_every_start_with_molds_opened) {
     pick_state = 19;
     for (int i = 0; i < 200; i++) {
-        pc_day day;
+        static pc_day day;
         random_day(&day, 2, 1, pick(20, 34));
         day.hands = i % 5 ? 1 : 2;
         day.piece[0].copies = 2;
@@ -249,7 +251,7 @@ END_TEST
 START_TEST(lists_against_every_start_by_the_hour) {
     pick_state = 13;
     for (int i = 0; i < 60; i++) {
-        pc_day day;
+        static pc_day day;
         int pieces = pick(1, 2);
         random_day(&day, pieces, 3 - pieces, pick(62, 84));
         for (int k = 0; k < pieces; k++) {

@@ -36,7 +36,7 @@ static void week(pc_day *day) {
 }
 
 START_TEST(weekends_and_holidays_are_passed_over) {
-    pc_day day;
+    static pc_day day;
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     week(&day);
     day.holiday_count = 1;
@@ -58,7 +58,7 @@ END_TEST
 
 /* Ready 12 min after its start, one mold: what is poured last waits in it for the morning. */
 START_TEST(a_mold_waits_overnight) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 20);
     day.days = 2;
@@ -86,7 +86,7 @@ START_TEST(a_mold_waits_overnight) {
 END_TEST
 
 START_TEST(molds_rest_wear_and_are_shared) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 200);
     add_piece(&day, 2, 1, comb(1, 4, 1, 6, false)); /* 10 min, 2 to demold */
@@ -113,7 +113,7 @@ START_TEST(molds_rest_wear_and_are_shared) {
 END_TEST
 
 START_TEST(what_is_due_first_is_cast_first) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 60);
     day.days = 3;
@@ -171,7 +171,7 @@ START_TEST(random_days_hold) {
     int days = (many ? atoi(many) : 1000) / 10;
     ck_assert_int_gt(days, 0);
     for (int i = 0; i < days; i++) {
-        pc_day day;
+        static pc_day day;
         random_days(&day);
         day.orders_most = 40;
         plan_holds(&day);
@@ -180,7 +180,7 @@ START_TEST(random_days_hold) {
 END_TEST
 
 START_TEST(needs_are_counted) {
-    pc_day day;
+    static pc_day day;
     pc_day_need need;
     small_day(&day, 60);
     day.days = 2;
@@ -217,7 +217,7 @@ END_TEST
 /* One job on the first day, another on the second, a third in the second hour of the third: each
  * casting takes the one of its day and hour. */
 START_TEST(jobs_go_by_the_date) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 120);
     day.days = 3;
@@ -248,7 +248,7 @@ END_TEST
 
 /* Sums by hand: 1 kg a casting, two castings a day, kits of 3 kg. */
 START_TEST(kits_are_opened_and_used_up) {
-    pc_day day;
+    static pc_day day;
     pc_day_plan plan;
     small_day(&day, 60);
     day.days = 4;
