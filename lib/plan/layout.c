@@ -181,7 +181,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
         pc_layer *layer = &plan->layer[j];
         blank_layer(layer);
         layer->number = j + 1;
-        layer->method = pci_layer_method(piece, part, layer->number);
+        layer->method = (int)pci_layer_method(piece, part, layer->number);
         layer->depth_m = depth_m;
         double next_m = part->kind == PC_SOLID ? solid_depth(part, count, j + 1)
                                                : depth_m + hollow_thickness(part, count, j);

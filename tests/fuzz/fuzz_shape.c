@@ -108,9 +108,10 @@ static pc_status ask(const pc_mesh *mesh, fuzz_bytes *b, const double *vent) {
     double volume[2], filled[2], settled;
     status = pc_mesh_shell(mesh, take_byte(b) % 3, wall, 3000, volume, filled, &settled);
     FUZZ_PROMISE(status_is_known(status));
-    if (take_byte(b) == 0)
+    if (take_byte(b) == 0) {
         FUZZ_PROMISE(status_is_known(pc_mesh_best_up(mesh, vent, take_byte(b) % 8, up)));
         FUZZ_PROMISE(status_is_known(pc_mesh_fewest_vents(mesh, vent, 0.01, 4, up)));
+    }
     return first;
 }
 

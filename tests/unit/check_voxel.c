@@ -45,7 +45,7 @@ static void compare_depths(const pc_mesh *mesh, double h, double deepest_m) {
         seen++;
     }
     ck_assert_uint_gt(seen, 1000);
-    ck_assert_msg(exact > 0.95 * (double)seen, "%zu of %zu", exact, seen);
+    ck_assert_msg((double)exact > 0.95 * (double)seen, "%zu of %zu", exact, seen);
     pci_band_free(&b);
 }
 
@@ -311,8 +311,8 @@ START_TEST(bug_1_crossings_are_bounded) {
         n[a] = (size_t)(0.5 / least) + 3;
     pci_lines lines;
     assert_ok(pci_lines_file(&mesh, at, n, 2, &lines));
-    ck_assert(lines.start[lines.nu * lines.nv] < PCI_CROSSINGS_MOST);
-    ck_assert(lines.start[lines.nu * lines.nv] > PCI_CROSSINGS_MOST / 10);
+    ck_assert((double)lines.start[lines.nu * lines.nv] < PCI_CROSSINGS_MOST);
+    ck_assert((double)lines.start[lines.nu * lines.nv] > PCI_CROSSINGS_MOST / 10);
     pci_lines_free(&lines);
     free(at);
     assert_ok(pc_mesh_shell(&mesh, 1, &wall, 0, &shell, NULL, NULL));
