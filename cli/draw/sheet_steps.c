@@ -153,10 +153,13 @@ static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_lay
 static void say_demolded(const pc_step *step, const char *name, char *text, size_t size) {
     static const char head[] = "Demold ", tail[] = ", not before";
     size_t length = strlen(step->text), from = sizeof head - 1, cut = sizeof tail - 1;
-    if (length > from + cut && strncmp(step->text, head, from) == 0)
-        snprintf(text, size, "%.*s", (int)(length - from - cut), step->text + from);
-    else
+    size_t whole = length > from ? strcspn(step->text + from, ":") : 0;
+    if (length <= from + cut || strncmp(step->text, head, from) != 0)
         snprintf(text, size, "%s", name);
+    else if (whole < length - from - cut) /* a row has no room for the names of all its parts */
+        snprintf(text, size, "%.*s, all of it", (int)whole, step->text + from);
+    else
+        snprintf(text, size, "%.*s", (int)(length - from - cut), step->text + from);
 }
 
 static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row) {

@@ -40,7 +40,7 @@ static int places(double value, int most) {
 static pc_words say_inches(double in) {
     for (int den = 16; den <= 64; den *= 2) {
         double parts = round(in * den);
-        if (!(parts >= 1) || !(fabs(in * den - parts) <= FRACTION_OFF * in * den))
+        if (!(parts >= 1 && parts < 1e9) || !(fabs(in * den - parts) <= FRACTION_OFF * in * den))
             continue;
         long whole = (long)parts / den, num = (long)parts % den, d = den;
         while (num > 0 && num % 2 == 0) {

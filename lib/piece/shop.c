@@ -15,7 +15,7 @@ double pc_mix_time(const pc_shop *shop, double cup_kg) {
         return NAN;
     if (!isnan(shop->mix_time_s))
         return shop->mix_time_s;
-    return PC_MIX_LEAST_S * sqrt(fmax(1.0, cup_kg / PC_MIX_SMALL_KG));
+    return PC_MIX_LEAST_S * fmax(1.0, sqrt(cup_kg) / sqrt(PC_MIX_SMALL_KG));
 }
 
 double pc_shop_air(const pc_shop *shop, double clock_s) {

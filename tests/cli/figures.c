@@ -21,8 +21,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
 enum { SAMPLE = 24, HEAVY = 200, SEED = 20261130, PARTS_MOST = 5, JOBS_MOST = 400 };
 
@@ -347,8 +347,8 @@ int main(int argc, char **argv) {
     const char *folder = getenv("TMPDIR");
     char path[512];
     setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
-    snprintf(path, sizeof path, "%.400s/pourclock-figure-%lu-%ld.ini", folder ? folder : "/tmp", seed,
-             (long)getpid());
+    snprintf(path, sizeof path, "%.400s/pourclock-figure-%lu-%ld.ini", folder ? folder : "/tmp",
+             seed, (long)getpid());
     for (long n = 0; n < runs; n++) {
         figure f = {0};
         state = seed + (unsigned long)n;

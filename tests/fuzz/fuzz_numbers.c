@@ -198,7 +198,7 @@ static bool words(fuzz_bytes *b) {
 
 /* Batches in a room: what is refused is left alone, the rest is a share of the air. */
 static bool room(fuzz_bytes *b) {
-    pc_air_batch batch[4];
+    pc_air_batch batch[5]; /* take_size goes one past */
     size_t count = take_size(b, 4);
     for (size_t i = 0; i < count; i++)
         batch[i] = (pc_air_batch){0, 1, take_number(b, -100, 1e4), take_number(b, 0, 1e4),

@@ -175,17 +175,18 @@ static void cast(stand *it, double wait_s) {
     tick(it, t_s = wait_s);
     for (int steps = 0; !session->ended; steps++) {
         ck_assert_int_lt(steps, 100);
-        const pc_step *next = bench_session_next(session, 0);
-        ck_assert_ptr_nonnull(next);
+        const pc_step *at = bench_session_next(session, 0);
+        ck_assert_ptr_nonnull(at);
+        pc_step next = *at; /* a tick may plan again, and free what was planned */
         double due_s = wait_s;
         if (bench_session_started(session))
-            due_s += next->kind == PC_STEP_POUR ? bench_session_layer(session, next)->pour_end_s
-                                                : next->at_s;
-        if (next->kind == PC_STEP_MIX && next->layer == 2)
+            due_s += next.kind == PC_STEP_POUR ? bench_session_layer(session, &next)->pour_end_s
+                                               : next.at_s;
+        if (next.kind == PC_STEP_MIX && next.layer == 2)
             due_s += 200.0;
         for (; t_s < due_s; t_s += 31.0)
             tick(it, t_s);
-        if (next->kind == PC_STEP_STOP && next->layer == 1 && next->part == 0)
+        if (next.kind == PC_STEP_STOP && next.layer == 1 && next.part == 0)
             ck_assert(bench_gelled(session));
         ck_assert(bench_done(session));
         tick(it, t_s); /* the screen is drawn after it */

@@ -74,6 +74,13 @@ START_TEST(bug_1_no_minus_before_nothing) {
 }
 END_TEST
 
+/* Bug 2 of the words: inches beyond what a long holds were split into whole and parts as one. */
+START_TEST(bug_2_inches_without_end_have_no_fraction) {
+    ck_assert_str_eq(pc_say(PC_SAY_LENGTH, PC_US, 0.0254e9).s, "1000000000.00 in");
+    ck_assert_ptr_null(strchr(pc_say(PC_SAY_LENGTH, PC_US, 1e300).s, '/'));
+}
+END_TEST
+
 START_TEST(times_carry_over_to_minutes_hours_and_days) {
     ck_assert_str_eq(pc_say_duration(59.4).s, "59 s");
     ck_assert_str_eq(pc_say_duration(59.6).s, "1 min");
@@ -130,6 +137,7 @@ int main(void) {
     tcase_add_test(tcase, temperatures_round_and_never_say_minus_zero);
     tcase_add_test(tcase, forces_stresses_and_ounces);
     tcase_add_test(tcase, bug_1_no_minus_before_nothing);
+    tcase_add_test(tcase, bug_2_inches_without_end_have_no_fraction);
     tcase_add_test(tcase, times_carry_over_to_minutes_hours_and_days);
     tcase_add_test(tcase, areas_and_volumes_show_three_figures);
     tcase_add_test(tcase, what_is_not_known_is_a_dash);
