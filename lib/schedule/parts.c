@@ -150,7 +150,7 @@ static void add_layer_jobs(const pc_piece *piece, size_t part, const pc_layer *l
         add_job(work, mix_s, in_s, brushed ? 1 : hands, false);
     } else if (pci_drained(piece, shape, layer->number)) {
         add_job(work, mix_s, in_s, hands, false);
-        add_job(work, in_s, out_s + fmax(PCI_HANDS_S, layer->pour_end_s - layer->pour_s), 1, false);
+        add_job(work, in_s, out_s + fmax(PCI_HANDS_S, layer->pour_end_s - layer->pour_s), 1, true);
     } else if (piece->turning.method == PC_HAND) {
         add_job(work, mix_s, in_s, hands, false);
         add_job(work, in_s, stop_s, 1, true);

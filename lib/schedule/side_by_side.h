@@ -11,9 +11,9 @@
 #include "pourclock/piece.h"
 #include "pourclock/status.h"
 
-/* One stretch of hands-on work, s after the first mix of its mold. A mold that is turned by hand
- * keeps a pair of hands while others mix; its other jobs overlap only where one goes on in the
- * next. */
+/* One stretch of hands-on work, s after the first mix of its mold. A mold that is turned or
+ * swirled by hand keeps a pair of hands while others mix; its other jobs overlap only where one
+ * goes on in the next. */
 typedef struct pci_job {
     double from_s, until_s;
     int hands; /* pairs of hands it takes at most; no more than there are */

@@ -341,6 +341,25 @@ static void show(const char *path) {
         fclose(file);
 }
 
+/* Whether a figure, by the seed it is drawn from, is as it should be. */
+static bool judge_seed(unsigned long seed, const char *path) {
+    figure f = {0};
+    state = seed;
+    finds = 0;
+    if (!write_figure(path, &f))
+        exit(EXIT_FAILURE);
+    run(path, &f);
+    if (finds == 0)
+        return true;
+    printf("--- figure of seed %lu\n", seed);
+    show(path);
+    return false;
+}
+
+/* Bug 1 of the molds side by side: who swirls a drained mold was thought free to mix its next
+ * layer, and with a second mold three pairs of hands were asked for where there are two. */
+static const unsigned long once_bad[] = {20261337, 20261444};
+
 int main(int argc, char **argv) {
     long runs = argc > 1 ? atol(argv[1]) : getenv("POURCLOCK_HEAVY") ? HEAVY : SAMPLE, bad = 0;
     unsigned long seed = argc > 2 ? strtoul(argv[2], NULL, 10) : SEED;
@@ -349,19 +368,10 @@ int main(int argc, char **argv) {
     setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
     snprintf(path, sizeof path, "%.400s/pourclock-figure-%lu-%ld.ini", folder ? folder : "/tmp",
              seed, (long)getpid());
-    for (long n = 0; n < runs; n++) {
-        figure f = {0};
-        state = seed + (unsigned long)n;
-        finds = 0;
-        if (!write_figure(path, &f))
-            return EXIT_FAILURE;
-        run(path, &f);
-        if (finds == 0)
-            continue;
-        printf("--- figure %ld of seed %lu\n", n, seed);
-        show(path);
-        bad++;
-    }
+    for (size_t i = 0; argc == 1 && i < sizeof once_bad / sizeof *once_bad; i++)
+        bad += !judge_seed(once_bad[i], path);
+    for (long n = 0; n < runs; n++)
+        bad += !judge_seed(seed + (unsigned long)n, path);
     remove(path);
     printf("%ld runs, %ld findings, seed %lu\n", runs, bad, seed);
     return bad == 0 && runs > 0 ? EXIT_SUCCESS : EXIT_FAILURE;
