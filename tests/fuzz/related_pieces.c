@@ -14,6 +14,7 @@
 #include <pthread.h>
 #include <sched.h>
 #include <stdarg.h>
+#include <stdatomic.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -477,7 +478,7 @@ static comparison in_locale(drawn *d) {
 }
 
 /* Plans an order of its own over and over until told to end. */
-static volatile bool beside_ends;
+static atomic_bool beside_ends;
 static void *plan_beside(void *unused) {
     static pc_piece piece;
     pc_piece_defaults(&piece);
