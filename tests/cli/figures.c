@@ -24,16 +24,14 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "splitmix.h"
+
 enum { SAMPLE = 24, HEAVY = 200, SEED = 20261130, PARTS_MOST = 5, JOBS_MOST = 400 };
 
 static uint64_t state;
 
-/* splitmix64 (Steele, Lea, Flood 2014), from memory. */
 static size_t pick(size_t below) {
-    uint64_t z = state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return (size_t)((z ^ z >> 31) % below);
+    return (size_t)(splitmix(&state) % below);
 }
 
 static double between(double low, double high) {

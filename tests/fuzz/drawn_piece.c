@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "splitmix.h"
+
 enum { LINES_MOST = 16 };
 
 static uint64_t state;
@@ -15,12 +17,8 @@ void draw_from(uint64_t seed) {
     state = draw();
 }
 
-/* splitmix64 (Steele, Lea, Flood 2014), from memory. */
 uint64_t draw(void) {
-    uint64_t z = state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return z ^ z >> 31;
+    return splitmix(&state);
 }
 
 size_t pick(size_t below) {

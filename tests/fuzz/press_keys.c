@@ -29,6 +29,7 @@
 #include <unistd.h>
 
 #include "pourclock.h"
+#include "splitmix.h"
 
 enum {
     SAMPLE = 12,
@@ -44,12 +45,8 @@ int __wrap_main(int argc, char **argv);
 
 static uint64_t state;
 
-/* splitmix64 (Steele, Lea, Flood 2014), from memory. */
 static size_t pick(size_t below) {
-    uint64_t z = state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return (size_t)((z ^ z >> 31) % below);
+    return (size_t)(splitmix(&state) % below);
 }
 
 #define COUNT(list) (sizeof(list) / sizeof *(list))
