@@ -192,6 +192,18 @@ pc_status pci_fields_read(const pci_ini *ini, const char *section, const pci_fie
     return pci_first(status, pci_ini_unknown_keys(ini, section, known, errors));
 }
 
+void pci_errors_place(const pci_at *at, size_t from) {
+    for (size_t i = from; at->errors && i < at->errors->count; i++) {
+        pc_error *e = &at->errors->item[i];
+        if (e->file[0])
+            continue;
+        pci_copy_text(e->file, sizeof e->file, at->file);
+        pci_copy_text(e->section, sizeof e->section, at->section ? at->section : "");
+        pci_copy_text(e->key, sizeof e->key, at->key ? at->key : "");
+        e->line = at->line;
+    }
+}
+
 void pci_errors_by_line(pc_errors *errors, size_t from) {
     if (!errors)
         return;

@@ -90,6 +90,10 @@ void pci_field_keys(const pci_field *table, size_t count, const char **list);
 /* The first bad status of two. */
 pc_status pci_first(pc_status a, pc_status b);
 
+/* Errors at->errors[from..] that name no file are of the value: a resin that is not found is its
+ * line's fault, a wrong line of the resin's own file is that file's. */
+void pci_errors_place(const pci_at *at, size_t from);
+
 /* Sorts errors[from..] by line, those of equal line as they came. */
 void pci_errors_by_line(pc_errors *errors, size_t from);
 

@@ -56,19 +56,6 @@ static pc_status add_mix(pc_piece *piece, const pc_mix *mix, size_t *place) {
     return PC_OK;
 }
 
-/* A resin that is not found is the line's fault; a wrong line of its file is that file's. */
-static void place_errors(const pci_at *at, size_t from) {
-    for (size_t i = from; at->errors && i < at->errors->count; i++) {
-        pc_error *e = &at->errors->item[i];
-        if (e->file[0])
-            continue;
-        pci_copy_text(e->file, sizeof e->file, at->file);
-        pci_copy_text(e->section, sizeof e->section, at->section);
-        pci_copy_text(e->key, sizeof e->key, at->key);
-        e->line = at->line;
-    }
-}
-
 pc_status pci_read_mix(pc_piece *piece, const pci_at *resin, const pci_at *filler, size_t base,
                        size_t *place) {
     pc_mix mix = {.base = base};
@@ -80,7 +67,7 @@ pc_status pci_read_mix(pc_piece *piece, const pci_at *resin, const pci_at *fille
     if (resin->value) {
         mix.own_resin = true;
         pc_status status = pc_resin_find(resin->value, piece->path, &mix.resin, resin->errors);
-        place_errors(resin, from);
+        pci_errors_place(resin, from);
         PCI_TRY(status);
     }
     if (filler->value) {

@@ -26,16 +26,7 @@ static pc_status resin(const pci_at *at, void *record) {
     size_t from = at->errors ? at->errors->count : 0;
     const char *beside = strcmp(at->file, piece->path) == 0 ? at->file : NULL;
     pc_status status = pc_resin_find(at->value, beside, &piece->resin, at->errors);
-    /* a resin that is not found is this line's fault; a wrong line of its file is that file's */
-    for (size_t i = from; at->errors && i < at->errors->count; i++) {
-        pc_error *e = &at->errors->item[i];
-        if (e->file[0])
-            continue;
-        pci_copy_text(e->file, sizeof e->file, at->file);
-        pci_copy_text(e->section, sizeof e->section, at->section);
-        pci_copy_text(e->key, sizeof e->key, at->key);
-        e->line = at->line;
-    }
+    pci_errors_place(at, from);
     return status;
 }
 

@@ -124,19 +124,6 @@ static pc_status amount(const pci_at *at, const char **end, double *parts) {
     return PC_OK;
 }
 
-/* What the shelf says of a name it does not have is said of the line that gives it. */
-static void place_errors(const pci_at *at, size_t from) {
-    for (size_t i = from; at->errors && i < at->errors->count; i++) {
-        pc_error *e = &at->errors->item[i];
-        if (e->file[0])
-            continue;
-        pci_copy_text(e->file, sizeof e->file, at->file);
-        pci_copy_text(e->section, sizeof e->section, at->section ? at->section : "");
-        pci_copy_text(e->key, sizeof e->key, at->key ? at->key : "");
-        e->line = at->line;
-    }
-}
-
 pc_status pci_filler_value(const pci_at *at, const char *beside, pc_filler *filler, double *parts) {
     char name[256];
     const char *end;
@@ -149,7 +136,7 @@ pc_status pci_filler_value(const pci_at *at, const char *beside, pc_filler *fill
     if (n == 0)
         return PC_OK;
     pc_status status = pci_filler_find(name, beside, filler, at->errors);
-    place_errors(at, from);
+    pci_errors_place(at, from);
     return status;
 }
 
