@@ -123,7 +123,7 @@ void bench_step_text(const struct bench_session *session, const pc_step *step, c
 static const char *done_when(pc_step_kind kind) {
     switch (kind) {
     case PC_STEP_SET:
-        return "d when the wires are set";
+        return "d when it is ready";
     case PC_STEP_MIX:
         return "d when you start mixing";
     case PC_STEP_POUR:

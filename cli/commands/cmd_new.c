@@ -37,6 +37,7 @@ static const struct hint hints[] = {
     {"hollow", "water_fill", "2.1 l", "2 qt", "water that fills the mold: a better volume"},
     {"hollow", "=wall", "5 mm", "3/16 in", "thickness of the finished wall"},
     {"hollow", "open", "no", NULL, "yes: a half or a bowl, nothing is plugged"},
+    {"hollow", "seam", "900 mm", "36 in", "of an open half: length of the edge that meets the other"},
     {"hollow", "pour_hole", "20 mm", "3/4 in", NULL},
     {"hollow", "layers", "3", NULL, "a fixed number of layers; otherwise as few as work"},
     {"hollow", "first_layer", "1 mm", "0.04 in", NULL},
@@ -104,6 +105,20 @@ static const struct hint hints[] = {
     {"layer", "brush_time", "2 min", NULL, "to brush out one cup"},
     {"layer", "yield_stress", "40 Pa", NULL, "of a thixotropic mix"},
     {"layer", "does_not_run", "1 mm", "0.04 in", "or the film that stays on an upright wall"},
+    {"seam", "joins", "front, back", NULL, "two halves, each with open = yes"},
+    {"seam", "length", "900 mm", "36 in", "or seam = 900 mm in its halves"},
+    {"seam", "width", "3 mm", "1/8 in", "of the gap that is filled"},
+    {"seam", "depth", "4 mm", "5/32 in", "left out, that of the thinner wall"},
+    {"seam", "method", "lay", NULL, "lay: thickened, by hand; or pour"},
+    {"seam", "resin", "slow-urethane", NULL, NULL},
+    {"seam", "filler", "microballoons 20 parts", NULL, "what thickens it"},
+    {"rim", "part", "front", NULL, "the form whose edge it is"},
+    {"rim", "length", "900 mm", "36 in", NULL},
+    {"rim", "width", "15 mm", "5/8 in", "how far it reaches in from the edge"},
+    {"rim", "thickness", "4 mm", "5/32 in", "on its wall"},
+    {"rim", "method", "pour", NULL, "pour or lay"},
+    {"rim", "resin", "slow-urethane", NULL, NULL},
+    {"rim", "filler", "calcium-carbonate 60 parts", NULL, NULL},
 };
 /* clang-format on */
 
@@ -180,6 +195,8 @@ static void put_section(struct cli_output *out, const char *section) {
         {"margins", "\n[margins]\n"},
         {"layer",
          "\n; One for each layer of its own kind: take the ; off its lines.\n; [layer body 1]\n"},
+        {"seam", "\n; The joint of two open halves, filled when both are out.\n; [seam joint]\n"},
+        {"rim", "\n; A thicker band along the edge of an open form.\n; [rim edge]\n"},
     };
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++)
         if (strcmp(heads[i].section, section) == 0)

@@ -211,8 +211,8 @@ static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
         for (size_t j = 0; j < part->layer_count; j++, index++) {
             double h = fmin(13.0, pitch * 0.7), y = axes.in.y + pitch * ((double)index + 0.5);
             char name[64];
-            const char *kind = part->kind == PC_SOLID ? "solid" : "layer";
-            snprintf(name, sizeof name, part->layer_count == 1 ? "%s" : "%s %d", kind,
+            const char *kind = part->kind == PC_SOLID ? part->name : "layer";
+            snprintf(name, sizeof name, part->layer_count == 1 ? "%.40s" : "%.40s %d", kind,
                      part->layer[j].number);
             pen_ink(cr, INK_BLACK);
             pen_fit(cr, axes.in.x - 3.0, y + 2.6, 34.0, RIGHT, fmin(TICK_PT, pitch), 3.0, false,

@@ -173,7 +173,8 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
     case PC_STEP_SET:
         row->word = "SET";
         row->opens_group = true;
-        snprintf(row->what, sizeof row->what, "%s", step->text + strcspn(step->text, "123456789"));
+        snprintf(row->what, sizeof row->what, "%s",
+                 step->text + (strncmp(step->text, "Set ", 4) == 0 ? 4 : 0));
         break;
     case PC_STEP_MIX:
         row->word = "MIX";

@@ -98,6 +98,10 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
     json_t *o = json_object(), *layers = json_array();
     cj_put_text(o, "name", plan->name, failed);
     cj_put_text(o, "kind", plan->kind == PC_SOLID ? "solid" : "hollow", failed);
+    if (i < p->piece->part_count && p->piece->part[i].role != PC_ROLE_PLAIN) {
+        cj_put_text(o, "role", pc_role_word(p->piece->part[i].role), failed);
+        cj_put_text(o, "joins", p->piece->part[i].joins, failed);
+    }
     cj_put(o, "mold", plan->mold[0] ? cj_text(plan->mold) : json_null(), failed);
     cj_put_number(o, "area_m2", plan->area_m2, failed);
     cj_put_number(o, "wall_m", plan->wall_m, failed);

@@ -51,8 +51,8 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
                    pc_say(PC_SAY_AREA, p->units, plan->area_m2).s,
                    pc_say_length(p->units, plan->wall_m).s, plan->layer_count, many);
     else
-        out_printf(out, "%s solid in %zu pour%s; ",
-                   pc_say_volume(p->units, plan->shell_volume_m3).s, plan->layer_count, many);
+        out_printf(out, "%s %s in %zu pour%s; ", pc_say_volume(p->units, plan->shell_volume_m3).s,
+                   pc_role_word(p->piece->part[i].role), plan->layer_count, many);
     out_printf(out, "%s of resin\n", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
 }
 
@@ -181,7 +181,7 @@ static bool waits_for_stop(const pc_schedule *s, const pc_step *step) {
 /* What must not be early is rounded up. */
 static pc_words step_clock(const pc_schedule *s, const pc_step *step) {
     bool up = step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT ||
-              step->kind == PC_STEP_DEMOLD || waits_for_stop(s, step);
+              step->kind == PC_STEP_DEMOLD || step->kind == PC_STEP_SET || waits_for_stop(s, step);
     return clock_of(s, step_second(step), up);
 }
 

@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "piece/molds.h"
 #include "plan/layout.h"
 #include "plan/slug.h"
 #include "pourclock/words.h"
@@ -66,6 +67,28 @@ static pci_turn turn_below(const rerun *run, const pci_turn *turn) {
     return (pci_turn){part, run->plan->part[part].layer_count - 1};
 }
 
+/* A part that waits until others are out of their molds comes as much later as they gel, are told to
+ * be demolded, or are. */
+static double after_others(const rerun *run, size_t part) {
+    pci_pour_order molds;
+    size_t circle;
+    double planned_s = run->plan->part[part].layer[0].mix_s, mix_s = planned_s;
+    if (!run->piece->part[part].after[0] || pci_molds_of(run->piece, &molds, &circle) != PC_OK)
+        return -INFINITY;
+    for (size_t k = 0; k < run->plan->part_count; k++) {
+        const pc_part_plan *plan = &run->plan->part[k];
+        if (!molds.after[part][k] || molds.of_part[part] == molds.of_part[k] ||
+            plan->layer_count == 0)
+            continue;
+        const pc_layer *last = &run->out->part[k].layer[plan->layer_count - 1];
+        double later_s = last->stop_s - plan->layer[plan->layer_count - 1].stop_s +
+                         run->actual->demold_late_s[k];
+        double out_s = run->actual->demold_s[k] + pci_set_time(run->piece, part);
+        mix_s = fmax(mix_s, isfinite(out_s) ? out_s : planned_s + known(later_s, 0.0));
+    }
+    return mix_s;
+}
+
 /* When the batch can be mixed: its layer's turn has come, and the hands are free. */
 static double mix_time(const rerun *run, const pci_turn *turn, const pci_turn *before) {
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
@@ -91,6 +114,8 @@ static double mix_time(const rerun *run, const pci_turn *turn, const pci_turn *b
         if (before->part != turn->part || !after_stop)
             mix_s = fmax(mix_s, free_s);
     }
+    if (turn->layer == 0)
+        mix_s = fmax(mix_s, after_others(run, turn->part));
     return fmax(mix_s + was->late_s, run->now_s);
 }
 

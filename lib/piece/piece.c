@@ -23,6 +23,7 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part) {
     part->wall_m = part->pour_hole_m = part->first_layer_m = part->volume_m3 = NAN;
     part->area_m2 = part->foil_kg = part->foil_m = part->foil_density_kg_m3 = NAN;
     part->water_fill_m3 = NAN;
+    part->edge_m = part->length_m = part->width_m = part->depth_m = NAN;
     part->form = PC_SPHERE;
     part->least_layer_m = 0.8e-3;
 }
@@ -395,6 +396,13 @@ static void judge_fields(struct piece_check *j, pci_section_kind kind, const voi
     }
 }
 
+static pci_section_kind section_of(const pc_part *part) {
+    return part->kind == PC_HOLLOW         ? PCI_SECTION_HOLLOW
+           : part->role == PC_ROLE_SEAM ? PCI_SECTION_SEAM
+           : part->role == PC_ROLE_RIM  ? PCI_SECTION_RIM
+                                        : PCI_SECTION_SOLID;
+}
+
 static void judge_day(struct piece_check *j) {
     const pc_shop *shop = &j->piece->shop;
     bool good = true;
@@ -425,11 +433,12 @@ static void judge_numbers(struct piece_check *j) {
         /* how the shape was stated does not matter any more */
         plain.area_m2 = plain.foil_kg = plain.foil_m = NAN;
         plain.foil_density_kg_m3 = plain.water_fill_m3 = NAN;
-        judge_fields(j, part->kind == PC_SOLID ? PCI_SECTION_SOLID : PCI_SECTION_HOLLOW, &plain,
-                     &bare, part->name);
+        if (part->kind != PC_HOLLOW || !part->open)
+            plain.edge_m = NAN;
+        judge_fields(j, section_of(part), &plain, &bare, part->name);
         if (!(part->shape.area_m2 <= 1e4 || part->kind == PC_SOLID) ||
             !(part->shape.turn_radius_m > 0.0 || part->kind == PC_SOLID) ||
-            (unsigned)part->form > PC_SPHERE)
+            (unsigned)part->form > PC_SPHERE || (unsigned)part->role > PC_ROLE_RIM)
             fault(j, PC_E_VALUE, part->name, "shape", "its shape's numbers are out of range");
     }
     judge_day(j);

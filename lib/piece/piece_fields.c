@@ -100,6 +100,8 @@ static const char OF_AREA[] = "an area is 1 mm2 to 10000 m2";
 static const char OF_VOLUME[] = "a volume is 1 mm3 to 1000 m3";
 static const char OF_WALL[] = "a wall or layer is more than 0 and at most 500 mm";
 
+static const char OF_EDGE[] = "an edge is 1 mm to 100 m long";
+
 #define LENGTH(key, member, most, range)                                                           \
     PCI_ABOVE_FIELD(key, PC_LENGTH, pc_part, member, 0, most, range)
 
@@ -117,6 +119,7 @@ static const pci_field hollow_fields[] = {
     PCI_QUANTITY_FIELD("water_fill", PC_VOLUME, pc_part, water_fill_m3, 1e-9, 1e3, OF_VOLUME),
     LENGTH("wall", wall_m, PC_WALL_MOST_M, OF_WALL),
     PCI_YES_NO_FIELD("open", pc_part, open),
+    PCI_QUANTITY_FIELD("seam", PC_LENGTH, pc_part, edge_m, 1e-3, 100, OF_EDGE),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
     PCI_WHOLE_FIELD("layers", pc_part, layers_asked, 1, PC_LAYERS_MOST,
                     "a whole number of layers, 1 to 12"),
@@ -140,6 +143,34 @@ static const pci_field solid_fields[] = {
     PCI_TEXT_FIELD("filler", pc_part, filler),
     PCI_OWN_FIELD("mold", mold_name),
     PCI_TEXT_FIELD("after", pc_part, after),
+};
+
+/* ---- [seam NAME] and [rim NAME] ---- */
+
+static const char *const edge_words[] = {"pour", "lay", NULL};
+
+static const pci_field seam_fields[] = {
+    PCI_TEXT_FIELD("joins", pc_part, joins),
+    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
+    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 0.5e-3, 0.1,
+                       "the gap between two halves is 0.5 to 100 mm wide"),
+    PCI_QUANTITY_FIELD("depth", PC_LENGTH, pc_part, depth_m, 0.5e-3, PC_WALL_MOST_M,
+                       "a joint is 0.5 to 500 mm deep"),
+    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
+};
+
+static const pci_field rim_fields[] = {
+    PCI_TEXT_FIELD("part", pc_part, joins),
+    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
+    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 1e-3, 1,
+                       "a rim reaches 1 mm to 1 m in from the edge"),
+    PCI_QUANTITY_FIELD("thickness", PC_LENGTH, pc_part, depth_m, 0.5e-3, 0.1,
+                       "a rim is 0.5 to 100 mm thick on its wall"),
+    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
 };
 
 /* ---- [layer PART N] ---- */
@@ -518,18 +549,26 @@ static const struct {
     [PCI_SECTION_SHOP] = {"shop", shop_fields, COUNT(shop_fields)},
     [PCI_SECTION_MARGINS] = {"margins", margin_fields, COUNT(margin_fields)},
     [PCI_SECTION_LAYER] = {"layer", coat_fields, COUNT(coat_fields)},
+    [PCI_SECTION_SEAM] = {"seam", seam_fields, COUNT(seam_fields)},
+    [PCI_SECTION_RIM] = {"rim", rim_fields, COUNT(rim_fields)},
 };
 
 const char *const *pci_section_names(void) {
-    static const char *const names[] = {"piece",    "hollow NAME", "solid NAME", "mold",
-                                        "turning",  "shop",        "margins",    "layer PART N",
-                                        "supplies", "strength",    "pin NAME",   NULL};
+    static const char *const names[] = {"piece",     "hollow NAME", "solid NAME", "mold",
+                                        "turning",   "shop",        "margins",    "layer PART N",
+                                        "seam NAME", "rim NAME",    "supplies",   "strength",
+                                        "pin NAME",  NULL};
     return names;
 }
 
 const pci_field *pci_section_fields(pci_section_kind kind, size_t *count) {
     *count = kinds[kind].count;
     return kinds[kind].fields;
+}
+
+bool pci_section_is_part(int kind) {
+    return kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID || kind == PCI_SECTION_SEAM ||
+           kind == PCI_SECTION_RIM;
 }
 
 int pci_section_kind_of(const char *name) {
@@ -542,10 +581,7 @@ int pci_section_kind_of(const char *name) {
     bool several = name[n] != '\0';
     for (int i = 0; i < PCI_SECTION_KINDS; i++)
         if (pci_same_word(kinds[i].name, word))
-            return several && i != PCI_SECTION_HOLLOW && i != PCI_SECTION_SOLID &&
-                           i != PCI_SECTION_LAYER
-                       ? -1
-                       : i;
+            return several && !pci_section_is_part(i) && i != PCI_SECTION_LAYER ? -1 : i;
     return -1;
 }
 

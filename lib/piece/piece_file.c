@@ -9,6 +9,7 @@
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "input/whole_file.h"
+#include "piece/edges.h"
 #include "piece/mixes.h"
 #include "piece/shop_file.h"
 #include "piece/supplies_order.h"
@@ -56,6 +57,10 @@ static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kin
     pc_part part;
     pci_part_defaults(kind == PCI_SECTION_HOLLOW ? PC_HOLLOW : PC_SOLID, &part);
     part.form = (pc_form)-1; /* to see whether it was stated */
+    part.role = kind == PCI_SECTION_SEAM  ? PC_ROLE_SEAM
+                : kind == PCI_SECTION_RIM ? PC_ROLE_RIM
+                                          : PC_ROLE_PLAIN;
+    part.laid = part.role == PC_ROLE_SEAM;
     name_part(&part, name);
     pc_status status = pci_fields_read(ini, name, fields, count, &part, errors);
     bool form_given = (int)part.form >= 0;
@@ -64,7 +69,7 @@ static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kin
     status = pci_first(status, pci_read_mix(piece, &own_resin, &own_filler, 0, &part.mix));
     if (status == PC_OK)
         status = mesh_beside(&part, piece->path, &at);
-    if (status == PC_OK)
+    if (status == PC_OK && part.role == PC_ROLE_PLAIN) /* others are as large as their forms ask */
         status = pci_part_shape(&part, &at);
     if (!form_given)
         part.form = part.shape.form == PC_CYLINDER ? PC_CYLINDER : PC_SPHERE;
@@ -191,7 +196,7 @@ pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *p
         return read_order(ini, section, piece, errors);
     if (kind < 0)
         return pci_ini_unknown_section(ini, section, pci_section_names(), errors);
-    if (kind == PCI_SECTION_HOLLOW || kind == PCI_SECTION_SOLID)
+    if (pci_section_is_part(kind))
         return read_part(ini, section, (pci_section_kind)kind, piece, errors);
     if (kind == PCI_SECTION_LAYER)
         return read_coat(ini, section, piece, errors);
@@ -218,6 +223,8 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
             if ((pci_section_kind_of(pci_ini_section(ini, s)) == PCI_SECTION_LAYER) == layers)
                 status = pci_first(status,
                                    pci_piece_section(ini, pci_ini_section(ini, s), piece, errors));
+    if (status == PC_OK)
+        status = pci_edges_settle(piece, ini, errors);
     pci_shop_settle(&piece->shop);
     pci_at catalyst = pci_ini_at(ini, "shop", "catalyst", errors);
     if (status == PC_OK)
@@ -301,7 +308,8 @@ static pc_status set_part(pc_piece *piece, pci_section_kind kind, const pci_fiel
                           const pci_at *at) {
     pc_part_kind wanted = kind == PCI_SECTION_HOLLOW ? PC_HOLLOW : PC_SOLID;
     size_t i = 0;
-    while (i < piece->part_count && piece->part[i].kind != wanted)
+    while (i < piece->part_count &&
+           (piece->part[i].kind != wanted || piece->part[i].role != PC_ROLE_PLAIN))
         i++;
     if (i == PC_PARTS_MOST)
         return pci_refuse(at, PC_E_SIZE, "more than %d parts", PC_PARTS_MOST);
@@ -331,7 +339,7 @@ static pc_status set_part(pc_piece *piece, pci_section_kind kind, const pci_fiel
         status = pci_part_shape(&part, at);
     }
     piece->part[i] = part;
-    return status;
+    return status == PC_OK ? pci_edges_settle(piece, NULL, at->errors) : status;
 }
 
 pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, const char *value,
@@ -340,7 +348,8 @@ pc_status pc_piece_set(pc_piece *piece, const char *section, const char *key, co
         return PC_E_ARGUMENT;
     pci_at at = {"command line", 0, section, key, value, errors};
     int kind = pci_section_kind_of(section);
-    if (kind < 0)
+    bool named = kind == PCI_SECTION_LAYER || kind == PCI_SECTION_SEAM || kind == PCI_SECTION_RIM;
+    if (kind < 0 || named) /* there is no telling which of several */
         return pci_refuse(&at, PC_E_KEY, "no such section");
     size_t count;
     const pci_field *fields = pci_section_fields((pci_section_kind)kind, &count);

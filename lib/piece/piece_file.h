@@ -15,6 +15,8 @@ typedef enum pci_section_kind {
     PCI_SECTION_SHOP,
     PCI_SECTION_MARGINS,
     PCI_SECTION_LAYER,
+    PCI_SECTION_SEAM,
+    PCI_SECTION_RIM,
     PCI_SECTION_KINDS
 } pci_section_kind;
 
@@ -23,6 +25,8 @@ const pci_field *pci_section_fields(pci_section_kind kind, size_t *count);
 
 /* Kind of a section by its name: "hollow body" is PCI_SECTION_HOLLOW; -1 when unknown. */
 int pci_section_kind_of(const char *name);
+/* Whether a kind of section is a part's. */
+bool pci_section_is_part(int kind);
 /* The names of all kinds, NULL-ended. */
 const char *const *pci_section_names(void);
 

@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
+#include "piece/edges.h"
 #include "piece/mixes.h"
 #include "pourclock/turn.h"
 #include "resin/cure_rate.h"
@@ -110,6 +111,19 @@ static double thick_pour(const pc_piece *piece, const pc_part *part, const pc_la
                         layer->poured_m3 / fmax(1.0, layer->rounds), LIP_M, STREAM_M);
 }
 
+/* A joint or a rim is filled at this pace, from cups of so much of it (judgment). */
+static const double LAY_S_PER_M = 180.0, LAY_M_PER_CUP = 1.0;
+
+static void plan_laying(const pc_piece *piece, const pc_part *part, pc_layer *layer) {
+    pci_edge edge;
+    if (!part->laid || !pci_edge_of(piece, part, &edge))
+        return;
+    layer->cups = (int)fmax(layer->cups, fmin(1000.0, ceil(edge.length_m / LAY_M_PER_CUP - 1e-9)));
+    layer->rounds = rounds_of(layer->cups, &piece->shop);
+    layer->least_pour_s =
+        fmax(layer->least_pour_s, LAY_S_PER_M * edge.length_m / layer->cups);
+}
+
 /* An upright wall is brushed at this pace (judgement: a square meter in ten minutes). */
 static const double BRUSH_S_PER_M2 = 600.0;
 
@@ -141,6 +155,7 @@ static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_lay
     layer->least_pour_s = thick_pour(piece, part, layer);
     if (pci_brushed(piece, part, layer->number))
         plan_brush(piece, part, layer);
+    plan_laying(piece, part, layer);
 }
 
 static void blank_layer(pc_layer *layer) {

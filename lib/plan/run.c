@@ -50,7 +50,8 @@ void pci_case_scheduled(const pc_piece *piece, const pc_schedule *schedule, size
 
 /* The wall is one: what its most tender mix bears is the limit of all. fmin passes over a NaN. */
 double pci_case_peak_limit(const pci_case *c) {
-    double mold_K = c->piece->mold.limit_K > 0.0 ? c->piece->mold.limit_K : INFINITY;
+    bool in_mold = c->part->role != PC_ROLE_SEAM && c->piece->mold.limit_K > 0.0;
+    double mold_K = in_mold ? c->piece->mold.limit_K : INFINITY;
     double stated_K = fmin(c->resin.peak_limit_K, mold_K), warn_K = c->resin.peak_warn_K;
     for (size_t i = 0; i < c->mix_count; i++) {
         stated_K = fmin(stated_K, c->mix[i].peak_limit_K);
@@ -88,9 +89,19 @@ static pc_status add_mold(const pc_mold *mold, pci_wall_spec *spec) {
     return PC_OK;
 }
 
+/* A seam lies between the edges of its two halves, which are cured and as warm as the shop. */
+static pc_status add_edge(const pci_case *c, double start_s, pci_wall_spec *spec) {
+    const double deep_m = 10e-3; /* heat reaches no deeper into an edge in its time (judgment) */
+    spec->mold_K = pci_case_air(c, start_s);
+    spec->mold_thickness_m[0] = deep_m;
+    spec->mold_count = 1;
+    return pci_mold_material(PC_RESIN_SHELL, &spec->mold[0]);
+}
+
 pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double start_s) {
     memset(run, 0, sizeof *run);
     run->c = *c;
+    bool seam = c->part->role == PC_ROLE_SEAM;
     double first_s = start_s - c->mold_stood_s;
     pci_wall_spec spec = {.form = PC_SLAB,
                           .mold_K = c->mold_K + (c->mold_follows ? day_rise(c, first_s) : 0.0),
@@ -117,7 +128,8 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double st
         spec.air_fn = wall_air;
         spec.air_context = &run->c;
     }
-    pc_status status = add_mold(&c->piece->mold, &spec);
+    pc_status status =
+        seam ? add_edge(c, start_s, &spec) : add_mold(&c->piece->mold, &spec);
     /* Out of the oven it cools, empty, toward the shop. */
     if (status == PC_OK)
         status = pci_wall_new(&spec, first_s - c->piece->shop.mold_rest_s, &run->wall);

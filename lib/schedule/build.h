@@ -46,6 +46,13 @@ double pci_warmest_room(const pc_piece *piece);
 /* coat_warnings.c: bonds between families, and brushed coats that run. */
 pc_status pci_coat_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
+/* coat_warnings.c: a part of one family on a part of another. */
+void pci_say_bond_of(const char *over, const char *under, pc_family over_family,
+                     pc_family under_family, char *text, size_t size);
+
+/* edge_warnings.c: of a seam or rim; nothing of another part. */
+pc_status pci_edge_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
+
 /* practice_warnings.c: what a caster would object to: too hot for the family, too cold to cure, too
  * long to turn by hand, too much to stir by hand, a mesh in the wrong unit. */
 pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);

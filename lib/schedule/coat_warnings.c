@@ -24,6 +24,13 @@ static const char *bond_of(pc_family under, pc_family over) {
     return "they do not cure into each other as two coats of one resin do";
 }
 
+void pci_say_bond_of(const char *over, const char *under, pc_family over_family,
+                     pc_family under_family, char *text, size_t size) {
+    pci_format(text, size, "%.60s is %s on %.60s of %s: %s; the bond window is a guess", over,
+               pc_family_word(over_family), under, pc_family_word(under_family),
+               bond_of(under_family, over_family));
+}
+
 static pc_status warn_family(const pc_piece *piece, size_t part, const pc_layer *below,
                              pc_schedule *schedule) {
     const pc_resin *under = pc_piece_resin(piece, part, below->number);

@@ -26,7 +26,7 @@ bool pci_pin_is_of(const pc_piece *piece, size_t pin, size_t part) {
 }
 
 double pci_set_time(const pc_piece *piece, size_t part) {
-    double time_s = 0.0;
+    double time_s = piece->part[part].role == PC_ROLE_SEAM ? PCI_JOIN_S : 0.0;
     for (size_t k = 0; k < piece->pin_count && k < PC_PINS_MOST; k++)
         if (pci_pin_is_of(piece, k, part))
             time_s += PCI_SET_S * piece->pin[k].count;
@@ -147,7 +147,7 @@ static void add_layer_jobs(const pc_piece *piece, size_t part, const pc_layer *l
     int hands = cups > 1 ? cups : 1;
     bool brushed = pci_brushed(piece, shape, layer->number);
     if (shape->kind == PC_SOLID || brushed) {
-        add_job(work, mix_s, in_s, brushed ? 1 : hands, false);
+        add_job(work, mix_s, in_s, hands, false);
     } else if (pci_drained(piece, shape, layer->number)) {
         add_job(work, mix_s, in_s, hands, false);
         add_job(work, in_s, out_s + fmax(PCI_HANDS_S, layer->pour_end_s - layer->pour_s), 1, true);

@@ -329,7 +329,7 @@ static pc_status warn_thick(const pc_piece *piece, size_t part, pc_schedule *sch
     for (size_t j = 1; j < plan->layer_count; j++)
         if (plan->layer[j].least_pour_s > slowest->least_pour_s)
             slowest = &plan->layer[j];
-    if (!(slowest->least_pour_s > piece->shop.pour_time_s))
+    if (!(slowest->least_pour_s > piece->shop.pour_time_s) || piece->part[part].laid)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "thick", false);
     if (!w)

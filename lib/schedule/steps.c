@@ -12,6 +12,7 @@
 #include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"
+#include "schedule/edge_words.h"
 #include "schedule/parts.h"
 
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
@@ -71,9 +72,11 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
     if (schedule->part[part].layer_count > 1 && isfinite(layer->fill_share))
         snprintf(filled, sizeof filled, "; it fills the form to %.0f %% of its volume",
                  100.0 * layer->fill_share);
+    char what[160];
+    pci_say_pour(piece, part, layer, what, sizeof what);
     return pci_add_step(schedule, layer->pour_s, PC_STEP_POUR, part, layer->number,
-                        "%s, all in by %s%s",
-                        layer->rounds > 1 ? "Pour; mix and pour the other cups one by one" : "Pour",
+                        "%s%s, all in by %s%s", what,
+                        layer->rounds > 1 ? "; mix and pour the other cups one by one" : "",
                         pc_say_by(piece->shop.start_clock_s, by_s).s, filled);
 }
 
@@ -194,6 +197,7 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                            pc_schedule *schedule) {
     bool solid = piece->part[part].kind == PC_SOLID;
     bool still = !pci_turned(piece, &piece->part[part], layer->number); /* nor plugged */
+    bool held = piece->part[part].role == PC_ROLE_SEAM;
     const char *what = still ? "Gelled" : "Stop turning: gelled",
                *open = still || piece->part[part].open ? "" : "; unplug";
     char cool[128] = "";
@@ -201,7 +205,9 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
     if (!above.layer)
         return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                             "%s through%s", what,
-                            solid ? "; keep it level and leave it" : "; the wall is whole");
+                            held    ? "; leave it clamped"
+                            : solid ? "; keep it level and leave it"
+                                    : "; the wall is whole");
     if (above.layer->mix_s > layer->stop_s + PCI_HANDS_S)
         snprintf(cool, sizeof cool, "; %s, next mix %s",
                  above.layer == layer + 1 ? "let it cool" : "leave it in its mold",
@@ -258,30 +264,23 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
                 ? "Unplug and let it"
                 : "Let it",
             pc_say_from(piece->shop.start_clock_s, at_s).s);
-    if (status == PC_OK)
-        status =
-            pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0, "Demold %s, not before", what);
-    return status;
+    if (status == PC_OK && piece->part[part].role == PC_ROLE_SEAM)
+        return pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0,
+                            "Take clamps and tape off %.60s and trim it flush, not before", what);
+    return status == PC_OK ? pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0,
+                                          "Demold %s, not before", what)
+                           : status;
 }
 
-/* The wires of a part, all in one step that is done when its mixing starts. */
+/* What is made ready for a part, all in one step that is done when its mixing starts. */
 static pc_status set_step(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    double set_s = pci_set_time(piece, part);
-    char names[160] = "";
-    int count = 0;
-    for (size_t k = 0; k < piece->pin_count && k < PC_PINS_MOST; k++) {
-        size_t used = strlen(names);
-        if (!pci_pin_is_of(piece, k, part))
-            continue;
-        pci_format(names + used, sizeof names - used, "%s%s", used > 0 ? ", " : "",
-                   piece->pin[k].name);
-        count += piece->pin[k].count;
-    }
-    if (count == 0)
+    char text[sizeof((pc_step *)0)->text];
+    pci_say_ready(piece, part, text, sizeof text);
+    if (!text[0])
         return PC_OK;
-    return pci_add_step(schedule, schedule->part[part].layer[0].mix_s - set_s, PC_STEP_SET, part, 1,
-                        "Set %d wire%s (%s): roughened, clean and dry, clear of the wall", count,
-                        count == 1 ? "" : "s", names);
+    return pci_add_step(schedule,
+                        schedule->part[part].layer[0].mix_s - pci_set_time(piece, part),
+                        PC_STEP_SET, part, 1, "%s", text);
 }
 
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {

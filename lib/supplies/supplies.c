@@ -118,7 +118,7 @@ static double coat(const maker *m, double thickness_m, double *outer_m2) {
     for (size_t p = 0; p < m->piece->part_count; p++) {
         const pc_shape *s = &m->piece->part[p].shape;
         double t = thickness_m;
-        if (!(s->area_m2 > 0))
+        if (!(s->area_m2 > 0) || m->piece->part[p].role != PC_ROLE_PLAIN)
             continue;
         volume +=
             s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PC_PI / 3 * s->euler * t * t * t;
@@ -133,6 +133,8 @@ static double model_volume(const maker *m) {
     double volume = 0;
     for (size_t p = 0; p < m->piece->part_count; p++) {
         const pc_part *part = &m->piece->part[p];
+        if (part->role != PC_ROLE_PLAIN) /* along an edge of the others */
+            continue;
         volume += part->kind == PC_SOLID ? part->volume_m3 : part->shape.volume_m3;
     }
     return volume;
@@ -219,7 +221,7 @@ static void shell(maker *m) {
 static void release(maker *m) {
     double area = 0;
     for (size_t p = 0; p < m->piece->part_count; p++)
-        if (m->piece->part[p].shape.area_m2 > 0)
+        if (m->piece->part[p].shape.area_m2 > 0 && m->piece->part[p].role != PC_ROLE_SEAM)
             area += m->piece->part[p].shape.area_m2;
     if (!(area > 0) || !(m->order->release_m > 0))
         return;

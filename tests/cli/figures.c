@@ -7,7 +7,8 @@
  *  - no more hands are asked for at once than there are, and one machine turns one mold;
  *  - the next pour is in while the one below bonds, or a warning says that it is not;
  *  - A and B make the batch, batches the part, parts the whole;
- *  - nothing leaves a mold before all of it is cured, and all of it leaves at once.
+ *  - nothing leaves a mold before all of it is cured, and all of it leaves at once;
+ *  - a seam is mixed when both of its halves are out and put together, a rim poured on its form.
  *
  *     figures [RUNS [SEED]]     without arguments: 24, with POURCLOCK_HEAVY set 200;
  *                               2000 were run by hand: tests/bench/fuzz_runs.txt
@@ -26,7 +27,9 @@
 
 #include "splitmix.h"
 
-enum { SAMPLE = 24, HEAVY = 200, SEED = 20261130, PARTS_MOST = 5, JOBS_MOST = 400 };
+static const double JOIN_S = 900.0; /* halves keyed, put together and taped */
+
+enum { SAMPLE = 24, HEAVY = 200, SEED = 20261130, PARTS_MOST = 9, DRAWN_MOST = 5, JOBS_MOST = 400 };
 
 static uint64_t state;
 
@@ -43,6 +46,7 @@ static double between(double low, double high) {
 typedef struct figure {
     int hands, parts, wires[PARTS_MOST]; /* wires set before each part */
     const char *method;
+    bool before_edges; /* drawn as figures were before there were seams */
 } figure;
 
 static void write_part(FILE *file, figure *f, int part) {
@@ -64,6 +68,31 @@ static void write_part(FILE *file, figure *f, int part) {
                 part + 1, part + 1, f->wires[part]);
 }
 
+/* Two open halves, brushed, the joint of both, and a rim on one of them. */
+static void write_halves(FILE *file, figure *f) {
+    static const char *const fillers[] = {"", "filler = microballoons 20 parts\n",
+                                          "filler = calcium-carbonate 60 parts\n"};
+    static const char *const resins[] = {"", "resin = casting-epoxy\n", "resin = polyester\n"};
+    static const char *const methods[] = {"", "method = pour\n", "method = lay\n"};
+    double edge_mm = between(200.0, 2500.0);
+    for (int i = 0; i < 2; i++)
+        fprintf(file,
+                "[hollow half%d]\narea = %.0f cm2\nwall = %.1f mm\nlayers = 2\nopen = yes\n"
+                "seam = %.0f mm\n[layer half%d 1]\nmethod = brush\n[layer half%d 2]\n"
+                "method = brush\n",
+                i, between(200.0, 800.0), between(2.0, 4.0), edge_mm, i, i);
+    f->parts += 3; /* a seam that no section speaks of is one as well */
+    if (pick(3) > 0) {
+        fprintf(file, "[rim edge]\npart = half%zu\nwidth = %.0f mm\nthickness = %.1f mm\n%s%s",
+                pick(2), between(5.0, 30.0), between(2.0, 8.0), fillers[pick(3)], methods[pick(3)]);
+        f->parts++;
+    }
+    if (pick(3) > 0)
+        fprintf(file, "[seam joint]\njoins = half0, half1\nwidth = %.1f mm\n%s%s%s",
+                between(1.0, 8.0), fillers[pick(3)], resins[pick(6) < 4 ? 0 : 1 + pick(2)],
+                methods[pick(3)]);
+}
+
 static bool write_figure(const char *path, figure *f) {
     static const char *const resins[] = {"slow-urethane", "slow-urethane", "fast-urethane",
                                          "casting-epoxy", "polyester"};
@@ -72,7 +101,7 @@ static bool write_figure(const char *path, figure *f) {
     if (!file)
         return false;
     f->hands = 1 + (int)pick(3);
-    f->parts = 1 + (int)pick(PARTS_MOST);
+    f->parts = 1 + (int)pick(DRAWN_MOST);
     f->method = methods[pick(4)];
     fprintf(file, "[piece]\nname = Figure\nresin = %s\n", resins[pick(5)]);
     for (int part = 0; part < f->parts; part++)
@@ -85,6 +114,8 @@ static bool write_figure(const char *path, figure *f) {
     if (pick(4) == 0)
         fprintf(file, "mix_time = 90 s\n");
     fprintf(file, pick(8) == 0 ? "[margins]\nsamples = 8\n" : "[margins]\non = no\n");
+    if (!f->before_edges && pick(4) == 0)
+        write_halves(file, f);
     return fclose(file) == 0;
 }
 
@@ -120,6 +151,14 @@ static json_t *last_layer(const json_t *part) {
     return json_array_get(layers_of(part), json_array_size(layers_of(part)) - 1);
 }
 
+static bool is_seam(const json_t *part) {
+    return strcmp(text(part, "role"), "seam") == 0;
+}
+
+static bool is_brushed(const json_t *layer) {
+    return strcmp(text(layer, "method"), "brush") == 0;
+}
+
 static bool is_hollow(const json_t *part) {
     return strcmp(text(part, "kind"), "hollow") == 0;
 }
@@ -135,9 +174,11 @@ static void judge_masses(const json_t *top) {
         json_array_foreach(layers_of(part), j, layer) {
             double batch_kg = number(layer, "batch_kg");
             double both_kg = number(layer, "part_a_kg") + number(layer, "part_b_kg");
+            if (json_object_get(layer, "filler_kg"))
+                both_kg += number(layer, "filler_kg");
             if (!(fabs(both_kg - batch_kg) < 1e-6 * batch_kg))
-                find("part %zu, layer %zu: A and B are %g kg, the batch %g", i + 1, j + 1, both_kg,
-                     batch_kg);
+                find("part %zu, layer %zu: A, B and filler are %g kg, the batch %g", i + 1, j + 1,
+                     both_kg, batch_kg);
             part_kg += batch_kg;
         }
         if (!(fabs(part_kg - number(part, "resin_kg")) < 1e-6 * part_kg))
@@ -212,12 +253,12 @@ static void list_jobs(const json_t *top, const figure *f) {
     job_count = 0;
     json_array_foreach(json_object_get(top, "parts"), i, part) {
         double first_s = number(json_array_get(layers_of(part), 0), "mix_s");
-        add_job(i, first_s - 60.0 * f->wires[i], first_s, 1);
+        add_job(i, first_s - 60.0 * f->wires[i] - (is_seam(part) ? JOIN_S : 0.0), first_s, 1);
         json_array_foreach(layers_of(part), j, layer) {
             double mix_s = number(layer, "mix_s"), in_s = number(layer, "pour_end_s");
             double cups = number(layer, "cups");
             add_job(i, mix_s, in_s, cups > f->hands ? f->hands : cups > 1.0 ? (int)cups : 1);
-            if (!is_hollow(part))
+            if (!is_hollow(part) || is_brushed(layer))
                 continue;
             if (strcmp(f->method, "hand") == 0)
                 add_job(i, in_s, number(layer, "stop_s"), 1);
@@ -247,7 +288,8 @@ static void judge_machine(const json_t *top, const figure *f) {
         return;
     json_array_foreach(parts, i, a) json_array_foreach(parts, k, b) {
         bool one_mold = text(a, "mold")[0] && strcmp(text(a, "mold"), text(b, "mold")) == 0;
-        if (i == k || one_mold || !is_hollow(a) || !is_hollow(b))
+        if (i == k || one_mold || !is_hollow(a) || !is_hollow(b) || is_brushed(last_layer(a)) ||
+            is_brushed(last_layer(b)))
             continue;
         double from_s = number(json_array_get(layers_of(a), 0), "pour_end_s");
         if (from_s >= number(json_array_get(layers_of(b), 0), "pour_end_s") &&
@@ -279,13 +321,45 @@ static void judge_demold(const json_t *top) {
     }
 }
 
+/* ---- seams ---- */
+
+static json_t *part_named(const json_t *top, const char *name) {
+    json_t *parts = json_object_get(top, "parts"), *part;
+    size_t i;
+    json_array_foreach(parts, i, part) if (strcmp(text(part, "name"), name) == 0) return part;
+    return NULL;
+}
+
+static void judge_seams(const json_t *top) {
+    json_t *part;
+    size_t i;
+    json_array_foreach(json_object_get(top, "parts"), i, part) {
+        if (!is_seam(part))
+            continue;
+        for (int half = 0; half < 2; half++) {
+            char name[32];
+            snprintf(name, sizeof name, "hollow half%d", half);
+            const json_t *of = part_named(top, name);
+            double out_s = fmax(number(of, "demold_s"), number(of, "demold_late_s"));
+            double closes_s = number(last_layer(of), "closes_s");
+            const json_t *seam = json_array_get(layers_of(part), 0);
+            if (number(seam, "mix_s") < out_s + JOIN_S - 1.0)
+                find("the seam is mixed at %g s, %s is out at %g", number(seam, "mix_s"), name,
+                     out_s);
+            if (number(seam, "pour_end_s") > closes_s && !warns_of_bond(top, text(part, "name")))
+                find("the seam is in after %s bonds, and nothing says so", name);
+        }
+    }
+}
+
 /* ---- steps ---- */
 
 static void judge_steps(const json_t *top, const figure *f) {
     double before_s = -INFINITY, first_s = INFINITY;
     int sets = 0, wanted = 0;
     size_t i;
-    json_t *step;
+    json_t *step, *each;
+    json_array_foreach(json_object_get(top, "parts"), i, each) wanted += is_seam(each);
     json_array_foreach(json_object_get(top, "steps"), i, step) {
         if (number(step, "at_s") < before_s)
             find("step %zu goes back in time", i + 1);
@@ -310,6 +384,7 @@ static void judge(const json_t *top, const figure *f) {
     judge_hands(top, f);
     judge_machine(top, f);
     judge_demold(top);
+    judge_seams(top);
     judge_steps(top, f);
 }
 
@@ -340,8 +415,8 @@ static void show(const char *path) {
 }
 
 /* Whether a figure, by the seed it is drawn from, is as it should be. */
-static bool judge_seed(unsigned long seed, const char *path) {
-    figure f = {0};
+static bool judge_seed(unsigned long seed, const char *path, bool before_edges) {
+    figure f = {.before_edges = before_edges};
     state = seed;
     finds = 0;
     if (!write_figure(path, &f))
@@ -367,9 +442,9 @@ int main(int argc, char **argv) {
     snprintf(path, sizeof path, "%.400s/pourclock-figure-%lu-%ld.ini", folder ? folder : "/tmp",
              seed, (long)getpid());
     for (size_t i = 0; argc == 1 && i < sizeof once_bad / sizeof *once_bad; i++)
-        bad += !judge_seed(once_bad[i], path);
+        bad += !judge_seed(once_bad[i], path, true);
     for (long n = 0; n < runs; n++)
-        bad += !judge_seed(seed + (unsigned long)n, path);
+        bad += !judge_seed(seed + (unsigned long)n, path, false);
     remove(path);
     printf("%ld runs, %ld findings, seed %lu\n", runs, bad, seed);
     return bad == 0 && runs > 0 ? EXIT_SUCCESS : EXIT_FAILURE;

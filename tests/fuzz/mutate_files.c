@@ -75,6 +75,15 @@ static const struct {
     {"[hollow", "shape = sphere 80 mm"},
     {"[hollow", "shape = torus 100 mm x 20 mm"},
     {"[hollow", "foil_mass = 5 g"},
+    {"[hollow", "open = yes"},
+    {"[hollow", "seam = 900 mm"},
+    {"[hollow", "[seam joint]"},
+    {"[hollow", "[rim foot]"},
+    {"[seam", "joins = front, back"},
+    {"[seam", "length = 900 mm"},
+    {"[seam", "depth = 3 mm"},
+    {"[seam", "method = pour"},
+    {"[rim", "method = lay"},
     {"[solid", "shape = box 40 x 50 x 60 mm"},
     {"[solid", "pour_hole = 10 mm"},
     {"[mold]", "shell_kind = none"},
@@ -274,6 +283,7 @@ static const task tasks[] = {
     {"piece", "otter-cold.ini", "p.ini", on_pieces},
     {"piece", "otter-hand.ini", "p.ini", on_pieces},
     {"piece", "otter-slow.ini", "p.ini", on_pieces},
+    {"piece", "otter-seam.ini", "p.ini", on_pieces},
     {"resin", "resins/fast-urethane.ini", "r0.ini", on_resins},
     {"resin", "resins/casting-epoxy.ini", "r0.ini", on_resins},
     {"resin", "resins/polyester.ini", "r0.ini", on_resins},
@@ -414,7 +424,7 @@ static void show(const text *base, const text *changed, int argc, char **argv) {
 
 static bool make_folder(void) {
     static const char *const beside[] = {"otter-warm.ini", "otter-cold.ini", "otter-hand.ini",
-                                         "otter-slow.ini", "day.ini",        "week.ini",
+                                         "otter-slow.ini", "otter-seam.ini", "day.ini", "week.ini",
                                          "cuptest.csv",    "prices.csv",     "resins"};
     char from[1024];
     for (size_t i = 0; i < COUNT(beside); i++) {

@@ -61,6 +61,18 @@ typedef struct pc_coat {
     char resin[256], filler[192]; /* as stated; "" where not */
 } pc_coat;
 
+/* What a part of kind PC_SOLID is; X(name, word in JSON). */
+#define PC_ROLE_TABLE(X)                                                                           \
+    X(PC_ROLE_PLAIN, "solid")                                                                      \
+    X(PC_ROLE_SEAM, "seam")                                                                        \
+    X(PC_ROLE_RIM, "rim")
+
+typedef enum pc_role {
+#define PC_ROLE_ENUM_(name, word) name,
+    PC_ROLE_TABLE(PC_ROLE_ENUM_)
+#undef PC_ROLE_ENUM_
+} pc_role;
+
 typedef struct pc_part {
     pc_part_kind kind;
     char name[96];       /* "hollow body" or "plinth" */
@@ -86,6 +98,11 @@ typedef struct pc_part {
     size_t mix;                                 /* its place in the piece's mixes; 0: the piece's */
     size_t coat_count;
     pc_coat coat[PC_COATS_MOST];
+    double edge_m; /* open: length of the edge that meets the other half; NaN: not stated */
+    int role;      /* a pc_role; the rest is of a seam or rim, NaN where not stated */
+    char joins[256];                   /* the two halves, or the open form of a rim */
+    double length_m, width_m, depth_m; /* depth: of a joint, or the thickness of a rim */
+    int laid;                          /* 1: by hand, thickened; 0: poured */
 } pc_part;
 
 /* A resin, a filler, or both, that a part or a layer has of its own. */
@@ -215,6 +232,9 @@ PC_API const pc_resin *pc_piece_resin(const pc_piece *piece, size_t part, int la
 
 /* Word of a method, "brush"; "" outside the table. */
 PC_API const char *pc_coat_word(int method);
+
+/* Word of a role, "seam"; "" outside the table. */
+PC_API const char *pc_role_word(int role);
 
 /* Purpose:  hottest any layer may get, K: the lower of the resin file's limit and the mold's.
  * Returned: infinity where neither states one, and for NULL. */

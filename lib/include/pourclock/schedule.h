@@ -28,7 +28,7 @@ typedef struct pc_layer {
     double filler_kg;                      /* of the batch; 0: none */
     char filler[64];                       /* its name; "" where there is none */
     double cup_s;                          /* brushing out one cup; 0: not brushed */
-    double least_pour_s;              /* a pour takes no less, thick with filler; 0 without one */
+    double least_pour_s; /* a pour takes no less, thick with filler or laid along an edge; else 0 */
     double mix_s, pour_s, pour_end_s; /* when mixing starts, pouring starts, pouring ends */
     double pour_by_s;                 /* when 0.8 of the pot life is over */
     double pot_life_s, cup_gel_s, cup_peak_K, cup_peak_s; /* from this batch's own mix, one cup */
