@@ -35,6 +35,8 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     put_known(o, "drain_s", layer->drain_s, failed);
     put_known(o, "drain_mu_Pa_s", layer->drain_mu_Pa_s, failed);
     put_known(o, "surplus_kg", layer->surplus_kg, failed);
+    if (layer->trim_kg > 0.0)
+        cj_put_number(o, "trim_kg", layer->trim_kg, failed);
     put_known(o, "fill_share", layer->fill_share, failed);
     put_known(o, "pour_by_early_s", layer->pour_by_early_s, failed);
     put_known(o, "set_early_s", layer->set_early_s, failed);
@@ -102,6 +104,8 @@ static json_t *json_part(const struct printed *p, size_t i, bool *failed) {
         cj_put_text(o, "role", pc_role_word(p->piece->part[i].role), failed);
         cj_put_text(o, "joins", p->piece->part[i].joins, failed);
     }
+    if (i < p->piece->part_count && p->piece->part[i].turn_over)
+        cj_put_bool(o, "turn_over", true, failed);
     cj_put(o, "mold", plan->mold[0] ? cj_text(plan->mold) : json_null(), failed);
     cj_put_number(o, "area_m2", plan->area_m2, failed);
     cj_put_number(o, "wall_m", plan->wall_m, failed);

@@ -104,6 +104,12 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
                pc_say_mass_both(p->units, s->resin_in_pieces_kg).s,
                pc_say_mass_both(p->units, s->resin_in_cups_kg).s,
                pc_say_mass_both(p->units, s->resin_lost_kg).s);
+    if (s->resin_trimmed_kg > 0.0)
+        out_printf(out, "  %s in sprues and vents, cut off\n",
+                   pc_say_mass_both(p->units, s->resin_trimmed_kg).s);
+    if (s->resin_poured_back_kg > 0.0)
+        out_printf(out, "  %s poured back out of drained molds\n",
+                   pc_say_mass_both(p->units, s->resin_poured_back_kg).s);
     if (s->chunks_m3 > 0)
         out_printf(out, "  old rubber: %s of chunks save %s of fresh\n",
                    pc_say_volume(p->units, s->chunks_m3).s,

@@ -158,6 +158,10 @@ void supplies_json(struct cli_output *out, const struct printed_supplies *p) {
     cj_put_number(o, "cost", s->cost, &failed);
     cj_put_number(o, "resin_in_pieces_kg", s->resin_in_pieces_kg, &failed);
     cj_put_number(o, "resin_in_cups_kg", s->resin_in_cups_kg, &failed);
+    if (s->resin_trimmed_kg > 0.0)
+        cj_put_number(o, "resin_trimmed_kg", s->resin_trimmed_kg, &failed);
+    if (s->resin_poured_back_kg > 0.0)
+        cj_put_number(o, "resin_poured_back_kg", s->resin_poured_back_kg, &failed);
     cj_put_number(o, "resin_lost_kg", s->resin_lost_kg, &failed);
     cj_put_number(o, "rubber_room_m3", s->rubber_room_m3, &failed);
     cj_put_number(o, "chunks_m3", s->chunks_m3, &failed);

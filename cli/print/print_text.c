@@ -53,7 +53,11 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
     else
         out_printf(out, "%s %s in %zu pour%s; ", pc_say_volume(p->units, plan->shell_volume_m3).s,
                    pc_role_word(p->piece->part[i].role), plan->layer_count, many);
-    out_printf(out, "%s of resin\n", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
+    out_printf(out, "%s of resin", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
+    double trim_kg = plan->layer[plan->layer_count - 1].trim_kg; /* the last pour fills them */
+    if (trim_kg > 0.0)
+        out_printf(out, ", %s of it cut off", pc_say_mass(trim_kg).s);
+    out_text(out, "\n");
 }
 
 /* Parts of one mold in the order they are poured, from the last of them down. */

@@ -23,6 +23,37 @@ const char *pc_role_word(int role) {
     return role >= PC_ROLE_PLAIN && role <= PC_ROLE_RIM ? words[role] : "";
 }
 
+/* ---- [seam NAME] and [rim NAME] ---- */
+
+static const char OF_EDGE[] = "an edge is 1 mm to 100 m long";
+static const char *const edge_words[] = {"pour", "lay", NULL};
+
+const pci_field pci_seam_fields[PCI_EDGE_KEYS] = {
+    PCI_TEXT_FIELD("joins", pc_part, joins),
+    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
+    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 0.5e-3, 0.1,
+                       "the gap between two halves is 0.5 to 100 mm wide"),
+    PCI_QUANTITY_FIELD("depth", PC_LENGTH, pc_part, depth_m, 0.5e-3, PC_WALL_MOST_M,
+                       "a joint is 0.5 to 500 mm deep"),
+    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
+};
+
+const pci_field pci_rim_fields[PCI_EDGE_KEYS] = {
+    PCI_TEXT_FIELD("part", pc_part, joins),
+    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
+    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 1e-3, 1,
+                       "a rim reaches 1 mm to 1 m in from the edge"),
+    PCI_QUANTITY_FIELD("thickness", PC_LENGTH, pc_part, depth_m, 0.5e-3, 0.1,
+                       "a rim is 0.5 to 100 mm thick on its wall"),
+    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
+    PCI_TEXT_FIELD("resin", pc_part, resin),
+    PCI_TEXT_FIELD("filler", pc_part, filler),
+};
+
+/* ---- how large ---- */
+
 static size_t forms_of(int role) {
     return role == PC_ROLE_SEAM ? 2 : role == PC_ROLE_RIM ? 1 : 0;
 }

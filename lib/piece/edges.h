@@ -9,6 +9,10 @@
 /* A gap that a spatula reaches into (judgment). */
 #define PCI_SEAM_WIDTH_M 3e-3
 
+/* Keys of their sections; members of a pc_part. */
+enum { PCI_EDGE_KEYS = 7 };
+extern const pci_field pci_seam_fields[PCI_EDGE_KEYS], pci_rim_fields[PCI_EDGE_KEYS];
+
 /* A seam or a rim as large as it comes out. */
 typedef struct pci_edge {
     size_t form_count;

@@ -176,3 +176,14 @@ pc_status pci_part_shape(pc_part *part, const pci_at *at) {
     part->shape = shape;
     return part->kind == PC_SOLID ? solid_volume(part, at) : PC_OK;
 }
+
+double pci_runs_m3(int count, double bore_m, double length_m) {
+    return count > 0 ? count * PC_PI / 4.0 * bore_m * bore_m * length_m : 0.0;
+}
+
+double pci_trim_m3(const pc_part *part) {
+    if (part->kind != PC_SOLID)
+        return 0.0;
+    return pci_runs_m3(part->sprues, part->sprue_bore_m, part->sprue_length_m) +
+           pci_runs_m3(part->vents, part->vent_bore_m, part->vent_length_m);
+}

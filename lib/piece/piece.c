@@ -305,8 +305,35 @@ static double to_the_middle(const pc_part *part) {
     return ((double)part->form + 1.0) * part->volume_m3 / area_m2;
 }
 
+/* How many, how wide and how long: of one all, or none. */
+static void judge_runs(struct piece_check *j, const pc_part *part, const char *what, int count,
+                       double bore_m, double length_m) {
+    char key[32];
+    if (count == 0 && !(bore_m > 0.0) && !(length_m > 0.0))
+        return;
+    snprintf(key, sizeof key, count == 0 ? "%ss" : bore_m > 0.0 ? "%s_length" : "%s_bore", what);
+    if (count == 0)
+        fault(j, PC_E_KEY, part->name, key, "missing: how many %ss there are, %s = 2", what, key);
+    else if (!(bore_m > 0.0) || !(length_m > 0.0))
+        fault(j, PC_E_KEY, part->name, key, "missing: the %s of each %s, %s = %s",
+              bore_m > 0.0 ? "length" : "bore", what, key, bore_m > 0.0 ? "40 mm" : "4 mm");
+}
+
+static void judge_trim(struct piece_check *j, const pc_part *part) {
+    const double most = 2.0; /* times the part itself: more is a slip of the unit */
+    double trim_m3 = pci_trim_m3(part);
+    judge_runs(j, part, "sprue", part->sprues, part->sprue_bore_m, part->sprue_length_m);
+    judge_runs(j, part, "vent", part->vents, part->vent_bore_m, part->vent_length_m);
+    if (trim_m3 > most * part->volume_m3)
+        fault(j, PC_E_VALUE, part->name, part->vents > 0 ? "vent_bore" : "sprue_bore",
+              "sprue and vents hold %s, more than twice the part, %s: check their sizes and units",
+              pc_say_volume(j->piece->units, trim_m3).s,
+              pc_say_volume(j->piece->units, part->volume_m3).s);
+}
+
 static void judge_solid(struct piece_check *j, const pc_part *part) {
     judge_amount(j, part, "volume", part->volume_m3);
+    judge_trim(j, part);
     if (to_the_middle(part) > MIDDLE_MOST_M)
         fault(
             j, PC_E_VALUE, part->name, "volume",
@@ -397,7 +424,7 @@ static void judge_fields(struct piece_check *j, pci_section_kind kind, const voi
 }
 
 static pci_section_kind section_of(const pc_part *part) {
-    return part->kind == PC_HOLLOW         ? PCI_SECTION_HOLLOW
+    return part->kind == PC_HOLLOW      ? PCI_SECTION_HOLLOW
            : part->role == PC_ROLE_SEAM ? PCI_SECTION_SEAM
            : part->role == PC_ROLE_RIM  ? PCI_SECTION_RIM
                                         : PCI_SECTION_SOLID;
@@ -479,10 +506,19 @@ static void judge_molds(struct piece_check *j) {
         judge_name(j, piece->pin[i].name, "part", piece->pin[i].part);
     pci_pour_order molds;
     size_t circle;
-    if (good && pci_molds_of(piece, &molds, &circle) != PC_OK)
+    if (!good)
+        return;
+    if (pci_molds_of(piece, &molds, &circle) != PC_OK) {
         fault(j, PC_E_VALUE, piece->part[circle].name, "after",
               "the order runs in a circle: this part is poured after one that waits for it, in its "
               "own mold or through another; take one of them out of after");
+        return;
+    }
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (piece->part[i].turn_over && molds.part[molds.of_part[i]][0] == i)
+            fault(j, PC_E_VALUE, piece->part[i].name, "turn_over",
+                  "nothing is in its mold before it: a mold is turned over for a part that is "
+                  "poured on another, both with the same mold = NAME");
 }
 
 pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors) {

@@ -9,10 +9,11 @@
 #include "base/try.h"
 #include "input/csv.h"
 #include "input/whole_file.h"
+#include "piece/edges.h"
 #include "piece/piece_file.h"
 #include "pourclock/joint.h"
-#include "sheet/filler_file.h"
 #include "pourclock/plain_text.h"
+#include "sheet/filler_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K
 #define COUNT(t) (sizeof t / sizeof t[0])
@@ -100,7 +101,8 @@ static const char OF_AREA[] = "an area is 1 mm2 to 10000 m2";
 static const char OF_VOLUME[] = "a volume is 1 mm3 to 1000 m3";
 static const char OF_WALL[] = "a wall or layer is more than 0 and at most 500 mm";
 
-static const char OF_EDGE[] = "an edge is 1 mm to 100 m long";
+static const char OF_BORE[] = "a bore is more than 0 and at most 500 mm";
+static const char OF_RUN[] = "sprues and vents are more than 0 and at most 5 m long";
 
 #define LENGTH(key, member, most, range)                                                           \
     PCI_ABOVE_FIELD(key, PC_LENGTH, pc_part, member, 0, most, range)
@@ -119,7 +121,8 @@ static const pci_field hollow_fields[] = {
     PCI_QUANTITY_FIELD("water_fill", PC_VOLUME, pc_part, water_fill_m3, 1e-9, 1e3, OF_VOLUME),
     LENGTH("wall", wall_m, PC_WALL_MOST_M, OF_WALL),
     PCI_YES_NO_FIELD("open", pc_part, open),
-    PCI_QUANTITY_FIELD("seam", PC_LENGTH, pc_part, edge_m, 1e-3, 100, OF_EDGE),
+    PCI_QUANTITY_FIELD("seam", PC_LENGTH, pc_part, edge_m, 1e-3, 100,
+                       "an edge is 1 mm to 100 m long"),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
     PCI_WHOLE_FIELD("layers", pc_part, layers_asked, 1, PC_LAYERS_MOST,
                     "a whole number of layers, 1 to 12"),
@@ -139,38 +142,17 @@ static const pci_field solid_fields[] = {
     PCI_OWN_FIELD("mesh_unit", mesh_unit),
     PCI_WORD_FIELD("form", pc_part, form, form_words),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
+    PCI_WHOLE_FIELD("sprues", pc_part, sprues, 1, 20, "a whole number, 1 to 20"),
+    LENGTH("sprue_bore", sprue_bore_m, 0.5, OF_BORE),
+    LENGTH("sprue_length", sprue_length_m, 5, OF_RUN),
+    PCI_WHOLE_FIELD("vents", pc_part, vents, 1, 100, "a whole number, 1 to 100"),
+    LENGTH("vent_bore", vent_bore_m, 0.5, OF_BORE),
+    LENGTH("vent_length", vent_length_m, 5, OF_RUN),
+    PCI_YES_NO_FIELD("turn_over", pc_part, turn_over),
     PCI_TEXT_FIELD("resin", pc_part, resin),
     PCI_TEXT_FIELD("filler", pc_part, filler),
     PCI_OWN_FIELD("mold", mold_name),
     PCI_TEXT_FIELD("after", pc_part, after),
-};
-
-/* ---- [seam NAME] and [rim NAME] ---- */
-
-static const char *const edge_words[] = {"pour", "lay", NULL};
-
-static const pci_field seam_fields[] = {
-    PCI_TEXT_FIELD("joins", pc_part, joins),
-    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
-    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 0.5e-3, 0.1,
-                       "the gap between two halves is 0.5 to 100 mm wide"),
-    PCI_QUANTITY_FIELD("depth", PC_LENGTH, pc_part, depth_m, 0.5e-3, PC_WALL_MOST_M,
-                       "a joint is 0.5 to 500 mm deep"),
-    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
-    PCI_TEXT_FIELD("resin", pc_part, resin),
-    PCI_TEXT_FIELD("filler", pc_part, filler),
-};
-
-static const pci_field rim_fields[] = {
-    PCI_TEXT_FIELD("part", pc_part, joins),
-    PCI_QUANTITY_FIELD("length", PC_LENGTH, pc_part, length_m, 1e-3, 100, OF_EDGE),
-    PCI_QUANTITY_FIELD("width", PC_LENGTH, pc_part, width_m, 1e-3, 1,
-                       "a rim reaches 1 mm to 1 m in from the edge"),
-    PCI_QUANTITY_FIELD("thickness", PC_LENGTH, pc_part, depth_m, 0.5e-3, 0.1,
-                       "a rim is 0.5 to 100 mm thick on its wall"),
-    PCI_WORD_FIELD("method", pc_part, laid, edge_words),
-    PCI_TEXT_FIELD("resin", pc_part, resin),
-    PCI_TEXT_FIELD("filler", pc_part, filler),
 };
 
 /* ---- [layer PART N] ---- */
@@ -549,15 +531,14 @@ static const struct {
     [PCI_SECTION_SHOP] = {"shop", shop_fields, COUNT(shop_fields)},
     [PCI_SECTION_MARGINS] = {"margins", margin_fields, COUNT(margin_fields)},
     [PCI_SECTION_LAYER] = {"layer", coat_fields, COUNT(coat_fields)},
-    [PCI_SECTION_SEAM] = {"seam", seam_fields, COUNT(seam_fields)},
-    [PCI_SECTION_RIM] = {"rim", rim_fields, COUNT(rim_fields)},
+    [PCI_SECTION_SEAM] = {"seam", pci_seam_fields, COUNT(pci_seam_fields)},
+    [PCI_SECTION_RIM] = {"rim", pci_rim_fields, COUNT(pci_rim_fields)},
 };
 
 const char *const *pci_section_names(void) {
-    static const char *const names[] = {"piece",     "hollow NAME", "solid NAME", "mold",
-                                        "turning",   "shop",        "margins",    "layer PART N",
-                                        "seam NAME", "rim NAME",    "supplies",   "strength",
-                                        "pin NAME",  NULL};
+    static const char *const names[] = {
+        "piece",        "hollow NAME", "solid NAME", "mold",     "turning",  "shop",     "margins",
+        "layer PART N", "seam NAME",   "rim NAME",   "supplies", "strength", "pin NAME", NULL};
     return names;
 }
 

@@ -71,6 +71,8 @@ static pc_status read_part(const pci_ini *ini, const char *name, pci_section_kin
         status = mesh_beside(&part, piece->path, &at);
     if (status == PC_OK && part.role == PC_ROLE_PLAIN) /* others are as large as their forms ask */
         status = pci_part_shape(&part, &at);
+    if (part.sprues == 0 && (part.sprue_bore_m > 0.0 || part.sprue_length_m > 0.0))
+        part.sprues = 1;
     if (!form_given)
         part.form = part.shape.form == PC_CYLINDER ? PC_CYLINDER : PC_SPHERE;
     piece->part[piece->part_count++] = part;

@@ -36,6 +36,13 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part);
  * Given:    part with its statements; at: where to report. Returned: PC_OK or an error's status. */
 pc_status pci_part_shape(pc_part *part, const pci_at *at);
 
+/* Purpose:  volume of round runs, each of a bore and a length: of sprues or vents.
+ * Returned: m3; 0 where count is 0; NaN for a number that is none. */
+double pci_runs_m3(int count, double bore_m, double length_m);
+
+/* Volume of all sprues and vents of a part. */
+double pci_trim_m3(const pc_part *part);
+
 /* Reads the temperature of a shop: -10 C to 45 C. */
 pc_status pci_read_air(const pci_at *at, double *T_K);
 

@@ -9,6 +9,7 @@
 #include "film/film_sums.h"
 #include "piece/edges.h"
 #include "piece/mixes.h"
+#include "piece/piece_file.h"
 #include "pourclock/turn.h"
 #include "resin/cure_rate.h"
 
@@ -142,6 +143,8 @@ static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_lay
     const pc_shop *shop = &piece->shop;
     const pc_resin *mix = pci_layer_resin(piece, part, layer->number);
     layer->batch_kg = mix->density_kg_m3 * layer->poured_m3 / (1.0 - shop->cup_loss);
+    if (part->kind == PC_SOLID)
+        layer->trim_kg = mix->density_kg_m3 * (layer->poured_m3 - layer->volume_m3);
     layer->part_a_kg = layer->batch_kg * mix->share_a;
     layer->part_b_kg = layer->batch_kg * mix->share_b;
     layer->filler_kg = layer->batch_kg * mix->fill.share;
@@ -211,6 +214,8 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
         layer->poured_m3 = poured(piece, part, volume_m3, layer);
         if (part->kind == PC_SOLID)
             layer->fill_share = (double)(j + 1) / count;
+        if (j == count - 1) /* they stand full when the part is */
+            layer->poured_m3 += pci_trim_m3(part);
         depth_m = next_m;
         volume_m3 = to_m3;
         weigh(piece, part, split, layer);

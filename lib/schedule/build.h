@@ -50,7 +50,7 @@ pc_status pci_coat_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
 void pci_say_bond_of(const char *over, const char *under, pc_family over_family,
                      pc_family under_family, char *text, size_t size);
 
-/* edge_warnings.c: of a seam or rim; nothing of another part. */
+/* edge_warnings.c: of a seam or rim, and of the vents of a solid from a mesh. */
 pc_status pci_edge_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
 /* practice_warnings.c: what a caster would object to: too hot for the family, too cold to cure, too

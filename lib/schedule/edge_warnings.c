@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Seams and rims: whether they bond to their forms, and stay where they are put. */
+/* Seams and rims: whether they bond to their forms, and stay where they are put. Solids from a
+ * mesh: their vents. */
 #include <math.h>
 
 #include "base/text.h"
@@ -79,8 +80,31 @@ static pc_status warn_plain(const pc_piece *piece, size_t part, pc_schedule *sch
     return PC_OK;
 }
 
+/* Where air is caught in a mesh takes a search of its own. */
+static pc_status warn_vents(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part *solid = &piece->part[part];
+    if (solid->kind != PC_SOLID || !solid->mesh_path[0])
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "vents", false);
+    if (!w)
+        return PC_E_MEMORY;
+    if (solid->vents == 0)
+        pci_format(w->text, sizeof w->text,
+                   "%s has no vents stated: air may stay in its high places", solid->name);
+    else
+        pci_format(w->text, sizeof w->text,
+                   "%s: the schedule does not check that its vents (%d) are where air is caught",
+                   solid->name, solid->vents);
+    pci_format(w->remedy, sizeof w->remedy,
+               "pourclock traps %.160s shows where, for this way up and a better one: a vent at "
+               "each, and the sprue led to the lowest point",
+               solid->mesh_path);
+    return PC_OK;
+}
+
 pc_status pci_edge_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     pci_edge edge;
+    PCI_TRY(warn_vents(piece, part, schedule));
     if (piece->part[part].role == PC_ROLE_PLAIN || !pci_edge_of(piece, &piece->part[part], &edge))
         return PC_OK;
     for (size_t i = 0; i < edge.form_count; i++) {

@@ -29,6 +29,10 @@ void pci_say_ready(const pc_piece *piece, size_t part, char *text, size_t size) 
     pci_edge edge;
     say_wires(piece, part, text, size);
     size_t used = strlen(text);
+    if (piece->part[part].turn_over)
+        pci_format(text + used, size - used, "%sTurn the mold over, clamped shut, and set it level",
+                   used > 0 ? ". " : "");
+    used = strlen(text);
     if (piece->part[part].role == PC_ROLE_SEAM && pci_edge_of(piece, &piece->part[part], &edge))
         pci_format(text + used, size - used,
                    "%sPut %.40s and %.40s together: both edges keyed with coarse wet paper, wiped "
@@ -37,12 +41,25 @@ void pci_say_ready(const pc_piece *piece, size_t part, char *text, size_t size) 
                    piece->part[edge.form[1]].name);
 }
 
+/* It rises from the lowest point, so that the air goes before it and out of the vents. */
+static void say_filling(const pc_part *part, const pc_layer *layer, char *text, size_t size) {
+    if (!(layer->trim_kg > 0.0))
+        pci_copy_text(text, size, "Pour");
+    else if (part->vents == 0)
+        pci_copy_text(text, size, "Pour slowly into the sprue until it stands full");
+    else
+        pci_format(text, size, "Pour slowly %s until it stands in %s",
+                   part->sprues > 0 ? "into the sprue, which leads to the lowest point,"
+                                    : "at the lowest point",
+                   part->vents > 1 ? "every vent" : "the vent");
+}
+
 void pci_say_pour(const pc_piece *piece, size_t part, const pc_layer *layer, char *text,
                   size_t size) {
     pci_edge edge;
     const pc_part *what = &piece->part[part];
     if (what->role == PC_ROLE_PLAIN || !pci_edge_of(piece, what, &edge)) {
-        pci_copy_text(text, size, "Pour");
+        say_filling(what, layer, text, size);
         return;
     }
     pc_words length = pc_say_length(piece->units, edge.length_m);

@@ -27,6 +27,7 @@ bool pci_pin_is_of(const pc_piece *piece, size_t pin, size_t part) {
 
 double pci_set_time(const pc_piece *piece, size_t part) {
     double time_s = piece->part[part].role == PC_ROLE_SEAM ? PCI_JOIN_S : 0.0;
+    time_s += piece->part[part].turn_over ? PCI_OVER_S : 0.0;
     for (size_t k = 0; k < piece->pin_count && k < PC_PINS_MOST; k++)
         if (pci_pin_is_of(piece, k, part))
             time_s += PCI_SET_S * piece->pin[k].count;
@@ -51,10 +52,11 @@ static const pc_layer *last_layer(const pc_part_plan *plan) {
 
 /* When hands are free for the next part in the mold. While a solid gels nothing has to be turned.
  */
-static double free_in_mold(const pc_piece *piece, const pc_part_plan *below, double set_s) {
+static double free_in_mold(const pc_piece *piece, const pc_part_plan *below, size_t part) {
     const pc_layer *last = last_layer(below);
-    if (below->kind == PC_SOLID)
-        return last->pour_end_s + set_s;
+    double set_s = pci_set_time(piece, part);
+    if (below->kind == PC_SOLID) /* what is turned over before it has gelled runs out */
+        return (piece->part[part].turn_over ? ceil(last->stop_s - 1e-6) : last->pour_end_s) + set_s;
     double stop_s = ceil(last->stop_s - 1e-6);
     bool free = piece->turning.method == PC_MACHINE || piece->shop.hands > 1;
     if (set_s > 0.0) /* into a mold that stands open */
@@ -82,13 +84,13 @@ static double bond_by(const pc_part_plan *below, const pc_part_plan *plan) {
 
 /* Earliest mix of a part whose mixing takes mix_time_s: it is poured when the part below has gelled
  * enough not to run, and has waited as long as a layer of the shop has to. */
-static double mix_in_mold(const pc_piece *piece, const pc_part_plan *below, double set_s,
+static double mix_in_mold(const pc_piece *piece, const pc_part_plan *below, size_t part,
                           double mix_time_s) {
     double pour_s = last_layer(below)->stop_s + piece->shop.least_layer_wait_s;
     if (isnan(pour_s)) /* it never gels: a limit says so */
         pour_s = below->layer[0].mix_s + PCI_LONGEST_S;
     return fmax(ceil(pour_s - 1e-6) - ceil(mix_time_s - 1e-6),
-                ceil(fmax(0.0, free_in_mold(piece, below, set_s)) - 1e-6));
+                ceil(fmax(0.0, free_in_mold(piece, below, part)) - 1e-6));
 }
 
 /* Whether a plan is the same at any other start. */
@@ -102,11 +104,10 @@ static pc_status plan_on(plan_all *all, size_t below, size_t part, double first_
     const pc_piece *piece = all->piece;
     const pc_part_plan *under = &all->plan[below];
     pc_part_plan *plan = &all->plan[part];
-    double set_s = pci_set_time(piece, part);
-    double start_s = mix_in_mold(piece, under, set_s, PC_MIX_LEAST_S);
+    double start_s = mix_in_mold(piece, under, part, PC_MIX_LEAST_S);
     PCI_TRY(plan_part(all, part, start_s, start_s - first_s));
     double mix_time_s = plan->layer[0].pour_s - plan->layer[0].mix_s;
-    double again_s = mix_in_mold(piece, under, set_s, mix_time_s);
+    double again_s = mix_in_mold(piece, under, part, mix_time_s);
     if (again_s == start_s)
         return PC_OK;
     if (!is_steady(piece))

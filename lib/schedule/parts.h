@@ -29,9 +29,10 @@ size_t pci_part_below(const pc_part_plan plan[], size_t count, size_t part);
 size_t pci_part_above(const pc_part_plan plan[], size_t count, size_t part);
 
 /* Purpose:  time to make a part ready before its first mix, s: to set its wires into the mold, to
- *           put the halves of a seam together; 0: there is nothing to do. */
+ *           put the halves of a seam together, to turn the mold over; 0: there is nothing to do. */
 #define PCI_SET_S  60.0  /* a wire, roughened and cut beforehand (practice) */
 #define PCI_JOIN_S 900.0 /* two halves keyed, put together, clamped and taped (practice) */
+#define PCI_OVER_S 60.0  /* a mold turned over and set level (judgment) */
 double pci_set_time(const pc_piece *piece, size_t part);
 
 /* Whether a pin of the piece is set for a part. */

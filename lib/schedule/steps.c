@@ -246,6 +246,25 @@ static void say_demolded(const pc_schedule *schedule, size_t part, char *text, s
     pci_format(text + used, size - used, " together");
 }
 
+/* What is cut off of all that leaves the mold with a part. */
+static void say_trim(const pc_piece *piece, const pc_schedule *schedule, size_t part, char *text,
+                     size_t size) {
+    double trim_kg = 0.0;
+    int sprues = 0, vents = 0;
+    for (size_t i = part; i < schedule->part_count;
+         i = pci_part_below(schedule->part, schedule->part_count, i)) {
+        sprues += piece->part[i].sprues;
+        vents += piece->part[i].vents;
+        for (size_t j = 0; j < schedule->part[i].layer_count; j++)
+            trim_kg += schedule->part[i].layer[j].trim_kg;
+    }
+    text[0] = '\0';
+    if (trim_kg > 0.0)
+        pci_format(text, size, ", then cut off %s%s%s (%s)", sprues > 0 ? "sprue" : "",
+                   sprues > 0 && vents > 0 ? " and " : "", vents > 0 ? "vents" : "",
+                   pc_say_mass(trim_kg).s);
+}
+
 /* Of all parts of a mold at once, after the last. */
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
@@ -254,8 +273,9 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
     if (isnan(at_s) || isnan(last->stop_s) ||
         pci_part_above(schedule->part, schedule->part_count, part) < schedule->part_count)
         return PC_OK;
-    char what[160];
+    char what[160], trim[64];
     say_demolded(schedule, part, what, sizeof what);
+    say_trim(piece, schedule, part, trim, sizeof trim);
     pc_status status = PC_OK;
     if (at_s > last->stop_s)
         status = pci_add_step(
@@ -268,7 +288,7 @@ static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *s
         return pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0,
                             "Take clamps and tape off %.60s and trim it flush, not before", what);
     return status == PC_OK ? pci_add_step(schedule, at_s, PC_STEP_DEMOLD, part, 0,
-                                          "Demold %s, not before", what)
+                                          "Demold %s%s, not before", what, trim)
                            : status;
 }
 

@@ -95,11 +95,24 @@ static void one_resin(maker *m, double bought) {
     n->part_b_m3 = n->part_b / of->density_b_kg_m3;
 }
 
+/* What goes into a mold and does not stay in the piece. */
+static void find_cut_off(maker *m) {
+    for (size_t p = 0; p < m->schedule->part_count; p++)
+        for (size_t j = 0; j < m->schedule->part[p].layer_count; j++) {
+            const pc_layer *layer = &m->schedule->part[p].layer[j];
+            m->out->resin_trimmed_kg += layer->trim_kg * m->order->castings;
+            m->out->resin_poured_back_kg += /* fmax drops NaN */
+                fmax(0.0, layer->surplus_kg) * m->order->castings;
+        }
+}
+
 static void resin(maker *m) {
     double mixed = m->schedule->resin_kg * m->order->castings;
     double bought = mixed * (1 + m->order->loss);
     m->out->resin_in_cups_kg = mixed * m->piece->shop.cup_loss;
-    m->out->resin_in_pieces_kg = mixed - m->out->resin_in_cups_kg;
+    find_cut_off(m);
+    m->out->resin_in_pieces_kg =
+        mixed - m->out->resin_in_cups_kg - m->out->resin_trimmed_kg - m->out->resin_poured_back_kg;
     m->out->resin_lost_kg = bought - mixed;
     if (m->piece->mix_count == 0) {
         one_resin(m, bought);
@@ -329,7 +342,7 @@ static pc_status buy(maker *m, pc_need *n) {
 static void hollow_against_solid(maker *m) {
     m->out->solid_kg = m->out->saved_kg = NAN;
     double volume = model_volume(m), rho = m->piece->resin.density_kg_m3;
-    m->out->body_kg = m->schedule->resin_kg * (1 - m->piece->shop.cup_loss);
+    m->out->body_kg = m->out->resin_in_pieces_kg / m->order->castings;
     if (isnan(volume))
         return;
     m->out->solid_kg = volume * rho;

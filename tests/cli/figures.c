@@ -6,7 +6,8 @@
  *  - no part is poured before what it stands on has gelled, and the order is that of the file;
  *  - no more hands are asked for at once than there are, and one machine turns one mold;
  *  - the next pour is in while the one below bonds, or a warning says that it is not;
- *  - A and B make the batch, batches the part, parts the whole;
+ *  - A and B make the batch, batches the part, parts the whole; vents and sprue are cut off;
+ *  - a mold is turned over when what is in it has gelled;
  *  - nothing leaves a mold before all of it is cured, and all of it leaves at once;
  *  - a seam is mixed when both of its halves are out and put together, a rim poured on its form.
  *
@@ -28,6 +29,7 @@
 #include "splitmix.h"
 
 static const double JOIN_S = 900.0; /* halves keyed, put together and taped */
+static const double OVER_S = 60.0;  /* a mold turned over */
 
 enum { SAMPLE = 24, HEAVY = 200, SEED = 20261130, PARTS_MOST = 9, DRAWN_MOST = 5, JOBS_MOST = 400 };
 
@@ -45,9 +47,25 @@ static double between(double low, double high) {
 
 typedef struct figure {
     int hands, parts, wires[PARTS_MOST]; /* wires set before each part */
+    bool runs[PARTS_MOST];               /* it has vents or a sprue */
+    bool figure_begun, tail_begun;       /* a part is in that mold */
     const char *method;
     bool before_edges; /* drawn as figures were before there were seams */
 } figure;
+
+/* Sprue and vents of a solid, and whether its mold is turned over for it. */
+static void write_runs(FILE *file, figure *f, int part, bool on_another) {
+    int vents = (int)pick(4), sprue = (int)pick(2);
+    f->runs[part] = vents + sprue > 0;
+    if (vents > 0)
+        fprintf(file, "vents = %d\nvent_bore = %.1f mm\nvent_length = %.0f mm\n", vents,
+                between(1.0, 4.0), between(5.0, 60.0));
+    if (sprue > 0)
+        fprintf(file, "sprue_bore = %.1f mm\nsprue_length = %.0f mm\n", between(4.0, 12.0),
+                between(10.0, 80.0));
+    if (on_another && pick(2))
+        fprintf(file, "turn_over = yes\n");
+}
 
 static void write_part(FILE *file, figure *f, int part) {
     static const char *const molds[] = {"", "", "mold = figure\n", "mold = figure\n",
@@ -55,13 +73,18 @@ static void write_part(FILE *file, figure *f, int part) {
     static const char *const forms[] = {"slab", "cylinder", "sphere"};
     bool hollow = pick(5) < 2;
     double volume_cm3 = exp(between(log(20.0), log(400.0)));
-    fprintf(file, "[%s part%d]\n%s", hollow ? "hollow" : "solid", part + 1, molds[pick(5)]);
+    size_t mold = pick(5);
+    fprintf(file, "[%s part%d]\n%s", hollow ? "hollow" : "solid", part + 1, molds[mold]);
     if (hollow)
         fprintf(file, "area = %.0f cm2\nwall = %.1f mm\n", between(300.0, 1200.0),
                 between(2.0, 5.0));
     else
         fprintf(file, "volume = %.0f cm3\narea = %.0f cm2\nform = %s\n", volume_cm3,
                 between(5.0, 9.0) * pow(volume_cm3, 2.0 / 3.0), forms[pick(3)]);
+    if (!f->before_edges && !hollow && pick(3) == 0)
+        write_runs(file, f, part, mold == 4 ? f->tail_begun : mold > 1 && f->figure_begun);
+    f->tail_begun = f->tail_begun || mold == 4;
+    f->figure_begun = f->figure_begun || mold == 2 || mold == 3;
     f->wires[part] = pick(4) == 0 ? 1 + (int)pick(3) : 0;
     if (f->wires[part] > 0)
         fprintf(file, "[pin wire%d]\npart = part%d\ncount = %d\nleg = 20 mm\nfree = 10 mm\n",
@@ -155,6 +178,15 @@ static bool is_seam(const json_t *part) {
     return strcmp(text(part, "role"), "seam") == 0;
 }
 
+static bool is_turned_over(const json_t *part) {
+    return json_is_true(json_object_get(part, "turn_over"));
+}
+
+/* What is made ready before its mix, beside its wires. */
+static double ready_time(const json_t *part) {
+    return (is_seam(part) ? JOIN_S : 0.0) + (is_turned_over(part) ? OVER_S : 0.0);
+}
+
 static bool is_brushed(const json_t *layer) {
     return strcmp(text(layer, "method"), "brush") == 0;
 }
@@ -165,7 +197,7 @@ static bool is_hollow(const json_t *part) {
 
 /* ---- masses ---- */
 
-static void judge_masses(const json_t *top) {
+static void judge_masses(const json_t *top, const figure *f) {
     size_t i, j;
     json_t *part, *layer;
     double all_kg = 0.0;
@@ -184,6 +216,8 @@ static void judge_masses(const json_t *top) {
         if (!(fabs(part_kg - number(part, "resin_kg")) < 1e-6 * part_kg))
             find("part %zu: its batches are %g kg, it %g", i + 1, part_kg,
                  number(part, "resin_kg"));
+        if (i < PARTS_MOST && (number(last_layer(part), "trim_kg") > 0.0) != f->runs[i])
+            find("part %zu: cut off is %g kg", i + 1, number(last_layer(part), "trim_kg"));
         all_kg += part_kg;
     }
     if (!(fabs(all_kg - number(top, "resin_kg")) < 1e-6 * all_kg))
@@ -223,6 +257,10 @@ static void judge_order(const json_t *top) {
         for (size_t k = 0; k < i && text(part, "mold")[0]; k++)
             if (strcmp(text(json_array_get(parts, k), "mold"), text(part, "mold")) == 0)
                 below = last_layer(json_array_get(parts, k));
+        layer = json_array_get(layers_of(part), 0);
+        if (below && is_turned_over(part) &&
+            number(layer, "mix_s") < number(below, "stop_s") + OVER_S - 1.0)
+            find("part %zu is mixed before its mold is turned over", i + 1);
         json_array_foreach(layers_of(part), j, layer) {
             if (below)
                 judge_pour_on(top, below, layer, text(part, "name"));
@@ -253,7 +291,7 @@ static void list_jobs(const json_t *top, const figure *f) {
     job_count = 0;
     json_array_foreach(json_object_get(top, "parts"), i, part) {
         double first_s = number(json_array_get(layers_of(part), 0), "mix_s");
-        add_job(i, first_s - 60.0 * f->wires[i] - (is_seam(part) ? JOIN_S : 0.0), first_s, 1);
+        add_job(i, first_s - 60.0 * f->wires[i] - ready_time(part), first_s, 1);
         json_array_foreach(layers_of(part), j, layer) {
             double mix_s = number(layer, "mix_s"), in_s = number(layer, "pour_end_s");
             double cups = number(layer, "cups");
@@ -359,7 +397,7 @@ static void judge_steps(const json_t *top, const figure *f) {
     int sets = 0, wanted = 0;
     size_t i;
     json_t *step, *each;
-    json_array_foreach(json_object_get(top, "parts"), i, each) wanted += is_seam(each);
+    json_array_foreach(json_object_get(top, "parts"), i, each) wanted += ready_time(each) > 0.0;
     json_array_foreach(json_object_get(top, "steps"), i, step) {
         if (number(step, "at_s") < before_s)
             find("step %zu goes back in time", i + 1);
@@ -368,10 +406,10 @@ static void judge_steps(const json_t *top, const figure *f) {
         if (strcmp(text(step, "do"), "mix") == 0)
             first_s = fmin(first_s, before_s);
     }
-    for (int part = 0; part < f->parts; part++)
-        wanted += f->wires[part] > 0;
+    json_array_foreach(json_object_get(top, "parts"), i, each) wanted +=
+        f->wires[i] > 0 && !(ready_time(each) > 0.0);
     if (sets != wanted)
-        find("%d steps set wires, %d parts have some", sets, wanted);
+        find("%d steps make ready, %d parts have something to", sets, wanted);
     if (first_s != 0.0)
         find("the first mix is at %g s", first_s);
 }
@@ -379,7 +417,7 @@ static void judge_steps(const json_t *top, const figure *f) {
 static void judge(const json_t *top, const figure *f) {
     if (json_array_size(json_object_get(top, "parts")) != (size_t)f->parts)
         find("%zu parts of %d", json_array_size(json_object_get(top, "parts")), f->parts);
-    judge_masses(top);
+    judge_masses(top, f);
     judge_order(top);
     judge_hands(top, f);
     judge_machine(top, f);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The joint of two halves and the rim of one: sizes, order, times, and what is refused. */
+/* The joint of two halves and the rim of one: sizes, order, times, and what is refused. Solids with
+ * sprue and vents, in a mold that is turned over. */
 #include "unit.h"
 
 #include <stdlib.h>
@@ -7,6 +8,7 @@
 
 #include "piece/edges.h"
 #include "piece/piece_file.h"
+#include "plan/layout.h"
 #include "pourclock/safety.h"
 #include "pourclock/schedule.h"
 #include "schedule/parts.h"
@@ -256,6 +258,78 @@ START_TEST(two_who_brush_one_half_brush_no_other) {
 }
 END_TEST
 
+#define FIGURE "[solid figure]\nmold = small\nvolume = 38 cm3\narea = 75 cm2\nform = cylinder\n"
+#define RUNS                                                                                       \
+    "sprue_bore = 8 mm\nsprue_length = 45 mm\nvents = 4\nvent_bore = 2 mm\nvent_length = 25 mm\n"
+#define BASE "[solid base]\nmold = small\nvolume = 14 cm3\narea = 55 cm2\nform = slab\n"
+
+/* Closed form: round runs hold pi/4 bore^2 length each; they are mixed, cut off, and not the part.
+ */
+START_TEST(what_sprue_and_vents_hold_is_mixed_and_cut_off) {
+    pc_piece piece, bare_piece;
+    pc_schedule s, bare;
+    double runs_m3 = PI / 4 * (8e-3 * 8e-3 * 45e-3 + 4 * 2e-3 * 2e-3 * 25e-3);
+    plan(PIECE FIGURE RUNS TAIL, &piece, &s);
+    plan(PIECE FIGURE TAIL, &bare_piece, &bare);
+    const pc_layer *layer = &s.part[0].layer[0];
+    double kept = 1.0 - piece.shop.cup_loss, rho = piece.resin.density_kg_m3;
+    assert_close(pci_trim_m3(&piece.part[0]), runs_m3, 1e-12);
+    assert_close(layer->trim_kg, rho * runs_m3, 1e-12);
+    assert_close(layer->batch_kg * kept, rho * (38e-6 + runs_m3), 1e-12);
+    assert_close(s.part[0].shell_volume_m3, 38e-6, 1e-12);
+    ck_assert(bare.part[0].layer[0].trim_kg == 0.0);
+    assert_close(s.resin_kg - bare.resin_kg, rho * runs_m3 / kept, 1e-9);
+    ck_assert_ptr_nonnull(strstr(step_of(&s, 0, PC_STEP_POUR)->text, "stands in every vent"));
+    ck_assert_ptr_nonnull(strstr(step_of(&s, 0, PC_STEP_DEMOLD)->text, "cut off sprue and vents"));
+    ck_assert_ptr_null(strstr(step_of(&bare, 0, PC_STEP_DEMOLD)->text, "cut off"));
+    done(&piece, &s);
+    done(&bare_piece, &bare);
+}
+END_TEST
+
+/* Of a solid poured in cups and stages the last fills them. */
+START_TEST(the_last_pour_fills_the_vents) {
+    pc_piece piece;
+    pc_part_plan out;
+    assert_ok(parse(PIECE FIGURE RUNS TAIL, &piece, NULL));
+    assert_ok(pci_layout(&piece, &piece.part[0], 3, true, &out));
+    ck_assert(out.layer[0].trim_kg == 0.0 && out.layer[1].trim_kg == 0.0);
+    assert_close(out.layer[2].trim_kg, piece.resin.density_kg_m3 * pci_trim_m3(&piece.part[0]),
+                 1e-9);
+    pc_piece_free(&piece);
+}
+END_TEST
+
+START_TEST(a_mold_is_turned_over_on_the_gel) {
+    pc_piece piece;
+    pc_schedule s;
+    plan(PIECE FIGURE RUNS BASE "turn_over = yes\n" TAIL, &piece, &s);
+    const pc_layer *figure = &s.part[0].layer[0], *base = &s.part[1].layer[0];
+    const pc_step *over = step_of(&s, 1, PC_STEP_SET);
+    ck_assert_ptr_nonnull(strstr(over->text, "Turn the mold over"));
+    ck_assert(over->at_s >= figure->stop_s - 1e-6 && over->at_s < figure->stop_s + 1.0);
+    assert_near(base->mix_s - over->at_s, PCI_OVER_S, 1e-6);
+    ck_assert(base->pour_end_s < pc_bond_deadline(figure));
+    ck_assert_int_eq(count_warnings(&s, "bond-window", "base"), 0);
+    ck_assert(s.part[0].demold_s == s.part[1].demold_s);
+    ck_assert_ptr_nonnull(strstr(step_of(&s, 1, PC_STEP_DEMOLD)->text, "cut off sprue and vents"));
+    done(&piece, &s);
+}
+END_TEST
+
+START_TEST(runs_that_are_no_number_hold_none) {
+    assert_close(pci_runs_m3(3, 2e-3, 0.1), 3 * PI / 4 * 4e-6 * 0.1, 1e-12);
+    ck_assert(pci_runs_m3(0, NAN, NAN) == 0.0);
+    ck_assert(isnan(pci_runs_m3(1, NAN, 0.1)) && isnan(pci_runs_m3(1, 2e-3, NAN)));
+    refuse(PIECE FIGURE "vents = 90\nvent_bore = 40 mm\nvent_length = 400 mm\n" TAIL, PC_E_VALUE,
+           "vent_bore", "more than twice the part");
+    refuse(PIECE FIGURE "turn_over = yes\n" BASE TAIL, PC_E_VALUE, "turn_over",
+           "nothing is in its mold before it");
+    refuse(PIECE FIGURE "[solid base]\nvolume = 14 cm3\nturn_over = yes\n" TAIL, PC_E_VALUE,
+           "turn_over", "nothing is in its mold");
+}
+END_TEST
+
 START_TEST(numbers_that_are_none_make_no_edge) {
     pc_piece piece;
     pci_edge edge;
@@ -297,6 +371,10 @@ int main(void) {
     tcase_add_test(tcase, a_rim_may_take_its_length_from_its_form);
     tcase_add_test(tcase, a_key_of_one_of_several_sections_is_refused);
     tcase_add_test(tcase, two_who_brush_one_half_brush_no_other);
+    tcase_add_test(tcase, what_sprue_and_vents_hold_is_mixed_and_cut_off);
+    tcase_add_test(tcase, the_last_pour_fills_the_vents);
+    tcase_add_test(tcase, a_mold_is_turned_over_on_the_gel);
+    tcase_add_test(tcase, runs_that_are_no_number_hold_none);
     tcase_add_test(tcase, numbers_that_are_none_make_no_edge);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -39,6 +39,28 @@ static double ball(double r) {
     return 4 * PI / 3 * r * r * r;
 }
 
+/* Bug 1 of what the pieces hold: what is poured back out of a drained mold was counted as in them.
+ */
+START_TEST(what_leaves_the_mold_is_not_in_the_piece) {
+    sphere_plan();
+    schedule.part_count = 1;
+    schedule.part[0].layer_count = 1;
+    schedule.part[0].layer[0].surplus_kg = 0.03;
+    schedule.part[0].layer[0].trim_kg = 0.01;
+    order.castings = 2;
+    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_close(supplies.resin_poured_back_kg, 0.06, 1e-12);
+    assert_close(supplies.resin_trimmed_kg, 0.02, 1e-12);
+    assert_close(supplies.resin_in_pieces_kg + supplies.resin_in_cups_kg + supplies.resin_lost_kg +
+                     supplies.resin_poured_back_kg + supplies.resin_trimmed_kg,
+                 need_of(PC_SUPPLY_RESIN)->amount, 1e-12);
+    assert_close(supplies.body_kg, supplies.resin_in_pieces_kg / 2, 1e-12);
+    schedule.part[0].layer[0].surplus_kg = NAN;
+    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    ck_assert(supplies.resin_poured_back_kg == 0.0);
+}
+END_TEST
+
 START_TEST(masses_balance) {
     sphere_plan();
     order.castings = 7;
@@ -265,6 +287,7 @@ int main(void) {
     Suite *suite = suite_create("supplies");
     TCase *tc = tcase_create("supplies");
     tcase_add_test(tc, masses_balance);
+    tcase_add_test(tc, what_leaves_the_mold_is_not_in_the_piece);
     tcase_add_test(tc, blanket_and_shell_grow_with_the_offset);
     tcase_add_test(tc, poured_box_less_model_less_chunks);
     tcase_add_test(tc, kits_cover_and_leave);

@@ -103,6 +103,9 @@ typedef struct pc_part {
     char joins[256];                   /* the two halves, or the open form of a rim */
     double length_m, width_m, depth_m; /* depth: of a joint, or the thickness of a rim */
     int laid;                          /* 1: by hand, thickened; 0: poured */
+    int sprues, vents; /* of a solid: filled with it and cut off; 0: none */
+    double sprue_bore_m, sprue_length_m, vent_bore_m, vent_length_m; /* of each; 0: not stated */
+    bool turn_over; /* solid: the mold is turned over before it is poured on the part below */
 } pc_part;
 
 /* A resin, a filler, or both, that a part or a layer has of its own. */

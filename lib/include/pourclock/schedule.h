@@ -41,6 +41,7 @@ typedef struct pc_layer {
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
     double drain_mu_Pa_s;                    /* and how thick it is then */
     double surplus_kg;                       /* poured back */
+    double trim_kg;                          /* in sprue and vents, cut off; 0: none */
     double drains_least_m, drains_most_m;    /* mean films draining can leave; NaN otherwise */
     bool locks;                              /* the turning's ratio leaves places never faced */
     char film_note[224]; /* why the film figures are not known; "" where they are */

@@ -94,7 +94,10 @@ typedef struct pc_need {
 typedef struct pc_supplies {
     size_t need_count;
     pc_need need[PC_NEEDS_MOST];
-    double resin_in_pieces_kg, resin_in_cups_kg, resin_lost_kg; /* add up to the resin's amount */
+    /* these five add up to the resin's amount */
+    double resin_in_pieces_kg, resin_in_cups_kg, resin_lost_kg;
+    double resin_trimmed_kg;     /* sprues and vents, cut off */
+    double resin_poured_back_kg; /* out of drained molds */
     double rubber_room_m3, chunks_m3, chunks_saved_kg;
     double shell_half_kg;
     double solid_kg, saved_kg; /* body cast solid, and what the hollow one saves; NaN */
