@@ -16,7 +16,6 @@
 #include "commands/piece_options.h"
 #include "commands/values.h"
 #include "pourclock.h"
-#include "print/json.h"
 #include "print/message.h"
 
 /* clang-format off */
@@ -37,25 +36,11 @@ static const struct cli_option options[] = {
 };
 /* clang-format on */
 
-enum { WALLS_MOST = 64 };
 #define WATER_KG_M3 998.0 /* at a shop's 20 C */
 #define SAME_WALL_M 1e-6
 
-/* What is told of one part. */
-struct answer {
-    char name[96];
-    double area_m2, volume_m3, mean_curvature_m, euler;
-    bool closed, is_mesh;
-    bool shown; /* its head, before the shells were made */
-    size_t walls;
-    double wall_m[WALLS_MOST], shell_m3[WALLS_MOST], filled_m3[WALLS_MOST];
-    size_t facets, components;
-    pc_mesh_report report;
-    double density_kg_m3; /* NaN: no resin */
-};
-
 /* The part's own wall among those usual in the trade, thin to thick. */
-static void usual_walls(struct answer *a, pc_units units, double own_m) {
+static void usual_walls(pc_area *a, pc_units units, double own_m) {
     static const double mm[] = {2e-3, 3e-3, 4e-3, 5e-3, 6e-3};
     static const double in[] = {3.175e-3, 4.7625e-3, 6.35e-3}; /* 1/8, 3/16, 1/4 in */
     const double *list = units == PC_US ? in : mm;
@@ -73,11 +58,10 @@ static void usual_walls(struct answer *a, pc_units units, double own_m) {
         a->wall_m[a->walls++] = own_m;
 }
 
-static enum cli_exit read_walls(const struct cli *cli, struct answer *a, pc_units units,
-                                double own_m) {
+static enum cli_exit read_walls(const struct cli *cli, pc_area *a, pc_units units, double own_m) {
     size_t count = cli_value_count(cli, "wall");
-    if (count > WALLS_MOST)
-        return say_error(CLI_USAGE, "--wall is given more than %d times", (int)WALLS_MOST);
+    if (count > PC_AREA_WALLS_MOST)
+        return say_error(CLI_USAGE, "--wall is given more than %d times", (int)PC_AREA_WALLS_MOST);
     static const struct cli_range thick = {DBL_MIN, PC_WALL_MOST_M,
                                            "more than 0, at most 500 mm (19.7 in)"};
     for (size_t i = 0; i < count; i++)
@@ -105,7 +89,7 @@ static enum cli_exit read_density(const struct cli *cli, double *density_kg_m3) 
 }
 
 /* Walls a mesh's table does not reach are left out. */
-static void shells_of_shape(struct answer *a, const pc_shape *shape) {
+static void shells_of_shape(pc_area *a, const pc_shape *shape) {
     size_t kept = 0;
     for (size_t k = 0; k < a->walls; k++) {
         double v;
@@ -118,12 +102,11 @@ static void shells_of_shape(struct answer *a, const pc_shape *shape) {
     a->walls = kept;
 }
 
-static void of_shape(struct answer *a, const pc_shape *shape) {
+static void of_shape(pc_area *a, const pc_shape *shape) {
     a->area_m2 = shape->area_m2;
     a->volume_m3 = shape->volume_m3;
     a->closed = shape->closed;
     a->mean_curvature_m = shape->mean_curvature_m > 0 ? shape->mean_curvature_m : NAN;
-    a->euler = shape->euler;
     shells_of_shape(a, shape);
 }
 
@@ -133,7 +116,7 @@ static enum cli_exit say_mesh_errors(const struct cli *cli, pc_status status, pc
     return status == PC_E_UNIT && !cli_has(cli, "mesh-unit") ? CLI_USAGE : code;
 }
 
-static void print_report(struct cli_output *out, const struct answer *a, pc_units units) {
+static void print_report(struct cli_output *out, const pc_area *a, pc_units units) {
     const pc_mesh_report *r = &a->report;
     out_printf(out, "  mesh     %zu facet%s in %zu piece%s, %s\n", r->facets,
                r->facets == 1 ? "" : "s", r->components, r->components == 1 ? "" : "s",
@@ -169,7 +152,7 @@ static void print_report(struct cli_output *out, const struct answer *a, pc_unit
     out_style(out, CLI_PLAIN);
 }
 
-static void print_head(struct cli_output *out, const struct answer *a, pc_units units) {
+static void print_head(struct cli_output *out, const pc_area *a, pc_units units) {
     out_style(out, CLI_BOLD);
     out_printf(out, "%s\n", a->name);
     out_style(out, CLI_PLAIN);
@@ -179,7 +162,8 @@ static void print_head(struct cli_output *out, const struct answer *a, pc_units 
         print_report(out, a, units);
 }
 
-static enum cli_exit of_mesh(struct cli *cli, const char *path, struct answer *a) {
+/* *shown: its head is, before the shells are made. */
+static enum cli_exit of_mesh(struct cli *cli, const char *path, pc_area *a, bool *shown) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
     enum cli_exit code = cli_read_mesh(cli, path, &mesh);
@@ -198,11 +182,9 @@ static enum cli_exit of_mesh(struct cli *cli, const char *path, struct answer *a
     a->volume_m3 = mesh.report.volume_m3;
     a->mean_curvature_m = mesh.report.mean_curvature_m;
     a->closed = mesh.report.closed;
-    a->facets = mesh.report.facets;
-    a->components = mesh.report.components;
     if (!cli->json && !cli->csv && !cli->write_path && isatty(STDOUT_FILENO)) {
         print_head(&cli->out, a, cli_units(cli, PC_METRIC)); /* the shells take longer */
-        a->shown = out_show(&cli->out);
+        *shown = out_show(&cli->out);
     }
     if (mesh.report.closed) {
         status = pc_mesh_shell(&mesh, a->walls, a->wall_m, 0, a->shell_m3, a->filled_m3, NULL);
@@ -217,7 +199,7 @@ static enum cli_exit of_mesh(struct cli *cli, const char *path, struct answer *a
 }
 
 /* One pass over the file: no shells, no topology. */
-static enum cli_exit of_survey(const struct cli *cli, const char *path, struct answer *a) {
+static enum cli_exit of_survey(const struct cli *cli, const char *path, pc_area *a) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status =
         pc_mesh_survey(path, cli_value(cli, "mesh-unit"), &a->area_m2, &a->volume_m3, &errors);
@@ -244,7 +226,7 @@ static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {
     return CLI_DONE;
 }
 
-static enum cli_exit of_foil(const struct cli *cli, struct answer *a) {
+static enum cli_exit of_foil(const struct cli *cli, pc_area *a) {
     double area_m2, water_kg;
     pc_shape shape;
     enum cli_exit code = foil_area(cli, &area_m2);
@@ -273,7 +255,7 @@ static enum cli_exit of_foil(const struct cli *cli, struct answer *a) {
     return CLI_DONE;
 }
 
-static enum cli_exit of_text(const struct cli *cli, struct answer *a) {
+static enum cli_exit of_text(const struct cli *cli, pc_area *a) {
     char why[300] = "";
     pc_shape shape;
     if (pc_shape_parse(cli_value(cli, "shape"), &shape, why, sizeof why) != PC_OK)
@@ -284,61 +266,7 @@ static enum cli_exit of_text(const struct cli *cli, struct answer *a) {
     return CLI_DONE;
 }
 
-static void put_answer(json_t *root, const struct answer *a, bool *failed) {
-    json_t *shell = json_array();
-    for (size_t k = 0; k < a->walls; k++) {
-        json_t *row = json_object();
-        cj_put_number(row, "wall_m", a->wall_m[k], failed);
-        cj_put_number(row, "volume_m3", a->shell_m3[k], failed);
-        cj_put_number(row, "filled_m3", a->filled_m3[k], failed);
-        cj_put_number(row, "resin_kg", a->shell_m3[k] * a->density_kg_m3, failed);
-        cj_push(shell, row, failed);
-    }
-    cj_put_number(root, "area_m2", a->area_m2, failed);
-    cj_put_number(root, "volume_m3", a->volume_m3, failed);
-    cj_put_number(root, "mean_curvature_m", a->mean_curvature_m, failed);
-    cj_put_bool(root, "closed", a->closed, failed);
-    cj_put(root, "facets", a->is_mesh ? json_integer((json_int_t)a->facets) : json_null(), failed);
-    cj_put(root, "components", a->is_mesh ? json_integer((json_int_t)a->components) : json_null(),
-           failed);
-    if (a->is_mesh) {
-        cj_put_count(root, "degenerate", (long)a->report.degenerate, failed);
-        cj_put_count(root, "open_edges", (long)a->report.open_edges, failed);
-        cj_put_count(root, "crowded_edges", (long)a->report.crowded_edges, failed);
-        cj_put_count(root, "flipped", (long)a->report.flipped, failed);
-        cj_put_count(root, "inside_out", (long)a->report.inside_out, failed);
-        cj_put_count(root, "doubled", (long)a->report.doubled, failed);
-        cj_put_count(root, "hollows", (long)a->report.hollows, failed);
-        cj_put_count(root, "holes_closed", (long)a->report.holes_closed, failed);
-        cj_put_number(root, "holes_m2", a->report.holes_m2, failed);
-        cj_put_number(root, "rim_m2", a->report.rim_m2, failed);
-        cj_put_number(root, "overlap_m3", a->report.overlap_m3, failed);
-        cj_put_number(root, "euler", a->report.euler, failed);
-        cj_put_text(root, "why_no_volume", a->report.why_no_volume, failed);
-        cj_put_text(root, "note", a->report.note, failed);
-    }
-    cj_put(root, "shell", shell, failed);
-}
-
-static void print_json(struct cli *cli, const struct answer *a, size_t count) {
-    bool failed = false;
-    json_t *root = json_object();
-    cj_put_count(root, "format", 1, &failed);
-    put_answer(root, &a[0], &failed);
-    if (count > 1) {
-        json_t *parts = json_array();
-        for (size_t i = 0; i < count; i++) {
-            json_t *part = json_object();
-            cj_put_text(part, "name", a[i].name, &failed);
-            put_answer(part, &a[i], &failed);
-            cj_push(parts, part, &failed);
-        }
-        cj_put(root, "parts", parts, &failed);
-    }
-    cj_write(&cli->out, root, failed);
-}
-
-static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
+static void print_csv(struct cli *cli, const pc_area *a, size_t count) {
     struct cli_output *out = &cli->out;
     out_text(out, "part,area_m2,volume_m3,wall_m,shell_m3,filled_m3,resin_kg\r\n");
     for (size_t i = 0; i < count; i++)
@@ -351,10 +279,10 @@ static void print_csv(struct cli *cli, const struct answer *a, size_t count) {
         }
 }
 
-static void print_text(struct cli *cli, const struct answer *a, pc_units units) {
+static void print_text(struct cli *cli, const pc_area *a, bool shown, pc_units units) {
     struct cli_output *out = &cli->out;
     bool weighed = !isnan(a->density_kg_m3), filled = a->is_mesh && a->closed;
-    if (!a->shown)
+    if (!shown)
         print_head(out, a, units);
     if (a->walls > 0)
         out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
@@ -378,9 +306,10 @@ static void print_text(struct cli *cli, const struct answer *a, pc_units units) 
                       "takes.\n");
 }
 
-static void print_all(struct cli *cli, const struct answer *a, size_t count, pc_units units) {
+static void print_all(struct cli *cli, const pc_area *a, size_t count, bool shown, pc_units units) {
+    char *text = NULL;
     if (cli->json) {
-        print_json(cli, a, count);
+        out_json(&cli->out, pc_area_json(count, a, &text), &text);
         return;
     }
     if (cli->csv) {
@@ -390,7 +319,7 @@ static void print_all(struct cli *cli, const struct answer *a, size_t count, pc_
     for (size_t i = 0; i < count; i++) {
         if (i > 0)
             out_text(&cli->out, "\n");
-        print_text(cli, &a[i], units);
+        print_text(cli, &a[i], shown, units);
     }
 }
 
@@ -404,7 +333,7 @@ static bool is_mesh_name(const char *path) {
 }
 
 static enum cli_exit parts_of_piece(const struct cli *cli, const pc_piece *piece,
-                                    double density_kg_m3, struct answer *a, pc_units units) {
+                                    double density_kg_m3, pc_area *a, pc_units units) {
     for (size_t i = 0; i < piece->part_count; i++) {
         const pc_part *part = &piece->part[i];
         snprintf(a[i].name, sizeof a[i].name, "%s", part->name);
@@ -427,7 +356,7 @@ static enum cli_exit parts_of_piece(const struct cli *cli, const pc_piece *piece
 
 static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
     pc_piece *piece = malloc(sizeof *piece);
-    struct answer *a = calloc(PC_PARTS_MOST, sizeof *a);
+    pc_area *a = calloc(PC_PARTS_MOST, sizeof *a);
     enum cli_exit code = CLI_INTERNAL;
     if (!piece || !a) {
         say_error(CLI_INTERNAL, "out of memory");
@@ -441,7 +370,7 @@ static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
         if (code == CLI_DONE)
             code = parts_of_piece(cli, piece, density_kg_m3, a, units);
         if (code == CLI_DONE)
-            print_all(cli, a, piece->part_count, units);
+            print_all(cli, a, piece->part_count, false, units);
         pc_piece_free(piece);
     }
     free(piece);
@@ -449,7 +378,8 @@ static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
     return code;
 }
 
-static enum cli_exit run_single(struct cli *cli, struct answer *a, bool mesh) {
+static enum cli_exit run_single(struct cli *cli, pc_area *a, bool mesh) {
+    bool shown = false;
     pc_units units = cli_units(cli, PC_METRIC);
     enum cli_exit code = read_walls(cli, a, units, 0.0);
     if (code != CLI_DONE)
@@ -457,7 +387,7 @@ static enum cli_exit run_single(struct cli *cli, struct answer *a, bool mesh) {
     if (mesh) {
         const char *path = cli->operand[0];
         snprintf(a->name, sizeof a->name, "%.90s", strcmp(path, "-") ? path : "standard input");
-        code = cli_has(cli, "quick") ? of_survey(cli, path, a) : of_mesh(cli, path, a);
+        code = cli_has(cli, "quick") ? of_survey(cli, path, a) : of_mesh(cli, path, a, &shown);
     } else if (cli_has(cli, "shape")) {
         code = of_text(cli, a);
     } else {
@@ -467,7 +397,7 @@ static enum cli_exit run_single(struct cli *cli, struct answer *a, bool mesh) {
         return code;
     if (a->report.note[0])
         say_note(cli, "%s", a->report.note);
-    print_all(cli, a, 1, units);
+    print_all(cli, a, 1, shown, units);
     return CLI_DONE;
 }
 
@@ -486,7 +416,7 @@ static enum cli_exit run(struct cli *cli) {
         return code;
     if (operand && !mesh)
         return run_piece(cli, density_kg_m3);
-    struct answer *a = calloc(1, sizeof *a);
+    pc_area *a = calloc(1, sizeof *a);
     if (!a)
         return say_error(CLI_INTERNAL, "out of memory");
     a->density_kg_m3 = density_kg_m3;

@@ -9,7 +9,6 @@
 #include "commands/command.h"
 #include "commands/options.h"
 #include "pourclock.h"
-#include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
 #include "print/print_fit.h"
@@ -26,7 +25,7 @@ static const struct cli_option options[] = {
 };
 /* clang-format on */
 
-/* Gel times printed and put into JSON: over the shop's range, of the cup data sheets speak of. */
+/* Gel times printed, as in JSON: over the shop's range, of the cup data sheets speak of. */
 static const double table_C[] = {10.0, 15.0, 20.0, 23.0, 25.0, 30.0}, table_mass_kg = 0.1;
 enum { TABLE_ROWS = sizeof table_C / sizeof table_C[0] };
 
@@ -53,77 +52,6 @@ static void name_resin(const struct cli *cli, pc_resin *resin) {
     char fitted[sizeof resin->name + 8];
     snprintf(fitted, sizeof fitted, name ? "%s" : "%s, fitted", name ? name : resin->name);
     snprintf(resin->name, sizeof resin->name, "%.*s", (int)sizeof resin->name - 1, fitted);
-}
-
-static void put_gel_table(json_t *root, const pc_tests_fit *fit, bool *failed) {
-    json_t *rows = json_array();
-    for (int i = 0; i < TABLE_ROWS; i++) {
-        double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s = NAN, low_s = NAN, high_s = NAN;
-        if (pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s) == PC_E_MEMORY)
-            *failed = true;
-        json_t *row = json_object();
-        cj_put_number(row, "T_K", T_K, failed);
-        cj_put_number(row, "mass_kg", table_mass_kg, failed);
-        cj_put_number(row, "gel_s", gel_s, failed);
-        cj_put_number(row, "gel_low_s", low_s, failed);
-        cj_put_number(row, "gel_high_s", high_s, failed);
-        cj_push(rows, row, failed);
-    }
-    cj_put(root, "gel_times", rows, failed);
-}
-
-static void put_rows(json_t *root, const pc_tests *tests, const pc_tests_fit *fit, bool *failed) {
-    json_t *rows = json_array();
-    for (size_t i = 0; i < fit->count; i++) {
-        const pc_test *test = &tests->item[i];
-        const pc_test_result *result = &fit->result[i];
-        bool reading = test->kind == PC_TEST_LOG;
-        json_t *row = json_object();
-        cj_put_count(row, "line", test->line, failed);
-        cj_put_text(row, "kind", pc_test_word(test->kind), failed);
-        cj_put_number(row, "time_s", test->time_s, failed);
-        cj_put_number(row, "T_K", test->T_K, failed);
-        cj_put_number(row, reading ? "reading_K" : "measured_s",
-                      reading ? test->reading_K : test->time_s, failed);
-        cj_put_number(row, reading ? "model_K" : "model_s", result->model, failed);
-        cj_put_number(row, reading ? "residual_K" : "residual", result->residual, failed);
-        cj_put_number(row, "leverage", result->leverage, failed);
-        cj_put_number(row, "spread", result->spread, failed);
-        cj_put_bool(row, "outlier", result->outlier, failed);
-        cj_push(rows, row, failed);
-    }
-    cj_put(root, "rows", rows, failed);
-}
-
-static void put_interval(json_t *root, const char *key, double value, double low, double high,
-                         bool *failed) {
-    json_t *item = json_object();
-    cj_put_number(item, "value", value, failed);
-    cj_put_number(item, "low", low, failed);
-    cj_put_number(item, "high", high, failed);
-    cj_put(root, key, item, failed);
-}
-
-static void print_json(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit) {
-    bool failed = false;
-    json_t *root = json_object();
-    cj_put_count(root, "format", 1, &failed);
-    cj_put_text(root, "resin", fit->resin.name, &failed);
-    cj_put_number(root, "reference_K", fit->T_ref_K, &failed);
-    put_interval(root, "rate_scale", fit->rate_scale, fit->rate_low, fit->rate_high, &failed);
-    put_interval(root, "E_J_mol", fit->E_J_mol, fit->E_low_J_mol, fit->E_high_J_mol, &failed);
-    put_interval(root, "a_pot", fit->a_pot, fit->a_pot_low, fit->a_pot_high, &failed);
-    cj_put_number(root, "ln_rate_error", fit->ln_rate_error, &failed);
-    cj_put_number(root, "E_error_J_mol", fit->E_error_J_mol, &failed);
-    cj_put_number(root, "correlation", fit->correlation, &failed);
-    cj_put_number(root, "film_gel_ln_error", fit->resin.fit.film_sd, &failed);
-    cj_put_number(root, "scatter", fit->scatter, &failed);
-    cj_put_number(root, "reading_scatter_K", fit->reading_scatter_K, &failed);
-    cj_put_number(root, "widened", fit->widened, &failed);
-    put_gel_table(root, fit, &failed);
-    put_rows(root, tests, fit, &failed);
-    put_resin_cautions(root, &fit->resin, PC_METRIC, &failed);
-    cj_write(&cli->out, root, failed);
 }
 
 static void print_csv(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit) {
@@ -249,8 +177,9 @@ static enum cli_exit answer(struct cli *cli, const pc_tests *tests, pc_tests_fit
     pc_units units = cli_units(cli, PC_METRIC);
     enum cli_exit code = CLI_DONE;
     name_resin(cli, &fit->resin);
+    char *text = NULL;
     if (cli->json)
-        print_json(cli, tests, fit);
+        out_json(&cli->out, pc_tests_json(tests, fit, &text), &text);
     else if (cli->csv)
         print_csv(cli, tests, fit);
     else

@@ -13,8 +13,6 @@
 #include "commands/piece_options.h"
 #include "draw/gantt.h"
 #include "pourclock.h"
-#include "print/day_text.h"
-#include "print/json.h"
 #include "print/message.h"
 #include "print/print_calendar.h"
 #include "print/print_cautions.h"
@@ -30,7 +28,7 @@ static const char *moment_of(const pc_day *day, double clock_s, char *buffer, si
     char date[32];
     if (!isfinite(clock_s))
         return "-";
-    day_date_text(date, sizeof date, day, clock_s);
+    pc_day_date_text(date, sizeof date, day, clock_s);
     snprintf(buffer, size, "%s%s%s", date, date[0] ? " " : "",
              pc_say_clock(0, clock_s, PC_CLOCK_BARE).s);
     return buffer;
@@ -102,7 +100,7 @@ static void print_due(struct cli_output *out, const pc_day *day, const pc_day_pl
         if (isnan(piece->due_s))
             continue;
         if (fmod(piece->due_s, PC_DAY_S) == 0) /* the end of a day is said by its date */
-            day_date_text(due, sizeof due, day, piece->due_s - 1);
+            pc_day_date_text(due, sizeof due, day, piece->due_s - 1);
         else
             moment_of(day, piece->due_s, due, sizeof due);
         out_printf(out, "  %s: due %s", piece->name, due);
@@ -113,8 +111,8 @@ static void print_due(struct cli_output *out, const pc_day *day, const pc_day_pl
 
 static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                         const pc_day_workday *workday, pc_units units) {
-    day_resin resin[PC_DAY_PIECES_MOST];
-    size_t n = day_resins(day, plan, workday, resin);
+    pc_day_resin resin[PC_DAY_PIECES_MOST];
+    size_t n = pc_day_weigh(day, plan, workday, resin);
     for (size_t i = 0; i < n; i++)
         out_printf(out, "  to weigh: %s, %d batches: A %s, B %s%s%s\n", resin[i].name,
                    resin[i].batches, pc_say_mass_both(units, resin[i].part_a_kg).s,
@@ -129,7 +127,7 @@ static void print_kits(struct cli_output *out, const pc_day *day, const pc_day_p
     for (size_t i = 0; i < plan->kit_use_count; i++) {
         if (plan->kit_use[i].workday != workday)
             continue;
-        day_kit_text(line, sizeof line, day, &plan->kit_use[i]);
+        pc_day_kit_text(line, sizeof line, day, &plan->kit_use[i]);
         out_text(out, "  ");
         out_wrapped(out, line, 4, WIDTH);
     }
@@ -138,7 +136,7 @@ static void print_kits(struct cli_output *out, const pc_day *day, const pc_day_p
 static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                         const pc_day_entry *e) {
     char line[256];
-    day_entry_text(line, sizeof line, day, plan, e);
+    pc_day_entry_text(line, sizeof line, day, plan, e);
     out_printf(out, "  %s - %s  ", clock_of(e->from_s).s, clock_of(e->until_s).s);
     if (day->hands > 1)
         out_printf(out, "person %d  ", e->person);
@@ -152,7 +150,7 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
     size_t next = 0;
     for (size_t d = 0; d < plan->workday_count; d++) {
         const pc_day_workday *workday = &plan->workday[d];
-        day_date_text(date, sizeof date, day, workday->from_s);
+        pc_day_date_text(date, sizeof date, day, workday->from_s);
         if (next == plan->entry_count)
             break;
         if (date[0])
@@ -196,152 +194,6 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     print_resin_cautions(out, NULL, cli_units(cli, PC_METRIC), WIDTH);
 }
 
-static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed) {
-    json_t *list = json_array();
-    for (size_t i = 0; i < plan->count; i++) {
-        const pc_day_casting *c = &plan->casting[i];
-        json_t *o = json_object();
-        cj_put_text(o, "piece", day->piece[c->piece].name, failed);
-        cj_put_count(o, "copy", c->copy, failed);
-        cj_put_count(o, "mold", c->mold, failed);
-        cj_put(o, "station", c->station ? json_integer(c->station) : json_null(), failed);
-        cj_put_number(o, "start_clock_s", c->start_s, failed);
-        cj_put_number(o, "station_from_clock_s", c->station ? c->station_from_s : NAN, failed);
-        cj_put_number(o, "station_until_clock_s", c->station ? c->station_until_s : NAN, failed);
-        cj_put_number(o, "ready_clock_s", c->ready_s, failed);
-        cj_put_number(o, "demold_clock_s", c->demold_s, failed);
-        cj_put_number(o, "done_clock_s", c->done_s, failed);
-        cj_put_number(o, "due_clock_s", day->piece[c->piece].due_s, failed);
-        cj_put_bool(o, "late", c->late, failed);
-        cj_push(list, o, failed);
-    }
-    return list;
-}
-
-static json_t *kits_json(const pc_day *day, const pc_day_plan *plan, size_t workday, bool *failed) {
-    json_t *list = json_array();
-    for (size_t i = 0; i < plan->kit_use_count; i++) {
-        const pc_day_kit_use *use = &plan->kit_use[i];
-        if (use->workday != workday)
-            continue;
-        json_t *o = json_object();
-        cj_put_text(o, "resin", day->kit[use->kit].resin, failed);
-        cj_put_number(o, "used_kg", use->used_kg, failed);
-        cj_put_number(o, "discarded_kg", use->discarded_kg, failed);
-        cj_put_count(o, "opened", use->opened, failed);
-        cj_put_number(o, "left_kg", use->left_kg, failed);
-        cj_put_number(o, "use_by_clock_s", use->use_by < 0 ? NAN : 86400.0 * (use->use_by + 1),
-                      failed);
-        cj_push(list, o, failed);
-    }
-    return list;
-}
-
-/* The working days, each with what to weigh. */
-static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
-    json_t *list = json_array();
-    for (size_t d = 0; d < plan->workday_count; d++) {
-        const pc_day_workday *workday = &plan->workday[d];
-        day_resin resin[PC_DAY_PIECES_MOST];
-        size_t n = day_resins(day, plan, workday, resin);
-        json_t *o = json_object(), *weigh = json_array();
-        char date[64];
-        day_date_text(date, sizeof date, day, workday->from_s);
-        cj_put(o, "date", day->first[0] ? cj_text(date + 4) : json_null(), failed);
-        cj_put_number(o, "from_clock_s", workday->from_s, failed);
-        cj_put_number(o, "until_clock_s", workday->until_s, failed);
-        for (size_t i = 0; i < n; i++) {
-            json_t *one = json_object();
-            cj_put_text(one, "resin", resin[i].name, failed);
-            cj_put_count(one, "batches", resin[i].batches, failed);
-            cj_put_number(one, "part_a_kg", resin[i].part_a_kg, failed);
-            cj_put_number(one, "part_b_kg", resin[i].part_b_kg, failed);
-            if (resin[i].filler_kg > 0.0)
-                cj_put_number(one, "filler_kg", resin[i].filler_kg, failed);
-            cj_push(weigh, one, failed);
-        }
-        cj_put(o, "weigh", weigh, failed);
-        cj_put(o, "kits", kits_json(day, plan, d, failed), failed);
-        cj_push(list, o, failed);
-    }
-    return list;
-}
-
-static json_t *air_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
-    pc_day_air air;
-    json_t *o = json_object();
-    if (pc_day_air_of(day, plan, &air) != PC_OK)
-        *failed = true;
-    cj_put_text(o, "volatile", air.name, failed);
-    cj_put_number(o, "vapor_estimate_kg", air.name[0] ? air.vapor_kg : NAN, failed);
-    cj_put_number(o, "limit_fraction", air.limit_fraction, failed);
-    cj_put_number(o, "mixing", air.name[0] ? air.mixing : NAN, failed);
-    cj_put_number(o, "room_m3", air.room_m3, failed);
-    cj_put_number(o, "ventilation_m3_s", air.ventilation_m3_s, failed);
-    cj_put_number(o, "air_estimate_m3_s", air.air_m3_s, failed);
-    cj_put_number(o, "highest_estimate_fraction", air.highest_fraction, failed);
-    cj_put_number(o, "highest_at_clock_s", air.highest_clock_s, failed);
-    return o;
-}
-
-/* Those of each resin, then those of every piece, once. */
-static json_t *cautions_json(const pc_day *day, bool *failed) {
-    json_t *list = json_array();
-    for (size_t i = 0; i <= day->piece_count; i++) {
-        bool last = i == day->piece_count;
-        pc_cautions cautions;
-        if (!last && !first_of_its_resin(day, i))
-            continue;
-        if (pc_cautions_of_resin(last ? NULL : &day->piece[i].resin, PC_METRIC, &cautions) != PC_OK)
-            *failed = true;
-        for (size_t k = 0; k < cautions.count; k++)
-            if (last || !cautions.item[k].always)
-                cj_push(list, cj_text(cautions.item[k].text), failed);
-        pc_cautions_free(&cautions);
-    }
-    return list;
-}
-
-static void print_json(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
-    bool failed = false;
-    char line[256];
-    json_t *o = json_object(), *entries = json_array(), *give = json_array();
-    cj_put_count(o, "format", 1, &failed);
-    cj_put_text(o, "day", day->name, &failed);
-    cj_put_bool(o, "feasible", plan->fits, &failed);
-    cj_put_count(o, "asked", (long)plan->asked, &failed);
-    cj_put_count(o, "placed", (long)plan->count, &failed);
-    cj_put_count(o, "placed_bound", (long)plan->count_bound, &failed);
-    cj_put_bool(o, "proven", plan->proven, &failed);
-    cj_put_number(o, "finish_clock_s", plan->finish_s, &failed);
-    cj_put_number(o, "finish_bound_clock_s", plan->bound_s, &failed);
-    cj_put_count(o, "late", (long)plan->late_count, &failed);
-    cj_put(o, "castings", castings(day, plan, &failed), &failed);
-    cj_put(o, "days", days_json(day, plan, &failed), &failed);
-    for (size_t i = 0; i < plan->entry_count; i++) {
-        const pc_day_entry *e = &plan->entry[i];
-        json_t *entry = json_object();
-        day_entry_text(line, sizeof line, day, plan, e);
-        cj_put_number(entry, "from_clock_s", e->from_s, &failed);
-        cj_put_number(entry, "until_clock_s", e->until_s, &failed);
-        cj_put_text(entry, "clock", clock_of(e->from_s).s, &failed);
-        cj_put_text(entry, "do", pc_day_do_word(e->what), &failed);
-        cj_put_count(entry, "casting", (long)e->casting + 1, &failed);
-        cj_put_count(entry, "layer", e->layer, &failed);
-        cj_put_count(entry, "person", e->person, &failed);
-        cj_put_text(entry, "text", line, &failed);
-        cj_push(entries, entry, &failed);
-    }
-    cj_put(o, "timetable", entries, &failed);
-    for (size_t i = 0; i < plan->give_count; i++)
-        cj_push(give, cj_text(plan->give[i]), &failed);
-    cj_put(o, "must_give", give, &failed);
-    cj_put(o, "air", air_json(day, plan, &failed), &failed);
-    cj_put_text(o, "caution", pc_deferral(), &failed);
-    cj_put(o, "cautions", cautions_json(day, &failed), &failed);
-    cj_write(&cli->out, o, failed);
-}
-
 static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
     char line[256];
     out_text(out, "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person,"
@@ -349,7 +201,7 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         const pc_day_casting *c = &plan->casting[e->casting];
-        day_entry_text(line, sizeof line, day, plan, e);
+        pc_day_entry_text(line, sizeof line, day, plan, e);
         out_csv_text(out, clock_of(e->from_s).s);
         out_printf(out, ",%s,", pc_day_do_word(e->what));
         out_csv_text(out, line);
@@ -363,8 +215,9 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
 }
 
 static enum cli_exit answer(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
+    char *text = NULL;
     if (cli->json)
-        print_json(cli, day, plan);
+        out_json(&cli->out, pc_day_json(day, plan, &text), &text);
     else if (cli->csv)
         print_csv(&cli->out, day, plan);
     else
@@ -409,31 +262,6 @@ static void print_need_text(struct cli_output *out, const pc_day *day, const pc_
     }
 }
 
-static void print_need_json(struct cli_output *out, const pc_day_need *need) {
-    bool failed = false;
-    json_t *o = json_object(), *changes = json_array(), *remedies = json_array();
-    cj_put_count(o, "format", 1, &failed);
-    cj_put_count(o, "castings", need->castings, &failed);
-    cj_put_bool(o, "meets_date", need->change[0].meets, &failed);
-    cj_put_number(o, "date_clock_s", need->date_s, &failed);
-    cj_put_number(o, "finish_bound_clock_s", need->bound_s, &failed);
-    for (size_t i = 0; i < need->change_count; i++) {
-        const pc_day_change *c = &need->change[i];
-        json_t *one = json_object();
-        cj_put_text(one, "change", c->text, &failed);
-        cj_put_count(one, "working_days", c->workdays, &failed);
-        cj_put_number(one, "finish_clock_s", c->finish_s, &failed);
-        cj_put_number(one, "saved_s", c->saved_s, &failed);
-        cj_put_bool(one, "meets_date", c->meets, &failed);
-        cj_push(changes, one, &failed);
-    }
-    for (size_t i = 0; i < need->remedy_count; i++)
-        cj_push(remedies, cj_text(need->remedy[i]), &failed);
-    cj_put(o, "changes", changes, &failed);
-    cj_put(o, "to_meet_the_date", remedies, &failed);
-    cj_write(out, o, failed);
-}
-
 static void print_need_csv(struct cli_output *out, const pc_day_need *need) {
     out_text(out, "change,working_days,finish_clock_s,saved_s,meets_date\r\n");
     for (size_t i = 0; i < need->change_count; i++) {
@@ -445,8 +273,9 @@ static void print_need_csv(struct cli_output *out, const pc_day_need *need) {
 }
 
 static enum cli_exit answer_need(struct cli *cli, const pc_day *day, const pc_day_need *need) {
+    char *text = NULL;
     if (cli->json)
-        print_need_json(&cli->out, need);
+        out_json(&cli->out, pc_day_need_json(need, &text), &text);
     else if (cli->csv)
         print_need_csv(&cli->out, need);
     else

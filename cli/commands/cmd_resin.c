@@ -13,7 +13,6 @@
 #include "commands/resin_tests.h"
 #include "commands/values.h"
 #include "pourclock.h"
-#include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
 
@@ -21,12 +20,6 @@ enum { LIST_MOST = 64, ROWS_MOST = 4096 };
 #define MASS_LEAST_KG 0.999e-6 /* a little under, for rounding */
 #define MASS_MOST_KG  1000.0
 #define FILM_LEAST_M  1e-6 /* the film's solver's */
-
-struct row {
-    double T_K, mass_kg, film_m;
-    pc_cup_events cup;
-    pc_film_times film;
-};
 
 /* What the table goes over. */
 struct grid {
@@ -37,7 +30,7 @@ struct grid {
 struct table {
     pc_resin resin;
     size_t count;
-    struct row *row;
+    pc_resin_row *row;
 };
 
 /* Fills a list from an option's values, or from the default. False after saying what is wrong. */
@@ -80,7 +73,7 @@ static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
     if (!table->row)
         return say_error(CLI_INTERNAL, "out of memory");
     for (size_t i = 0; i < most; i++) {
-        struct row *row = &table->row[table->count++];
+        pc_resin_row *row = &table->row[table->count++];
         row->film_m = grid->film_m[i % grid->film_count];
         row->mass_kg = grid->mass_kg[i / grid->film_count % grid->mass_count];
         row->T_K = grid->T_K[i / grid->film_count / grid->mass_count];
@@ -106,7 +99,7 @@ static pc_words likely(double low_s, double high_s) {
     return text;
 }
 
-static void print_row(struct cli_output *out, pc_units units, const struct row *row) {
+static void print_row(struct cli_output *out, pc_units units, const pc_resin_row *row) {
     bool hot = row->cup.peak_K >= PC_SCORCH_K;
     out_printf(out, "%8s %9s %10s %10s ", pc_say(PC_SAY_DEGREES_FINE, units, row->T_K).s,
                pc_say_mass(row->mass_kg).s,
@@ -229,94 +222,13 @@ static void print_csv(struct cli_output *out, const struct table *table) {
     out_text(out, "T_K,mass_kg,pot_life_s,cup_gel_s,cup_peak_K,film_m,film_gel_s,demold_s,"
                   "film_gel_low_s,film_gel_high_s\r\n");
     for (size_t i = 0; i < table->count; i++) {
-        const struct row *row = &table->row[i];
+        const pc_resin_row *row = &table->row[i];
         const double field[] = {row->mass_kg,       row->cup.pot_life_s, row->cup.gel_s,
                                 row->cup.peak_K,    row->film_m,         row->film.gel_s,
                                 row->film.demold_s, row->film.gel_low_s, row->film.gel_high_s};
         out_csv_number(out, row->T_K);
         out_csv_numbers(out, field, sizeof field / sizeof field[0]);
     }
-}
-
-static json_t *json_row(const struct row *row, bool *failed) {
-    json_t *o = json_object();
-    cj_put_number(o, "T_K", row->T_K, failed);
-    cj_put_number(o, "mass_kg", row->mass_kg, failed);
-    cj_put_number(o, "pot_life_s", row->cup.pot_life_s, failed);
-    cj_put_number(o, "cup_gel_s", row->cup.gel_s, failed);
-    cj_put_number(o, "cup_peak_K", row->cup.peak_K, failed);
-    cj_put_number(o, "film_m", row->film_m, failed);
-    cj_put_number(o, "film_gel_s", row->film.gel_s, failed);
-    cj_put_number(o, "film_gel_low_s", row->film.gel_low_s, failed);
-    cj_put_number(o, "film_gel_high_s", row->film.gel_high_s, failed);
-    cj_put_number(o, "demold_s", row->film.demold_s, failed);
-    cj_put_number(o, "demold_low_s", row->film.demold_low_s, failed);
-    cj_put_number(o, "demold_high_s", row->film.demold_high_s, failed);
-    return o;
-}
-
-static json_t *json_constants(const pc_cure *cure, bool *failed) {
-    json_t *o = json_object();
-    cj_put_number(o, "A1_per_s", cure->A1_per_s, failed);
-    cj_put_number(o, "E1_J_mol", cure->E1_J_mol, failed);
-    cj_put_number(o, "A2_per_s", cure->A2_per_s, failed);
-    cj_put_number(o, "E2_J_mol", cure->E2_J_mol, failed);
-    cj_put_number(o, "m", cure->m, failed);
-    cj_put_number(o, "n", cure->n, failed);
-    cj_put_number(o, "heat_J_kg", cure->heat_J_kg, failed);
-    cj_put_number(o, "a_pot", cure->a_pot, failed);
-    cj_put_number(o, "a_gel", cure->a_gel, failed);
-    cj_put_number(o, "a_bond", cure->a_bond, failed);
-    cj_put_number(o, "a_demold", cure->a_demold, failed);
-    return o;
-}
-
-static json_t *json_mix(const pc_resin *resin, bool *failed) {
-    json_t *o = json_object();
-    cj_put_text(o, "filler", resin->fill.of.name, failed);
-    cj_put_number(o, "filler_parts", resin->fill.parts, failed);
-    cj_put_number(o, "filler_share", resin->fill.share, failed);
-    cj_put_number(o, "filler_volume_share", resin->fill.volume_share, failed);
-    cj_put_number(o, "part_a_share", resin->share_a, failed);
-    cj_put_number(o, "part_b_share", resin->share_b, failed);
-    cj_put_number(o, "density_kg_m3", resin->density_kg_m3, failed);
-    cj_put_number(o, "cp_J_kgK", resin->cure.cp_J_kgK, failed);
-    cj_put_number(o, "conductivity_W_mK", resin->cure.k_W_mK, failed);
-    cj_put_number(o, "heat_J_kg", resin->cure.heat_J_kg, failed);
-    cj_put_number(o, "viscosity_Pa_s", resin->flow.mu_ref_Pa_s, failed);
-    return o;
-}
-
-/* The sheet's figures in the order they are fitted. */
-static json_t *json_data(const pc_data_sheet *sheet, bool *failed) {
-    json_t *data = json_array();
-    for (size_t i = 0; i < sheet->count; i++) {
-        const pc_datum *d = &sheet->datum[i];
-        json_t *o = json_object();
-        cj_put_text(o, "key", pc_datum_word(d), failed);
-        cj_put_number(o, "stated", d->value, failed);
-        cj_put_number(o, "model", d->model, failed);
-        cj_put_number(o, "residual", d->residual, failed);
-        cj_put_number(o, "spread", d->spread, failed);
-        cj_push(data, o, failed);
-    }
-    return data;
-}
-
-static void print_json(struct cli_output *out, const struct table *table) {
-    bool failed = false;
-    json_t *top = json_object(), *rows = json_array();
-    cj_put_count(top, "format", 1, &failed);
-    cj_put_text(top, "resin", table->resin.name, &failed);
-    for (size_t i = 0; i < table->count; i++)
-        cj_push(rows, json_row(&table->row[i], &failed), &failed);
-    cj_put(top, "rows", rows, &failed);
-    cj_put(top, "data", json_data(&table->resin.sheet, &failed), &failed);
-    cj_put(top, "constants", json_constants(&table->resin.cure, &failed), &failed);
-    if (table->resin.fill.parts > 0.0)
-        cj_put(top, "mix", json_mix(&table->resin, &failed), &failed);
-    put_resin_cautions(top, &table->resin, PC_METRIC, &failed);
-    cj_write(out, top, failed);
 }
 
 static enum cli_exit run(struct cli *cli) {
@@ -345,8 +257,9 @@ static enum cli_exit run(struct cli *cli) {
     }
     enum cli_exit code = fill_table(&grid, &table);
     if (code == CLI_DONE) {
+        char *text = NULL;
         if (cli->json)
-            print_json(&cli->out, &table);
+            out_json(&cli->out, pc_resin_json(&table.resin, table.count, table.row, &text), &text);
         else if (cli->csv)
             print_csv(&cli->out, &table);
         else

@@ -52,8 +52,9 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
     enum cli_exit code = CLI_DONE;
     if (status != PC_OK)
         code = say_error(say_exit_of(status), "cautions: %s", pc_status_text(status));
+    char *text = NULL;
     if (code == CLI_DONE && cli->json)
-        print_json(&cli->out, &printed);
+        out_json(&cli->out, pc_schedule_json(piece, schedule, &text), &text);
     else if (code == CLI_DONE && cli->csv)
         print_csv(&cli->out, &printed);
     else if (code == CLI_DONE)

@@ -51,8 +51,10 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
         status = pc_cautions_make(piece, &schedule, piece->units, &p.cautions);
     enum cli_exit code = say_errors(status, &errors);
     if (code == CLI_DONE) {
+        char *text = NULL;
         if (cli->json)
-            supplies_json(&cli->out, &p);
+            out_json(&cli->out, pc_supplies_json(piece, &schedule, order, &p.supplies, &text),
+                     &text);
         else if (cli->csv)
             supplies_csv(&cli->out, &p);
         else

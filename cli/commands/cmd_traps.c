@@ -13,7 +13,6 @@
 #include "commands/options.h"
 #include "commands/values.h"
 #include "draw/traps_picture.h"
-#include "print/json.h"
 #include "print/message.h"
 
 /* clang-format off */
@@ -118,98 +117,10 @@ static enum cli_exit read_question(const struct cli *cli, const pc_mesh *mesh, s
     return read_bore(cli, q);
 }
 
-/* A vent for each group of traps, as long as the longest of it, of the bore that no bubble stays
- * in. */
+/* Of the bore that no bubble stays in. */
 static double vents_m3(const pc_traps *t, double bore_m) {
     const double pi = 3.14159265358979323846;
-    double length_m = 0.0;
-    for (size_t i = 0; i < t->count; i++) {
-        double longest_m = t->trap[i].vent_run_m;
-        bool first = true;
-        for (size_t k = 0; k < t->count; k++) {
-            if (t->trap[k].group != t->trap[i].group)
-                continue;
-            first = first && k >= i;
-            longest_m = fmax(longest_m, t->trap[k].vent_run_m);
-        }
-        length_m += first ? longest_m : 0.0;
-    }
-    return pi / 4.0 * bore_m * bore_m * length_m;
-}
-
-static size_t count_groups(const pc_traps *t) {
-    int groups = 0;
-    for (size_t i = 0; i < t->count; i++)
-        groups = t->trap[i].group + 1 > groups ? t->trap[i].group + 1 : groups;
-    return (size_t)groups;
-}
-
-static void put_point(json_t *object, const char *key, const double at[3], bool *failed) {
-    json_t *point = json_array();
-    for (int a = 0; a < 3; a++)
-        cj_push(point, cj_number(at[a]), failed);
-    cj_put(object, key, point, failed);
-}
-
-static void put_narrows(json_t *root, const pc_narrows *n, bool *failed) {
-    json_t *tips = json_array(), *necks = json_array();
-    for (size_t i = 0; i < n->tip_count; i++) {
-        json_t *tip = json_object();
-        put_point(tip, "at_m", n->tip[i].at_m, failed);
-        cj_put_number(tip, "length_m", n->tip[i].length_m, failed);
-        cj_put_number(tip, "width_m", n->tip[i].width_m, failed);
-        cj_put_number(tip, "volume_m3", n->tip[i].volume_m3, failed);
-        cj_push(tips, tip, failed);
-    }
-    for (size_t i = 0; i < n->neck_count; i++) {
-        json_t *neck = json_object();
-        put_point(neck, "at_m", n->neck[i].at_m, failed);
-        cj_put_number(neck, "width_m", n->neck[i].width_m, failed);
-        cj_put_number(neck, "wider_chamber_m", n->neck[i].chamber_m[0], failed);
-        cj_put_number(neck, "narrower_chamber_m", n->neck[i].chamber_m[1], failed);
-        cj_push(necks, neck, failed);
-    }
-    cj_put(root, "tips", tips, failed);
-    cj_put(root, "necks", necks, failed);
-}
-
-/* The way up that takes the fewest vents; null where it was not looked for, or there is no trap. */
-static json_t *fewest_json(const struct question *q, const pc_traps *fewest, bool *failed) {
-    if (!fewest->trap)
-        return json_null();
-    json_t *o = json_object();
-    put_point(o, "up", fewest->up, failed);
-    cj_put_count(o, "vents", (long)count_groups(fewest), failed);
-    cj_put_number(o, "vents_m3", vents_m3(fewest, q->bore_m), failed);
-    cj_put_number(o, "trapped_m3", fewest->trapped_m3, failed);
-    return o;
-}
-
-static void print_json(struct cli *cli, const struct question *q, const pc_traps *t,
-                       const pc_traps *fewest, const pc_narrows *n) {
-    bool failed = false;
-    json_t *root = json_object(), *traps = json_array();
-    cj_put_count(root, "format", 1, &failed);
-    put_point(root, "up", t->up, &failed);
-    put_point(root, "vent_m", t->vent_m, &failed);
-    cj_put_number(root, "trapped_m3", t->trapped_m3, &failed);
-    cj_put_number(root, "cell_m", t->cell_m, &failed);
-    for (size_t i = 0; i < t->count; i++) {
-        json_t *trap = json_object();
-        put_point(trap, "at_m", t->trap[i].at_m, &failed);
-        cj_put_number(trap, "depth_m", t->trap[i].depth_m, &failed);
-        cj_put_number(trap, "volume_m3", t->trap[i].volume_m3, &failed);
-        cj_put_count(trap, "group", t->trap[i].group, &failed);
-        cj_put_number(trap, "vent_run_m", t->trap[i].vent_run_m, &failed);
-        cj_put_bool(trap, "vent_clear", t->trap[i].vent_clear, &failed);
-        cj_push(traps, trap, &failed);
-    }
-    cj_put(root, "traps", traps, &failed);
-    cj_put_number(root, "bore_m", q->bore_m, &failed);
-    cj_put_number(root, "vents_m3", vents_m3(t, q->bore_m), &failed);
-    cj_put(root, "fewest_vents", fewest_json(q, fewest, &failed), &failed);
-    put_narrows(root, n, &failed);
-    cj_write(&cli->out, root, failed);
+    return pi / 4.0 * bore_m * bore_m * t->vents_m;
 }
 
 static void print_csv(struct cli_output *out, const pc_traps *t) {
@@ -288,15 +199,15 @@ static void print_traps(struct cli_output *out, const pc_mesh *mesh, const pc_tr
  */
 static void print_fewest(struct cli_output *out, const pc_traps *t, const pc_traps *least,
                          double bore_m, pc_units units) {
-    size_t vents = count_groups(t);
+    size_t vents = t->groups;
     char text[400];
-    if (vents >= count_groups(least))
+    if (vents >= least->groups)
         return;
     snprintf(
         text, sizeof text,
         "Fewest vents: with %.3f,%.3f,%.3f up, %zu instead of %zu (%s of resin in all); without "
         "them %s of air would be shut in.",
-        t->up[0] + 0.0, t->up[1] + 0.0, t->up[2] + 0.0, vents, count_groups(least),
+        t->up[0] + 0.0, t->up[1] + 0.0, t->up[2] + 0.0, vents, least->groups,
         pc_say_volume(units, vents_m3(t, bore_m)).s, pc_say_volume(units, t->trapped_m3).s);
     out_text(out, "\n");
     out_wrapped(out, text, 0, 90);
@@ -348,7 +259,7 @@ static enum cli_exit write_ply(const struct cli *cli, const pc_mesh *mesh, const
     if (status != PC_OK)
         return say_errors(status, NULL);
     bool written = out_to_file(path, text, size);
-    pc_mesh_text_free(text);
+    pc_text_free(text);
     return written ? CLI_DONE : CLI_FILE;
 }
 
@@ -396,8 +307,9 @@ static enum cli_exit answer(struct cli *cli, const pc_mesh *mesh, struct questio
         code = write_ply(cli, mesh, &traps, &narrows);
     if (code == CLI_DONE)
         code = write_picture(cli, q, mesh, &traps, &narrows);
+    char *text = NULL;
     if (code == CLI_DONE && cli->json) {
-        print_json(cli, q, &traps, &fewest, &narrows);
+        out_json(&cli->out, pc_traps_json(&traps, &fewest, &narrows, q->bore_m, &text), &text);
     } else if (code == CLI_DONE && cli->csv) {
         print_csv(&cli->out, &traps);
     } else if (code == CLI_DONE) {

@@ -13,7 +13,6 @@
 #include "commands/piece_options.h"
 #include "commands/values.h"
 #include "draw/warm_picture.h"
-#include "print/json.h"
 #include "print/message.h"
 #include "print/print_cautions.h"
 
@@ -43,60 +42,6 @@ static enum cli_exit grid_asked(const struct cli *cli, const pc_piece *piece, pc
     if (code == CLI_DONE)
         code = side(cli, "try-room", grid->room_K, &grid->room_count);
     return code;
-}
-
-static json_t *cell_json(const pc_warm_cell *cell, bool *failed) {
-    json_t *o = json_object();
-    cj_put_number(o, "resin_K", cell->resin_K, failed);
-    cj_put_number(o, "mold_K", cell->mold_K, failed);
-    cj_put_number(o, "room_K", cell->room_K, failed);
-    cj_put_bool(o, "feasible", cell->feasible, failed);
-    cj_put_text(o, "why", cell->why, failed);
-    cj_put_count(o, "layers", (long)cell->layers, failed);
-    cj_put_number(o, "pot_life_s", cell->pot_life_s, failed);
-    cj_put_number(o, "slack_s", cell->slack_s, failed);
-    cj_put_number(o, "demold_s", cell->demold_s, failed);
-    cj_put_number(o, "peak_K", cell->peak_K, failed);
-    cj_put_number(o, "effort", cell->effort, failed);
-    if (isfinite(cell->turn_s))
-        cj_put_number(o, "turn_s", cell->turn_s, failed);
-    return o;
-}
-
-static json_t *index_json(size_t index) {
-    return index == SIZE_MAX ? json_null() : json_integer((json_int_t)index);
-}
-
-/* What warming asks for first, then the resin's own and every piece's. */
-static void put_warm_cautions(json_t *root, json_t *list, const pc_piece *piece, bool *failed) {
-    pc_cautions own;
-    if (pc_cautions_of_resin(&piece->resin, piece->units, &own) != PC_OK)
-        *failed = true;
-    for (size_t i = 0; i < own.count; i++)
-        cj_push(list, cj_text(own.item[i].text), failed);
-    pc_cautions_free(&own);
-    cj_put(root, "cautions", list, failed);
-}
-
-static void print_json(struct cli *cli, const pc_piece *piece, const pc_warm *warm) {
-    bool failed = false;
-    json_t *root = json_object(), *cells = json_array(), *cautions = json_array();
-    cj_put_count(root, "format", 1, &failed);
-    cj_put_text(root, "piece", piece->name, &failed);
-    cj_put_text(root, "resin", piece->resin.name, &failed);
-    cj_put_text(root, "sentence", warm->sentence, &failed);
-    cj_put(root, "now", cell_json(&warm->now, &failed), &failed);
-    cj_put(root, "cheapest", index_json(warm->cheapest), &failed);
-    cj_put(root, "fastest", index_json(warm->fastest), &failed);
-    for (size_t i = 0; i < warm->count; i++)
-        cj_push(cells, cell_json(&warm->cell[i], &failed), &failed);
-    cj_put(root, "cells", cells, &failed);
-    const char *const *text;
-    size_t count = pc_warm_cautions(piece, &text);
-    for (size_t i = 0; i < count; i++)
-        cj_push(cautions, cj_text(text[i]), &failed);
-    put_warm_cautions(root, cautions, piece, &failed);
-    cj_write(&cli->out, root, failed);
 }
 
 static void print_csv(struct cli *cli, const pc_warm *warm) {
@@ -221,8 +166,9 @@ static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {
     if (status == PC_OK && cli_has(cli, "picture"))
         code = warm_picture(cli_value(cli, "picture"), piece, &grid, &warm);
     if (status == PC_OK && code == CLI_DONE) {
+        char *text = NULL;
         if (cli->json)
-            print_json(cli, piece, &warm);
+            out_json(&cli->out, pc_warm_json(piece, &warm, &text), &text);
         else if (cli->csv)
             print_csv(cli, &warm);
         else

@@ -10,7 +10,6 @@
 
 #include "commands/options.h"
 #include "pourclock.h"
-#include "print/json.h"
 #include "print/message.h"
 
 enum { SHELF_MOST = 256 };
@@ -94,38 +93,17 @@ static void print_csv(struct cli_output *out, const struct shelf *shelf) {
     }
 }
 
-static void print_json(struct cli_output *out, const struct shelf *shelf) {
-    bool failed = false;
-    json_t *top = json_object(), *list = json_array();
-    cj_put_count(top, "format", 1, &failed);
-    for (size_t i = 0; i < shelf->count; i++) {
-        const pc_resin *resin = &shelf->resin[i];
-        json_t *o = json_object();
-        cj_put_text(o, "resin", shelf->place[i].name, &failed);
-        cj_put_bool(o, "built_in", shelf->place[i].built_in, &failed);
-        cj_put_text(o, "folder", shelf->place[i].folder, &failed);
-        cj_put_bool(o, "readable", shelf->read[i], &failed);
-        if (shelf->read[i]) {
-            cj_put_text(o, "name", resin->name, &failed);
-            cj_put_text(o, "family", pc_family_word(resin->family), &failed);
-            cj_put_number(o, "pot_life_s", pot_life(resin), &failed);
-            cj_put_number(o, "pot_life_mass_kg", CUP_KG, &failed);
-            cj_put_number(o, "pot_life_T_K", PC_SHEET_K, &failed);
-        }
-        cj_push(list, o, &failed);
-    }
-    cj_put(top, "shelf", list, &failed);
-    cj_write(out, top, failed);
-}
-
 enum cli_exit cli_resin_shelf(struct cli *cli) {
+    char *text = NULL;
+    if (cli->json) {
+        out_json(&cli->out, pc_shelf_json(&text), &text);
+        return CLI_DONE;
+    }
     struct shelf *shelf = calloc(1, sizeof *shelf);
     if (!shelf)
         return say_error(CLI_INTERNAL, "out of memory");
     fill(shelf);
-    if (cli->json)
-        print_json(&cli->out, shelf);
-    else if (cli->csv)
+    if (cli->csv)
         print_csv(&cli->out, shelf);
     else
         print_table(&cli->out, cli_units(cli, PC_METRIC), shelf);

@@ -13,7 +13,6 @@
 #include "draw/picture.h"
 #include "draw/sheet_pen.h"
 #include "pourclock.h"
-#include "print/day_text.h"
 #include "print/message.h"
 #include "print/output.h"
 
@@ -181,8 +180,8 @@ static void draw_foot(const chart *c) {
     double y = HEIGHT_PT - MARGIN_PT - 34;
     char text[1024] = "To weigh: ";
     size_t used = sizeof "To weigh: " - 1;
-    day_resin resin[PC_DAY_PIECES_MOST];
-    size_t n = day_resins(c->day, c->plan, c->workday, resin);
+    pc_day_resin resin[PC_DAY_PIECES_MOST];
+    size_t n = pc_day_weigh(c->day, c->plan, c->workday, resin);
     for (size_t i = 0; i < n && used < sizeof text - 1; i++)
         used +=
             (size_t)snprintf(text + used, sizeof text - used, "%s%.60s, %d batches, A %s, B %s",
@@ -193,7 +192,7 @@ static void draw_foot(const chart *c) {
         if (&c->plan->workday[use->workday] != c->workday)
             continue;
         used += (size_t)snprintf(text + used, sizeof text - used, ". ");
-        day_kit_text(text + used, sizeof text - used, c->day, use);
+        pc_day_kit_text(text + used, sizeof text - used, c->day, use);
         used += strlen(text + used);
     }
     pen_ink(c->cr, INK_BLACK);
@@ -212,11 +211,11 @@ static void draw_foot(const chart *c) {
 static void draw_page(const chart *c) {
     char text[256], date[64];
     pen_ink(c->cr, INK_BLACK);
-    day_date_text(date, sizeof date, c->day, c->workday->from_s);
+    pc_day_date_text(date, sizeof date, c->day, c->workday->from_s);
     snprintf(text, sizeof text, "%.150s%s%s", c->day->name[0] ? c->day->name : "A day's castings",
              date[0] ? ": " : "", date);
     pen_fit(c->cr, MARGIN_PT, 44, WIDTH_PT - 2 * MARGIN_PT, LEFT, 18, 9, true, text);
-    day_date_text(date, sizeof date, c->day, c->plan->finish_s);
+    pc_day_date_text(date, sizeof date, c->day, c->plan->finish_s);
     snprintf(text, sizeof text, "%zu of %zu castings, done at %s%s%s; late: %zu", c->plan->count,
              c->plan->asked, date, date[0] ? " " : "",
              pc_say_clock(0, c->plan->finish_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE).s,

@@ -9,8 +9,8 @@
 #include <time.h>
 
 #include "draw/page.h"
+#include "draw/page_json.h"
 #include "pourclock.h"
-#include "print/json.h"
 #include "print/output.h"
 
 /* A time of a layer or part that a step goes by. */

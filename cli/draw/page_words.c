@@ -9,8 +9,8 @@
 #include <string.h>
 
 #include "draw/page.h"
+#include "draw/page_json.h"
 #include "pourclock.h"
-#include "print/json.h"
 
 enum { NAMES_MOST = 12, TEXT_MOST = 1024 };
 

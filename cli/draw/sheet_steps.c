@@ -165,7 +165,7 @@ static void say_demolded(const pc_step *step, const char *name, char *text, size
 static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row) {
     const pc_schedule *plan = sheet->schedule;
     const pc_layer *layer = layer_of(plan, step->part, step->layer);
-    row->at_s = step_second(step);
+    row->at_s = pc_step_second(step);
     row->color = color_of(plan, step->part, step->layer);
     row->has_layer = layer != NULL;
     const char *name = step->part < plan->part_count ? plan->part[step->part].name : "";

@@ -173,6 +173,16 @@ void out_wrapped(struct cli_output *out, const char *text, int indent, int width
     out_text(out, "\n");
 }
 
+void out_json(struct cli_output *out, pc_status status, char **text) {
+    if (status == PC_OK) {
+        out_bytes(out, *text, strlen(*text));
+        out_text(out, "\n");
+    } else {
+        out->failed = true;
+    }
+    pc_text_free(*text);
+}
+
 void out_csv_text(struct cli_output *out, const char *text) {
     size_t size = strlen(text) + 1;
     char *clean = malloc(size);

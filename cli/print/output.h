@@ -6,6 +6,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "pourclock.h"
+
 struct cli_output {
     char *data;
     size_t size, capacity;
@@ -34,6 +36,10 @@ void out_title(struct cli_output *out, const char *text);
  * output stands (after `indent` columns), the others are indented by as many blanks. Ends the line.
  */
 void out_wrapped(struct cli_output *out, const char *text, int indent, int width);
+
+/* An answer in JSON as the library hands it out, and a line end; frees the text. Not OK: marked as
+ * failed. */
+void out_json(struct cli_output *out, pc_status status, char **text);
 
 /* One CSV field, quoted where RFC 4180 asks for it. NaN is an empty field. */
 void out_csv_text(struct cli_output *out, const char *text);

@@ -41,7 +41,7 @@ static void append(char *text, size_t size, const char *between, const char *mor
 
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
     char part[96], what[256], line[700], text[sizeof step->text];
-    pc_words clock = pc_say_clock(schedule->start_clock_s, step_second(step), PC_CLOCK_BARE);
+    pc_words clock = pc_say_clock(schedule->start_clock_s, pc_step_second(step), PC_CLOCK_BARE);
     pc_text_clean(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
                   sizeof part);
     pc_text_clean(step->text, text, sizeof text);
@@ -53,7 +53,7 @@ static void add_step(const pc_schedule *schedule, const pc_step *step, struct gr
     append(group->title, sizeof group->title, "; ", what);
     snprintf(line, sizeof line, "%s%s%s", what, text[0] != '\0' ? ": " : "", text);
     append(group->story, sizeof group->story, "\n", line);
-    group->end_s = step_second(step);
+    group->end_s = pc_step_second(step);
 }
 
 static bool rings(const pc_step *step) {
@@ -78,7 +78,7 @@ static pc_status add_events(const pc_schedule *schedule, const int date[3],
             continue;
         memset(group, 0, sizeof *group);
         group->first = step;
-        group->start_s = step_second(step);
+        group->start_s = pc_step_second(step);
         add_step(schedule, step, group);
         for (; i < schedule->step_count; i++) {
             const pc_step *next = &schedule->step[i];

@@ -28,13 +28,6 @@ void cautions_as_one(const pc_cautions *cautions, char *text, size_t size) {
                                      cautions->item[i].text);
 }
 
-json_t *json_cautions(const pc_cautions *cautions, bool *failed) {
-    json_t *list = json_array();
-    for (size_t i = 0; i < cautions->count; i++)
-        cj_push(list, cj_text(cautions->item[i].text), failed);
-    return list;
-}
-
 void print_resin_cautions(struct cli_output *out, const pc_resin *resin, pc_units units,
                           int width) {
     pc_cautions cautions;
@@ -43,13 +36,5 @@ void print_resin_cautions(struct cli_output *out, const pc_resin *resin, pc_unit
         print_cautions(out, &cautions, width);
     else
         out->failed = true;
-    pc_cautions_free(&cautions);
-}
-
-void put_resin_cautions(json_t *object, const pc_resin *resin, pc_units units, bool *failed) {
-    pc_cautions cautions;
-    if (pc_cautions_of_resin(resin, units, &cautions) != PC_OK)
-        *failed = true;
-    cj_put(object, "cautions", json_cautions(&cautions, failed), failed);
     pc_cautions_free(&cautions);
 }

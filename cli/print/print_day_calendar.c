@@ -2,7 +2,6 @@
 #include <stdio.h>
 
 #include "print/calendar.h"
-#include "print/day_text.h"
 #include "print/print_calendar.h"
 
 static const char remind[] = "Grams, deadlines and cautions are in the casting's own schedule.";
@@ -17,7 +16,7 @@ static bool add_entry(const pc_day *day, const pc_day_plan *plan, const pc_day_e
              e->part, e->layer);
     pc_words from = pc_say_clock(0, e->from_s, PC_CLOCK_BARE);
     pc_words until = pc_say_clock(0, e->until_s, PC_CLOCK_BARE);
-    day_entry_text(what, sizeof what, day, plan, e);
+    pc_day_entry_text(what, sizeof what, day, plan, e);
     pc_text_clean(what, clean, sizeof clean);
     snprintf(title, sizeof title, "%s %s", from.s, clean);
     if (day->hands > 1)

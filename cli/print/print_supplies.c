@@ -223,3 +223,34 @@ void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
     air(out, p);
     print_cautions(out, &p->cautions, WIDTH);
 }
+
+void supplies_csv(struct cli_output *out, const struct printed_supplies *p) {
+    out_text(out,
+             "item,unit,kit,other_kit,amount,volume_m3,part_a_kg,part_b_kg,part_a_m3,part_b_m3,"
+             "kits,other_kits,cost,left_a,left_b");
+    bool filled = false;
+    for (size_t i = 0; i < p->supplies.need_count; i++)
+        filled = filled || p->supplies.need[i].filler > 0.0;
+    out_text(out, filled ? ",filler_kg\r\n" : "\r\n");
+    for (size_t i = 0; i < p->supplies.need_count; i++) {
+        const pc_need *n = &p->supplies.need[i];
+        bool bought = n->kit[0] != '\0';
+        out_printf(out, "%s,%s,", pc_supply_word(n->item), n->item == PC_SUPPLY_WIRE ? "m" : "kg");
+        out_csv_text(out, n->kit);
+        out_text(out, ",");
+        out_csv_text(out, n->other_kit);
+        const double number[] = {n->amount,
+                                 n->volume_m3,
+                                 n->part_a,
+                                 n->part_b,
+                                 n->part_a_m3,
+                                 n->part_b_m3,
+                                 bought ? (double)n->kits : NAN,
+                                 n->other_kit[0] != '\0' ? (double)n->other_kits : NAN,
+                                 bought ? n->cost : NAN,
+                                 bought ? n->left_a : NAN,
+                                 bought ? n->left_b : NAN,
+                                 n->filler > 0.0 ? n->filler : NAN};
+        out_csv_numbers(out, number, sizeof number / sizeof number[0] - (filled ? 0 : 1));
+    }
+}

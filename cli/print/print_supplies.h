@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Supplies as text, as JSON, format 1, and as CSV. */
+/* Supplies as text and as CSV. */
 #ifndef PC_CLI_PRINT_PRINT_SUPPLIES_H
 #define PC_CLI_PRINT_PRINT_SUPPLIES_H
 
@@ -19,7 +19,6 @@ struct printed_supplies {
 };
 
 void supplies_text(struct cli_output *out, const struct printed_supplies *p);
-void supplies_json(struct cli_output *out, const struct printed_supplies *p);
 void supplies_csv(struct cli_output *out, const struct printed_supplies *p); /* what to buy */
 
 #endif

@@ -186,7 +186,7 @@ static bool waits_for_stop(const pc_schedule *s, const pc_step *step) {
 static pc_words step_clock(const pc_schedule *s, const pc_step *step) {
     bool up = step->kind == PC_STEP_STOP || step->kind == PC_STEP_WAIT ||
               step->kind == PC_STEP_DEMOLD || step->kind == PC_STEP_SET || waits_for_stop(s, step);
-    return clock_of(s, step_second(step), up);
+    return clock_of(s, pc_step_second(step), up);
 }
 
 /* The words with their clocks as this plan is printed. */
@@ -294,10 +294,6 @@ static void layer_table(struct cli_output *out, const struct printed *p, const p
         layer_line(out, p, plan, j, width);
 }
 
-bool print_hangs(const pc_layer *layer) {
-    return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
-}
-
 static bool film_known(const pc_layer *layer) {
     return isfinite(layer->thin_m) && isfinite(layer->thick_m);
 }
@@ -307,7 +303,7 @@ static void film_lines(struct cli_output *out, const struct printed *p, const pc
     char lies[640] = "", hangs[640] = "";
     for (size_t j = 0; j < plan->layer_count; j++) {
         const pc_layer *layer = &plan->layer[j];
-        char *text = film_known(layer) && print_hangs(layer) ? hangs : lies;
+        char *text = film_known(layer) && pc_layer_hangs(layer) ? hangs : lies;
         size_t used = strlen(text), room = sizeof lies - used;
         if (!film_known(layer))
             continue;

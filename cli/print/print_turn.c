@@ -29,11 +29,12 @@ static void warn(struct cli_output *out, const char *text) {
     out_wrapped(out, text, 2, WIDTH);
 }
 
-static pc_words clock_at(const struct turn_report *report, double at_s) {
-    return pc_say_clock(report->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
+static pc_words clock_at(const struct turn_told *told, double at_s) {
+    return pc_say_clock(told->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
 }
 
-static void print_machine(struct cli_output *out, const pc_turning *turning) {
+static void print_machine(struct cli_output *out, const struct turn_told *told) {
+    const pc_turning *turning = &told->piece->turning;
     char text[400];
     if (turning->method == PC_MACHINE)
         snprintf(text, sizeof text,
@@ -49,7 +50,7 @@ static void print_machine(struct cli_output *out, const pc_turning *turning) {
         snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
                  count, pc_say_duration(period).s,
                  turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
-                 pc_film_speed(turning) / PC_RPM);
+                 told->report->speed_rad_s / PC_RPM);
     } else {
         snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
     }
@@ -57,7 +58,7 @@ static void print_machine(struct cli_output *out, const pc_turning *turning) {
 }
 
 static void print_path(struct cli_output *out, const pc_turning *turning,
-                       const struct turn_part *part) {
+                       const pc_turned_part *part) {
     const pc_coverage *c = &part->coverage;
     char text[300], closes[120] = "never quite repeats itself";
     if (isfinite(c->closure_s) && turning->method == PC_MACHINE)
@@ -71,9 +72,9 @@ static void print_path(struct cli_output *out, const pc_turning *turning,
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_row(struct cli_output *out, const struct turn_report *report,
-                      const struct turn_part *part, size_t j) {
-    const struct turn_layer *l = &part->layer[j];
+static void print_row(struct cli_output *out, const struct turn_told *told,
+                      const pc_turned_part *part, size_t j) {
+    const pc_turned_layer *l = &part->layer[j];
     const pc_turn_result *r = &l->result;
     char gap[32] = "never", uneven[32] = "-";
     if (isfinite(r->gap_s))
@@ -81,28 +82,28 @@ static void print_row(struct cli_output *out, const struct turn_report *report,
     if (isfinite(r->unevenness))
         snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
     out_printf(out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
-               pc_say_thickness(report->units, part->plan.layer[j].film_m).s,
-               clock_at(report, r->set_s).s, clock_at(report, r->gel_s).s, r->turns, gap, uneven,
-               pc_say_thickness(report->units, r->spread.thin_m).s,
-               pc_say_thickness(report->units, r->spread.thick_m).s,
-               r->spread.lump_m3 > LUMP_SHOWN_M3 ? pc_say_volume(report->units, r->spread.lump_m3).s
+               pc_say_thickness(told->units, part->plan.layer[j].film_m).s,
+               clock_at(told, r->set_s).s, clock_at(told, r->gel_s).s, r->turns, gap, uneven,
+               pc_say_thickness(told->units, r->spread.thin_m).s,
+               pc_say_thickness(told->units, r->spread.thick_m).s,
+               r->spread.lump_m3 > LUMP_SHOWN_M3 ? pc_say_volume(told->units, r->spread.lump_m3).s
                                                  : "none");
 }
 
-static void print_table(struct cli_output *out, const struct turn_report *report,
-                        const struct turn_part *part) {
+static void print_table(struct cli_output *out, const struct turn_told *told,
+                        const pc_turned_part *part) {
     out_style(out, CLI_BOLD);
     out_printf(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
                "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
     out_style(out, CLI_PLAIN);
     for (size_t j = 0; j < part->plan.count; j++)
         if (part->layer[j].status == PC_OK)
-            print_row(out, report, part, j);
+            print_row(out, told, part, j);
     if (part->map && part->plan.count > 1)
         out_printf(out, "%5s %10s %54s %9s\n", "all",
-                   pc_say_thickness(report->units, part->sum.mean_m).s,
-                   pc_say_thickness(report->units, part->sum.thin_m).s,
-                   pc_say_thickness(report->units, part->sum.thick_m).s);
+                   pc_say_thickness(told->units, part->sum.mean_m).s,
+                   pc_say_thickness(told->units, part->sum.thin_m).s,
+                   pc_say_thickness(told->units, part->sum.thick_m).s);
     out_wrapped(
         out,
         "Turns: of the slower axis, set to gel. Gap: longest between two passes of the pool "
@@ -110,9 +111,9 @@ static void print_table(struct cli_output *out, const struct turn_report *report
         0, WIDTH);
 }
 
-static void print_window(struct cli_output *out, const struct turn_report *report,
-                         const struct turn_part *part, size_t j) {
-    const struct turn_layer *l = &part->layer[j];
+static void print_window(struct cli_output *out, const struct turn_told *told,
+                         const pc_turned_part *part, size_t j) {
+    const pc_turned_layer *l = &part->layer[j];
     char text[600];
     if (l->status != PC_OK)
         return;
@@ -120,11 +121,11 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
         text, sizeof text,
         "Layer %zu: turn without a break from %s to %s; after that it may rest. A standstill at "
         "the worst moment leaves the thin 5 %% at",
-        j + 1, clock_at(report, l->result.from_s).s, clock_at(report, l->result.to_s).s);
-    for (int k = 0; k < TURN_STOPS; k++) {
+        j + 1, clock_at(told, l->result.from_s).s, clock_at(told, l->result.to_s).s);
+    for (int k = 0; k < PC_TURN_STOPS; k++) {
         size_t used = strlen(text);
         snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
-                 pc_say_thickness(report->units, l->stop[k].thin_m).s,
+                 pc_say_thickness(told->units, l->stop[k].thin_m).s,
                  pc_say_duration(l->stop[k].for_s).s);
     }
     strncat(text, ".", sizeof text - strlen(text) - 1);
@@ -134,7 +135,7 @@ static void print_window(struct cli_output *out, const struct turn_report *repor
 /* Kinds of trouble a layer can have; the worst figure of the layers that have it is said. */
 enum trouble { HANGS, BARE, FEW_TURNS, LUMP, TROUBLES };
 
-static bool has_trouble(const struct turn_part *part, size_t j, enum trouble kind, double *figure) {
+static bool has_trouble(const pc_turned_part *part, size_t j, enum trouble kind, double *figure) {
     const pc_turn_result *r = &part->layer[j].result;
     const pc_turn_layer *l = &part->plan.layer[j];
     bool hangs = r->set_s <= l->history.time_s[0];
@@ -157,7 +158,7 @@ static bool has_trouble(const struct turn_part *part, size_t j, enum trouble kin
     return false;
 }
 
-static void say_trouble(struct cli_output *out, const struct turn_report *report, enum trouble kind,
+static void say_trouble(struct cli_output *out, const struct turn_told *told, enum trouble kind,
                         bool several, const char *layers, double worst) {
     char text[500] = "";
     const char *s = several ? "" : "s";
@@ -183,7 +184,7 @@ static void say_trouble(struct cli_output *out, const struct turn_report *report
         break;
     case LUMP:
         snprintf(text, sizeof text, "%s gel%s with a lump of up to %s still a pool.", layers, s,
-                 pc_say_volume(report->units, worst).s);
+                 pc_say_volume(told->units, worst).s);
         break;
     case TROUBLES:
         return;
@@ -191,8 +192,8 @@ static void say_trouble(struct cli_output *out, const struct turn_report *report
     warn(out, text);
 }
 
-static void warn_layers(struct cli_output *out, const struct turn_report *report,
-                        const struct turn_part *part) {
+static void warn_layers(struct cli_output *out, const struct turn_told *told,
+                        const pc_turned_part *part) {
     for (int kind = 0; kind < TROUBLES; kind++) {
         char layers[120] = "";
         double worst = -INFINITY, figure;
@@ -209,7 +210,7 @@ static void warn_layers(struct cli_output *out, const struct turn_report *report
         char named[160];
         snprintf(named, sizeof named, "Layer%s %s", count > 1 ? "s" : "", layers);
         if (count > 0)
-            say_trouble(out, report, (enum trouble)kind, count > 1, named, worst);
+            say_trouble(out, told, (enum trouble)kind, count > 1, named, worst);
     }
     for (size_t j = 0; j < part->plan.count; j++)
         if (part->layer[j].status != PC_OK) {
@@ -219,9 +220,9 @@ static void warn_layers(struct cli_output *out, const struct turn_report *report
         }
 }
 
-static void warn_program(struct cli_output *out, const struct turn_report *report,
-                         const struct turn_part *part) {
-    const pc_turning *turning = &report->piece->turning;
+static void warn_program(struct cli_output *out, const struct turn_told *told,
+                         const pc_turned_part *part) {
+    const pc_turning *turning = &told->piece->turning;
     const pc_turn_result *r = &part->layer[0].result;
     char text[500];
     if (part->coverage.locks) {
@@ -242,29 +243,29 @@ static void warn_program(struct cli_output *out, const struct turn_report *repor
     }
 }
 
-static void print_no_best(struct cli_output *out, const struct turn_report *report,
-                          const struct turn_part *part) {
+static void print_no_best(struct cli_output *out, const struct turn_told *told,
+                          const pc_turned_part *part) {
     char text[sizeof part->why_no_best + 32] = "";
     for (size_t j = 0; j < part->plan.count; j++)
         if (part->layer[j].status != PC_OK)
             return; /* none was looked for */
     if (part->why_no_best[0])
         snprintf(text, sizeof text, "No better program: %s", part->why_no_best);
-    else if (report->piece->turning.method == PC_MACHINE)
+    else if (told->piece->turning.method == PC_MACHINE)
         snprintf(text, sizeof text, "No program within the machine's range is better by %.0f %%.",
-                 100 * (TURN_BETTER_BY - 1));
+                 100 * (PC_TURN_BETTER_BY - 1));
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_best(struct cli_output *out, const struct turn_report *report,
-                       const struct turn_part *part) {
+static void print_best(struct cli_output *out, const struct turn_told *told,
+                       const pc_turned_part *part) {
     char text[900];
     if (!part->has_best) {
-        print_no_best(out, report, part);
+        print_no_best(out, told, part);
         return;
     }
     int used =
-        report->piece->turning.method == PC_MACHINE
+        told->piece->turning.method == PC_MACHINE
             ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
                        part->best.outer_rad_s / PC_RPM, part->best.inner_rad_s / PC_RPM)
             : snprintf(text, sizeof text,
@@ -274,17 +275,17 @@ static void print_best(struct cli_output *out, const struct turn_report *report,
     for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++)
         used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
                          j ? "," : "", j + 1,
-                         pc_say_thickness(report->units, part->best_result[j].spread.thin_m).s,
-                         pc_say_thickness(report->units, part->layer[j].result.spread.thin_m).s);
+                         pc_say_thickness(told->units, part->best_result[j].spread.thin_m).s,
+                         pc_say_thickness(told->units, part->layer[j].result.spread.thin_m).s);
     if (used > 0 && (size_t)used < sizeof text - 1)
         strcat(text, ".");
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_drained(struct cli_output *out, const struct turn_report *report,
-                          const struct turn_part *part) {
+static void print_drained(struct cli_output *out, const struct turn_told *told,
+                          const pc_turned_part *part) {
     for (size_t j = 0; j < part->plan.count; j++) {
-        const struct turn_layer *l = &part->layer[j];
+        const pc_turned_layer *l = &part->layer[j];
         double density_kg_m3 = part->plan.layer[j].density_kg_m3;
         char text[700];
         if (l->status != PC_OK) {
@@ -297,48 +298,48 @@ static void print_drained(struct cli_output *out, const struct turn_report *repo
                  "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
                  j + 1,
                  pc_say_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
-                 clock_at(report, l->drain.out_s).s, l->drain.mu_out_Pa_s,
+                 clock_at(told, l->drain.out_s).s, l->drain.mu_out_Pa_s,
                  pc_say_mass(density_kg_m3 *
                              (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
                      .s,
-                 pc_say_thickness(report->units, l->drain.film_m).s,
-                 pc_say_thickness(report->units, l->drain.edge_m).s,
+                 pc_say_thickness(told->units, l->drain.film_m).s,
+                 pc_say_thickness(told->units, l->drain.edge_m).s,
                  pc_say_mass(density_kg_m3 * l->drain.surplus_m3).s);
         out_wrapped(out, text, 0, WIDTH);
     }
 }
 
-static void print_part(struct cli_output *out, const struct turn_report *report,
-                       const struct turn_part *part) {
-    const pc_turning *turning = &report->piece->turning;
+static void print_part(struct cli_output *out, const struct turn_told *told,
+                       const pc_turned_part *part) {
+    const pc_turning *turning = &told->piece->turning;
     char text[200];
-    snprintf(text, sizeof text, "%s: turns on a radius of %s", report->piece->part[part->part].name,
-             pc_say_length(report->units, report->piece->part[part->part].shape.turn_radius_m).s);
+    snprintf(text, sizeof text, "%s: turns on a radius of %s", told->piece->part[part->part].name,
+             pc_say_length(told->units, told->piece->part[part->part].shape.turn_radius_m).s);
     out_text(out, "\n");
     bold(out, text);
     if (turning->method == PC_DRAIN) {
-        print_drained(out, report, part);
+        print_drained(out, told, part);
         return;
     }
     print_path(out, turning, part);
     out_text(out, "\n");
-    print_table(out, report, part);
+    print_table(out, told, part);
     out_text(out, "\n");
     for (size_t j = 0; j < part->plan.count; j++)
-        print_window(out, report, part, j);
+        print_window(out, told, part, j);
     out_text(out, "\n");
-    print_best(out, report, part);
-    warn_program(out, report, part);
-    warn_layers(out, report, part);
+    print_best(out, told, part);
+    warn_program(out, told, part);
+    warn_layers(out, told, part);
 }
 
-void turn_print_text(struct cli_output *out, const struct turn_report *report) {
+void turn_print_text(struct cli_output *out, const struct turn_told *told) {
     char text[2 * PC_NAME_SIZE + 40];
-    snprintf(text, sizeof text, "%s, %s: turning", report->piece->name, report->schedule->resin);
+    snprintf(text, sizeof text, "%s, %s: turning", told->piece->name, told->schedule->resin);
     bold(out, text);
-    print_machine(out, &report->piece->turning);
-    for (size_t i = 0; i < report->count; i++)
-        print_part(out, report, &report->part[i]);
+    print_machine(out, told);
+    for (size_t i = 0; i < told->report->count; i++)
+        print_part(out, told, &told->report->part[i]);
     out_text(out, "\n");
     out_wrapped(
         out,
@@ -348,4 +349,52 @@ void turn_print_text(struct cli_output *out, const struct turn_report *report) {
         "sleeves, hair and fingers: guard it, and keep its switch within reach. Follow the "
         "maker's safety data sheet and local codes; licensed practice decides.",
         0, WIDTH);
+}
+
+/* Of a turned layer, or of a drained one; what is not known, or not asked of it, is left empty. */
+static void csv_layer(struct cli_output *out, const struct turn_told *told,
+                      const pc_turned_part *part, size_t j) {
+    enum { FIGURES = 13 };
+    const pc_turned_layer *l = &part->layer[j];
+    const pc_turn_result *r = &l->result;
+    bool drains = told->piece->turning.method == PC_DRAIN, known = l->status == PC_OK;
+    const double turned[FIGURES] = {r->set_s,
+                                    r->gel_s,
+                                    r->turns,
+                                    r->gap_s,
+                                    r->unevenness,
+                                    r->froude,
+                                    r->spread.thin_m,
+                                    r->spread.mean_m,
+                                    r->spread.thick_m,
+                                    r->from_s,
+                                    r->to_s,
+                                    NAN,
+                                    NAN};
+    const double drained[FIGURES] = {NAN,
+                                     l->drain.gel_s,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     NAN,
+                                     l->drain.out_s,
+                                     l->drain.film_m};
+    double number[1 + FIGURES] = {(double)j + 1};
+    for (size_t i = 0; i < FIGURES; i++)
+        number[1 + i] = !known ? NAN : drains ? drained[i] : turned[i];
+    out_csv_text(out, told->piece->part[part->part].name);
+    out_csv_numbers(out, number, 1 + FIGURES);
+}
+
+void turn_print_csv(struct cli_output *out, const struct turn_told *told) {
+    out_text(out, "part,layer,set_s,gel_s,turns_set_to_gel,gap_s,unevenness,froude,thin_m,mean_m,"
+                  "thick_m,matters_from_s,matters_to_s,pour_out_s,film_m\r\n");
+    for (size_t i = 0; i < told->report->count; i++)
+        for (size_t j = 0; j < told->report->part[i].plan.count; j++)
+            csv_layer(out, told, &told->report->part[i], j);
 }

@@ -74,20 +74,3 @@ size_t step_words(const pc_schedule *plan, const pc_step *step,
         word[count++] = (struct step_word){from, strlen(from), NULL, NAN, false};
     return count;
 }
-
-double step_second(const pc_step *step) {
-    switch (step->kind) {
-    case PC_STEP_STOP:
-    case PC_STEP_DEMOLD:
-    case PC_STEP_WAIT:
-        return ceil(step->at_s - 1e-6);
-    case PC_STEP_TURN:
-        return floor(step->at_s + 1e-6);
-    case PC_STEP_SET:
-    case PC_STEP_MIX:
-    case PC_STEP_POUR:
-    case PC_STEP_BRUSH:
-        break;
-    }
-    return step->at_s;
-}

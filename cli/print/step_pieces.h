@@ -22,8 +22,4 @@ struct step_word {
 size_t step_words(const pc_schedule *plan, const pc_step *step,
                   struct step_word word[STEP_WORDS_MOST]);
 
-/* The whole second, from the first mix, at which a step is printed: what must not be done too late
- * is cut, what must not be done too early goes up, as in the words of the steps. */
-double step_second(const pc_step *step);
-
 #endif

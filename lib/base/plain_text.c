@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "pourclock/plain_text.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <utf8proc.h>
 
@@ -162,4 +163,8 @@ void pci_text_clean_copy(char *buffer, size_t size, const char *text) {
     char clean[2048];
     pc_text_clean(text, clean, sizeof clean);
     pci_copy_text(buffer, size, clean);
+}
+
+void pc_text_free(char *text) {
+    free(text);
 }

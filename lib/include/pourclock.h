@@ -10,6 +10,7 @@
 #include "pourclock/file.h"
 #include "pourclock/film.h"
 #include "pourclock/joint.h"
+#include "pourclock/json.h"
 #include "pourclock/mesh.h"
 #include "pourclock/mold.h"
 #include "pourclock/piece.h"

@@ -102,7 +102,3 @@ pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps, const pc_n
     *size = t.size;
     return PC_OK;
 }
-
-void pc_mesh_text_free(char *text_data) {
-    free(text_data);
-}

@@ -238,6 +238,22 @@ static pc_status check(const pc_mesh *mesh, const double *vent_m) {
     return PC_OK;
 }
 
+/* One vent serves a group: as long as the longest of it. */
+static void sum_vents(pc_traps *t) {
+    for (size_t i = 0; i < t->count; i++) {
+        double longest_m = t->trap[i].vent_run_m;
+        bool first = true;
+        for (size_t k = 0; k < t->count; k++) {
+            if (t->trap[k].group != t->trap[i].group)
+                continue;
+            first = first && k >= i;
+            longest_m = fmax(longest_m, t->trap[k].vent_run_m);
+        }
+        t->vents_m += first ? longest_m : 0.0;
+        t->groups += first;
+    }
+}
+
 pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *vent_m,
                         double join_m, size_t most_cells, pc_traps *traps) {
     if (!traps)
@@ -266,6 +282,7 @@ pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const double *v
         else
             sharpen(mesh, &g, s.highest, traps->vent_m);
         plan_vents(mesh, traps);
+        sum_vents(traps);
     }
     pci_sweep_free(&s);
     pci_voxels_free(&g);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fuzz.h"
+#include "fuzz_json.h"
 
 #include <math.h>
 
@@ -23,6 +24,8 @@ static bool fits(const pc_tests *tests, pc_family family) {
         FUZZ_PROMISE(fit.rate_scale > 0.0 && fit.resin.fit.known);
         FUZZ_PROMISE(fit.resin.cure.a_pot > 0.0 && fit.resin.cure.a_pot < fit.resin.cure.a_gel);
         FUZZ_PROMISE(fabs(fit.correlation) <= 1.0 + 1e-9);
+        char *text = NULL;
+        judge_json(pc_tests_json(tests, &fit, &text), &text);
     }
     pc_tests_fit_free(&fit);
     pc_errors_free(&errors);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Day files, the timetable made of what was read, and of one with other numbers. */
 #include "fuzz_bytes.h"
+#include "fuzz_json.h"
 #include "fuzz_text.h"
 #include "pourclock.h"
 
@@ -23,6 +24,25 @@ static bool jobs_are_sound(const pc_day *day) {
     return true;
 }
 
+static void judge_words(const pc_day *day, const pc_day_plan *plan) {
+    char text[64], *answer = NULL;
+    pc_day_resin resin[PC_DAY_PIECES_MOST];
+    for (size_t i = 0; i < plan->entry_count; i++) {
+        pc_day_entry_text(text, sizeof text, day, plan, &plan->entry[i]);
+        FUZZ_PROMISE(text[0] != '\0');
+    }
+    for (size_t i = 0; i < plan->kit_use_count; i++) {
+        pc_day_kit_text(text, sizeof text, day, &plan->kit_use[i]);
+        FUZZ_PROMISE(text[0] != '\0');
+    }
+    for (size_t i = 0; i < plan->workday_count; i++) {
+        pc_day_date_text(text, sizeof text, day, plan->workday[i].from_s);
+        FUZZ_PROMISE((text[0] != '\0') == (day->first[0] || day->days > 1));
+        FUZZ_PROMISE(pc_day_weigh(day, plan, &plan->workday[i], resin) <= PC_DAY_PIECES_MOST);
+    }
+    judge_json(pc_day_json(day, plan, &answer), &answer);
+}
+
 static void judge(const pc_day *day) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_day_plan plan = {0};
@@ -40,6 +60,7 @@ static void judge(const pc_day *day) {
         for (size_t i = 0; i < plan.entry_count; i++)
             FUZZ_PROMISE(plan.entry[i].until_s >= plan.entry[i].from_s &&
                          plan.entry[i].person >= 1 && plan.entry[i].person <= day->hands);
+        judge_words(day, &plan);
         pc_day_air air;
         status = pc_day_air_of(day, &plan, &air);
         FUZZ_PROMISE(status_is_known(status));
@@ -51,6 +72,9 @@ static void judge(const pc_day *day) {
     status = pc_day_need_of(day, 3, &need, NULL);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || !(need.change[0].finish_s < need.bound_s));
+    char *answer = NULL;
+    if (status == PC_OK)
+        judge_json(pc_day_need_json(&need, &answer), &answer);
 }
 
 /* Days of the calendar: in order, apart, and each a date whose weekday follows. */

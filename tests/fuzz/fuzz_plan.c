@@ -3,6 +3,7 @@
 #include "film/film_sums.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
+#include "fuzz_json.h"
 #include "piece/supplies_order.h"
 #include "pourclock.h"
 #include "safety/air_sums.h"
@@ -106,6 +107,8 @@ static void sound(void) {
     }
     for (size_t i = 0; i < schedule.step_count; i++)
         FUZZ_PROMISE(isfinite(schedule.step[i].at_s));
+    char *text = NULL;
+    judge_json(pc_schedule_json(&piece, &schedule, &text), &text);
 }
 
 static void stand(fuzz_bytes *b) {
@@ -157,6 +160,9 @@ static void supplies(fuzz_bytes *b) {
     for (size_t i = 0; status == PC_OK && i < s.need_count; i++)
         FUZZ_PROMISE(!(s.need[i].amount < 0) && !(s.need[i].cost < 0) && s.need[i].kits >= 0);
     pc_errors_free(&errors);
+    char *text = NULL;
+    if (status == PC_OK)
+        judge_json(pc_supplies_json(&piece, &schedule, &order, &s, &text), &text);
 }
 
 static void replan(fuzz_bytes *b) {
@@ -215,11 +221,37 @@ static void warm(fuzz_bytes *b) {
     pc_status status = pc_warm_run(&piece, &grid, &w, &errors);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || w.cheapest == SIZE_MAX || w.cheapest < w.count);
+    char *text = NULL;
+    if (status == PC_OK)
+        judge_json(pc_warm_json(&piece, &w, &text), &text);
     pc_warm_free(&w);
     pc_errors_free(&errors);
 }
 
-static void (*const after[])(fuzz_bytes *) = {stand, supplies, replan, rest, warm};
+/* The search for a better program takes long. */
+static void turning(fuzz_bytes *b) {
+    pc_turn_report report = {0};
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_map *map = NULL;
+    pc_spread spread;
+    char *text = NULL;
+    if (take_byte(b) % 4)
+        piece.turning.method = take_byte(b) & 1 ? PC_DRAIN : PC_HAND;
+    pc_status status = pc_turn_report_make(&piece, &schedule, &report, &errors);
+    FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
+    if (status == PC_OK) {
+        FUZZ_PROMISE(report.count >= 1 && report.count <= piece.part_count);
+        judge_json(pc_turn_json(&piece, &schedule, &report, &text), &text);
+        status = pc_turn_map(&piece.turning, &report.part[0], SIZE_MAX, NULL,
+                             take_number(b, 0.03, 0.3), &map, &spread);
+        FUZZ_PROMISE(status_is_known(status) && (status == PC_OK) == (map != NULL));
+    }
+    pc_map_free(map);
+    pc_turn_report_free(&report);
+    pc_errors_free(&errors);
+}
+
+static void (*const after[])(fuzz_bytes *) = {stand, supplies, replan, rest, warm, turning};
 
 bool fuzz_accepts(const uint8_t *data, size_t size) {
     fuzz_bytes b = {data, size};

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fuzz.h"
+#include "fuzz_json.h"
 
 #include <math.h>
 
@@ -17,6 +18,9 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
         FUZZ_PROMISE(isfinite(r.cure.A1_per_s) && r.cure.A1_per_s > 0 && r.cure.E1_J_mol > 0);
         FUZZ_PROMISE(isfinite(r.density_kg_m3) && r.density_kg_m3 > 0);
         FUZZ_PROMISE(r.flow.a_gel == r.cure.a_gel && r.flow.mu_ref_Pa_s > 0);
+        pc_resin_row row = {.T_K = PC_SHEET_K};
+        char *text = NULL;
+        judge_json(pc_resin_json(&r, 1, &row, &text), &text);
     }
     pc_errors_free(&errors);
     return status == PC_OK;

@@ -2,6 +2,7 @@
 /* Shapes by text and by numbers, and what is asked of a mesh, with any numbers. */
 #include "fuzz.h"
 #include "fuzz_bytes.h"
+#include "fuzz_json.h"
 #include "pourclock.h"
 #include "shape/mesh_shape.h"
 
@@ -102,7 +103,12 @@ static pc_status ask(const pc_mesh *mesh, fuzz_bytes *b, const double *vent) {
     pc_status status = pc_mesh_colored(mesh, first == PC_OK ? &traps : NULL,
                                        second == PC_OK ? &narrows : NULL, &ply, &size);
     FUZZ_PROMISE(status != PC_OK || strlen(ply) == size);
-    pc_mesh_text_free(ply);
+    pc_text_free(ply);
+    char *text = NULL;
+    if (first == PC_OK && second == PC_OK)
+        judge_json(pc_traps_json(&traps, NULL, &narrows, take_number(b, 0, 0.01), &text), &text);
+    pc_area area = {.is_mesh = true, .report = mesh->report, .walls = 1};
+    judge_json(pc_area_json(1 + take_byte(b) % 2, (pc_area[]){area, area}, &text), &text);
     pc_traps_free(&traps);
     pc_narrows_free(&narrows);
     double volume[2], filled[2], settled;

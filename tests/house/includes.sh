@@ -14,7 +14,7 @@ check() { # name, offenders
 }
 
 # Includes go downward only, and only to the rooms that a room's own room.h names.
-floors="base input solve resin shape wall film sheet piece plan safety schedule day bench supplies"
+floors="base input solve resin shape wall film sheet piece plan safety schedule day bench supplies json"
 upward=
 beyond=
 above=$floors
@@ -53,10 +53,12 @@ check "public headers include public headers only" \
     "$(grep -n '#include *"' "$src"/lib/include/*.h "$src"/lib/include/pourclock/*.h | grep -v '"pourclock/')"
 check "the CLI and the examples include public headers and their own" \
     "$(grep -n '#include *"' "$src"/cli/*.[ch] "$src"/cli/*/*.[ch] "$src"/examples/*.c 2>/dev/null |
-        grep -E '"(base|input|solve|resin|shape|wall|film|sheet|piece|plan|schedule|day|supplies|safety)/')"
+        grep -E '"(base|input|solve|resin|shape|wall|film|sheet|piece|plan|schedule|day|supplies|safety|json)/')"
 check "the library neither prints nor exits nor sets a locale" \
     "$(grep -nE '(^|[^a-z_])(printf|puts|perror|exit|_exit|abort|setlocale|setenv) *\(' "$src"/lib/*/*.c |
         grep -vE ':[0-9]+: *(/?\*|//)')"
+check "in the library only lib/json uses jansson" \
+    "$(grep -ln 'jansson\|json_t' "$src"/lib/*/*.[ch] "$src"/lib/include/pourclock/*.h | grep -v /lib/json/)"
 check "only lib/input uses iniparser" \
     "$(grep -ln 'iniparser' "$src"/lib/*/*.[ch] "$src"/cli/*.[ch] "$src"/cli/*/*.[ch] 2>/dev/null | grep -v /lib/input/)"
 

@@ -120,7 +120,7 @@ static void *zeroed(size_t size) {
     X(pc_narrows_free, (ZERO(pc_narrows)))                                                         \
     X(pc_mesh_colored,                                                                             \
       (ZERO(pc_mesh), ZERO(pc_traps), ZERO(pc_narrows), ZERO(char *), ZERO(size_t)))               \
-    X(pc_mesh_text_free, (NULL))                                                                   \
+    X(pc_text_free, (NULL))                                                                        \
     X(pc_piece_defaults, (ZERO(pc_piece)))                                                         \
     X(pc_piece_read, (ZERO(char), ZERO(pc_piece), ZERO(pc_errors)))                                \
     X(pc_piece_read_in_shop, (ZERO(char), ZERO(char), ZERO(pc_piece), ZERO(pc_errors)))            \
@@ -186,6 +186,28 @@ static void *zeroed(size_t size) {
                          ZERO(pc_supplies), ZERO(pc_errors)))                                      \
     X(pc_turn_plan_make, (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, ZERO(pc_turn_plan)))         \
     X(pc_turn_plan_free, (ZERO(pc_turn_plan)))                                                     \
+    X(pc_turn_report_make,                                                                         \
+      (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_turn_report), ZERO(pc_errors)))                  \
+    X(pc_turn_report_free, (ZERO(pc_turn_report)))                                                 \
+    X(pc_turn_map, (ZERO(pc_turning), ZERO(pc_turned_part), COUNTED, ZERO(pc_mesh), REAL,          \
+                    ZERO(pc_map *), ZERO(pc_spread)))                                              \
+    X(pc_schedule_json, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(char *)))                         \
+    X(pc_turn_json, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_turn_report), ZERO(char *)))       \
+    X(pc_warm_json, (ZERO(pc_piece), ZERO(pc_warm), ZERO(char *)))                                 \
+    X(pc_supplies_json,                                                                            \
+      (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_order), ZERO(pc_supplies), ZERO(char *)))        \
+    X(pc_day_json, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(char *)))                                \
+    X(pc_day_need_json, (ZERO(pc_day_need), ZERO(char *)))                                         \
+    X(pc_resin_json, (ZERO(pc_resin), COUNTED, ZERO(pc_resin_row), ZERO(char *)))                  \
+    X(pc_shelf_json, (ZERO(char *)))                                                               \
+    X(pc_tests_json, (ZERO(pc_tests), ZERO(pc_tests_fit), ZERO(char *)))                           \
+    X(pc_area_json, (COUNTED, ZERO(pc_area), ZERO(char *)))                                        \
+    X(pc_traps_json, (ZERO(pc_traps), ZERO(pc_traps), ZERO(pc_narrows), REAL, ZERO(char *)))       \
+    X(pc_day_entry_text,                                                                           \
+      (ZERO(char), COUNTED, ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_entry)))                  \
+    X(pc_day_date_text, (ZERO(char), COUNTED, ZERO(pc_day), REAL))                                 \
+    X(pc_day_kit_text, (ZERO(char), COUNTED, ZERO(pc_day), ZERO(pc_day_kit_use)))                  \
+    X(pc_day_weigh, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_workday), ZERO(pc_day_resin)))   \
     X(pc_version, ())                                                                              \
     X(pc_warm_grid_default, (ZERO(pc_piece), ZERO(pc_warm_grid)))                                  \
     X(pc_warm_run, (ZERO(pc_piece), ZERO(pc_warm_grid), ZERO(pc_warm), ZERO(pc_errors)))           \

@@ -385,7 +385,7 @@ START_TEST(colored_ply_reads_back) {
     assert_ok(pci_mesh_parse(text, size, "again.ply", "mm", &again, NULL));
     ck_assert_uint_eq(again.facet_count, mesh.facet_count);
     assert_close(again.report.volume_m3, mesh.report.volume_m3, 1e-6);
-    pc_mesh_text_free(text);
+    pc_text_free(text);
     pc_traps_free(&traps);
     pc_mesh_free(&again);
     pc_mesh_free(&mesh);
@@ -487,7 +487,7 @@ START_TEST(tips_and_necks_are_colored) {
     assert_ok(pc_mesh_colored(&mesh, NULL, &narrows, &text, &size));
     ck_assert_ptr_nonnull(strstr(text, " 230 159 0\n"));
     ck_assert_ptr_nonnull(strstr(text, " 153 153 153\n"));
-    pc_mesh_text_free(text);
+    pc_text_free(text);
     pc_narrows_free(&narrows);
     assert_ok(pc_mesh_narrows(&mesh, 0.0, 0.0, 0, &narrows)); /* nothing asked for */
     ck_assert_uint_eq(narrows.tip_count + narrows.neck_count, 0);

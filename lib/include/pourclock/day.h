@@ -280,6 +280,31 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  *           in the mean (tests/bench/bench_day.c). */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
+/* Purpose:  what an entry of the timetable is, in words: "otter, casting 1 (mold 1): layer 2: mix
+ *           and pour". Given: text of size > 0; the day, its plan and an entry of it. */
+PC_API void pc_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+                              const pc_day_entry *entry);
+
+/* Purpose:  the day of a clock time: "Mon 2026-12-07", "Day 2" if no date is given, "" if there is
+ *           but one. Given: text of size > 0. */
+PC_API void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s);
+
+/* Purpose:  what becomes of a resin's kits on a day: "kits: Fast urethane: open 1 of 8000 g; 1519 g
+ *           left at the end, to be used by Sat 2027-01-16". Given: text of size > 0. */
+PC_API void pc_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use);
+
+/* A resin to weigh on a working day, one a name. */
+typedef struct pc_day_resin {
+    const char *name; /* of the day's piece */
+    double part_a_kg, part_b_kg, filler_kg;
+    int batches;
+} pc_day_resin;
+
+/* Purpose:  the resins to weigh on a working day.
+ * Given:    resin: room for PC_DAY_PIECES_MOST. Returned: how many. */
+PC_API size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan,
+                           const pc_day_workday *workday, pc_day_resin *resin);
+
 /* What all castings of a day give off in the one shop. NaN where unknown or not stated. */
 typedef struct pc_day_air {
     char name[64];   /* substance with the strictest limit; "": nothing with a figure */

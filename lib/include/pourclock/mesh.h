@@ -10,6 +10,7 @@
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
+#include "pourclock/plain_text.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
 
@@ -103,6 +104,19 @@ PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *
                                size_t cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
 
+/* What is told of a part, its mesh or its solids: area, volume, and the resin of each wall. */
+#define PC_AREA_WALLS_MOST 64
+typedef struct pc_area {
+    char name[96];
+    double area_m2, volume_m3, mean_curvature_m; /* NaN where unknown */
+    bool closed;
+    bool is_mesh; /* report holds */
+    pc_mesh_report report;
+    double density_kg_m3; /* of the resin; NaN: none */
+    size_t walls;
+    double wall_m[PC_AREA_WALLS_MOST], shell_m3[PC_AREA_WALLS_MOST], filled_m3[PC_AREA_WALLS_MOST];
+} pc_area;
+
 /* A high point of the cavity where air is shut in while resin rises. */
 typedef struct pc_trap {
     double at_m[3];
@@ -118,6 +132,8 @@ typedef struct pc_traps {
     double vent_m[3];  /* where the air leaves: the highest point, or the one given */
     double cell_m;     /* side of the voxels: traps less than two of them deep are not seen */
     double trapped_m3; /* all the air shut in, none counted twice */
+    size_t groups;     /* vents it takes: one a group */
+    double vents_m;    /* a vent for each group, as long as its longest run: all of them together */
     size_t count;
     pc_trap *trap; /* largest first */
 } pc_traps;
@@ -192,11 +208,10 @@ PC_API void pc_narrows_free(pc_narrows *narrows);
  *           traps vermillion 213 94 0, tips orange 230 159 0, necks sky blue 86 180 233, the rest
  *           grey), in the file's own unit.
  * Given:    traps, narrows: may be NULL.
- * Returned: *text (NUL-terminated, size without it), to be freed by pc_mesh_text_free; PC_OK,
+ * Returned: *text (NUL-terminated, size without it), to be freed by pc_text_free; PC_OK,
  *           PC_E_ARGUMENT (no facet), PC_E_MEMORY. */
 PC_API pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps,
                                  const pc_narrows *narrows, char **text, size_t *size);
-PC_API void pc_mesh_text_free(char *text);
 
 PC_END_DECLS
 

@@ -39,6 +39,9 @@ PC_API size_t pc_text_width(const char *text);
  */
 PC_API size_t pc_text_fit(const char *text, size_t columns);
 
+/* Purpose:  free a text that the library handed out; NULL is allowed. */
+PC_API void pc_text_free(char *text);
+
 PC_END_DECLS
 
 #endif

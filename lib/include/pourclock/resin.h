@@ -252,6 +252,13 @@ typedef struct pc_film_times {
 PC_API pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K,
                                bool band, pc_film_times *film);
 
+/* A row of a resin's table: what its cup and a film of it do where all is at one temperature. */
+typedef struct pc_resin_row {
+    double T_K, mass_kg, film_m;
+    pc_cup_events cup;
+    pc_film_times film;
+} pc_resin_row;
+
 /* Purpose:  take a resin to another level of its catalyst: rates and the ratio of A to B.
  * Given:    level, share of the resin by mass, such as 0.015.
  * Returned: *resin; PC_OK; PC_E_VALUE with an error outside the resin's range; PC_E_ARGUMENT for a

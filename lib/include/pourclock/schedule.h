@@ -3,6 +3,7 @@
 #ifndef POURCLOCK_SCHEDULE_H
 #define POURCLOCK_SCHEDULE_H
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -161,6 +162,31 @@ PC_API double pc_bond_deadline(const pc_layer *layer);
  *           Of the first layer, the one below is the last of the part before it in its mold.
  * Returned: s from the first mix; NaN where none is known, for NULL, and outside the plan. */
 PC_API double pc_pour_deadline(const pc_part_plan *plan, size_t layer);
+
+/* The whole second, from the first mix, at which a step is printed: what must not be done too late
+ * is cut, what must not be done too early goes up, as in the words of the steps. */
+static inline double pc_step_second(const pc_step *step) {
+    switch (step->kind) {
+    case PC_STEP_STOP:
+    case PC_STEP_DEMOLD:
+    case PC_STEP_WAIT:
+        return ceil(step->at_s - 1e-6);
+    case PC_STEP_TURN:
+        return floor(step->at_s + 1e-6);
+    case PC_STEP_SET:
+    case PC_STEP_MIX:
+    case PC_STEP_POUR:
+    case PC_STEP_BRUSH:
+        break;
+    }
+    return step->at_s;
+}
+
+/* Whether a turned layer hangs on the wall from its pour: turning alone spreads nothing of it, and
+ * the wall map, which is of turning alone, says nothing of how thick it lies. */
+static inline bool pc_layer_hangs(const pc_layer *layer) {
+    return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
+}
 
 PC_END_DECLS
 

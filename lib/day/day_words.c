@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "print/day_text.h"
-
+/* Words of a day's timetable, as the text, JSON and the calendar say them. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+#include "pourclock/day.h"
+#include "pourclock/words.h"
 
 /* One line of the timetable: whose and when it is, and what of the job it says. */
 typedef struct line {
@@ -128,8 +130,13 @@ static void say_job(const line *l, char *text, size_t size) {
         say_pour(l, l->entry->part, l->entry->layer, true, NULL, text, size);
 }
 
-void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
-                    const pc_day_entry *e) {
+void pc_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+                       const pc_day_entry *e) {
+    if (!text || size == 0)
+        return;
+    text[0] = '\0';
+    if (!day || !plan || !e || e->casting >= plan->count)
+        return;
     const pc_day_casting *c = &plan->casting[e->casting];
     line l = {day, c, &day->piece[c->piece].job[c->job], e};
     int n = snprintf(text, size, "%.80s, casting %d (mold %d): ", day->piece[c->piece].name,
@@ -154,11 +161,15 @@ void day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_pla
     }
 }
 
-void day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
+void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
+    if (!text || size == 0)
+        return;
+    text[0] = '\0';
+    if (!day)
+        return;
     static const char *const weekday[] = {"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"};
     int date[3],
         offset = isfinite(clock_s) ? (int)fmin(fmax(0, floor(clock_s / PC_DAY_S)), 9999) : 0;
-    text[0] = '\0';
     if (day->first[0]) {
         pc_date_after(day->first, offset, date);
         snprintf(text, size, "%s %04d-%02d-%02d", weekday[pc_date_weekday(date)], date[0], date[1],
@@ -168,21 +179,23 @@ void day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
     }
 }
 
-static void add_batch(const char *name, const pc_day_act *act, day_resin *resin, size_t *count) {
+static void add_batch(const char *name, const pc_day_act *act, pc_day_resin *resin, size_t *count) {
     size_t i = 0;
     while (i < *count && strcmp(resin[i].name, name) != 0)
         i++;
     if (i == *count)
-        resin[(*count)++] = (day_resin){.name = name};
+        resin[(*count)++] = (pc_day_resin){.name = name};
     resin[i].part_a_kg += act->part_a_kg;
     resin[i].part_b_kg += act->part_b_kg;
     resin[i].filler_kg += act->filler_kg;
     resin[i].batches++;
 }
 
-size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
-                  day_resin *resin) {
+size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
+                    pc_day_resin *resin) {
     size_t count = 0;
+    if (!day || !plan || !workday || !resin)
+        return 0;
     for (size_t c = 0; c < plan->count; c++) {
         const pc_day_casting *casting = &plan->casting[c];
         const pc_day_piece *piece = &day->piece[casting->piece];
@@ -199,7 +212,12 @@ size_t day_resins(const pc_day *day, const pc_day_plan *plan, const pc_day_workd
     return count;
 }
 
-void day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
+void pc_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
+    if (!text || size == 0)
+        return;
+    text[0] = '\0';
+    if (!day || !use || use->kit >= day->kit_count)
+        return;
     const pc_day_kit *kit = &day->kit[use->kit];
     char date[32];
     int n = snprintf(text, size, "kits: %.80s", kit->resin);
@@ -220,7 +238,7 @@ void day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_u
         used += (size_t)snprintf(text + used, size - used, "%s%s left at the end", mark,
                                  pc_say_mass(use->left_kg).s);
     if (use->use_by >= 0 && used < size) {
-        day_date_text(date, sizeof date, day, use->use_by * 86400.0);
+        pc_day_date_text(date, sizeof date, day, use->use_by * 86400.0);
         snprintf(text + used, size - used, ", to be used by %s", date);
     }
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config.h"
 
-#include "print/json.h"
+#include "draw/page_json.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -48,17 +48,4 @@ void cj_put_text(json_t *object, const char *key, const char *text, bool *failed
 
 void cj_put_bool(json_t *object, const char *key, bool value, bool *failed) {
     cj_put(object, key, json_boolean(value), failed);
-}
-
-void cj_write(struct cli_output *out, json_t *object, bool failed) {
-    /* Ten digits: more than the model is good for, and the same on every machine. */
-    char *text = failed ? NULL : json_dumps(object, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
-    if (text) {
-        out_bytes(out, text, strlen(text));
-        out_text(out, "\n");
-    } else {
-        out->failed = true;
-    }
-    free(text);
-    json_decref(object);
 }

@@ -1,12 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Building JSON, format 1: keys in the order they are put; NaN and infinity as null. */
-#ifndef PC_CLI_PRINT_JSON_H
-#define PC_CLI_PRINT_JSON_H
+/* Building the JSON inside the page: keys in the order they are put; NaN and infinity as null. */
+#ifndef PC_CLI_DRAW_PAGE_JSON_H
+#define PC_CLI_DRAW_PAGE_JSON_H
 
 #include <jansson.h>
 #include <stdbool.h>
-
-#include "print/output.h"
 
 /* Puts a value (its reference is taken) under a key. A value or object of NULL, as left by a lack
  * of memory, sets *failed and is otherwise harmless: check *failed once, at the end. */
@@ -21,9 +19,5 @@ void cj_put_bool(json_t *object, const char *key, bool value, bool *failed);
 
 json_t *cj_number(double value); /* null where not finite */
 json_t *cj_text(const char *text);
-
-/* Writes the object, indented, with a line end, and drops it. On *failed the output is marked as
- * failed (out of memory) instead. */
-void cj_write(struct cli_output *out, json_t *object, bool failed);
 
 #endif

@@ -1,0 +1,223 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How the mold of a planned piece is turned, judged part by part. */
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "pourclock/turn.h"
+
+enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
+static const double ENDLESS_S = 1200.0; /* of a path that never closes so much is looked at */
+
+static void keep_why(pc_turned_layer *l, pc_status status, pc_errors *errors) {
+    l->status = status;
+    snprintf(l->why, sizeof l->why, "%s",
+             errors->count ? errors->item[0].text : pc_status_text(status));
+    pc_errors_free(errors);
+}
+
+/* A layer that cannot be turned is told why; out of memory nothing is. */
+static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *part, size_t j,
+                             pc_turned_layer *l) {
+    static const double stops[PC_TURN_STOPS] = {10, 30, 60};
+    const pc_turn_layer *layer = &part->plan.layer[j];
+    pc_errors errors = PC_ERRORS_INIT;
+    pc_status status;
+    if (turning->method == PC_DRAIN) {
+        status = pc_drain_plan(layer, part->plan.drop_m, PC_DRAIN_POUR * layer->volume_m3,
+                               &l->drain, &errors);
+    } else {
+        status = pc_turn_judge(turning, layer, NULL, FINENESS, &l->result, &errors);
+        for (int k = 0; k < PC_TURN_STOPS; k++)
+            l->stop[k].for_s = stops[k];
+        if (status == PC_OK)
+            status = pc_turn_interrupt(turning, layer, COARSE, PC_TURN_STOPS, l->stop);
+    }
+    keep_why(l, status, &errors);
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
+/* The least thin 5 % of all layers as a share of what is wanted; NaN where one has none. */
+static double least_share(const pc_turned_part *part, const pc_turn_result *result) {
+    double least = INFINITY;
+    for (size_t j = 0; j < part->plan.count; j++) {
+        double share = result[j].spread.thin_m / part->plan.layer[j].film_m;
+        if (isnan(share))
+            return NAN;
+        least = fmin(least, share);
+    }
+    return least;
+}
+
+/* Keeps a program when it is better than what there is by enough to be worth changing gears. */
+static pc_status try_program(const pc_turning *program, pc_turned_part *part, double *least) {
+    pc_turn_result result[PC_LAYERS_MOST];
+    for (size_t j = 0; j < part->plan.count; j++) {
+        pc_status status =
+            pc_turn_judge(program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
+        if (status != PC_OK)
+            return status == PC_E_MEMORY ? status : PC_OK;
+    }
+    double share = least_share(part, result);
+    if (!(share > PC_TURN_BETTER_BY * *least))
+        return PC_OK;
+    *least = share;
+    part->best = *program;
+    part->has_best = true;
+    memcpy(part->best_result, result, sizeof result);
+    return PC_OK;
+}
+
+/* A program that serves each layer best is tried for all of them. Hands are offered the cycle of
+ * all quarter turns. */
+static pc_status find_best(const pc_turning *turning, pc_turned_part *part) {
+    pc_turn_result own[PC_LAYERS_MOST] = {0}, result;
+    for (size_t j = 0; j < part->plan.count; j++) {
+        if (part->layer[j].status != PC_OK)
+            return PC_OK;
+        own[j] = part->layer[j].result;
+    }
+    double least = least_share(part, own);
+    pc_turning program = *turning;
+    if (turning->method == PC_HAND) {
+        program.tilt_count = 0;
+        return try_program(&program, part, &least);
+    }
+    for (size_t j = 0; j < part->plan.count; j++) {
+        pc_errors errors = PC_ERRORS_INIT;
+        pc_status status =
+            pc_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
+        if (status == PC_OK)
+            status = try_program(&program, part, &least);
+        else if (errors.count)
+            snprintf(part->why_no_best, sizeof part->why_no_best, "%s", errors.item[0].text);
+        pc_errors_free(&errors);
+        if (status == PC_E_MEMORY)
+            return status;
+    }
+    return PC_OK;
+}
+
+/* Lays the layers up to `last` on a map. Layers that cannot be laid are left out. */
+static pc_status fill_map(const pc_turning *turning, const pc_turned_part *part, size_t last,
+                          pc_map *map, pc_spread *spread) {
+    pc_status status = PC_OK;
+    for (size_t j = 0; j < part->plan.count && j <= last && status == PC_OK; j++) {
+        if (part->layer[j].status == PC_OK)
+            status =
+                pc_map_layer_add(map, turning, &part->plan.layer[j], NULL, FINENESS, spread, NULL);
+    }
+    return status;
+}
+
+static pc_status add_sum(const pc_turning *turning, const pc_part *part, pc_turned_part *of) {
+    pc_status status = pc_map_sphere(part->shape.turn_radius_m, MAP_CELLS, &of->map);
+    if (status == PC_OK)
+        status = fill_map(turning, of, PC_LAYERS_MOST, of->map, &of->sum);
+    if (status == PC_OK)
+        return pc_map_spread(of->map, &of->sum);
+    pc_map_free(of->map); /* a cavity much smaller than the sphere: no sum, no more */
+    of->map = NULL;
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
+static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
+                            pc_turned_part *part) {
+    const pc_turning *turning = &piece->turning;
+    pc_status status = pc_turn_plan_make(piece, schedule, part->part, &part->plan);
+    if (status != PC_OK)
+        return status;
+    for (size_t j = 0; j < part->plan.count && status == PC_OK; j++)
+        status = judge_layer(turning, part, j, &part->layer[j]);
+    if (status != PC_OK || turning->method == PC_DRAIN)
+        return status;
+    double pool_rad = part->layer[0].status == PC_OK ? part->layer[0].result.pool_rad : 1.0;
+    double period_s = pc_turning_closure(turning, NULL, NULL);
+    status = pc_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
+                                 FINENESS, &part->coverage);
+    if (status == PC_OK)
+        status = find_best(turning, part);
+    return status == PC_OK ? add_sum(turning, &piece->part[part->part], part) : status;
+}
+
+static const char *why_no_plan(pc_status status) {
+    if (status == PC_E_UNREACHED)
+        return "a layer never gels, so turning it cannot be judged: warm the shop or the resin";
+    if (status == PC_E_LIMIT)
+        return "a layer has gelled before it is in the mold, so turning it cannot be judged; "
+               "`pourclock schedule` says what would make it work";
+    return pc_status_text(status);
+}
+
+pc_status pc_turn_report_make(const pc_piece *piece, const pc_schedule *schedule,
+                              pc_turn_report *report, pc_errors *errors) {
+    if (!report)
+        return PC_E_ARGUMENT;
+    memset(report, 0, sizeof *report);
+    if (!piece || !schedule || piece->part_count > PC_PARTS_MOST)
+        return PC_E_ARGUMENT;
+    pc_status status = pc_turning_check(&piece->turning, errors);
+    if (status != PC_OK)
+        return status;
+    report->speed_rad_s = pc_film_speed(&piece->turning);
+    report->part = calloc(piece->part_count + 1, sizeof *report->part);
+    if (!report->part)
+        return PC_E_MEMORY;
+    for (size_t i = 0; i < piece->part_count; i++) {
+        if (piece->part[i].kind != PC_HOLLOW)
+            continue;
+        pc_turned_part *part = &report->part[report->count++];
+        part->part = i;
+        status = judge_part(piece, schedule, part);
+        if (status != PC_OK)
+            return pc_errors_add(errors, status, PC_NOWHERE, "%s: %s", piece->part[i].name,
+                                 why_no_plan(status));
+    }
+    if (report->count == 0)
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
+                             "the piece has no hollow part: nothing is turned");
+    return PC_OK;
+}
+
+void pc_turn_report_free(pc_turn_report *report) {
+    if (!report)
+        return;
+    for (size_t i = 0; i < report->count; i++) {
+        pc_turn_plan_free(&report->part[i].plan);
+        pc_map_free(report->part[i].map);
+    }
+    free(report->part);
+    memset(report, 0, sizeof *report);
+}
+
+static pc_status map_of_mesh(const pc_mesh *mesh, pc_map **map) {
+    double(*corner)[3] = malloc(3 * mesh->facet_count * sizeof *corner);
+    if (!corner)
+        return PC_E_MEMORY;
+    for (size_t i = 0; i < 3 * mesh->facet_count; i++)
+        memcpy(corner[i], &mesh->vertex[3 * (size_t)mesh->facet[i]], sizeof corner[i]);
+    pc_status status = pc_map_facets(mesh->facet_count, (const double(*)[3])corner, MAP_CELLS, map);
+    free(corner);
+    return status;
+}
+
+pc_status pc_turn_map(const pc_turning *turning, const pc_turned_part *part, size_t layer,
+                      const pc_mesh *mesh, double radius_m, pc_map **map, pc_spread *spread) {
+    if (!map)
+        return PC_E_ARGUMENT;
+    *map = NULL;
+    if (!turning || !part || !spread || (mesh && mesh->facet_count == 0))
+        return PC_E_ARGUMENT;
+    pc_status status = mesh ? map_of_mesh(mesh, map) : pc_map_sphere(radius_m, MAP_CELLS, map);
+    if (status == PC_OK)
+        status = fill_map(turning, part, layer, *map, spread);
+    if (status == PC_OK && layer == SIZE_MAX)
+        status = pc_map_spread(*map, spread);
+    if (status != PC_OK) {
+        pc_map_free(*map);
+        *map = NULL;
+    }
+    return status;
+}
