@@ -19,6 +19,10 @@ PKG_CONFIG_SYSROOT_DIR=$scratch
 export PKG_CONFIG_PATH PKG_CONFIG_SYSROOT_DIR
 flags=$(pkg-config --cflags --libs pourclock) || fail "pkg-config does not find pourclock"
 
+for name in area cuptest day need resin schedule shelf supplies traps turn warm; do
+    [ -s "$scratch$prefix/share/pourclock/schemas/$name.schema.json" ] || fail "no schema of $name is installed"
+done
+
 cat > "$scratch/use.c" <<'C'
 #include <pourclock.h>
 #include <stdio.h>
