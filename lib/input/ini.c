@@ -168,7 +168,7 @@ pc_status pci_ini_unknown_keys(const pci_ini *ini, const char *section, const ch
     pc_status status = PC_OK;
     char start[NAME_SIZE];
     size_t n = strlen(entry_name(section, "", start));
-    for (ssize_t i = 0; i < ini->value->size; i++) {
+    for (size_t i = 0; i < (size_t)ini->value->size; i++) { /* signed in iniparser 4.1 alone */
         const char *name = ini->value->key[i];
         if (name && strncmp(name, start, n) == 0 && !is_in(name + n, known))
             status = unknown(pci_ini_at(ini, section, name + n, errors), name + n, known, false);
