@@ -110,7 +110,7 @@ static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row 
         sheet_clock(sheet, floor(layer->drain_s), true, out, sizeof out);
     row->word = row->at_s > layer->pour_end_s + 0.5 ? "DRAIN" : "SWIRL";
     if (row->at_s > layer->pour_end_s + 0.5)
-        snprintf(row->what, sizeof row->what, "pour out; leave it hole down");
+        snprintf(row->what, sizeof row->what, "pour out, into an empty cup; leave it hole down");
     else if (out[0] != '\0')
         snprintf(row->what, sizeof row->what, "swirl over every face until %s", out);
     else

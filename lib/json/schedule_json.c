@@ -22,6 +22,10 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
     pci_json_known(o, "drain_s", layer->drain_s, failed);
     pci_json_known(o, "drain_mu_Pa_s", layer->drain_mu_Pa_s, failed);
     pci_json_known(o, "surplus_kg", layer->surplus_kg, failed);
+    pci_json_known(o, "drip_s", layer->drip_s, failed);
+    pci_json_known(o, "back_good_s", layer->back_good_s, failed);
+    pci_json_known(o, "back_peak_K", layer->back_peak_K, failed);
+    pci_json_known(o, "back_peak_s", layer->back_peak_s, failed);
     if (layer->trim_kg > 0.0)
         pci_json_number(o, "trim_kg", layer->trim_kg, failed);
     pci_json_known(o, "fill_share", layer->fill_share, failed);

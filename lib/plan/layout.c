@@ -176,7 +176,8 @@ static void blank_layer(pc_layer *layer) {
         &layer->closes_early_s,  &layer->pour_by_early_s,  &layer->peak_late_K,
         &layer->peak_over_share, &layer->turns_set_to_gel, &layer->surplus_kg,
         &layer->drains_least_m,  &layer->drains_most_m,    &layer->fill_share,
-        &layer->drain_mu_Pa_s,
+        &layer->drain_mu_Pa_s,   &layer->drip_s,           &layer->back_good_s,
+        &layer->back_peak_K,     &layer->back_peak_s,
     };
     for (size_t i = 0; i < sizeof unknown / sizeof *unknown; i++)
         *unknown[i] = NAN;

@@ -9,6 +9,7 @@
 #include "plan/part.h"
 #include "pourclock/film.h"
 #include "pourclock/quantity.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "wall/layers.h"
 
@@ -55,10 +56,23 @@ static double fluidity(double step, double mu0, double mu1) {
     return fabs(growth) < 1e-6 ? step / mu0 : step * (1.0 / mu0 - 1.0 / mu1) / growth;
 }
 
+/* A film as thick as this many times what it ends with has stopped running (judgment). */
+static const double DRIPS_NO_MORE = 1.02;
+
+/* The film goes with the root of the fluidity: when enough of it was there. */
+static double drip_end(size_t count, const double time_s[], const double sum[]) {
+    size_t i = 0;
+    while (i + 1 < count && sum[i] < sum[count - 1] / (DRIPS_NO_MORE * DRIPS_NO_MORE))
+        i++;
+    return count > 0 ? time_s[i] : NAN;
+}
+
 /* Mean film left when the slug is poured out at out_s, by Jeffreys' equation from the slug's own
- * depth on: the run is used up. */
-static pc_status run_film(pci_run *run, const pc_layer *layer, double out_s, double *film_m) {
-    double mu, next_mu, sum = 0.0;
+ * depth on: the run is used up. *drip_s: for how long it runs off. */
+static pc_status run_film(pci_run *run, const pc_layer *layer, double out_s, double *film_m,
+                          double *drip_s) {
+    double mu, next_mu, sum = 0.0, time_s[STEPS_MOST], sums[STEPS_MOST];
+    size_t count = 0;
     PCI_TRY(pci_run_pour_out(run, layer, out_s));
     PCI_TRY(viscosity(run, layer, &mu));
     double begun_s = pci_wall_time(run->wall); /* at first it cools fast, against the mold */
@@ -70,6 +84,8 @@ static pc_status run_film(pci_run *run, const pc_layer *layer, double out_s, dou
         double more = fluidity(step, mu, next_mu);
         sum += more;
         mu = next_mu;
+        time_s[count] = now_s + step;
+        sums[count++] = sum;
         if (more < NO_MORE * sum)
             break;
     }
@@ -77,15 +93,17 @@ static pc_status run_film(pci_run *run, const pc_layer *layer, double out_s, dou
                                     pci_drop_m(&run->c), sum);
     double from_m = layer->thickness_m * layer->poured_m3 / layer->volume_m3;
     *film_m = sum > 0.0 ? thick_m / hypot(1.0, thick_m / from_m) : from_m;
+    *drip_s = drip_end(count, time_s, sums) - begun_s;
     return PC_OK;
 }
 
 static pc_status film_left(const pci_run *run, const pc_layer *layer, double out_s,
                            double *film_m) {
     pci_run copy;
+    double drip_s;
     pc_status status = pci_run_copy(run, &copy);
     if (status == PC_OK)
-        status = run_film(&copy, layer, out_s, film_m);
+        status = run_film(&copy, layer, out_s, film_m, &drip_s);
     pci_run_end(&copy);
     return status;
 }
@@ -187,9 +205,41 @@ static pc_status find_out(const pci_run *run, const pc_layer *layer, double low_
     return PC_OK;
 }
 
+/* What becomes of it: how long the film drips, and of what is poured back whether another mold can
+ * be swirled with it, within the same share of its pot life as any pour, and how hot it gets. */
+static pc_status follow_out(pci_run *copy, pc_layer *layer) {
+    const pci_case *c = &copy->c;
+    const pc_resin *mix = pci_case_mix(c, layer->number);
+    double out_s = layer->drain_s, film_m;
+    pci_layer_state slug;
+    pc_cup_events cup;
+    PCI_TRY(pci_wall_advance(copy->wall, out_s));
+    PCI_TRY(pci_wall_layer_state(copy->wall, (size_t)layer->number - 1, &slug));
+    if (layer->surplus_kg > 0.0) {
+        const pc_cup_state state = {.T_K = slug.T_K, .a = slug.a};
+        PCI_TRY(pci_cup_run_from(mix, layer->surplus_kg, &state, pci_case_air(c, out_s), &cup));
+        double good_s = PCI_POT_SHARE * cup.pot_life_s;
+        bool enough = good_s >= c->piece->shop.pour_time_s + SWIRL_LEAST_S;
+        layer->back_good_s = enough ? good_s : 0.0;
+        layer->back_peak_K = cup.peak_K;
+        layer->back_peak_s = cup.peak_s;
+    }
+    return run_film(copy, layer, out_s, &film_m, &layer->drip_s);
+}
+
+static pc_status note_out(const pci_run *run, pc_layer *layer) {
+    pci_run copy;
+    pc_status status = pci_run_copy(run, &copy);
+    if (status == PC_OK)
+        status = follow_out(&copy, layer);
+    pci_run_end(&copy);
+    return status;
+}
+
 static void forget(pc_layer *layer) {
     layer->drain_s = layer->drain_mu_Pa_s = layer->mean_m = layer->surplus_kg = NAN;
     layer->drains_least_m = layer->drains_most_m = NAN;
+    layer->drip_s = layer->back_good_s = layer->back_peak_K = layer->back_peak_s = NAN;
 }
 
 pc_status pci_drain_plan(const pci_run *run, pc_layer *layer) {
@@ -210,5 +260,5 @@ pc_status pci_drain_plan(const pci_run *run, pc_layer *layer) {
     layer->mean_m = layer->thickness_m;
     layer->surplus_kg =
         pci_case_mix(&run->c, layer->number)->density_kg_m3 * (layer->poured_m3 - layer->volume_m3);
-    return PC_OK;
+    return run->c.quick ? PC_OK : note_out(run, layer);
 }

@@ -69,15 +69,15 @@ static void cup_prepare(const pc_resin *resin, double mass_kg, double air_K, str
 }
 
 /* A first step well inside both time scales; GSL's control grows it from there. */
-static pci_ode *cup_begin_to(struct cup *cup, double T0_K, double tolerance) {
-    double y[2] = {T0_K, 0.0};
-    double rate = pci_rate_at(&cup->rate, 1e-3, T0_K);
+static pci_ode *cup_begin_from(struct cup *cup, double T0_K, double a0, double tolerance) {
+    double y[2] = {T0_K, a0};
+    double rate = pci_rate_at(&cup->rate, fmax(1e-3, a0), T0_K);
     double first = 1e-3 / (rate + cup->cooling_per_s + 1e-9);
     return pci_ode_begin(cup_rhs, cup, 2, 0.0, y, tolerance, tolerance, first);
 }
 
-static pci_ode *cup_begin(struct cup *cup, double T0_K) {
-    return cup_begin_to(cup, T0_K, TOLERANCE);
+static pci_ode *cup_begin_to(struct cup *cup, double T0_K, double tolerance) {
+    return cup_begin_from(cup, T0_K, 0.0, tolerance);
 }
 
 static pc_status conversion_time(struct cup *cup, double T0_K, double tolerance, double *time_s) {
@@ -142,15 +142,25 @@ static bool peak_is_past(const pci_ode *ode, const struct cup *cup, const pc_cup
 
 pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                      pc_cup_events *events) {
-    if (!events || !sane(resin, mass_kg, T0_K, air_K))
+    return pci_cup_run_from(resin, mass_kg, &(pc_cup_state){.T_K = T0_K, .a = 0.0}, air_K, events);
+}
+
+pc_status pci_cup_run_from(const pc_resin *resin, double mass_kg, const pc_cup_state *state,
+                           double air_K, pc_cup_events *events) {
+    if (!events || !state || !sane(resin, mass_kg, state->T_K, air_K) ||
+        !(state->a >= 0.0 && state->a <= 1.0))
         return PC_E_ARGUMENT;
     const pc_cure *cure = &resin->cure;
     struct cup cup = {.wanted = cure->a_gel};
     cup_prepare(resin, mass_kg, air_K, &cup);
-    pci_ode *ode = cup_begin(&cup, T0_K);
+    pci_ode *ode = cup_begin_from(&cup, state->T_K, state->a, TOLERANCE);
     if (!ode)
         return PC_E_MEMORY;
-    pc_cup_events found = {NAN, NAN, T0_K, 0.0};
+    pc_cup_events found = {NAN, NAN, state->T_K, 0.0};
+    if (state->a > 0.0 && state->a >= cure->a_pot)
+        found.pot_life_s = 0.0;
+    if (state->a > 0.0 && state->a >= cure->a_gel)
+        found.gel_s = 0.0;
     pc_status status = PC_OK;
     for (int i = 0; i < STEPS_MOST && pci_ode_time(ode) < LONGEST_S && status == PC_OK; i++) {
         status = pci_ode_step(ode, LONGEST_S);

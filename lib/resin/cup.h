@@ -13,6 +13,13 @@
 pc_status pci_cup_conversion_time(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
                                   double wanted, double *time_s);
 
+/* Purpose:  as pc_cup_run, of a batch that has cured part of the way: what is poured back.
+ * Given:    state: temperature and conversion, 0 to 1, when it comes into the cup; air_K.
+ * Returned: *events from then on; pot life or gel that it has had already: 0; PC_OK; as pc_cup_run.
+ */
+pc_status pci_cup_run_from(const pc_resin *resin, double mass_kg, const pc_cup_state *state,
+                           double air_K, pc_cup_events *events);
+
 /* Purpose:  in one quick run (to 1e-6): the state at a time, and when a conversion is reached.
  * Given:    as above; time_s from 0 to 30 days.
  * Returned: *state; *wanted_s, NaN where not in 30 days; PC_OK; as pc_cup_run. */

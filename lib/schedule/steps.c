@@ -109,19 +109,48 @@ static const char *flows_like(double mu_Pa_s) {
     return mu_Pa_s < 0.5 ? "oil" : mu_Pa_s < 2.0 ? "thin syrup" : mu_Pa_s < 5.0 ? "syrup" : "honey";
 }
 
+/* "Pass 2 of 3: s", before "wirl", where there are several. */
+static void say_pass(const pc_piece *piece, size_t part, const pc_part_plan *plan,
+                     const pc_layer *layer, char *text, size_t size) {
+    int pass = 0, passes = 0;
+    for (size_t j = 0; j < plan->layer_count; j++)
+        if (pci_drained(piece, &piece->part[part], plan->layer[j].number)) {
+            passes++;
+            pass += plan->layer[j].number <= layer->number;
+        }
+    pci_copy_text(text, size, "S");
+    if (passes > 1)
+        pci_format(text, size, "Pass %d of %d: s", pass, passes);
+}
+
+/* Never into fresh resin; what can still be poured is said, the rest is spent. */
+static void say_back(const pc_layer *layer, char *text, size_t size) {
+    if (!(layer->surplus_kg > 0.0))
+        text[0] = '\0';
+    else if (layer->back_good_s > 0.0)
+        pci_format(text, size, " into an empty cup, good for another mold for %s, then spent",
+                   pc_say_duration(layer->back_good_s).s);
+    else
+        pci_copy_text(text, size, " into an empty cup, spent: spread it thin");
+}
+
 static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                              pc_schedule *schedule) {
     if (isnan(layer->drain_s))
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                             "Swirl over every face; when to pour it out is not known: see the "
                             "warnings first");
+    char back[112], pass[32];
+    say_pass(piece, part, &schedule->part[part], layer, pass, sizeof pass);
+    say_back(layer, back, sizeof back);
     PCI_TRY(pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                         "Swirl over every face until it flows like %s, about %s",
+                         "%swirl over every face until it flows like %s, about %s", pass,
                          flows_like(layer->drain_mu_Pa_s),
                          pc_say_by(piece->shop.start_clock_s, layer->drain_s).s));
     return pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
-                        "Pour out, hole down, about %s back; leave it hole down",
-                        pc_say_mass(layer->surplus_kg).s);
+                        "Pour out, hole down, about %s back%s; leave it hole down, it drips for "
+                        "about %s",
+                        pc_say_mass(layer->surplus_kg).s, back, pc_say_duration(layer->drip_s).s);
 }
 
 /* How the wall is begun where it carries the layer from the pour: turned so slowly that the resin
@@ -298,8 +327,7 @@ static pc_status set_step(const pc_piece *piece, size_t part, pc_schedule *sched
     pci_say_ready(piece, part, text, sizeof text);
     if (!text[0])
         return PC_OK;
-    return pci_add_step(schedule,
-                        schedule->part[part].layer[0].mix_s - pci_set_time(piece, part),
+    return pci_add_step(schedule, schedule->part[part].layer[0].mix_s - pci_set_time(piece, part),
                         PC_STEP_SET, part, 1, "%s", text);
 }
 

@@ -7,6 +7,7 @@
  *  - no more hands are asked for at once than there are, and one machine turns one mold;
  *  - the next pour is in while the one below bonds, or a warning says that it is not;
  *  - A and B make the batch, batches the part, parts the whole; vents and sprue are cut off;
+ *  - a drained film has stopped running by its gel, and what is poured back is known;
  *  - a mold is turned over when what is in it has gelled;
  *  - nothing leaves a mold before all of it is cured, and all of it leaves at once;
  *  - a seam is mixed when both of its halves are out and put together, a rim poured on its form.
@@ -359,6 +360,26 @@ static void judge_demold(const json_t *top) {
     }
 }
 
+/* ---- drained molds ---- */
+
+static void judge_drains(const json_t *top) {
+    json_t *part, *layer;
+    size_t i, j;
+    json_array_foreach(json_object_get(top, "parts"), i, part)
+        json_array_foreach(layers_of(part), j, layer) {
+        double out_s = number(layer, "drain_s"), drip_s = number(layer, "drip_s");
+        double good_s = number(layer, "back_good_s"), pot_s = number(layer, "pot_life_s");
+        if (isnan(out_s))
+            continue;
+        if (!(drip_s > 0.0) || out_s + drip_s > number(layer, "gel_s") + 1.0)
+            find("part %zu, layer %zu drips for %g s from %g on", i + 1, j + 1, drip_s, out_s);
+        if (!(good_s >= 0.0) || good_s > pot_s)
+            find("part %zu, layer %zu: what is poured back is good for %g s", i + 1, j + 1, good_s);
+        if (!(number(layer, "back_peak_K") > 250.0) || !(number(layer, "back_peak_s") >= 0.0))
+            find("part %zu, layer %zu: how hot it gets in its cup is not known", i + 1, j + 1);
+    }
+}
+
 /* ---- seams ---- */
 
 static json_t *part_named(const json_t *top, const char *name) {
@@ -423,6 +444,7 @@ static void judge(const json_t *top, const figure *f) {
     judge_machine(top, f);
     judge_demold(top);
     judge_seams(top);
+    judge_drains(top);
     judge_steps(top, f);
 }
 

@@ -58,6 +58,7 @@ schedule schedule examples/otter-slow.ini
 schedule schedule --area 900cm2 --wall 3mm --resin polyester --shop 35C
 schedule schedule examples/otter-seam.ini
 schedule schedule examples/otter-small.ini
+schedule schedule examples/otter-slush.ini
 schedule schedule drained.ini
 turn turn drained.ini
 turn turn --shape "sphere 20 mm" --wall 3.4mm --layers 1 --resin fast-urethane --shop 30C

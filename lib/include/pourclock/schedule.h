@@ -42,6 +42,9 @@ typedef struct pc_layer {
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
     double drain_mu_Pa_s;                    /* and how thick it is then */
     double surplus_kg;                       /* poured back */
+    double drip_s; /* from pouring out until the film has stopped running off, hole down */
+    double back_good_s; /* how long what is poured back can go into another mold; 0: spent */
+    double back_peak_K, back_peak_s;         /* and how hot it gets in its cup, how much later */
     double trim_kg;                          /* in sprue and vents, cut off; 0: none */
     double drains_least_m, drains_most_m;    /* mean films draining can leave; NaN otherwise */
     bool locks;                              /* the turning's ratio leaves places never faced */
