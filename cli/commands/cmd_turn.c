@@ -19,7 +19,7 @@ static pc_status read_mesh(const pc_part *part, pc_mesh *mesh, pc_errors *errors
     pc_status status =
         pc_mesh_read(part->mesh_path, part->mesh_unit[0] ? part->mesh_unit : NULL, mesh, errors);
     if (status == PC_OK && !mesh->report.closed)
-        status = pc_mesh_close_rim(mesh, NULL); /* as the schedule takes it */
+        status = pc_mesh_close_rim(mesh, NULL);   /* as the schedule takes it */
     return status == PC_E_VALUE ? PC_OK : status; /* what is still open, its map refuses */
 }
 
@@ -39,18 +39,24 @@ static bool asked_layer(const struct cli *cli, const pc_turned_part *part, size_
     return true;
 }
 
+static bool is_laid(const pc_turned_part *part, size_t j) {
+    return part->layer[j].method == PC_COAT_TURN && part->layer[j].status == PC_OK;
+}
+
 static size_t layers_judged(const pc_turned_part *part) {
     size_t count = 0;
     for (size_t j = 0; j < part->plan.count; j++)
-        count += part->layer[j].status == PC_OK;
+        count += is_laid(part, j);
     return count;
 }
 
 /* A map on which nothing is laid would show a wall all the same. layer: SIZE_MAX: all of them. */
 static enum cli_exit check_laid(const pc_turned_part *part, size_t layer) {
     size_t missing = layer == SIZE_MAX ? 0 : layer;
-    if (layer == SIZE_MAX ? layers_judged(part) > 0 : part->layer[layer].status == PC_OK)
+    if (layer == SIZE_MAX ? layers_judged(part) > 0 : is_laid(part, layer))
         return CLI_DONE;
+    if (part->layer[missing].method == PC_COAT_DRAIN)
+        return say_error(CLI_USAGE, "--map: a drained layer has no map of turning");
     return say_error(CLI_FILE, "--map: there is no wall to show: layer %zu: %s", missing + 1,
                      part->layer[missing].why);
 }

@@ -33,6 +33,17 @@ static pc_words clock_at(const struct turn_told *told, double at_s) {
     return pc_say_clock(told->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
 }
 
+static bool is_turned(const pc_turned_part *part, size_t j) {
+    return part->layer[j].method == PC_COAT_TURN;
+}
+
+static size_t turned_layers(const pc_turned_part *part) {
+    size_t count = 0;
+    for (size_t j = 0; j < part->plan.count; j++)
+        count += is_turned(part, j);
+    return count;
+}
+
 static void print_machine(struct cli_output *out, const struct turn_told *told) {
     const pc_turning *turning = &told->piece->turning;
     char text[400];
@@ -97,9 +108,9 @@ static void print_table(struct cli_output *out, const struct turn_told *told,
                "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
     out_style(out, CLI_PLAIN);
     for (size_t j = 0; j < part->plan.count; j++)
-        if (part->layer[j].status == PC_OK)
+        if (is_turned(part, j) && part->layer[j].status == PC_OK)
             print_row(out, told, part, j);
-    if (part->map && part->plan.count > 1)
+    if (part->map && turned_layers(part) == part->plan.count && part->plan.count > 1)
         out_printf(out, "%5s %10s %54s %9s\n", "all",
                    pc_say_thickness(told->units, part->sum.mean_m).s,
                    pc_say_thickness(told->units, part->sum.thin_m).s,
@@ -115,7 +126,7 @@ static void print_window(struct cli_output *out, const struct turn_told *told,
                          const pc_turned_part *part, size_t j) {
     const pc_turned_layer *l = &part->layer[j];
     char text[600];
-    if (l->status != PC_OK)
+    if (!is_turned(part, j) || l->status != PC_OK)
         return;
     snprintf(
         text, sizeof text,
@@ -199,7 +210,7 @@ static void warn_layers(struct cli_output *out, const struct turn_told *told,
         double worst = -INFINITY, figure;
         size_t count = 0;
         for (size_t j = 0; j < part->plan.count; j++) {
-            if (part->layer[j].status != PC_OK ||
+            if (!is_turned(part, j) || part->layer[j].status != PC_OK ||
                 !has_trouble(part, j, (enum trouble)kind, &figure))
                 continue;
             size_t used = strlen(layers);
@@ -213,7 +224,7 @@ static void warn_layers(struct cli_output *out, const struct turn_told *told,
             say_trouble(out, told, (enum trouble)kind, count > 1, named, worst);
     }
     for (size_t j = 0; j < part->plan.count; j++)
-        if (part->layer[j].status != PC_OK) {
+        if (is_turned(part, j) && part->layer[j].status != PC_OK) {
             char text[600];
             snprintf(text, sizeof text, "Layer %zu: %s", j + 1, part->layer[j].why);
             warn(out, text);
@@ -223,7 +234,10 @@ static void warn_layers(struct cli_output *out, const struct turn_told *told,
 static void warn_program(struct cli_output *out, const struct turn_told *told,
                          const pc_turned_part *part) {
     const pc_turning *turning = &told->piece->turning;
-    const pc_turn_result *r = &part->layer[0].result;
+    size_t first = 0;
+    while (!is_turned(part, first)) /* one is, or there would be no program */
+        first++;
+    const pc_turn_result *r = &part->layer[first].result;
     char text[500];
     if (part->coverage.locks) {
         snprintf(text, sizeof text, "%s: the same track over and over.%s",
@@ -234,7 +248,7 @@ static void warn_program(struct cli_output *out, const struct turn_told *told,
                                                : " Bring the corners down too.");
         warn(out, text);
     }
-    if (part->layer[0].status == PC_OK && r->froude > PC_FROUDE_MOST) {
+    if (part->layer[first].status == PC_OK && r->froude > PC_FROUDE_MOST) {
         snprintf(text, sizeof text,
                  "So fast that the resin is thrown outward (w2R/g %.2g, keep below %.2g): turn at "
                  "%.0f %% of this speed at most.",
@@ -247,7 +261,7 @@ static void print_no_best(struct cli_output *out, const struct turn_told *told,
                           const pc_turned_part *part) {
     char text[sizeof part->why_no_best + 32] = "";
     for (size_t j = 0; j < part->plan.count; j++)
-        if (part->layer[j].status != PC_OK)
+        if (is_turned(part, j) && part->layer[j].status != PC_OK)
             return; /* none was looked for */
     if (part->why_no_best[0])
         snprintf(text, sizeof text, "No better program: %s", part->why_no_best);
@@ -272,22 +286,35 @@ static void print_best(struct cli_output *out, const struct turn_told *told,
                        "Better: all twelve quarter turns of a box, once each, %.1f s a "
                        "side (leave out tilts in the piece file). The thin 5 %%:",
                        PC_HAND_HOLD_S);
-    for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++)
+    const char *comma = "";
+    for (size_t j = 0; j < part->plan.count && used > 0 && (size_t)used < sizeof text; j++) {
+        if (!is_turned(part, j))
+            continue;
         used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
-                         j ? "," : "", j + 1,
+                         comma, j + 1,
                          pc_say_thickness(told->units, part->best_result[j].spread.thin_m).s,
                          pc_say_thickness(told->units, part->layer[j].result.spread.thin_m).s);
+        comma = ",";
+    }
     if (used > 0 && (size_t)used < sizeof text - 1)
         strcat(text, ".");
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_drained(struct cli_output *out, const struct turn_told *told,
-                          const pc_turned_part *part) {
+/* Layers that are not turned: drained, or brushed. */
+static void print_still(struct cli_output *out, const struct turn_told *told,
+                        const pc_turned_part *part) {
     for (size_t j = 0; j < part->plan.count; j++) {
         const pc_turned_layer *l = &part->layer[j];
         double density_kg_m3 = part->plan.layer[j].density_kg_m3;
         char text[700];
+        if (is_turned(part, j))
+            continue;
+        if (l->method == PC_COAT_BRUSH) {
+            snprintf(text, sizeof text, "Layer %zu: %s.", j + 1, l->why);
+            out_wrapped(out, text, 0, WIDTH);
+            continue;
+        }
         if (l->status != PC_OK) {
             snprintf(text, sizeof text, "Layer %zu: %s", j + 1, l->why);
             warn(out, text);
@@ -317,10 +344,9 @@ static void print_part(struct cli_output *out, const struct turn_told *told,
              pc_say_length(told->units, told->piece->part[part->part].shape.turn_radius_m).s);
     out_text(out, "\n");
     bold(out, text);
-    if (turning->method == PC_DRAIN) {
-        print_drained(out, told, part);
+    print_still(out, told, part);
+    if (turned_layers(part) == 0)
         return;
-    }
     print_path(out, turning, part);
     out_text(out, "\n");
     print_table(out, told, part);
@@ -357,7 +383,7 @@ static void csv_layer(struct cli_output *out, const struct turn_told *told,
     enum { FIGURES = 13 };
     const pc_turned_layer *l = &part->layer[j];
     const pc_turn_result *r = &l->result;
-    bool drains = told->piece->turning.method == PC_DRAIN, known = l->status == PC_OK;
+    bool drains = l->method == PC_COAT_DRAIN, known = l->status == PC_OK;
     const double turned[FIGURES] = {r->set_s,
                                     r->gel_s,
                                     r->turns,

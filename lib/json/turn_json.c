@@ -66,14 +66,14 @@ static void put_drained(json_t *o, const pc_drain_result *d, double density_kg_m
     pci_json_number(o, "surplus_kg", d->surplus_m3 * density_kg_m3, failed);
 }
 
-static json_t *layer_json(const pc_turned_part *part, size_t j, bool drain, bool *failed) {
+static json_t *layer_json(const pc_turned_part *part, size_t j, bool *failed) {
     json_t *o = json_object();
     const pc_turned_layer *l = &part->layer[j];
     pci_json_count(o, "number", (long)j + 1, failed);
     pci_json_number(o, "thickness_m", part->plan.layer[j].film_m, failed);
     if (l->status != PC_OK)
         pci_json_text(o, "why_not", l->why, failed);
-    else if (drain)
+    else if (l->method == PC_COAT_DRAIN)
         put_drained(o, &l->drain, part->plan.layer[j].density_kg_m3, failed);
     else
         put_turned(o, l, failed);
@@ -88,6 +88,8 @@ static json_t *best_json(const pc_turned_part *part, bool *failed) {
     pci_json_number(o, "outer_rad_s", machine ? part->best.outer_rad_s : NAN, failed);
     pci_json_number(o, "inner_rad_s", machine ? part->best.inner_rad_s : NAN, failed);
     for (size_t j = 0; j < part->plan.count; j++) {
+        if (part->layer[j].method != PC_COAT_TURN)
+            continue;
         json_t *layer = json_object();
         pci_json_count(layer, "number", (long)j + 1, failed);
         put_spread(layer, &part->best_result[j].spread, failed);
@@ -100,13 +102,15 @@ static json_t *best_json(const pc_turned_part *part, bool *failed) {
 static json_t *part_json(const pc_piece *piece, const pc_turned_part *part, bool *failed) {
     json_t *o = json_object(), *layers = json_array();
     const pc_part *of = &piece->part[part->part];
-    bool drain = piece->turning.method == PC_DRAIN;
+    bool still = true; /* none of its layers is turned */
+    for (size_t j = 0; j < part->plan.count; j++)
+        still = still && part->layer[j].method != PC_COAT_TURN;
     pci_json_text(o, "name", of->name, failed);
     pci_json_number(o, "radius_m", of->shape.turn_radius_m, failed);
-    pci_json_number(o, "closure_s", drain ? NAN : part->coverage.closure_s, failed);
-    pci_json_number(o, "never_faced_rad", drain ? NAN : part->coverage.never_faced_rad, failed);
+    pci_json_number(o, "closure_s", still ? NAN : part->coverage.closure_s, failed);
+    pci_json_number(o, "never_faced_rad", still ? NAN : part->coverage.never_faced_rad, failed);
     for (size_t j = 0; j < part->plan.count; j++)
-        pci_json_push(layers, layer_json(part, j, drain, failed), failed);
+        pci_json_push(layers, layer_json(part, j, failed), failed);
     pci_json_put(o, "layers", layers, failed);
     json_t *sum = part->map ? json_object() : json_null();
     if (part->map)

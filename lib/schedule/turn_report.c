@@ -25,7 +25,9 @@ static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *pa
     const pc_turn_layer *layer = &part->plan.layer[j];
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status;
-    if (turning->method == PC_DRAIN) {
+    if (l->method == PC_COAT_BRUSH) {
+        status = pc_errors_add(&errors, PC_E_VALUE, PC_NOWHERE, "it is brushed on, not turned");
+    } else if (l->method == PC_COAT_DRAIN) {
         status = pc_drain_plan(layer, part->plan.drop_m, PC_DRAIN_POUR * layer->volume_m3,
                                &l->drain, &errors);
     } else {
@@ -39,10 +41,16 @@ static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *pa
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-/* The least thin 5 % of all layers as a share of what is wanted; NaN where one has none. */
+static bool is_turned(const pc_turned_part *part, size_t j) {
+    return part->layer[j].method == PC_COAT_TURN;
+}
+
+/* The least thin 5 % of all turned layers as a share of what is wanted; NaN where one has none. */
 static double least_share(const pc_turned_part *part, const pc_turn_result *result) {
     double least = INFINITY;
     for (size_t j = 0; j < part->plan.count; j++) {
+        if (!is_turned(part, j))
+            continue;
         double share = result[j].spread.thin_m / part->plan.layer[j].film_m;
         if (isnan(share))
             return NAN;
@@ -53,8 +61,10 @@ static double least_share(const pc_turned_part *part, const pc_turn_result *resu
 
 /* Keeps a program when it is better than what there is by enough to be worth changing gears. */
 static pc_status try_program(const pc_turning *program, pc_turned_part *part, double *least) {
-    pc_turn_result result[PC_LAYERS_MOST];
+    pc_turn_result result[PC_LAYERS_MOST] = {0};
     for (size_t j = 0; j < part->plan.count; j++) {
+        if (!is_turned(part, j))
+            continue;
         pc_status status =
             pc_turn_judge(program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
         if (status != PC_OK)
@@ -75,7 +85,7 @@ static pc_status try_program(const pc_turning *program, pc_turned_part *part, do
 static pc_status find_best(const pc_turning *turning, pc_turned_part *part) {
     pc_turn_result own[PC_LAYERS_MOST] = {0}, result;
     for (size_t j = 0; j < part->plan.count; j++) {
-        if (part->layer[j].status != PC_OK)
+        if (is_turned(part, j) && part->layer[j].status != PC_OK)
             return PC_OK;
         own[j] = part->layer[j].result;
     }
@@ -86,6 +96,8 @@ static pc_status find_best(const pc_turning *turning, pc_turned_part *part) {
         return try_program(&program, part, &least);
     }
     for (size_t j = 0; j < part->plan.count; j++) {
+        if (!is_turned(part, j))
+            continue;
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status =
             pc_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
@@ -105,7 +117,7 @@ static pc_status fill_map(const pc_turning *turning, const pc_turned_part *part,
                           pc_map *map, pc_spread *spread) {
     pc_status status = PC_OK;
     for (size_t j = 0; j < part->plan.count && j <= last && status == PC_OK; j++) {
-        if (part->layer[j].status == PC_OK)
+        if (is_turned(part, j) && part->layer[j].status == PC_OK)
             status =
                 pc_map_layer_add(map, turning, &part->plan.layer[j], NULL, FINENESS, spread, NULL);
     }
@@ -129,11 +141,16 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
     pc_status status = pc_turn_plan_make(piece, schedule, part->part, &part->plan);
     if (status != PC_OK)
         return status;
-    for (size_t j = 0; j < part->plan.count && status == PC_OK; j++)
+    size_t first = part->plan.count; /* that is turned */
+    for (size_t j = 0; j < part->plan.count && status == PC_OK; j++) {
+        part->layer[j].method = schedule->part[part->part].layer[j].method;
         status = judge_layer(turning, part, j, &part->layer[j]);
-    if (status != PC_OK || turning->method == PC_DRAIN)
+        if (is_turned(part, j) && first == part->plan.count)
+            first = j;
+    }
+    if (status != PC_OK || first == part->plan.count)
         return status;
-    double pool_rad = part->layer[0].status == PC_OK ? part->layer[0].result.pool_rad : 1.0;
+    double pool_rad = part->layer[first].status == PC_OK ? part->layer[first].result.pool_rad : 1.0;
     double period_s = pc_turning_closure(turning, NULL, NULL);
     status = pc_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
                                  FINENESS, &part->coverage);

@@ -66,6 +66,8 @@ turn turn examples/otter-warm.ini
 turn turn examples/otter-hand.ini
 turn turn examples/otter-slow.ini --inner 12rpm
 turn turn examples/otter-cold.ini
+turn turn examples/otter-bronze.ini
+turn turn examples/otter-half.ini
 warm warm examples/otter-cold.ini --try-resin 68F --try-mold 68F --try-mold 95F --try-room 59F
 warm warm examples/otter-hand.ini --try-resin 20C --try-mold 20C --try-room 20C
 supplies supplies examples/aired.ini --castings 9 --prices examples/prices.csv

@@ -47,8 +47,9 @@ PC_API void pc_turn_plan_free(pc_turn_plan *plan);
 #define PC_TURN_STOPS     3    /* standstills tried: 10, 30 and 60 s */
 #define PC_TURN_BETTER_BY 1.01 /* a program that does better by less is not named (judgment) */
 
-/* A layer as it is turned, or drained. */
+/* A layer as it is turned, or drained; a brushed one is neither, and says so. */
 typedef struct pc_turned_layer {
+    int method;       /* a pc_coat_method */
     pc_status status; /* not PC_OK: only why holds */
     char why[512];
     pc_turn_result result;
