@@ -119,8 +119,7 @@ static enum cli_exit read_question(const struct cli *cli, const pc_mesh *mesh, s
 
 /* Of the bore that no bubble stays in. */
 static double vents_m3(const pc_traps *t, double bore_m) {
-    const double pi = 3.14159265358979323846;
-    return pi / 4.0 * bore_m * bore_m * t->vents_m;
+    return PC_PI / 4.0 * bore_m * bore_m * t->vents_m;
 }
 
 static void print_csv(struct cli_output *out, const pc_traps *t) {

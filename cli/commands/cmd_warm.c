@@ -25,7 +25,7 @@ static enum cli_exit side(const struct cli *cli, const char *option, double T_K[
         return CLI_DONE;
     if (given > PC_WARM_SIDE_MOST)
         return say_error(CLI_USAGE, "--%s: at most %d temperatures", option, PC_WARM_SIDE_MOST);
-    static const struct cli_range range = {PC_ZERO_CELSIUS_K - 20.0, PC_ZERO_CELSIUS_K + 80.0,
+    static const struct cli_range range = {PC_WARM_LEAST_K, PC_WARM_MOST_K,
                                            "-20 C to 80 C (-4 F to 176 F)"};
     for (size_t i = 0; i < given; i++)
         if (!cli_quantity_at(cli, option, i, PC_TEMPERATURE, &range, &T_K[i]))

@@ -24,7 +24,7 @@ static double safe(double early_s, double nominal_s) {
 }
 
 double page_pot_deadline(const pc_layer *layer) {
-    return fmin(layer->pour_by_s, safe(layer->pour_by_early_s, layer->pour_by_s));
+    return fmin(layer->pour_by_s, layer->pour_by_early_s);
 }
 
 static double demold_time(const pc_part_plan *part) {

@@ -61,7 +61,7 @@ static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *ax
     for (double t_s = first_s; t_s <= axes->t1_s; t_s += pitch_s) {
         double x = at_x(axes, t_s);
         pc_words clock = pc_say_clock(start_s, t_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
-        pen_ink(cr, INK_GREY);
+        pen_ink(cr, INK_RULE);
         pen_line(cr, x, axes->in.y, x, axes->in.y + axes->in.h, 0.35);
         pen_ink(cr, INK_BLACK);
         /* The first stands beside the corner, where the other axis has its lowest figure. */
@@ -75,7 +75,7 @@ static void draw_clock_axis(cairo_t *cr, const sheet_page *sheet, const plot *ax
 
 static void draw_tick(cairo_t *cr, const plot *axes, double y, const char *text) {
     double at = at_y(axes, y);
-    pen_ink(cr, INK_GREY);
+    pen_ink(cr, INK_RULE);
     pen_line(cr, axes->in.x, at, axes->in.x + axes->in.w, at, 0.35);
     pen_ink(cr, INK_BLACK);
     pen_font(cr, TICK_PT, false);
@@ -271,7 +271,9 @@ static void draw_viscosity(cairo_t *cr, const sheet_page *sheet, plot axes) {
 }
 
 static void draw_temperature(cairo_t *cr, const sheet_page *sheet, plot axes) {
-    double limit_K = pc_piece_peak_limit(sheet->piece);
+    double limit_K = INFINITY;
+    for (size_t i = 0; i < sheet->piece->part_count; i++)
+        limit_K = fmin(limit_K, pc_piece_peak_limit(sheet->piece, i));
     double least = INFINITY, most = -INFINITY;
     curve_range(sheet, CURVE_HOTTEST, &least, &most);
     double air = sheet_in_degrees(sheet, sheet->schedule->air_K);

@@ -14,7 +14,7 @@
  *           to be written. pci_event_parse: PC_OK, or PC_E_SYNTAX for a line that is not exactly as
  *           pci_event_format wrote it (why: a constant text of what is wrong, may be NULL).
  * Notes:    fields by tabs: number, elapsed, boot time, wall time, boot, piece, word, part, layer,
- *           value, text, CRC-32 (that of ISO 3309, of all bytes before it) behind a "*". */
+ *           value, text, CRC-32 (that of ISO 3309, of all bytes before it) after a "*". */
 #define PC_EVENT_LINE_SIZE 1024
 size_t pci_event_format(const pc_event *event, uint64_t piece, char *buffer, size_t size);
 pc_status pci_event_parse(const char *line, size_t length, pc_event *event, uint64_t *piece,

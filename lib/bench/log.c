@@ -100,7 +100,7 @@ static bool take_line(pc_log *log, const char *line, size_t length, long at) {
     return keep_event(log, &event);
 }
 
-/* The bytes behind the last line end: a torn line, unless only its end is missing or wrong. */
+/* The bytes after the last line end: a torn line, unless only its end is missing or wrong. */
 static bool take_tail(pc_log *log, const char *tail, size_t length, long at, off_t before) {
     pc_event event;
     uint64_t piece;

@@ -204,14 +204,14 @@ static pc_status fill_demold(rerun *run, size_t part) {
     pc_part_plan *now = &run->out->part[part];
     pci_run *part_run = &run->part[part];
     pci_layer_events events[PC_LAYERS_MOST];
-    double told = run->actual->demold_late_s[part];
+    double late_s = run->actual->demold_late_s[part];
     if (planned->layer_count == 0)
         return PC_OK;
     double latest_s = pci_wall_time(part_run->wall) + PCI_LONGEST_S;
     pc_status status = pci_run_finish(part_run, latest_s, &now->demold_s, events);
     now->demold_late_s = margin(run, planned->demold_late_s, planned->demold_s, now->demold_s);
-    now->demold_s += told;
-    now->demold_late_s += told;
+    now->demold_s += late_s;
+    now->demold_late_s += late_s;
     run->out->demold_s = fmax(run->out->demold_s, now->demold_s);
     run->out->demold_late_s = fmax(run->out->demold_late_s, now->demold_late_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
@@ -325,7 +325,7 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
 static void judge_peak(const rerun *run, const pci_turn *turn, const char *name) {
     const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
-    double limit_K = pc_piece_peak_limit(run->piece);
+    double limit_K = pc_piece_peak_limit(run->piece, turn->part);
     if (!(layer->peak_K > limit_K))
         return;
     char text[320];

@@ -238,7 +238,7 @@ void pc_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_ki
         used += (size_t)snprintf(text + used, size - used, "%s%s left at the end", mark,
                                  pc_say_mass(use->left_kg).s);
     if (use->use_by >= 0 && used < size) {
-        pc_day_date_text(date, sizeof date, day, use->use_by * 86400.0);
+        pc_day_date_text(date, sizeof date, day, use->use_by * PC_DAY_S);
         snprintf(text + used, size - used, ", to be used by %s", date);
     }
 }

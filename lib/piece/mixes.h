@@ -12,6 +12,9 @@ const pc_coat *pci_coat_of(const pc_part *part, int number);
 /* The mix a layer is of; number 0: the part's. */
 const pc_resin *pci_layer_resin(const pc_piece *piece, const pc_part *part, int number);
 
+/* As pc_piece_peak_limit, of a part that need not be the piece's own. */
+double pci_part_peak_limit(const pc_piece *piece, const pc_part *part);
+
 /* The mixes of a piece one after the other: its own resin at 0, then those of parts and layers;
  * NULL past the last. */
 const pc_resin *pci_mix_of(const pc_piece *piece, size_t index);

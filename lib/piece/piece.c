@@ -8,11 +8,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/range.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "piece/mixes.h"
 #include "piece/molds.h"
 #include "piece/piece_file.h"
+#include "piece/shop_file.h"
 #include "pourclock/film.h"
 #include "sheet/filler_file.h"
 #include "sheet/resin_file.h"
@@ -29,7 +31,7 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part) {
 }
 
 void pc_piece_defaults(pc_piece *piece) {
-    const double room_K = PC_ZERO_CELSIUS_K + 23.0;
+    const double room_K = PC_SHEET_K;
     if (!piece)
         return;
     memset(piece, 0, sizeof *piece);
@@ -69,11 +71,19 @@ void pc_piece_free(pc_piece *piece) {
 }
 
 /* fmin passes over a NaN: a limit that is not stated. */
-double pc_piece_peak_limit(const pc_piece *piece) {
-    if (!piece)
+double pci_part_peak_limit(const pc_piece *piece, const pc_part *part) {
+    bool in_mold = part->role != PC_ROLE_SEAM && piece->mold.limit_K > 0.0;
+    double mold_K = in_mold ? piece->mold.limit_K : INFINITY;
+    double limit_K = fmin(pci_layer_resin(piece, part, 0)->peak_limit_K, mold_K);
+    for (size_t i = 0; i < part->coat_count && i < PC_COATS_MOST; i++)
+        limit_K = fmin(limit_K, pci_layer_resin(piece, part, part->coat[i].number)->peak_limit_K);
+    return limit_K;
+}
+
+double pc_piece_peak_limit(const pc_piece *piece, size_t part) {
+    if (!piece || part >= piece->part_count || part >= PC_PARTS_MOST)
         return INFINITY;
-    double mold_K = piece->mold.limit_K > 0.0 ? piece->mold.limit_K : INFINITY;
-    return fmin(piece->resin.peak_limit_K, mold_K);
+    return pci_part_peak_limit(piece, &piece->part[part]);
 }
 
 void pci_shop_settle(pc_shop *shop) {
@@ -367,15 +377,22 @@ static void judge_turning(struct piece_check *j) {
               t->slowest_rad_s / PC_RPM, t->fastest_rad_s / PC_RPM);
 }
 
+static bool bearable(double T_K, double most_C) {
+    return pci_within(T_K, PC_ZERO_CELSIUS_K + PCI_SHOP_LEAST_C, PC_ZERO_CELSIUS_K + most_C);
+}
+
+static void judge_temperature(struct piece_check *j, double T_K, double most_C, const char *key,
+                              const char *what) {
+    if (!bearable(T_K, most_C))
+        fault(j, PC_E_VALUE, "shop", key, "%s is at %g C to %g C", what, PCI_SHOP_LEAST_C, most_C);
+}
+
 static void judge_shop(struct piece_check *j) {
     const pc_shop *shop = &j->piece->shop;
-    const double low_K = PC_ZERO_CELSIUS_K - 10.0;
-    if (!(shop->air_K >= low_K && shop->air_K <= PC_ZERO_CELSIUS_K + 45.0))
-        fault(j, PC_E_VALUE, "shop", "temperature", "a shop is at -10 C to 45 C");
-    if (!(shop->resin_K >= low_K && shop->resin_K <= PC_ZERO_CELSIUS_K + 60.0))
-        fault(j, PC_E_VALUE, "shop", "resin_temperature", "a resin is mixed at -10 C to 60 C");
-    if (!(shop->mold_K >= low_K && shop->mold_K <= PC_ZERO_CELSIUS_K + 60.0))
-        fault(j, PC_E_VALUE, "shop", "mold_temperature", "a mold is at -10 C to 60 C");
+    judge_temperature(j, shop->air_K, PCI_SHOP_MOST_C, "temperature", "a shop");
+    judge_temperature(j, shop->resin_K, PCI_FILL_MOST_C, "resin_temperature",
+                      "a resin to be mixed");
+    judge_temperature(j, shop->mold_K, PCI_FILL_MOST_C, "mold_temperature", "a mold to be filled");
     if (shop->mix_time_s < 0.0 || isinf(shop->mix_time_s) || !(shop->pour_time_s >= 0.0) ||
         !isfinite(shop->pour_time_s))
         fault(j, PC_E_VALUE, "shop", "mix_time", "mixing and pouring take 0 or more seconds");
@@ -436,11 +453,11 @@ static void judge_day(struct piece_check *j) {
     for (size_t i = 0; i < shop->day_count && i < PC_DAY_POINTS_MOST; i++)
         good = good && shop->day[i].clock_s >= 0.0 && shop->day[i].clock_s <= PC_DAY_S &&
                (i == 0 || shop->day[i].clock_s > shop->day[i - 1].clock_s) &&
-               shop->day[i].T_K >= PC_ZERO_CELSIUS_K - 10.0 &&
-               shop->day[i].T_K <= PC_ZERO_CELSIUS_K + 45.0;
+               bearable(shop->day[i].T_K, PCI_SHOP_MOST_C);
     if (!good || shop->day_count > PC_DAY_POINTS_MOST)
         fault(j, PC_E_VALUE, "shop", "temperatures",
-              "a day's clock goes forward from 00:00 to 24:00, its shop is at -10 C to 45 C");
+              "a day's clock goes forward from 00:00 to 24:00, its shop is at %g C to %g C",
+              PCI_SHOP_LEAST_C, PCI_SHOP_MOST_C);
 }
 
 /* A piece need not come from a file: its numbers are held to the ranges of one. */

@@ -11,6 +11,7 @@
 #include "input/whole_file.h"
 #include "piece/edges.h"
 #include "piece/piece_file.h"
+#include "piece/shop_file.h"
 #include "pourclock/joint.h"
 #include "pourclock/plain_text.h"
 #include "sheet/filler_file.h"
@@ -365,10 +366,10 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
     double si, number = pc_number_parse(value, NULL);
     PCI_TRY(pci_read_quantity(at, value, PC_TEMPERATURE, &si));
     double C = si - ZERO;
-    bool cold = C<-10.0, hot = C> high_C;
+    bool cold = C < PCI_SHOP_LEAST_C, hot = C > high_C;
     if (cold || hot) {
         double other = hot ? (number - 32.0) / 1.8 : number;
-        if (other >= -10.0 && other <= high_C && (hot ? fabs(C - number) < 0.01 : true))
+        if (other >= PCI_SHOP_LEAST_C && other <= high_C && (hot ? fabs(C - number) < 0.01 : true))
             return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is too %s for %s: was %g %s meant?", value,
                               hot ? "hot" : "cold", what, number, hot ? "F" : "C");
     }
@@ -378,14 +379,14 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
                           "\"%.40s\" is below freezing: was %g C meant? If not, write %.1f C",
                           value, number, C);
     if (cold || hot)
-        return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is out of range: %s is at -10 C to %g C",
-                          value, what, high_C);
+        return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is out of range: %s is at %g C to %g C",
+                          value, what, PCI_SHOP_LEAST_C, high_C);
     *T_K = si;
     return PC_OK;
 }
 
 pc_status pci_read_air(const pci_at *at, double *T_K) {
-    return temperature(at, at->value, 45.0, "a shop", T_K);
+    return temperature(at, at->value, PCI_SHOP_MOST_C, "a shop", T_K);
 }
 
 static pc_status air(const pci_at *at, void *record) {
@@ -399,13 +400,13 @@ static pc_status air(const pci_at *at, void *record) {
 static pc_status resin_temperature(const pci_at *at, void *record) {
     pc_shop *shop = &((pc_piece *)record)->shop;
     shop->resin_given = true;
-    return temperature(at, at->value, 60.0, "resin to be mixed", &shop->resin_K);
+    return temperature(at, at->value, PCI_FILL_MOST_C, "resin to be mixed", &shop->resin_K);
 }
 
 static pc_status mold_temperature(const pci_at *at, void *record) {
     pc_shop *shop = &((pc_piece *)record)->shop;
     shop->mold_given = true;
-    return temperature(at, at->value, 60.0, "a mold to be filled", &shop->mold_K);
+    return temperature(at, at->value, PCI_FILL_MOST_C, "a mold to be filled", &shop->mold_K);
 }
 
 enum { DAY_GAP_MOST_H = 12 };

@@ -5,6 +5,11 @@
 
 #include "piece/piece_file.h"
 
+/* A shop, a resin to be mixed, a mold to be filled: how cold and how warm they can be. */
+#define PCI_SHOP_LEAST_C -10.0
+#define PCI_SHOP_MOST_C  45.0
+#define PCI_FILL_MOST_C  60.0
+
 /* Purpose:  read a shop file into a piece that has the defaults.
  * Given:    path. Returned: *ini, to be freed (NULL after an error); PC_OK, or the first error's
  *           status with every wrong line in errors. */

@@ -48,15 +48,11 @@ void pci_case_scheduled(const pc_piece *piece, const pc_schedule *schedule, size
     c->mold_stood_s = schedule->part[part].layer[0].mix_s - schedule->part[first].layer[0].mix_s;
 }
 
-/* The wall is one: what its most tender mix bears is the limit of all. fmin passes over a NaN. */
 double pci_case_peak_limit(const pci_case *c) {
-    bool in_mold = c->part->role != PC_ROLE_SEAM && c->piece->mold.limit_K > 0.0;
-    double mold_K = in_mold ? c->piece->mold.limit_K : INFINITY;
-    double stated_K = fmin(c->resin.peak_limit_K, mold_K), warn_K = c->resin.peak_warn_K;
-    for (size_t i = 0; i < c->mix_count; i++) {
-        stated_K = fmin(stated_K, c->mix[i].peak_limit_K);
+    double stated_K = pci_part_peak_limit(c->piece, c->part);
+    double warn_K = c->resin.peak_warn_K;
+    for (size_t i = 0; i < c->mix_count; i++)
         warn_K = fmin(warn_K, c->mix[i].peak_warn_K);
-    }
     return isfinite(stated_K) || !c->prefer_cool ? stated_K : warn_K;
 }
 
@@ -78,24 +74,15 @@ static double wall_air(double time_s, const void *context) {
 }
 
 static pc_status add_mold(const pc_mold *mold, pci_wall_spec *spec) {
-    if (mold->has_shell && mold->shell_m > 0.0) {
-        spec->mold_thickness_m[spec->mold_count] = mold->shell_m;
-        PCI_TRY(pci_mold_material(mold->shell_kind, &spec->mold[spec->mold_count++]));
-    }
-    if (mold->rubber_m > 0.0) {
-        spec->mold_thickness_m[spec->mold_count] = mold->rubber_m;
-        return pci_mold_material(mold->rubber_kind, &spec->mold[spec->mold_count++]);
-    }
-    return PC_OK;
+    return pci_mold_stack(mold->shell_kind, mold->has_shell ? mold->shell_m : 0.0,
+                          mold->rubber_kind, mold->rubber_m, spec);
 }
 
 /* A seam lies between the edges of its two halves, which are cured and as warm as the shop. */
 static pc_status add_edge(const pci_case *c, double start_s, pci_wall_spec *spec) {
     const double deep_m = 10e-3; /* heat reaches no deeper into an edge in its time (judgment) */
     spec->mold_K = pci_case_air(c, start_s);
-    spec->mold_thickness_m[0] = deep_m;
-    spec->mold_count = 1;
-    return pci_mold_material(PC_RESIN_SHELL, &spec->mold[0]);
+    return pci_mold_stack(PC_RESIN_SHELL, deep_m, PC_SILICONE, 0.0, spec);
 }
 
 pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double start_s) {
@@ -128,8 +115,7 @@ pc_status pci_run_begin(pci_run *run, const pci_case *c, size_t count, double st
         spec.air_fn = wall_air;
         spec.air_context = &run->c;
     }
-    pc_status status =
-        seam ? add_edge(c, start_s, &spec) : add_mold(&c->piece->mold, &spec);
+    pc_status status = seam ? add_edge(c, start_s, &spec) : add_mold(&c->piece->mold, &spec);
     /* Out of the oven it cools, empty, toward the shop. */
     if (status == PC_OK)
         status = pci_wall_new(&spec, first_s - c->piece->shop.mold_rest_s, &run->wall);

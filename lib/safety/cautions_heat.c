@@ -104,7 +104,7 @@ void pci_cautions_of_cups(pci_caution_list *w, const pc_standing *standing) {
 }
 
 pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
-    static const double mass_kg = 1.0, T_K = PC_ZERO_CELSIUS_K + 23.0;
+    static const double mass_kg = 1.0, T_K = PC_SHEET_K;
     pc_cup_events events = {NAN, NAN, NAN, NAN};
     const pc_cure *cure = &w->resin->cure;
     double most_K = cure->cp_J_kgK > 0.0 ? T_K + cure->heat_J_kg / cure->cp_J_kgK : NAN;

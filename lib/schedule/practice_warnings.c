@@ -127,8 +127,7 @@ static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
         "stand the closed %s in a room or a warm water bath at %s until warm through, and warm "
         "the mold%s; never heat them over a flame",
         styrene ? "can of resin (never the peroxide)" : "bottles",
-        pc_say_degrees(piece->units, PC_ZERO_CELSIUS_K + 23.0).s,
-        uncured ? " and the shop until it is out" : "");
+        pc_say_degrees(piece->units, PC_SHEET_K).s, uncured ? " and the shop until it is out" : "");
     return PC_OK;
 }
 
@@ -232,7 +231,7 @@ static void offer_catalyst(const hand_trial *t, double times, pc_warning *w) {
 
 static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     char text[96];
-    double times, T_K = PC_ZERO_CELSIUS_K + 23.0;
+    double times, T_K = PC_SHEET_K;
     pc_cup_events cup;
     PCI_TRY(least_speed(t, &times));
     if (isnan(times))

@@ -180,7 +180,7 @@ static pc_words slowed_pot_life(trial *t, double found) {
     reset(t);
     set_slower(t, found);
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
-    double T_K = PC_ZERO_CELSIUS_K + 23.0;
+    double T_K = PC_SHEET_K;
     if (pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup) != PC_OK)
         cup.pot_life_s = NAN;
     return pc_say_duration(cup.pot_life_s);
@@ -239,7 +239,7 @@ static pc_status try_wall(trial *t, const pci_limits *limits) {
     return PC_OK;
 }
 
-static bool breaks(const pci_limits *limits, pci_limit_kind kind) {
+static bool exceeds(const pci_limits *limits, pci_limit_kind kind) {
     for (size_t i = 0; i < limits->count; i++)
         if (limits->item[i].kind == kind)
             return true;
@@ -267,12 +267,12 @@ static pc_status try_layers_and_mix(trial *t) {
 static pc_status try_hands_and_speed(trial *t, const pci_limits *limits) {
     double found;
     pc_status status = PC_OK;
-    if (breaks(limits, PCI_LIMIT_POT_LIFE)) {
+    if (exceeds(limits, PCI_LIMIT_POT_LIFE)) {
         status = first_value(t, set_hands, 2.0, 1.0, 1, &found);
         if (status == PC_OK && !isnan(found))
             offer(t, "have a second pair of hands, so that mixing and pouring take half as long");
     }
-    if (status == PC_OK && breaks(limits, PCI_LIMIT_TURNS) &&
+    if (status == PC_OK && exceeds(limits, PCI_LIMIT_TURNS) &&
         t->base->piece->turning.method == PC_MACHINE) {
         status = first_value(t, set_faster_turning, 1.25, 0.25, 12, &found);
         if (status == PC_OK && !isnan(found))
@@ -311,7 +311,7 @@ pc_status pci_remedies(const pci_case *c, double start_s, const pci_limits *limi
         return PC_OK;
     }
     trial t = {.base = c, .start_s = start_s, .text = text, .size = size};
-    t.film = breaks(limits, PCI_LIMIT_THIN) || breaks(limits, PCI_LIMIT_DRAIN);
+    t.film = exceeds(limits, PCI_LIMIT_THIN) || exceeds(limits, PCI_LIMIT_DRAIN);
     t.piece = malloc(sizeof *t.piece);
     if (!t.piece)
         return PC_E_MEMORY;

@@ -152,7 +152,7 @@ static bool sane_side(size_t count, const double T_K[], double least_K, double m
 }
 
 static bool sane_grid(const pc_warm_grid *grid) {
-    const double least_K = PC_ZERO_CELSIUS_K - 20.0, most_K = PC_ZERO_CELSIUS_K + 80.0;
+    const double least_K = PC_WARM_LEAST_K, most_K = PC_WARM_MOST_K;
     return sane_side(grid->resin_count, grid->resin_K, least_K, most_K) &&
            sane_side(grid->mold_count, grid->mold_K, least_K, most_K) &&
            sane_side(grid->room_count, grid->room_K, least_K, most_K);

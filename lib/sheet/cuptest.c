@@ -53,15 +53,7 @@ static void film_mold(const pc_test *test, pci_fineness fineness, pci_wall_spec 
     }
     if (!(test->rubber_m > 0.0))
         return;
-    spec->mold_count = 0;
-    if (test->shell_m > 0.0) {
-        spec->mold_thickness_m[0] = test->shell_m;
-        pci_mold_material(test->shell_kind, &spec->mold[0]);
-        spec->mold_count = 1;
-    }
-    spec->mold_thickness_m[spec->mold_count] = test->rubber_m;
-    pci_mold_material(test->rubber_kind, &spec->mold[spec->mold_count]);
-    spec->mold_count++;
+    pci_mold_stack(test->shell_kind, test->shell_m, test->rubber_kind, test->rubber_m, spec);
 }
 
 /* *work: node-steps it may take; less what it took. NULL: the wall's own bound. */
@@ -186,7 +178,7 @@ pc_status pci_test_lateness(const pc_tests *tests, size_t row, const pc_resin *r
     return status;
 }
 
-/* Judgement: a timed cup, a film touched with a gloved finger, a thermometer in a cup whose loss of
+/* Judgment: a timed cup, a film touched with a gloved finger, a thermometer in a cup whose loss of
  * heat is only roughly known; and half a year until a test counts for half of its weight, since
  * lots change. */
 static const double CUP_SPREAD = 0.05, FILM_SPREAD = 0.10, READING_SPREAD_K = 1.0;

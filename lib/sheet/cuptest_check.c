@@ -91,8 +91,8 @@ static void judge_pair(struct rows_check *j, const pc_test *a, const pc_test *b)
     pci_format(text, sizeof text,
                "at %.3g C it took %.3g min, at %.3g C (line %ld) %.3g min: resins gel later in the "
                "cold; are the two mixed up? (--as-is accepts them)",
-               cold->T_K - 273.15, cold->time_s / 60.0, warm->T_K - 273.15, warm->line,
-               warm->time_s / 60.0);
+               cold->T_K - PC_ZERO_CELSIUS_K, cold->time_s / 60.0, warm->T_K - PC_ZERO_CELSIUS_K,
+               warm->line, warm->time_s / 60.0);
     refuse(j, cold, "time", text);
 }
 

@@ -20,11 +20,7 @@ static const grid_fineness FINE = {0.0, 0.0, 1e5}, ROUGH = {0.25, 2e-3, 1e5},
 
 void pci_reference_mold(double T_K, pci_wall_spec *spec) {
     memset(spec, 0, sizeof *spec);
-    spec->mold_count = 2;
-    spec->mold_thickness_m[0] = 10e-3;
-    spec->mold_thickness_m[1] = 8e-3;
-    pci_mold_material(PC_PLASTER, &spec->mold[0]);
-    pci_mold_material(PC_SILICONE, &spec->mold[1]);
+    pci_mold_stack(PC_PLASTER, 10e-3, PC_SILICONE, 8e-3, spec);
     spec->mold_K = spec->air_K = T_K;
     spec->out_W_m2K = PC_OUTSIDE_W_M2K;
 }

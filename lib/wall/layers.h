@@ -40,6 +40,11 @@ typedef struct pci_wall_spec {
     double refine;       /* grid refinement factor; 0 or 1: the default */
 } pci_wall_spec;
 
+/* Purpose:  the layers of a mold from outside in: its shell, its rubber; 0 thick: there is none.
+ * Returned: spec's mold; PC_OK, PC_E_ARGUMENT for a material that is none. */
+pc_status pci_mold_stack(pc_mold_kind shell, double shell_m, pc_mold_kind rubber, double rubber_m,
+                         pci_wall_spec *spec);
+
 /* What has happened to a layer so far; NaN where not yet. Times from the wall's zero. */
 typedef struct pci_layer_events {
     double set_s;           /* mean viscosity reached the layer's mu_set */
@@ -84,7 +89,7 @@ pc_status pci_wall_advance(pci_wall *wall, double time_s);
  *           be demolded (all resin a >= a_demold and T below demold_below_K).
  * Given:    latest_s: the time to give up at.
  * Returned: *time_s; PC_OK, PC_E_UNREACHED (not by latest_s; the wall stands there), else as
- *           pci_wall_advance. The wall stands at the event or less than a step behind it. */
+ *           pci_wall_advance. The wall stands at the event or less than a step after it. */
 pc_status pci_wall_until_gel(pci_wall *wall, size_t layer, double latest_s, double *time_s);
 pc_status pci_wall_until_bond(pci_wall *wall, size_t layer, double latest_s, double *time_s);
 pc_status pci_wall_until_demold(pci_wall *wall, double latest_s, double *time_s);

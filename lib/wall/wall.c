@@ -31,6 +31,21 @@ pc_status pci_mold_material(pc_mold_kind kind, pc_material *material) {
     return PC_OK;
 }
 
+pc_status pci_mold_stack(pc_mold_kind shell, double shell_m, pc_mold_kind rubber, double rubber_m,
+                         pci_wall_spec *spec) {
+    const pc_mold_kind kind[] = {shell, rubber};
+    const double thick_m[] = {shell_m, rubber_m};
+    size_t n = 0;
+    for (size_t i = 0; i < 2; i++) {
+        if (!(thick_m[i] > 0.0))
+            continue;
+        spec->mold_thickness_m[n] = thick_m[i];
+        PCI_TRY(pci_mold_material(kind[i], &spec->mold[n++]));
+    }
+    spec->mold_count = n;
+    return PC_OK;
+}
+
 static bool sane_temperature(double T_K) {
     return pci_within(T_K, PC_CURE_TEMPERATURE_MIN_K, PC_CURE_TEMPERATURE_MAX_K);
 }

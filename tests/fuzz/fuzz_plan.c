@@ -77,7 +77,7 @@ static bool any_piece(fuzz_bytes *b) {
     FUZZ_PROMISE((status == PC_OK) == (errors.count == 0));
     pc_errors_free(&errors);
     pc_piece_fingerprint(&piece);
-    FUZZ_PROMISE(!(pc_piece_peak_limit(&piece) > piece.resin.peak_limit_K));
+    FUZZ_PROMISE(!(pc_piece_peak_limit(&piece, 0) > pc_piece_resin(&piece, 0, 0)->peak_limit_K));
     return status == PC_OK;
 }
 

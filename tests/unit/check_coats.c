@@ -2,6 +2,7 @@
 /* Parts and layers of their own resin, filler and method. */
 #include "unit.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -132,7 +133,7 @@ END_TEST
 START_TEST(a_brushed_coat_gels_as_the_wall_does) {
     static const char brushed[] =
         "[piece]\nresin = casting-epoxy\n" BODY "[layer body 1]\nmethod = brush\nthickness = 1 "
-                                                "mm\nbrush_cup = 5 kg\nbrush_time = 30 s\n" HEAD;
+        "mm\nbrush_cup = 5 kg\nbrush_time = 30 s\n" HEAD;
     static const char turned[] =
         "[piece]\nresin = casting-epoxy\n" BODY "first_layer = 1 mm\n" HEAD;
     pc_piece piece[2];
@@ -147,6 +148,26 @@ START_TEST(a_brushed_coat_gels_as_the_wall_does) {
     }
     for (int i = 0; i < 2; i++)
         done(&piece[i], &schedule[i]);
+}
+END_TEST
+
+/* The bench's alarms and the sheet's limit line went by the piece's own resin alone: a layer of a
+ * more tender one passed its limit unsaid. */
+START_TEST(bug_1_the_most_tender_mix_is_the_limit) {
+    static const char text[] = "[piece]\nresin = casting-epoxy\n" BODY BRUSHED
+                               "[solid base]\narea = 200 cm2\nvolume = 100 cm3\n" HEAD;
+    pc_piece piece;
+    pc_schedule schedule;
+    plan(text, &piece, &schedule);
+    piece.resin.peak_limit_K = 400.0;
+    ck_assert_uint_eq(piece.mix_count, 1);
+    piece.mix[0].resin.peak_limit_K = 350.0;
+    ck_assert_double_eq(pc_piece_peak_limit(&piece, 0), 350.0);
+    ck_assert_double_eq(pc_piece_peak_limit(&piece, 1), 400.0);
+    piece.mold.limit_K = 340.0;
+    ck_assert_double_eq(pc_piece_peak_limit(&piece, 0), 340.0);
+    ck_assert(isinf(pc_piece_peak_limit(&piece, 2)));
+    done(&piece, &schedule);
 }
 END_TEST
 
@@ -246,6 +267,7 @@ int main(void) {
     tcase_add_test(tcase, a_layers_filler_takes_the_place_of_the_parts);
     tcase_add_test(tcase, a_brushed_coat_is_mixed_cup_by_cup);
     tcase_add_test(tcase, a_brushed_coat_gels_as_the_wall_does);
+    tcase_add_test(tcase, bug_1_the_most_tender_mix_is_the_limit);
     tcase_add_test(tcase, families_are_warned_of_and_their_dangers_told);
     tcase_add_test(tcase, an_open_form_is_not_plugged);
     tcase_add_test(tcase, layers_fill_the_wall);

@@ -128,7 +128,7 @@ static void *zeroed(size_t size) {
     X(pc_piece_set, (ZERO(pc_piece), ZERO(char), ZERO(char), ZERO(char), ZERO(pc_errors)))         \
     X(pc_piece_key_at, (COUNTED, ZERO(pc_piece_key)))                                              \
     X(pc_piece_check, (ZERO(pc_piece), ZERO(pc_errors)))                                           \
-    X(pc_piece_peak_limit, (ZERO(pc_piece)))                                                       \
+    X(pc_piece_peak_limit, (ZERO(pc_piece), 0))                                                       \
     X(pc_piece_free, (ZERO(pc_piece)))                                                             \
     X(pc_piece_resin, (ZERO(pc_piece), COUNTED, (int)ANY))                                         \
     X(pc_coat_word, ((int)ANY))                                                                    \

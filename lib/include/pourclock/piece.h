@@ -239,9 +239,11 @@ PC_API const char *pc_coat_word(int method);
 /* Word of a role, "seam"; "" outside the table. */
 PC_API const char *pc_role_word(int role);
 
-/* Purpose:  hottest any layer may get, K: the lower of the resin file's limit and the mold's.
- * Returned: infinity where neither states one, and for NULL. */
-PC_API double pc_piece_peak_limit(const pc_piece *piece);
+/* Purpose:  hottest a part may get, K: the lowest of the limits that its resins and the mold state.
+ *           The wall is one: what its most tender mix bears is the limit of all.
+ * Given:    part: its place.
+ * Returned: infinity where none is stated, for a part that does not exist, and for NULL. */
+PC_API double pc_piece_peak_limit(const pc_piece *piece, size_t part);
 
 /* Purpose:  free what a piece's parts hold and take them out; safe twice and on NULL. */
 PC_API void pc_piece_free(pc_piece *piece);

@@ -15,6 +15,8 @@ PC_BEGIN_DECLS
 
 #define PC_WARM_SIDE_MOST    16
 #define PC_WARM_CELLS_MOST   (PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST * PC_WARM_SIDE_MOST)
+#define PC_WARM_LEAST_K      (PC_ZERO_CELSIUS_K - 20.0) /* of what may be tried at all */
+#define PC_WARM_MOST_K       (PC_ZERO_CELSIUS_K + 80.0)
 #define PC_WARM_RESIN_MOST_K (PC_ZERO_CELSIUS_K + 45.0) /* a water bath, lids shut (practice) */
 #define PC_WARM_MOLD_MOST_K  (PC_ZERO_CELSIUS_K + 60.0) /* a mold to be filled (practice) */
 
