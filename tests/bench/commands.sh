@@ -53,7 +53,7 @@ resin fast-urethane
 resin casting-epoxy
 resin polyester
 area examples/otter.stl --mesh-unit mm --wall 5mm
-traps examples/otter-mesh.ini
+traps examples/otter.stl --mesh-unit mm
 turn examples/otter-slow.ini
 cuptest examples/cuptest.csv --resin fast-urethane
 warm examples/otter-cold.ini
