@@ -59,7 +59,7 @@ static void draw_hours(const chart *c) {
     double bottom = TOP_PT + (double)c->row_count * c->row_pt;
     for (double t = ceil(c->workday->from_s / 3600) * 3600; t <= c->workday->until_s; t += 3600) {
         pc_words clock = pc_say_clock(0, t, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
-        pen_ink(c->cr, INK_GREY);
+        pen_ink(c->cr, INK_RULE);
         pen_line(c->cr, x_of(c, t), TOP_PT - 4, x_of(c, t), bottom, 0.4);
         pen_ink(c->cr, INK_BLACK);
         pen_font(c->cr, 8, false);
@@ -70,7 +70,7 @@ static void draw_hours(const chart *c) {
         double from_s = midnight_s + c->day->rest[b].from_s,
                until_s = midnight_s + c->day->rest[b].until_s;
         if (until_s > c->workday->from_s && from_s < c->workday->until_s)
-            pen_hatch(c->cr, bar(c, from_s, until_s, TOP_PT - 4, bottom - TOP_PT + 4), INK_GREY, 1);
+            pen_hatch(c->cr, bar(c, from_s, until_s, TOP_PT - 4, bottom - TOP_PT + 4), INK_RULE, 1);
     }
 }
 

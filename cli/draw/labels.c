@@ -91,7 +91,7 @@ static void draw_label(cairo_t *cr, const struct cup *cup, box where) {
 /* The place of the nth label; the first of a page draws its cutting lines. */
 static box place_of(cairo_t *cr, paper page, size_t n) {
     double w = (page.w - 2.0 * MARGIN_PT) / ACROSS, h = (page.h - 2.0 * MARGIN_PT) / DOWN;
-    pen_ink(cr, INK_GREY);
+    pen_ink(cr, INK_RULE);
     for (int i = 0; n % A_PAGE == 0 && i <= ACROSS; i++)
         pen_line(cr, MARGIN_PT + w * i, MARGIN_PT, MARGIN_PT + w * i, page.h - MARGIN_PT, 0.4);
     for (int i = 0; n % A_PAGE == 0 && i <= DOWN; i++)

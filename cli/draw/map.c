@@ -248,7 +248,7 @@ static void draw_letters(cairo_t *cr, const map_place *m) {
 }
 
 static void draw_grid(cairo_t *cr, const map_place *m) {
-    pen_ink(cr, INK_GREY);
+    pen_ink(cr, INK_RULE);
     cairo_set_line_width(cr, 0.4);
     for (int k = -2; k <= 2; k++)
         draw_line(cr, m, k * TURN / 12, -TURN / 2, k * TURN / 12, TURN / 2);

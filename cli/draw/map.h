@@ -32,7 +32,7 @@ double map_range(const pc_spread *spread);
  * where thick, dark red where bare. */
 void map_color(double ratio, double range, double rgb[3]);
 
-/* Bands of a picture, from bare and thin to thick, told apart by hatching and sign as well. */
+/* Bands of a picture, from bare and thin to thick, distinguished by hatching and sign too. */
 enum { MAP_BAND_BARE, MAP_BAND_MEAN = 3, MAP_BANDS = 6 };
 size_t map_band(double ratio, double range);
 /* Of the mean, where band ends and the next begins. */

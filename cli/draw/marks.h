@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Arrows and marks on pictures, told apart by shape and ink, so in grey as well. */
+/* Arrows and marks on pictures, distinguished by shape and ink, so in gray too. */
 #ifndef PC_CLI_DRAW_MARKS_H
 #define PC_CLI_DRAW_MARKS_H
 

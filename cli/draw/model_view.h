@@ -6,7 +6,7 @@
 
 #include "draw/sheet_pen.h"
 
-/* Hatching of a band, told apart in grey as well. */
+/* Hatching of a band, distinguishable in gray. */
 typedef enum model_hatch {
     MODEL_PLAIN,
     MODEL_FALLING,       /* wide lines falling to the right */

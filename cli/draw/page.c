@@ -31,7 +31,7 @@ static int64_t time_made(void) {
     return (int64_t)time(NULL) * 1000;
 }
 
-/* CRC-32 of the piece file as it is now: by it a page tells whether the file has changed since. */
+/* CRC-32 of the piece file as it is now: by it a page knows whether the file has changed since. */
 static enum cli_exit put_checksum(json_t *data, const char *path) {
     if (path == NULL || strcmp(path, "-") == 0)
         return CLI_DONE;

@@ -193,7 +193,7 @@ static double draw_next_head(cairo_t *cr, const sheet_page *sheet, box where, si
     char text[64];
     bool breaks = !sheet->schedule->feasible;
     snprintf(text, sizeof text, "page %zu of %zu%s", number, pages,
-             breaks ? ": THIS PLAN BREAKS A LIMIT" : "; cautions on the first");
+             breaks ? ": THIS PLAN EXCEEDS A LIMIT" : "; cautions on the first");
     pen_ink(cr, INK_BLACK);
     pen_fit(cr, where.x, where.y + 16.0, where.w - 230.0, LEFT, 15.0, 9.0, true,
             sheet->schedule->piece);

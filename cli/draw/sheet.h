@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The sheet: it hangs on the wall and tells the whole casting, on one page if it fits. */
+/* The sheet: it hangs on the wall and shows the whole casting, on one page if it fits. */
 #ifndef PC_CLI_DRAW_SHEET_H
 #define PC_CLI_DRAW_SHEET_H
 

@@ -15,7 +15,7 @@ static const double rgb[][3] = {
     [INK_BLUE] = {0, 0.447, 0.698},
     [INK_VERMILLION] = {0.835, 0.369, 0},
     [INK_PURPLE] = {0.800, 0.475, 0.655},
-    [INK_GREY] = {0.72, 0.72, 0.72},
+    [INK_RULE] = {0.72, 0.72, 0.72},
     [INK_WHITE] = {1, 1, 1},
 };
 

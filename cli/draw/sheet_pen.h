@@ -31,7 +31,7 @@ typedef enum ink {
     INK_BLUE,
     INK_VERMILLION,
     INK_PURPLE,
-    INK_GREY, /* rules and grids only: carries no meaning */
+    INK_RULE, /* rules and grids only: carries no meaning */
     INK_WHITE
 } ink;
 

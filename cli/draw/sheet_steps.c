@@ -399,7 +399,7 @@ double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, 
         fill_row(sheet, &sheet->schedule->step[page->from + i], &row);
         box at = {where.x, where.y + HEAD_PT + page->row_h * (double)i, where.w, page->row_h};
         draw_row(cr, sheet, &row, at, fmin(17.0, size_pt));
-        pen_ink(cr, row.opens_group ? INK_BLACK : INK_GREY);
+        pen_ink(cr, row.opens_group ? INK_BLACK : INK_RULE);
         if (i > 0)
             pen_line(cr, at.x, at.y, at.x + at.w, at.y, row.opens_group ? 0.8 : 0.4);
     }

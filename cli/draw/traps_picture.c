@@ -249,7 +249,7 @@ static void draw_legend(cairo_t *cr, const struct traps_shown *s, double y) {
         y = draw_entry(cr, y, "air is shut in under here while the resin rises");
         draw_cased_line(cr, x - 7.0, y - 3.0, x + 7.0, y - 3.0, 2.2, INK_BLUE, false);
         snprintf(text, sizeof text,
-                 "vent, at least %s wide (%s of resin in all); broken: led around",
+                 "vent, at least %s wide (%s of resin in total); broken: led around",
                  pc_say_length(s->units, s->bore_m).s, pc_say_volume(s->units, s->vents_m3).s);
         y = draw_entry(cr, y, text);
         draw_drill(cr, x, y - 3.0, 4.0);

@@ -92,7 +92,7 @@ static size_t level_of(const struct shown *s, double time_s) {
     return k;
 }
 
-/* Sooner is lighter, in grey too. */
+/* Sooner is lighter, in gray too. */
 static void level_ink(cairo_t *cr, const struct shown *s, size_t level) {
     double t = s->level_count > 0 ? (double)level / (double)s->level_count : 0.0;
     cairo_set_source_rgb(cr, 0.97 - 0.72 * t, 0.97 - 0.50 * t, 0.94 - 0.28 * t);
@@ -163,9 +163,9 @@ static void draw_reasons(cairo_t *cr, const struct shown *s, size_t room, const 
         for (size_t r = 0; r < s->grid->resin_count; r++) {
             const pc_warm_cell *c = cell_at(s, room, m, r);
             double x, y;
-            bool told = strcmp(last, c->why) == 0;
-            snprintf(last, sizeof last, "%s", told ? "" : c->why);
-            if (c->feasible || told)
+            bool same = strcmp(last, c->why) == 0;
+            snprintf(last, sizeof last, "%s", same ? "" : c->why);
+            if (c->feasible || same)
                 continue;
             place_of(at, STEPS * (double)r, STEPS * (double)m, &x, &y);
             double w = pen_width(cr, c->why) + 3.0;

@@ -49,7 +49,7 @@ static void grid_x(const graph *g, const char *label) {
     pen_font(g->cr, 10.0, false);
     for (double x = ceil(g->x0 / step) * step; x <= g->x1 + 1e-9 * step; x += step) {
         double at = graph_x(g, x);
-        pen_ink(g->cr, INK_GREY);
+        pen_ink(g->cr, INK_RULE);
         pen_line(g->cr, at, g->where.y, at, g->where.y + g->where.h, 0.5);
         pen_ink(g->cr, INK_BLACK);
         snprintf(text, sizeof text, "%g", x);
@@ -60,7 +60,7 @@ static void grid_x(const graph *g, const char *label) {
 
 static void grid_y_at(const graph *g, double y, const char *text) {
     double at = graph_y(g, y);
-    pen_ink(g->cr, INK_GREY);
+    pen_ink(g->cr, INK_RULE);
     pen_line(g->cr, g->where.x, at, g->where.x + g->where.w, at, 0.5);
     pen_ink(g->cr, INK_BLACK);
     pen_text(g->cr, g->where.x - 6.0, at + 3.5, RIGHT, text);

@@ -117,7 +117,7 @@ static void come_out(struct run *run, size_t i, struct leaving *leaving) {
 }
 
 /* Cells whose side of the level is not the one they were on, into run->changed; returns how many.
- * Few are, but no saying which: no branch, so that none is guessed wrong. */
+ * Few cells change, and unpredictably: no branch, to avoid mispredictions. */
 static size_t find_changed(struct run *run, const double *down) {
     const pc_map *map = run->map;
     const double *x = map->x, *y = map->y, *z = map->z, *depth = run->depth;

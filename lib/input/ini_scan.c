@@ -195,7 +195,7 @@ static bool key_is_good(struct scan *scan, struct span key) {
     return good;
 }
 
-/* Value of a line behind the =, without quotes and comment; false when it was refused. */
+/* Value of a line after the =, without quotes and comment; false when it was refused. */
 static bool value_of(struct scan *scan, const char *key, struct span text, struct span *value) {
     text = trim(text);
     bool touching = false;

@@ -99,7 +99,7 @@ static int rounds_of(int cups, const pc_shop *shop) {
     return (cups + hands - 1) / hands;
 }
 
-/* A stream over the lip of a cup (judgement). */
+/* A stream over the lip of a cup (judgment). */
 static const double LIP_M = 0.06, STREAM_M = 0.008;
 
 /* How long a mix with a filler takes to run out of its cup; 0 without one, when the shop's own
@@ -125,7 +125,7 @@ static void plan_laying(const pc_piece *piece, const pc_part *part, pc_layer *la
         fmax(layer->least_pour_s, LAY_S_PER_M * edge.length_m / layer->cups);
 }
 
-/* An upright wall is brushed at this pace (judgement: a square meter in ten minutes). */
+/* An upright wall is brushed at this pace (judgment: a square meter in ten minutes). */
 static const double BRUSH_S_PER_M2 = 600.0;
 
 /* Cups small enough to be brushed out in their pot life, one after the other or side by side. */

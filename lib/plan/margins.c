@@ -2,7 +2,8 @@
 /* Margins by samples. Every input that is uncertain is drawn from a normal distribution whose 95 %
  * interval the piece file states; a Sobol sequence spreads the draws evenly. The samples run on a
  * coarse grid, and so does the nominal case beside them: what the coarse grid gets wrong it gets
- * wrong in all alike, and is put right by the ratio of the fine nominal to the coarse one. */
+ * wrong in all of them alike, and is put right by the ratio of the fine nominal to the coarse one.
+ */
 #include "plan/margins.h"
 
 #include <math.h>

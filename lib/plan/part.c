@@ -101,7 +101,7 @@ static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *lay
     const pci_case *c = &run->c;
     pci_layer_clock(&c->piece->shop, mix_s, layer);
     layer->mu_set_Pa_s = pci_mu_set(c, layer->number, layer->thickness_m);
-    layer->pot_life_s = INFINITY; /* what the batch breaks without it needs no cup */
+    layer->pot_life_s = INFINITY; /* a limit that the batch exceeds without it needs no cup */
     pc_status status = quick_check(c, layer, count, false);
     if (status == PC_OK)
         status = plan_cup(c, layer);

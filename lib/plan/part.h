@@ -24,7 +24,7 @@ typedef enum pci_limit_kind {
 } pci_limit_kind;
 
 /* A limit that does not hold. excess is by how much, as a ratio above 1 whatever the kind, so that
- * the worst of several can be told. */
+ * the worst of several can be reported. */
 typedef struct pci_limit {
     pci_limit_kind kind;
     int layer; /* number */

@@ -8,7 +8,7 @@
 
 #define PCI_EINSTEIN 2.5 /* intrinsic viscosity of spheres: Einstein 1906 */
 #define PCI_FILLED_MOST                                                                            \
-    0.95 /* of the densest packing: above it a mix is a damp powder (judgement) */
+    0.95 /* of the densest packing: above it a mix is a damp powder (judgment) */
 #define PCI_PARTS_MOST      2000.0
 #define PCI_SPHERES_SHAPE_A 1.5 /* Lewis & Nielsen's A of spheres */
 

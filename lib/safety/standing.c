@@ -80,7 +80,7 @@ static void keep_hotter(double *mass_kg, double *peak_K, double other_kg, double
     *peak_K = other_K;
 }
 
-/* What stands of each mix by itself: the hottest of each kind is told. */
+/* What is left standing of each mix: the hottest of each kind is reported. */
 static void keep_hottest(pc_standing *out, const pc_standing *of) {
     bool keeps;
     keep_hotter(&out->batch_kg, &out->batch_peak_K, of->batch_kg, of->batch_peak_K, &keeps);

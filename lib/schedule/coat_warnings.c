@@ -51,7 +51,7 @@ static pc_status warn_family(const pc_piece *piece, size_t part, const pc_layer 
 }
 
 /* Half the time to the gel at the thickness it is brushed on with: it thickens most near the end
- * (judgement). */
+ * (judgment). */
 static const double RUNNING_SHARE = 0.5;
 
 static double film_that_stays(const pc_piece *piece, size_t part, const pc_layer *layer,

@@ -206,7 +206,7 @@ static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *pla
              "for room below the limit %scool the resin or the mold, or take a slower resin", more);
 }
 
-/* The nominal peak holds, that of an unlucky day does not: no limit breaks, but it can. */
+/* The nominal peak holds, that of an unlucky day does not: no limit is exceeded, but it can be. */
 static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     pci_case c;
@@ -478,13 +478,13 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
         return PC_E_MEMORY;
     pc_status status = PC_OK;
     for (size_t i = 0; status == PC_OK && pci_mix_of(piece, i); i++) {
-        bool told = false;
+        bool said = false;
         for (size_t k = 0; k < i; k++)
-            told = told || pci_same_word(pci_mix_of(piece, k)->gives_off.name,
+            said = said || pci_same_word(pci_mix_of(piece, k)->gives_off.name,
                                          pci_mix_of(piece, i)->gives_off.name);
-        if (!told)
+        if (!said)
             status = pci_ventilation_of_mix(piece, schedule, pci_mix_of(piece, i), air);
-        if (!told && status == PC_OK)
+        if (!said && status == PC_OK)
             status = warn_air(piece, air, schedule);
     }
     free(air);

@@ -18,7 +18,7 @@ typedef struct ply_text {
 
 static const unsigned char palette[][3] = {
     {153, 153, 153}, {86, 180, 233}, {230, 159, 0}, {213, 94, 0}};
-enum { GREY, SKY, ORANGE, VERMILLION };
+enum { GRAY, SKY, ORANGE, VERMILLION };
 
 static void put(ply_text *t, const char *format, ...)
 #if defined(__GNUC__)
@@ -69,7 +69,7 @@ static int color_of(const pc_mesh *mesh, size_t facet, const pc_traps *traps,
     for (size_t i = 0; narrows && i < narrows->neck_count; i++)
         if (near(c, narrows->neck[i].at_m, 0.75 * narrows->neck[i].width_m))
             return SKY;
-    return GREY;
+    return GRAY;
 }
 
 pc_status pc_mesh_colored(const pc_mesh *mesh, const pc_traps *traps, const pc_narrows *narrows,

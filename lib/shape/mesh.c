@@ -53,7 +53,7 @@ static bool looks_like_obj(const char *data, size_t size) {
     return false;
 }
 
-/* "solid" with text behind it: binary files may begin with that word too, but hold NULs. */
+/* "solid" with text after it: binary files may begin with that word too, but hold NULs. */
 static bool looks_like_stl_text(const char *data, size_t size) {
     size_t look = size < 512 ? size : 512;
     pci_scan s = {data, data + size, NULL, 0};
@@ -208,7 +208,7 @@ static pc_status fill_holes(pci_builder *b, pc_mesh *mesh, const pci_holes *hole
     return status == PC_OK ? take_over(b, mesh) : status;
 }
 
-/* Small holes of a scan are closed unasked, and told. */
+/* Small holes of a scan are closed unasked, and reported. */
 static pc_status close_small(pci_builder *b, pc_mesh *mesh) {
     pci_holes holes = {0};
     double sum_m2, welded_m = mesh->report.welded_m;

@@ -91,7 +91,7 @@ static bool ends_in_number(const char *text) {
     return n > 0 && (pci_is_digit(text[n - 1]) || text[n - 1] == '.');
 }
 
-/* Writes the unit of the last length behind the ones that have none. */
+/* Writes the unit of the last length after the ones that have none. */
 static void share_unit(char (*piece)[LENGTH_SIZE], int count) {
     const char *last = piece[count - 1];
     size_t n = strlen(last), from = n;

@@ -144,7 +144,7 @@ static pc_status header_format(ply *y) {
     return PC_OK;
 }
 
-/* Whether the elements can be used: x, y, z of vertices and the corners of faces behind them. */
+/* Whether the elements can be used: x, y, z of vertices and the corners of faces after them. */
 static pc_status judge_header(ply *y) {
     unsigned roles = 0;
     bool vertices = false;

@@ -63,7 +63,7 @@ void pci_shape_of_solid(const pci_solid *solid, pc_shape *shape) {
 
 /* S w - M w^2 + c w^3, with c = (2 pi/3) chi: 4 pi/3 for sphere-like surfaces, 0 for a torus.
  * Exact for smooth convex solids up to their least radius of curvature. In the sharp inner corner
- * at an edge of outer angle theta it counts (tan(theta/2) - theta/2) w^2 too much for each metre
+ * at an edge of outer angle theta it counts (tan(theta/2) - theta/2) w^2 too much for each meter
  * of edge; for a box that is (4 - pi)(A + B + C) w^2 - (8 - 4 pi/3) w^3 in all, 2.7 % of a 3 mm
  * wall in a box of 40 x 50 x 60 mm. It errs to the side of more resin. */
 static double steiner(const pc_shape *shape, double w) {

@@ -288,7 +288,7 @@ static pc_status take_rows(struct rows_reader *r, pc_tests *tests) {
     if (r->csv.rows > PC_TESTS_MOST)
         return pc_errors_add(r->errors, PC_E_SIZE, (pc_place){.file = tests->file},
                              "%zu rows: %d are the most; thin out the logged curves, fifty "
-                             "readings of a cup tell as much as thousands",
+                             "readings of a cup say as much as thousands",
                              r->csv.rows, PC_TESTS_MOST);
     tests->item = calloc(r->csv.rows + 1, sizeof *tests->item);
     if (!tests->item)

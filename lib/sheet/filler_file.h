@@ -6,7 +6,7 @@
 #include "input/fields.h"
 #include "pourclock/resin.h"
 
-/* A filler of which only the density is known: what minerals have (judgement). */
+/* A filler of which only the density is known: what minerals have (judgment). */
 #define PCI_FILLER_CP_J_KGK  850.0
 #define PCI_FILLER_K_W_MK    2.0
 #define PCI_FILLER_PHI_MAX   0.60

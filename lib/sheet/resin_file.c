@@ -498,7 +498,7 @@ static pc_status anchor_with_tests(pc_resin *resin, pc_errors *errors) {
     return status;
 }
 
-/* What the figures as a whole are wrong by is told at the line of one of them. */
+/* An error of the figures as a whole is reported at the line of one of them. */
 static void place_errors(const pci_ini *ini, pc_errors *errors, size_t from) {
     for (size_t i = from; errors && i < errors->count; i++) {
         pc_error *e = &errors->item[i];

@@ -14,7 +14,8 @@
 #include "solve/guard.h"
 
 enum { ITERATIONS_MOST = 60 };
-/* Of a scaled J'J: a parameter whose pivot is smaller cannot be told from those before it. */
+/* Of a scaled J'J: a parameter whose pivot is smaller cannot be distinguished from those before it.
+ */
 static const double PIVOT_LEAST = 1e-6;
 /* A search ends at a move shorter than enough, and differences serve for all moves within near of
  * where they were taken; both in steps of the differences. One on rough residuals only comes near.

@@ -26,8 +26,8 @@ typedef struct pci_fit {
  *           differences, > 0, and the measure of x: the search ends at a move of a twentieth of
  *           them, and takes differences anew after moves of two and a half.
  * Returned: *fit; leverage[n] (may be NULL): diagonal of the hat matrix; PC_OK; PC_E_ARGUMENT;
- *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not told apart);
- *           or the status of residuals. */
+ *           PC_E_MEMORY; PC_E_NUMERIC: no convergence, or J'J singular (parameters not
+ * distinguishable); or the status of residuals. */
 pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void *context, size_t n,
                       size_t p, const double step[], pci_fit *fit, double *leverage);
 

@@ -16,7 +16,7 @@ pc_status pci_sobol_normals(size_t n, size_t dimensions, double z[]) {
     gsl_qrng *sobol = gsl_qrng_alloc(gsl_qrng_sobol, (unsigned)dimensions);
     pc_status status = sobol ? PC_OK : PC_E_MEMORY;
     double point[DIMENSIONS_MOST] = {0.0};
-    /* GSL's sequence begins behind the point at zero, which is ours to put first. */
+    /* GSL's sequence begins after the point at zero, which is ours to put first. */
     for (size_t i = 0; i < n && status == PC_OK; i++) {
         if (i > 0)
             gsl_qrng_get(sobol, point);

@@ -312,7 +312,7 @@ static void fill_in(const maker *m, const purchase *best, double a, double b, pc
                       other->name[0] ? other->name : pc_supply_word(other->item));
 }
 
-/* Kits of one item, of one or two kinds: the cheapest in all. */
+/* Kits of one item, of one or two kinds: the cheapest in total. */
 static pc_status buy(maker *m, pc_need *n) {
     bool two = n->item == PC_SUPPLY_RESIN;
     double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0.0;

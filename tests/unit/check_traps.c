@@ -468,7 +468,7 @@ START_TEST(traps_of_one_size_come_in_the_order_of_their_places) {
 }
 END_TEST
 
-/* Tips orange, necks sky blue, the rest grey: two chambers joined by a rod, with a spike. */
+/* Tips orange, necks sky blue, the rest gray: two chambers joined by a rod, with a spike. */
 START_TEST(tips_and_necks_are_colored) {
     soup s = {0};
     soup_box(&s, (const double[3]){0, 0, 0}, (const double[3]){30, 30, 30}, false);

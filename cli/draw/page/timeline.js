@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The timeline: a row a part; each batch in its cup (outline), turned (light), setting (dark), then
-// the part curing until demold. Told apart by height as well as by shade.
+// the part curing until demold. Distinguished by height as well as by shade.
 const timeline = (() => {
   const ROW = 46;
   const TOP = 16;

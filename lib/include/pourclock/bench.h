@@ -53,7 +53,7 @@ typedef enum pc_event_kind {
 typedef struct pc_event {
     long number; /* from 1; given by pc_log_append */
     int64_t elapsed_ms, boot_ms, wall_ms;
-    uint64_t boot; /* tells one start of the machine from another */
+    uint64_t boot; /* distinguishes one start of the machine from another */
     pc_event_kind kind;
     int part, layer; /* part from 0, layer's number from 1; -1, 0: none */
     double value;    /* to a thousandth; NaN: none */
@@ -133,7 +133,7 @@ PC_API uint64_t pc_log_piece(const pc_log *log);
 /* Purpose:  time since the log began, now.
  * Given:    boot, boot_ms, wall_ms: the machine's start and clocks now.
  * Returned: milliseconds, never less than the last line's. After a restart of the machine the
- *           clock on the wall bridges the gap. *restarted (may be NULL) tells. */
+ *           clock on the wall bridges the gap. *restarted (may be NULL) says so. */
 PC_API int64_t pc_log_elapsed(const pc_log *log, uint64_t boot, int64_t boot_ms, int64_t wall_ms,
                               bool *restarted);
 
@@ -147,7 +147,7 @@ typedef struct pc_actual {
     pc_actual_layer layer[PC_PARTS_MOST][PC_LAYERS_MOST];
     double set_s[PC_PARTS_MOST]; /* its wires are set */
     double demold_s[PC_PARTS_MOST];
-    double demold_late_s[PC_PARTS_MOST]; /* late by so much, as told */
+    double demold_late_s[PC_PARTS_MOST]; /* late by so much, as reported */
 } pc_actual;
 
 /* How fast the resin cures against its data sheet: exp(ln_s) times, with its standard error. */

@@ -202,7 +202,7 @@ PC_API pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell);
  *           film back. When the film carried is as thick as the pool is deep, the pool is laid
  *           where it stands. Holds of a hand cycle and standstills let the film run down as on a
  *           still sphere; once laid, steps steeper than turning gravity bears run out (h^2 falling
- *           by more than mu w/(rho g) a metre). Both derived in lib/film/. The pool has one level
+ *           by more than mu w/(rho g) a meter). Both derived in lib/film/. The pool has one level
  *           and does not lag behind gravity. Volume is conserved to rounding. */
 PC_API pc_status pc_map_layer_add(pc_map *map, const pc_turning *turning,
                                   const pc_turn_layer *layer, const pc_turn_stop *stop,

@@ -29,7 +29,7 @@ typedef struct pc_mesh_report {
     size_t crowded_edges; /* edges of more than two facets */
     size_t flipped;       /* facets turned round to agree with their neighbors */
     size_t inside_out;    /* components turned inside out to face outward */
-    size_t trailing_bytes; /* left unread behind the mesh */
+    size_t trailing_bytes; /* left unread after the mesh */
     size_t doubled;        /* facets given more than once, counted once */
     size_t hollows;        /* components that bound a hollow inside another */
     double overlap_m3;     /* that lies in several components at once, and counts once */
@@ -206,7 +206,7 @@ PC_API void pc_narrows_free(pc_narrows *narrows);
 
 /* Purpose:  a PLY text of the mesh with the facets near traps and tips colored (Okabe-Ito:
  *           traps vermillion 213 94 0, tips orange 230 159 0, necks sky blue 86 180 233, the rest
- *           grey), in the file's own unit.
+ *           gray), in the file's own unit.
  * Given:    traps, narrows: may be NULL.
  * Returned: *text (NUL-terminated, size without it), to be freed by pc_text_free; PC_OK,
  *           PC_E_ARGUMENT (no facet), PC_E_MEMORY. */

@@ -62,7 +62,7 @@ typedef enum pc_dimension {
  * Returned: *si in the SI unit of the dimension (turning speed rad/s, clock s after midnight,
  *           share as a fraction); PC_OK, PC_E_ARGUMENT (NULL, or no such dimension), PC_E_UNIT
  *           (unit missing or of another dimension: why names the units it could be), PC_E_VALUE
- *           (not a number, NaN, infinite, fraction over zero, more behind it, below 0 K).
+ *           (not a number, NaN, infinite, fraction over zero, more after it, below 0 K).
  * Notes:    sign and size are the caller's to judge. *si is left alone after an error.
  *           "oz" is mass and "fl oz" volume. A number without unit is right for PC_NUMBER only. */
 PC_API pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si, char *why,
@@ -74,7 +74,7 @@ PC_API const char *pc_dimension_example(pc_dimension dimension);
 /* Purpose:  read a plain number in the C locale's spelling ("." as the decimal point) from the
  *           start of text, whatever the program's locale.
  * Given:    text; end: may be NULL.
- * Returned: the number; *end behind it, or *end == text where there is none (then NaN is
+ * Returned: the number; *end after it, or *end == text where there is none (then NaN is
  *           returned). "nan" and "inf" are not read as numbers. Overflow gives infinity. */
 PC_API double pc_number_parse(const char *text, const char **end);
 

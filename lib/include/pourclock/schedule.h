@@ -23,7 +23,7 @@ typedef struct pc_layer {
     double depth_m, thickness_m, volume_m3;
     double poured_m3;  /* into the mold: volume_m3, or what a drained layer is swirled with */
     double fill_share; /* of a solid's volume once this pour is in; NaN of a hollow */
-    double batch_kg, part_a_kg, part_b_kg; /* mixed in all, cup loss included */
+    double batch_kg, part_a_kg, part_b_kg; /* mixed in total, cup loss included */
     int method;                            /* a pc_coat_method; of a solid it says nothing */
     char resin[PC_NAME_SIZE];              /* of its own; "" where it is the piece's */
     double filler_kg;                      /* of the batch; 0: none */
@@ -96,7 +96,7 @@ typedef struct pc_step {
 
 typedef struct pc_warning {
     char code[32]; /* "pot-life", "peak", "bond-window", "turns", "thin", "mix-limit", ... */
-    bool breaks;   /* a limit of the schedule is not held: not feasible */
+    bool breaks;   /* a limit is not met: not feasible */
     char text[320];
     char remedy[320];
     size_t part; /* at the bench: the layer it is about */

@@ -127,7 +127,7 @@ PC_API pc_status pc_order_read(const char *path, pc_order *order, pc_errors *err
 PC_API pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors);
 
 /* Purpose:  work out the supplies of a planned piece.
- * Given:    prices: may be NULL. Of several kits of one item the cheapest in all are taken, of
+ * Given:    prices: may be NULL. Of several kits of one item those cheapest in total are taken, of
  *           one kind or two.
  * Returned: *supplies; PC_OK; PC_E_VALUE with errors: an item without a price, a wire thicker than
  *           its leg, a box smaller than the model; PC_E_ARGUMENT. */
