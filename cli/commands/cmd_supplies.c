@@ -44,8 +44,6 @@ static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_o
     if (status == PC_OK)
         status = pc_supplies_make(piece, &schedule, order, prices, &p.supplies, &errors);
     if (status == PC_OK)
-        status = pc_ventilation_of(piece, &schedule, &p.air);
-    if (status == PC_OK)
         status = pc_standing_of(piece, &schedule, &p.standing);
     if (status == PC_OK)
         status = pc_cautions_make(piece, &schedule, piece->units, &p.cautions);

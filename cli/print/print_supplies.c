@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "pourclock.h"
 #include "print/print_cautions.h"
@@ -74,7 +75,7 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
             out_printf(out, " (A %s, B %s)", pc_say_volume(p->units, n->part_a_m3).s,
                        pc_say_volume(p->units, n->part_b_m3).s);
     }
-    if (n->item == PC_SUPPLY_SHELL)
+    if (n->item == PC_SUPPLY_SHELL && p->supplies.mold_count < 2)
         out_printf(out, ", %s each of %d parts",
                    pc_say_mass_both(p->units, p->supplies.shell_half_kg).s, p->order->shell_halves);
     out_text(out, "\n");
@@ -91,6 +92,30 @@ static void need(struct cli_output *out, const struct printed_supplies *p, const
                    pc_say_mass_both(p->units, n->left_b).s, n->other_kit[0] ? n->kit : "kit",
                    n->castings_per_kit, n->castings_per_kit == 1 ? "" : "s");
     out_text(out, "\n");
+}
+
+/* A line each, where there are several. */
+static void molds(struct cli_output *out, const struct printed_supplies *p) {
+    const pc_supplies *s = &p->supplies;
+    for (size_t i = 0; i < s->mold_count && s->mold_count > 1; i++) {
+        const pc_mold_supply *mold = &s->mold[i];
+        char text[sizeof mold->parts + 300] = "";
+        snprintf(text, sizeof text, "mold %zu%s%s (%s)", i + 1, mold->name[0] ? ", " : "",
+                 mold->name, mold->parts);
+        size_t used = strlen(text);
+        if (mold->rubber_kg > 0.0)
+            snprintf(text + used, sizeof text - used, ": rubber %s",
+                     pc_say_mass_both(p->units, mold->rubber_kg).s);
+        used = strlen(text);
+        if (mold->shell_kg > 0.0)
+            snprintf(text + used, sizeof text - used, "%s shell %s, %s each of %d parts",
+                     mold->rubber_kg > 0.0 ? "," : ":",
+                     pc_say_mass_both(p->units, mold->shell_kg).s,
+                     pc_say_mass_both(p->units, mold->shell_kg / p->order->shell_halves).s,
+                     p->order->shell_halves);
+        out_text(out, "  ");
+        out_wrapped(out, text, 4, WIDTH);
+    }
 }
 
 static void needs(struct cli_output *out, const struct printed_supplies *p) {
@@ -114,7 +139,9 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
         out_printf(out, "  old rubber: %s of chunks save %s of fresh\n",
                    pc_say_volume(p->units, s->chunks_m3).s,
                    pc_say_mass_both(p->units, s->chunks_saved_kg).s);
-    out_printf(out, "  one mold makes %ld casting%s in a day of %s\n", s->castings_a_day,
+    molds(out, p);
+    out_printf(out, "  one %s makes %ld casting%s in a day of %s\n",
+               s->mold_count > 1 ? "set of molds" : "mold", s->castings_a_day,
                s->castings_a_day == 1 ? "" : "s", pc_say_duration(p->order->day_s).s);
     for (size_t i = 0; i < s->note_count; i++) {
         out_text(out, "  - ");
@@ -169,8 +196,8 @@ static void joints(struct cli_output *out, const struct printed_supplies *p) {
 }
 
 /* What the batches give off, and what the room comes to. */
-static void vapor(struct cli_output *out, const struct printed_supplies *p) {
-    const pc_ventilation *v = &p->air;
+static void vapor(struct cli_output *out, const struct printed_supplies *p,
+                  const pc_ventilation *v) {
     out_printf(
         out, "  %s: estimate %s given off by all batches; upper bound, all there is in them: %s\n",
         v->volatile_name, pc_say_mass_both(p->units, v->vapor_kg).s,
@@ -194,14 +221,22 @@ static void vapor(struct cli_output *out, const struct printed_supplies *p) {
     out_text(out, "\n");
 }
 
+/* Of every vapor there is: parts and layers may be of other resins. */
 static void air(struct cli_output *out, const struct printed_supplies *p) {
     char text[400];
+    pc_ventilation v;
+    const pc_resin *mix = NULL;
     out_title(out, "AIR (ESTIMATES; UPPER BOUNDS WHERE CALLED SO)");
-    if (p->air.answer == PC_AIR_DILUTION) {
-        vapor(out, p);
-    } else {
+    for (size_t i = 0;; i++) {
+        pc_status status = pc_ventilation_of_vapor(p->piece, p->schedule, i, &mix, &v);
+        if (status != PC_OK || !mix)
+            break;
+        if (v.answer == PC_AIR_DILUTION) {
+            vapor(out, p, &v);
+            continue;
+        }
         snprintf(text, sizeof text, "%s: no fresh-air figure is calculated: %s.",
-                 p->air.volatile_name[0] ? p->air.volatile_name : "vapor", p->air.why);
+                 v.volatile_name[0] ? v.volatile_name : "vapor", v.why);
         out_text(out, "  ");
         out_wrapped(out, text, 2, WIDTH);
     }

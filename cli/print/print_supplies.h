@@ -12,7 +12,6 @@ struct printed_supplies {
     const pc_order *order;
     const pc_prices *prices; /* or NULL */
     pc_supplies supplies;
-    pc_ventilation air;
     pc_standing standing;
     pc_cautions cautions;
     pc_units units;

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `pourclock supplies --json`, format 1. */
+#include <string.h>
+
 #include "json/json_value.h"
 
 /* What is told beside the supplies themselves. */
@@ -49,6 +51,20 @@ static json_t *needs(const pc_supplies *s, bool *failed) {
     return list;
 }
 
+static json_t *molds(const pc_supplies *s, bool *failed) {
+    json_t *list = json_array();
+    for (size_t i = 0; i < s->mold_count; i++) {
+        json_t *o = json_object();
+        if (s->mold[i].name[0])
+            pci_json_text(o, "name", s->mold[i].name, failed);
+        pci_json_text(o, "parts", s->mold[i].parts, failed);
+        pci_json_number(o, "rubber_kg", s->mold[i].rubber_kg, failed);
+        pci_json_number(o, "shell_kg", s->mold[i].shell_kg, failed);
+        pci_json_push(list, o, failed);
+    }
+    return list;
+}
+
 static json_t *joints(const supplies_facts *p, bool *failed) {
     json_t *list = json_array();
     for (size_t i = 0; i < p->supplies->joint_count; i++) {
@@ -73,10 +89,10 @@ static json_t *joints(const supplies_facts *p, bool *failed) {
     return list;
 }
 
-static json_t *batches(const supplies_facts *p, bool *failed) {
+static json_t *batches(const supplies_facts *p, const pc_ventilation *v, bool *failed) {
     json_t *list = json_array();
-    for (size_t i = 0; i < p->air.batch_count; i++) {
-        const pc_air_batch *b = &p->air.batch[i];
+    for (size_t i = 0; i < v->batch_count; i++) {
+        const pc_air_batch *b = &v->batch[i];
         json_t *o = json_object();
         pci_json_text(o, "part", p->schedule->part[b->part].name, failed);
         pci_json_count(o, "layer", b->layer, failed);
@@ -117,14 +133,13 @@ static json_t *exposures(const pc_resin *resin, bool *failed) {
     return list;
 }
 
-static json_t *air(const supplies_facts *p, bool *failed) {
-    const pc_ventilation *v = &p->air;
-    const pc_standing *hot = &p->standing;
+static json_t *vapor(const supplies_facts *p, const pc_ventilation *v, const pc_resin *mix,
+                     bool *failed) {
     json_t *o = json_object();
     pci_json_text(o, "answer", pc_air_answer_word(v->answer), failed);
     pci_json_text(o, "volatile", v->volatile_name, failed);
     pci_json_text(o, "why", v->why, failed);
-    pci_json_put(o, "batches", batches(p, failed), failed);
+    pci_json_put(o, "batches", batches(p, v, failed), failed);
     pci_json_number(o, "vapor_estimate_kg", v->vapor_kg, failed);
     pci_json_number(o, "vapor_upper_bound_kg", v->vapor_most_kg, failed);
     pci_json_number(o, "molar_mass_kg_mol", v->molar_mass_kg_mol, failed);
@@ -139,7 +154,13 @@ static json_t *air(const supplies_facts *p, bool *failed) {
     pci_json_number(o, "highest_at_s", v->highest_at_s, failed);
     pci_json_number(o, "reached_estimate_fraction", v->highest_fraction, failed); /* its old name */
     pci_json_number(o, "purge_s", v->purge_s, failed);
-    pci_json_put(o, "limits", exposures(&p->piece->resin, failed), failed);
+    pci_json_put(o, "limits", exposures(mix, failed), failed);
+    return o;
+}
+
+static json_t *air(const supplies_facts *p, bool *failed) {
+    const pc_standing *hot = &p->standing;
+    json_t *o = vapor(p, &p->air, &p->piece->resin, failed);
     pci_json_number(o, "leftover_kg", hot->leftover_kg, failed);
     pci_json_number(o, "leftover_peak_K", hot->leftover_peak_K, failed);
     pci_json_number(o, "surplus_kg", hot->surplus_kg, failed);
@@ -149,6 +170,21 @@ static json_t *air(const supplies_facts *p, bool *failed) {
     pci_json_number(o, "wall_peak_K", hot->wall_peak_K, failed);
     pci_json_number(o, "wall_upper_bound_K", hot->wall_most_K, failed);
     return o;
+}
+
+/* What resins of parts and layers give off beside the piece's own. */
+static json_t *other_air(const supplies_facts *p, bool *failed) {
+    json_t *list = json_array();
+    pc_ventilation v;
+    const pc_resin *mix;
+    for (size_t i = 0;; i++) {
+        pc_status status = pc_ventilation_of_vapor(p->piece, p->schedule, i, &mix, &v);
+        *failed = *failed || status != PC_OK;
+        if (status != PC_OK || !mix)
+            return list;
+        if (strcmp(v.volatile_name, p->air.volatile_name) != 0)
+            pci_json_push(list, vapor(p, &v, mix, failed), failed);
+    }
 }
 
 static pc_status write_answer(const supplies_facts *p, char **text) {
@@ -161,6 +197,8 @@ static pc_status write_answer(const supplies_facts *p, char **text) {
     pci_json_bool(o, "feasible", p->schedule->feasible, &failed);
     pci_json_count(o, "castings", p->order->castings, &failed);
     pci_json_put(o, "needs", needs(s, &failed), &failed);
+    if (p->piece->part_count > 1)
+        pci_json_put(o, "molds", molds(s, &failed), &failed);
     pci_json_number(o, "cost", s->cost, &failed);
     pci_json_number(o, "resin_in_pieces_kg", s->resin_in_pieces_kg, &failed);
     pci_json_number(o, "resin_in_cups_kg", s->resin_in_cups_kg, &failed);
@@ -185,6 +223,8 @@ static pc_status write_answer(const supplies_facts *p, char **text) {
     pci_json_number(o, "thumb_wall_m", s->thumb_wall_m, &failed);
     pci_json_put(o, "joints", joints(p, &failed), &failed);
     pci_json_put(o, "air", air(p, &failed), &failed);
+    if (p->piece->mix_count > 0)
+        pci_json_put(o, "other_air", other_air(p, &failed), &failed);
     json_t *notes = json_array();
     for (size_t i = 0; i < s->note_count; i++)
         pci_json_push(notes, pci_json_string(s->note[i]), &failed);

@@ -195,7 +195,7 @@ pc_status pc_order_read(const char *path, pc_order *order, pc_errors *errors) {
 }
 
 typedef struct columns {
-    long item, name, part_a, part_b, price;
+    long item, name, part_a, part_b, price, resin;
 } columns;
 
 static const char *cell(const pci_csv *csv, size_t row, long column) {
@@ -228,6 +228,12 @@ static pc_status read_kit(const pci_csv *csv, const columns *at_column, size_t r
     }
     *kit = (pc_kit){.item = (pc_supply)item, .line = csv->line[row]};
     pci_copy_text(kit->name, sizeof kit->name, cell(csv, row, at_column->name));
+    pci_copy_text(kit->resin, sizeof kit->resin, cell(csv, row, at_column->resin));
+    if (kit->resin[0] && kit->item != PC_SUPPLY_RESIN) {
+        at.key = "resin";
+        at.value = kit->resin;
+        return pci_refuse(&at, PC_E_VALUE, "only a kit of resin is of a resin: leave it empty");
+    }
     pc_status status =
         amount(&at, "part_a", cell(csv, row, at_column->part_a), kit->item, &kit->part_a);
     const char *b = cell(csv, row, at_column->part_b);
@@ -250,11 +256,11 @@ pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors)
     pci_csv csv = {0};
     pc_status status = pci_csv_read(path, &csv, errors);
     pci_copy_text(prices->file, sizeof prices->file, csv.file);
-    columns at = {-1, -1, -1, -1, -1};
+    columns at = {-1, -1, -1, -1, -1, -1};
     if (status == PC_OK) {
         at = (columns){pci_csv_column(&csv, "item"), pci_csv_column(&csv, "name"),
                        pci_csv_column(&csv, "part_a"), pci_csv_column(&csv, "part_b"),
-                       pci_csv_column(&csv, "price")};
+                       pci_csv_column(&csv, "price"), pci_csv_column(&csv, "resin")};
         if (at.item < 0 || at.part_a < 0 || at.price < 0)
             status = pc_errors_add(errors, PC_E_KEY,
                                    (pc_place){.file = csv.file, .line = csv.header_line},

@@ -120,6 +120,35 @@ pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
     return pci_ventilation_of_mix(piece, schedule, &piece->resin, out);
 }
 
+static bool is_poured(const pc_piece *piece, const pc_schedule *schedule, const pc_resin *mix) {
+    for (size_t p = 0; p < schedule->part_count; p++)
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++)
+            if (pc_piece_resin(piece, p, schedule->part[p].layer[i].number) == mix)
+                return true;
+    return false;
+}
+
+static const pc_resin *vapor_at(const pc_piece *piece, const pc_schedule *schedule, size_t index) {
+    for (size_t i = 0; pci_mix_of(piece, i); i++) {
+        const pc_resin *mix = pci_mix_of(piece, i);
+        bool said = !is_poured(piece, schedule, mix);
+        for (size_t k = 0; k < i && !said; k++)
+            said = is_poured(piece, schedule, pci_mix_of(piece, k)) &&
+                   pci_same_word(pci_mix_of(piece, k)->gives_off.name, mix->gives_off.name);
+        if (!said && index-- == 0)
+            return mix;
+    }
+    return NULL;
+}
+
+pc_status pc_ventilation_of_vapor(const pc_piece *piece, const pc_schedule *schedule, size_t index,
+                                  const pc_resin **mix, pc_ventilation *out) {
+    if (!piece || !schedule || !mix || !out || schedule->part_count > PC_PARTS_MOST)
+        return PC_E_ARGUMENT;
+    *mix = vapor_at(piece, schedule, index);
+    return *mix ? pci_ventilation_of_mix(piece, schedule, *mix, out) : PC_OK;
+}
+
 pc_status pci_ventilation_of_mix(const pc_piece *piece, const pc_schedule *schedule,
                                  const pc_resin *mix, pc_ventilation *out) {
     const pc_volatile *v = &mix->gives_off;

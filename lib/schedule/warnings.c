@@ -476,16 +476,12 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule) {
     pc_ventilation *air = malloc(sizeof *air);
     if (!air)
         return PC_E_MEMORY;
-    pc_status status = PC_OK;
-    for (size_t i = 0; status == PC_OK && pci_mix_of(piece, i); i++) {
-        bool said = false;
-        for (size_t k = 0; k < i; k++)
-            said = said || pci_same_word(pci_mix_of(piece, k)->gives_off.name,
-                                         pci_mix_of(piece, i)->gives_off.name);
-        if (!said)
-            status = pci_ventilation_of_mix(piece, schedule, pci_mix_of(piece, i), air);
-        if (!said && status == PC_OK)
-            status = warn_air(piece, air, schedule);
+    const pc_resin *mix;
+    pc_status status = pc_ventilation_of_vapor(piece, schedule, 0, &mix, air);
+    for (size_t i = 0; status == PC_OK && mix; i++) {
+        status = warn_air(piece, air, schedule);
+        if (status == PC_OK)
+            status = pc_ventilation_of_vapor(piece, schedule, i + 1, &mix, air);
     }
     free(air);
     if (status == PC_OK)

@@ -9,6 +9,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "piece/molds.h"
 #include "pourclock/quantity.h"
 #include "pourclock/words.h"
 #include "supplies/strength.h"
@@ -24,6 +25,8 @@ typedef struct maker {
     const pc_prices *prices;
     pc_supplies *out;
     pc_errors *errors;
+    pci_pour_order molds;
+    size_t mold[PC_PARTS_MOST]; /* those of out->mold */
 } maker;
 
 #if defined(__GNUC__)
@@ -125,13 +128,15 @@ static void resin(maker *m) {
         m->out->need[0].name[0] = '\0';
 }
 
-/* Volume of a coat of a thickness on the outside of the parts, and the area it ends with. */
-static double coat(const maker *m, double thickness_m, double *outer_m2) {
+/* Volume of a coat of a thickness on the outside of the parts of a mold, and the area it ends with.
+ */
+static double coat(const maker *m, size_t mold, double thickness_m, double *outer_m2) {
     double volume = 0, outer = 0;
     for (size_t p = 0; p < m->piece->part_count; p++) {
         const pc_shape *s = &m->piece->part[p].shape;
         double t = thickness_m;
-        if (!(s->area_m2 > 0) || m->piece->part[p].role != PC_ROLE_PLAIN)
+        if (!(s->area_m2 > 0) || m->piece->part[p].role != PC_ROLE_PLAIN ||
+            m->molds.of_part[p] != mold)
             continue;
         volume +=
             s->area_m2 * t + s->mean_curvature_m * t * t + 2 * PC_PI / 3 * s->euler * t * t * t;
@@ -184,12 +189,40 @@ static pc_status poured_room(maker *m, double *room_m3) {
     return PC_OK;
 }
 
+/* The molds there are: a seam needs none. */
+static void list_molds(maker *m) {
+    size_t circle;
+    pci_molds_of(m->piece, &m->molds, &circle);
+    for (size_t k = 0; k < m->molds.count; k++) {
+        pc_mold_supply of = {.rubber_kg = 0};
+        bool any = false;
+        for (size_t p = 0; p < m->piece->part_count; p++) {
+            const pc_part *part = &m->piece->part[p];
+            size_t used = strlen(of.parts);
+            if (m->molds.of_part[p] != k || part->role == PC_ROLE_SEAM)
+                continue;
+            pci_format(of.parts + used, sizeof of.parts - used, "%s%s", used ? ", " : "",
+                       part->name);
+            pci_copy_text(of.name, sizeof of.name, part->mold);
+            any = true;
+        }
+        if (!any)
+            continue;
+        m->mold[m->out->mold_count] = k;
+        m->out->mold[m->out->mold_count++] = of;
+    }
+}
+
 static pc_status rubber(maker *m) {
     double room = 0, rho = rubber_density(m), t = m->piece->mold.rubber_m;
     if (m->order->way == PC_BLANKET && !(t > 0))
         return PC_OK;
     if (m->order->way == PC_BLANKET) {
-        room = coat(m, t, NULL);
+        for (size_t k = 0; k < m->out->mold_count; k++) {
+            double volume = coat(m, m->mold[k], t, NULL);
+            m->out->mold[k].rubber_kg = volume * (1 + m->order->rubber_loss) * rho;
+            room += volume;
+        }
         if (m->order->chunks > 0)
             note(m, "chunks of old rubber go into poured molds only: a brushed blanket takes none");
     } else {
@@ -212,19 +245,29 @@ static pc_status rubber(maker *m) {
     return PC_OK;
 }
 
+/* Each part of the shell has its own flange along its seam, taken as that round a sphere of the
+ * same area: an estimate. */
+static double shell_of(const maker *m, size_t mold) {
+    const pc_mold *of = &m->piece->mold;
+    double outer = 0, volume = coat(m, mold, of->rubber_m + of->shell_m, &outer);
+    volume -= coat(m, mold, of->rubber_m, NULL);
+    double seam = m->order->shell_halves > 1 ? sqrt(PC_PI * outer) : 0;
+    return volume + m->order->shell_halves * seam * m->order->flange_m * of->shell_m;
+}
+
 static void shell(maker *m) {
     const pc_mold *mold = &m->piece->mold;
     if (!mold->has_shell || !(mold->shell_m > 0) || m->order->way == PC_POURED)
         return;
-    double outer = 0, volume = coat(m, mold->rubber_m + mold->shell_m, &outer);
-    volume -= coat(m, mold->rubber_m, NULL);
-    /* Each part of the shell has its own flange along its seam, taken as that round a sphere of
-     * the same area: an estimate. */
-    double seam = m->order->shell_halves > 1 ? sqrt(PC_PI * outer) : 0;
-    volume += m->order->shell_halves * seam * m->order->flange_m * mold->shell_m;
     pc_material material = {0};
     pci_mold_material(mold->shell_kind, &material);
     double rho = m->order->shell_kg_m3 > 0 ? m->order->shell_kg_m3 : material.rho_kg_m3;
+    double volume = 0;
+    for (size_t k = 0; k < m->out->mold_count; k++) {
+        double of_mold = shell_of(m, m->mold[k]);
+        m->out->mold[k].shell_kg = of_mold * (1 + m->order->shell_loss) * rho;
+        volume += of_mold;
+    }
     pc_need *n = need(m, PC_SUPPLY_SHELL);
     n->volume_m3 = volume * (1 + m->order->shell_loss);
     n->amount = n->volume_m3 * rho;
@@ -281,12 +324,36 @@ static void prefer(purchase *best, const pc_kit *kit, double kits, const pc_kit 
         *best = (purchase){kit, others > 0.0 ? other : NULL, kits, others, cost};
 }
 
+/* Names are alike where their letters and digits are: casting-epoxy and Casting epoxy. */
+static bool same_resin(const char *a, const char *b) {
+    for (;; a++, b++) {
+        while (*a == '-' || *a == '_' || *a == ' ')
+            a++;
+        while (*b == '-' || *b == '_' || *b == ' ')
+            b++;
+        char x[2] = {*a, '\0'}, y[2] = {*b, '\0'};
+        if (!*a || !*b)
+            return *a == *b;
+        if (!pci_same_word(x, y))
+            return false;
+    }
+}
+
+/* A kit that names no resin is of the piece's. */
+static bool is_kit_of(const maker *m, const pc_need *n, const pc_kit *kit) {
+    const char *own = m->piece->resin.name;
+    if (kit->item != n->item)
+        return false;
+    return n->item != PC_SUPPLY_RESIN ||
+           same_resin(kit->resin[0] ? kit->resin : own, n->name[0] ? n->name : own);
+}
+
 /* Fewer of a kit than cover the need, and the rest in another: the last few decide. */
 static void try_pairs(const maker *m, const pc_need *n, const pc_kit *kit, double alone, double a,
                       double b, purchase *best) {
     for (size_t i = 0; i < m->prices->count; i++) {
         const pc_kit *other = &m->prices->kit[i];
-        if (other->item != n->item || other == kit)
+        if (!is_kit_of(m, n, other) || other == kit)
             continue;
         for (double kits = fmax(1.0, alone - PAIRS_MOST); kits < alone; kits++)
             prefer(best, kit, kits, other,
@@ -316,19 +383,20 @@ static void fill_in(const maker *m, const purchase *best, double a, double b, pc
 static pc_status buy(maker *m, pc_need *n) {
     bool two = n->item == PC_SUPPLY_RESIN;
     double a = two ? n->part_a : n->amount, b = two ? n->part_b : 0.0;
-    if (n->name[0] && strcmp(n->name, m->piece->resin.name) != 0) {
-        note(m, "the price list knows one resin, that of the piece: %.80s is not priced", n->name);
-        return PC_OK;
-    }
     purchase best = {.cost = INFINITY};
     for (size_t i = 0; i < m->prices->count; i++) {
         const pc_kit *kit = &m->prices->kit[i];
-        if (kit->item != n->item)
+        if (!is_kit_of(m, n, kit))
             continue;
         double alone = fmax(1.0, kits_of(n, kit, a, b));
         prefer(&best, kit, alone, NULL, 0.0);
         if (alone <= KITS_MOST)
             try_pairs(m, n, kit, alone, a, b, &best);
+    }
+    if (!best.kit && n->name[0] && strcmp(n->name, m->piece->resin.name) != 0) {
+        note(m, "%.80s is not priced: add a line of its kit, with its name in the column resin",
+             n->name);
+        return PC_OK;
     }
     if (!best.kit)
         return pc_errors_add(m->errors, PC_E_VALUE,
@@ -416,8 +484,14 @@ pc_status pc_supplies_make(const pc_piece *piece, const pc_schedule *schedule,
         !(order->chunks >= 0 && order->chunks < 1))
         return PC_E_ARGUMENT;
     memset(supplies, 0, sizeof *supplies);
-    maker m = {piece, schedule, order, prices, supplies, errors};
+    maker m = {.piece = piece,
+               .schedule = schedule,
+               .order = order,
+               .prices = prices,
+               .out = supplies,
+               .errors = errors};
     resin(&m);
+    list_molds(&m);
     pc_status status = rubber(&m);
     shell(&m);
     release(&m);

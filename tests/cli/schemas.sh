@@ -36,6 +36,8 @@ awk 'function box(x0, x1, y) { n = 8 * count++
         for (i = 1; i < 36; i += 3) print "f", f[i] + n, f[i + 1] + n, f[i + 2] + n }
     BEGIN { box(-60, -20, 20); box(20, 60, 20); box(-25, 25, 4) }' >bar.obj
 sed 's/^pot_life.*/nonsense/' examples/resins/polyester.ini >examples/resins/broken.ini
+printf '[piece]\nname = Mixed\nresin = slow-urethane\n[hollow body]\narea = 500 cm2\nwall = 3 mm\n[solid base]\nvolume = 200 cm3\nresin = polyester\n[solid tail]\nvolume = 20 cm3\nresin = casting-epoxy\n' >mixed.ini
+printf 'item,resin,name,part_a,part_b,price\nresin,,urethane,1 kg,1 kg,40\nresin,polyester,polyester,1 kg,20 g,15\nrubber,,pail,1 kg,,34\nshell,,bag,5 kg,,9\nrelease,,can,300 g,,14\n' >mixed.csv
 n=0
 while read -r name command; do
     [ -n "$name" ] || continue
@@ -75,6 +77,8 @@ supplies supplies examples/otter-small.ini
 supplies supplies drained.ini
 supplies supplies examples/otter-filled.ini
 supplies supplies examples/otter-bronze.ini
+supplies supplies examples/otter-seam.ini
+supplies supplies mixed.ini --prices mixed.csv
 supplies supplies --area 900cm2 --wall 4mm --resin polyester --shop 20C --room 60m3 --ventilation 300m3/h
 day day examples/day.ini
 day day examples/week.ini

@@ -116,6 +116,8 @@ static void stand(fuzz_bytes *b) {
     pc_standing hot;
     pc_cautions cautions = {0};
     FUZZ_PROMISE(pc_ventilation_of(&piece, &schedule, &air) == PC_OK);
+    const pc_resin *mix;
+    FUZZ_PROMISE(pc_ventilation_of_vapor(&piece, &schedule, 0, &mix, &air) == PC_OK);
     FUZZ_PROMISE(status_is_known(pc_standing_of(&piece, &schedule, &hot)));
     pc_status status =
         pc_cautions_make(&piece, &schedule, take_byte(b) & 1 ? PC_US : PC_METRIC, &cautions);
@@ -149,10 +151,13 @@ static void supplies(fuzz_bytes *b) {
     order.way = take_byte(b) & 1 ? PC_POURED : PC_BLANKET;
     prices.count = take_byte(b) % 8;
     for (size_t i = 0; i < prices.count; i++)
-        prices.kit[i] =
-            (pc_kit){(pc_supply)(i % PC_SUPPLY_COUNT), "kit",
-                     take_number(b, 0.1, 5),           i % 2 ? 0 : take_number(b, 0.1, 5),
-                     take_number(b, 0, 100),           2};
+        prices.kit[i] = (pc_kit){(pc_supply)(i % PC_SUPPLY_COUNT),
+                                 "kit",
+                                 take_number(b, 0.1, 5),
+                                 i % 2 ? 0 : take_number(b, 0.1, 5),
+                                 take_number(b, 0, 100),
+                                 2,
+                                 ""};
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status =
         pc_supplies_make(&piece, &schedule, &order, take_byte(b) & 1 ? &prices : NULL, &s, &errors);

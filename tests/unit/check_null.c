@@ -160,6 +160,9 @@ static void *zeroed(size_t size) {
     X(pc_exposure_text, (ZERO(pc_exposure), ZERO(char), COUNTED))                                  \
     X(pc_air_answer_word, ((pc_air_answer)ANY))                                                    \
     X(pc_ventilation_of, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_ventilation)))                \
+    X(pc_ventilation_of_vapor,                                                                     \
+      (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, ZERO(const pc_resin *),                   \
+       ZERO(pc_ventilation)))                                                                      \
     X(pc_standing_of, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_standing)))                      \
     X(pc_cautions_make, (ZERO(pc_piece), ZERO(pc_schedule), (pc_units)ANY, ZERO(pc_cautions)))     \
     X(pc_cautions_of_resin, (ZERO(pc_resin), (pc_units)ANY, ZERO(pc_cautions)))                    \

@@ -61,6 +61,34 @@ START_TEST(what_leaves_the_mold_is_not_in_the_piece) {
 }
 END_TEST
 
+/* Molds are counted apart, and add up; parts of one mold share it, and a seam has none. */
+START_TEST(every_mold_has_its_rubber_and_shell) {
+    sphere_plan();
+    pc_part second = piece.part[0], third = piece.part[0], seam = piece.part[0];
+    memset(&second.shape.shell, 0, sizeof second.shape.shell);
+    strcpy(second.name, "second");
+    strcpy(third.name, "third");
+    strcpy(second.mold, "pair");
+    strcpy(third.mold, "pair");
+    seam.kind = PC_SOLID;
+    seam.role = PC_ROLE_SEAM;
+    piece.part[1] = second;
+    piece.part[2] = third;
+    piece.part[3] = seam;
+    piece.part_count = 4;
+    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    ck_assert_uint_eq(supplies.mold_count, 2);
+    ck_assert_str_eq(supplies.mold[1].name, "pair");
+    ck_assert_str_eq(supplies.mold[1].parts, "second, third");
+    assert_close(supplies.mold[0].rubber_kg + supplies.mold[1].rubber_kg,
+                 need_of(PC_SUPPLY_RUBBER)->amount, 1e-12);
+    assert_close(supplies.mold[0].shell_kg + supplies.mold[1].shell_kg,
+                 need_of(PC_SUPPLY_SHELL)->amount, 1e-12);
+    assert_close(supplies.mold[1].rubber_kg, 2 * supplies.mold[0].rubber_kg, 1e-12);
+    piece.part_count = 1;
+}
+END_TEST
+
 START_TEST(masses_balance) {
     sphere_plan();
     order.castings = 7;
@@ -130,11 +158,11 @@ END_TEST
  * with 6 the last is blank. */
 static pc_prices price_list(size_t count, double small_b_kg) {
     pc_prices prices = {.count = count};
-    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, small_b_kg, 20, 2};
-    prices.kit[1] = (pc_kit){PC_SUPPLY_RESIN, "large", 2.0, 2.0, 60, 3};
-    prices.kit[2] = (pc_kit){PC_SUPPLY_RUBBER, "", 1.0, 0, 30, 4};
-    prices.kit[3] = (pc_kit){PC_SUPPLY_SHELL, "", 5.0, 0, 8, 5};
-    prices.kit[4] = (pc_kit){PC_SUPPLY_RELEASE, "", 0.3, 0, 12, 6};
+    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, small_b_kg, 20, 2, ""};
+    prices.kit[1] = (pc_kit){PC_SUPPLY_RESIN, "large", 2.0, 2.0, 60, 3, ""};
+    prices.kit[2] = (pc_kit){PC_SUPPLY_RUBBER, "", 1.0, 0, 30, 4, ""};
+    prices.kit[3] = (pc_kit){PC_SUPPLY_SHELL, "", 5.0, 0, 8, 5, ""};
+    prices.kit[4] = (pc_kit){PC_SUPPLY_RELEASE, "", 0.3, 0, 12, 6, ""};
     return prices;
 }
 
@@ -183,7 +211,7 @@ END_TEST
 START_TEST(an_item_without_a_price_is_refused) {
     sphere_plan();
     pc_prices prices = {.count = 1, .file = "prices.csv"};
-    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.5, 20, 2};
+    prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.5, 20, 2, ""};
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, &errors),
                   PC_E_VALUE);
@@ -287,6 +315,7 @@ int main(void) {
     Suite *suite = suite_create("supplies");
     TCase *tc = tcase_create("supplies");
     tcase_add_test(tc, masses_balance);
+    tcase_add_test(tc, every_mold_has_its_rubber_and_shell);
     tcase_add_test(tc, what_leaves_the_mold_is_not_in_the_piece);
     tcase_add_test(tc, blanket_and_shell_grow_with_the_offset);
     tcase_add_test(tc, poured_box_less_model_less_chunks);

@@ -110,6 +110,14 @@ PC_API const char *pc_air_answer_word(pc_air_answer answer);
 PC_API pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
                                    pc_ventilation *ventilation);
 
+/* Purpose:  the same of every vapor that the batches give off, where parts or layers have resins of
+ *           their own: the index-th, from 0, of those with different names.
+ * Returned: *mix: one of the resins that give it off, NULL past the last (then *ventilation is as
+ *           it was); else as pc_ventilation_of. */
+PC_API pc_status pc_ventilation_of_vapor(const pc_piece *piece, const pc_schedule *schedule,
+                                         size_t index, const pc_resin **mix,
+                                         pc_ventilation *ventilation);
+
 /* What gets hot: a batch left standing, the hottest of the schedule; leftovers gathered in one
  * pail; the surplus poured back of a drained mold; the wall. 0 kg and NaN where there is none. */
 typedef struct pc_standing {

@@ -63,6 +63,7 @@ typedef struct pc_kit {
     char name[PC_KIT_NAME];
     double part_a, part_b, price;
     long line;
+    char resin[PC_NAME_SIZE]; /* that it is a kit of, by name; "": the piece's */
 } pc_kit;
 
 typedef struct pc_prices {
@@ -91,6 +92,13 @@ typedef struct pc_need {
     long castings_per_kit;       /* resin: how many one kit allows; 0: none whole */
 } pc_need;
 
+/* A mold of the piece, and what it is made of; by weight with its loss. */
+typedef struct pc_mold_supply {
+    char name[96];              /* "": it has none */
+    char parts[PC_PARTS_MOST * 100]; /* cast in it, in the order of the file */
+    double rubber_kg, shell_kg; /* of a blanket; 0 of a poured mold */
+} pc_mold_supply;
+
 typedef struct pc_supplies {
     size_t need_count;
     pc_need need[PC_NEEDS_MOST];
@@ -99,7 +107,9 @@ typedef struct pc_supplies {
     double resin_trimmed_kg;     /* sprues and vents, cut off */
     double resin_poured_back_kg; /* out of drained molds */
     double rubber_room_m3, chunks_m3, chunks_saved_kg;
-    double shell_half_kg;
+    double shell_half_kg; /* of a part of the shell, all molds together */
+    size_t mold_count;
+    pc_mold_supply mold[PC_PARTS_MOST];
     double solid_kg, saved_kg; /* body cast solid, and what the hollow one saves; NaN */
     double cost;               /* of everything; NaN without prices */
     double casting_s;          /* one mold, first mix to the next one's */
@@ -121,7 +131,8 @@ PC_API const char *pc_supply_word(pc_supply item);
  * Returned: *order; PC_OK; else the first error's status, with every wrong line in errors. */
 PC_API pc_status pc_order_read(const char *path, pc_order *order, pc_errors *errors);
 
-/* Purpose:  read a price list: CSV with the columns item,name,part_a,part_b,price. Amounts as
+/* Purpose:  read a price list: CSV with the columns item,name,part_a,part_b,price and, where the
+ *           kits are of several resins, resin (empty: the piece's own). Amounts as
  *           masses (wire: lengths); part_b empty where there is one part; prices without currency.
  * Returned: *prices; PC_OK; PC_E_KEY (a column or an item unknown), PC_E_VALUE, PC_E_UNIT, ... */
 PC_API pc_status pc_prices_read(const char *path, pc_prices *prices, pc_errors *errors);
