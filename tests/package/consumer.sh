@@ -47,7 +47,7 @@ fi
 python=no
 if command -v python3 >/dev/null 2>&1; then
     cat > "$scratch/use.py" <<'PY'
-import ctypes, re, sys
+import ctypes, json, re, subprocess, sys
 
 library = ctypes.CDLL(sys.argv[1])
 library.pc_version.restype = library.pc_status_text.restype = ctypes.c_char_p
@@ -61,8 +61,32 @@ assert parse(b"3/16 in", rows.index("PC_LENGTH"), ctypes.byref(wall_m), why, 200
 assert abs(wall_m.value - 0.0047625) < 1e-12, wall_m.value
 status = parse(b"3/16 parsec", rows.index("PC_LENGTH"), ctypes.byref(wall_m), why, 200)
 assert status != 0 and b"parsec" in why.value and library.pc_status_text(status), why.value
+
+# The JSON functions: what they write is what the tool prints. Structures are rooms that only the library looks into.
+def answer(function, *arguments):
+    text = ctypes.c_void_p()
+    assert function(*arguments, ctypes.byref(text)) == 0
+    written = ctypes.string_at(text.value).rstrip(b"\n")
+    library.pc_text_free(text)
+    return written
+
+def printed(*arguments):
+    return subprocess.run([sys.argv[3], *arguments, "--json", "--quiet", "--no-shop"], stdout=subprocess.PIPE, check=True).stdout.rstrip(b"\n")
+
+file = sys.argv[4].encode()
+shelf = json.loads(answer(library.pc_shelf_json))
+assert "fast-urethane" in json.dumps(shelf), shelf
+piece, schedule = ctypes.create_string_buffer(1 << 20), ctypes.create_string_buffer(1 << 20)
+assert library.pc_piece_read(file, piece, None) == 0
+assert library.pc_schedule_make(piece, schedule, None) == 0
+plan = answer(library.pc_schedule_json, piece, schedule)
+assert json.loads(plan)["format"] == 1 and plan == printed("schedule", sys.argv[4]), plan[:200]
+library.pc_schedule_free(schedule)
+library.pc_piece_free(piece)
 PY
-    python3 "$scratch/use.py" "$scratch$prefix/lib/libpourclock.so" "$scratch$prefix/include/pourclock/quantity.h" ||
+    LD_LIBRARY_PATH=$scratch$prefix/lib POURCLOCK_SHELF=$scratch$prefix/share/pourclock/resins \
+        python3 "$scratch/use.py" "$scratch$prefix/lib/libpourclock.so" "$scratch$prefix/include/pourclock/quantity.h" \
+        "$scratch$prefix/bin/pourclock" "$scratch$prefix/share/doc/pourclock/examples/otter-warm.ini" ||
         fail "a Python program's answer is wrong"
     python=yes
 fi

@@ -11,7 +11,10 @@ set -u
 arch=${1:?armhf or s390x}
 shift
 srcdir=$(cd "$(dirname "$0")/../.." && pwd)
-mirror=${MIRROR:-http://deb.debian.org/debian}
+# The mirror this system uses, or the one named.
+mirror=${MIRROR:-$(sed -n -e 's/^URIs: *\([^ ]*\).*/\1/p' -e 's/^deb  *\(\[[^]]*\] *\)\{0,1\}\([^ ]*\).*/\2/p' \
+    /etc/apt/sources.list /etc/apt/sources.list.d/*.list /etc/apt/sources.list.d/*.sources 2>/dev/null | grep '/debian/*$' | head -n 1)}
+[ -n "$mirror" ] || { echo "SKIP: no mirror of Debian is known: name it, MIRROR=URL" && exit 77; }
 suite=${SUITE:-bookworm}
 case $arch in
 armhf) triplet=arm-linux-gnueabihf emulator=qemu-arm ;;

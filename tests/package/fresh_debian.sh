@@ -7,7 +7,10 @@
 set -u
 srcdir=$(cd "${srcdir:-.}" && pwd)
 suite=${1:-bookworm}
-mirror=${MIRROR:-http://deb.debian.org/debian}
+# The mirror this system uses, or the one named.
+mirror=${MIRROR:-$(sed -n -e 's/^URIs: *\([^ ]*\).*/\1/p' -e 's/^deb  *\(\[[^]]*\] *\)\{0,1\}\([^ ]*\).*/\2/p' \
+    /etc/apt/sources.list /etc/apt/sources.list.d/*.list /etc/apt/sources.list.d/*.sources 2>/dev/null | grep '/debian/*$' | head -n 1)}
+[ -n "$mirror" ] || { echo "SKIP: no mirror of Debian is known: name it, MIRROR=URL" && exit 77; }
 for tool in debootstrap chroot; do
     command -v $tool >/dev/null || { echo "SKIP: $tool is not installed" && exit 77; }
 done
