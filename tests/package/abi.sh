@@ -38,17 +38,17 @@ tag=${1:-$(git -C "$srcdir" tag --list 'v[0-9]*' --sort=-v:refname 2>/dev/null |
 new=$(LC_ALL=C comm -13 "$scratch/known" "$scratch/now" | wc -l)
 command -v abidiff >/dev/null || { echo "SKIP: abidiff is not installed (abigail-tools)" && exit 77; }
 library_of() { # SOURCE-TREE NAME: builds its library
-    mkdir "$scratch/$2"
-    (cd "$scratch/$2" && "$1/configure" --quiet --disable-static --disable-cli CFLAGS='-g -Og' &&
+    mkdir "$scratch/$2.build"
+    (cd "$scratch/$2.build" && "$1/configure" --quiet --disable-static --disable-cli CFLAGS='-g -Og' &&
         make -s -j"$(nproc 2>/dev/null || echo 2)" libpourclock.la) >"$scratch/log" 2>&1 || fail "building $2"
 }
 # Of the libraries themselves, by their public types: between two files of abidw, abidiff 2.2 saw nothing.
 compare() { # NAME of one, and of the other
     abidiff --no-added-syms --headers-dir1 "$scratch/$1.tree/lib/include" --headers-dir2 "$scratch/$2.tree/lib/include" \
-        "$scratch/$1/.libs/libpourclock.so" "$scratch/$2/.libs/libpourclock.so" >"$scratch/log" 2>&1
+        "$scratch/$1.build/.libs/libpourclock.so" "$scratch/$2.build/.libs/libpourclock.so" >"$scratch/log" 2>&1
 }
 soname_of() { # NAME
-    objdump -p "$scratch/$1/.libs/libpourclock.so" | sed -n 's/^ *SONAME *//p'
+    objdump -p "$scratch/$1.build/.libs/libpourclock.so" | sed -n 's/^ *SONAME *//p'
 }
 tree() { # REVISION NAME: a tree of that revision with its configure
     mkdir "$scratch/$2.tree"

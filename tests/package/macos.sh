@@ -40,8 +40,9 @@ cat >"$scratch/shim.h" <<'C'
 #include <sys/file.h>
 #include <time.h>
 #include <unistd.h>
-/* What a Mac has and POSIX has not: flock in sys/file.h, strtod_l in xlocale.h. */
+/* What a Mac has and POSIX has not: flock in sys/file.h, strcasestr in string.h, strtod_l in xlocale.h. */
 int flock(int, int);
+char *strcasestr(const char *, const char *);
 double strtod_l(const char *, char **, locale_t);
 #pragma clang poison fdatasync posix_fallocate posix_fadvise clock_nanosleep timer_create sem_timedwait
 #pragma clang poison sem_init pthread_barrier_init pthread_condattr_setclock pthread_mutex_timedlock

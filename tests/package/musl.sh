@@ -41,6 +41,7 @@ cat >"$scratch/shim.c" <<'C'
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 #include <zip.h>
 /* libzip: nothing can be opened. */
 void zip_discard(zip_t *z) {
@@ -98,6 +99,12 @@ int zip_stat_index(zip_t *z, zip_uint64_t i, zip_flags_t flags, zip_stat_t *to) 
 const char *zip_strerror(zip_t *z) {
     (void)z;
     return "built without libzip";
+}
+/* libexpat takes its seed from glibc's. */
+void arc4random_buf(void *to, size_t n);
+void arc4random_buf(void *to, size_t n) {
+    if (getentropy(to, n) != 0)
+        abort();
 }
 int __fprintf_chk(FILE *f, int flag, const char *format, ...);
 int __fprintf_chk(FILE *f, int flag, const char *format, ...) {
