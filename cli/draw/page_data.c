@@ -136,8 +136,13 @@ static void put_clean(json_t *o, const char *key, const char *text, bool *failed
 
 static json_t *data_part(const page_source *source, size_t part, bool *failed) {
     const pc_part_plan *plan = &source->plan->part[part];
-    json_t *o = json_object(), *layers = json_array();
+    json_t *o = json_object(), *layers = json_array(), *waits = json_array();
     put_clean(o, "name", plan->name, failed);
+    for (size_t k = 0; k < source->plan->part_count; k++)
+        if (plan->waits_for >> k & 1u)
+            cj_push(waits, json_integer((json_int_t)k), failed);
+    cj_put(o, "waits", waits, failed);
+    cj_put_number(o, "ready", plan->ready_s, failed);
     cj_put_text(o, "word", pc_layer_word(plan->kind), failed);
     cj_put_bool(o, "hollow", plan->kind == PC_HOLLOW, failed);
     cj_put_count(o, "below", plan->on_part, failed);

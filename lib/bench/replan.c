@@ -8,7 +8,6 @@
 
 #include "base/text.h"
 #include "base/try.h"
-#include "piece/molds.h"
 #include "plan/layout.h"
 #include "plan/slug.h"
 #include "pourclock/words.h"
@@ -67,25 +66,26 @@ static pci_turn turn_below(const rerun *run, const pci_turn *turn) {
     return (pci_turn){part, run->plan->part[part].layer_count - 1};
 }
 
-/* A part that waits until others are out of their molds comes as much later as they gel, are told to
- * be demolded, or are. */
-static double after_others(const rerun *run, size_t part) {
-    pci_pour_order molds;
-    size_t circle;
-    double planned_s = run->plan->part[part].layer[0].mix_s, mix_s = planned_s;
-    if (!run->piece->part[part].after[0] || pci_molds_of(run->piece, &molds, &circle) != PC_OK)
+/* When a part of another mold is out of it: as planned, later by as much as its gel comes later and
+ * as it is told to; or as it was. */
+static double out_of_mold(const rerun *run, size_t part) {
+    const pc_part_plan *plan = &run->plan->part[part];
+    if (plan->layer_count == 0)
         return -INFINITY;
-    for (size_t k = 0; k < run->plan->part_count; k++) {
-        const pc_part_plan *plan = &run->plan->part[k];
-        if (!molds.after[part][k] || molds.of_part[part] == molds.of_part[k] ||
-            plan->layer_count == 0)
-            continue;
-        const pc_layer *last = &run->out->part[k].layer[plan->layer_count - 1];
-        double later_s = last->stop_s - plan->layer[plan->layer_count - 1].stop_s +
-                         run->actual->demold_late_s[k];
-        double out_s = run->actual->demold_s[k] + pci_set_time(run->piece, part);
-        mix_s = fmax(mix_s, isfinite(out_s) ? out_s : planned_s + known(later_s, 0.0));
-    }
+    double later_s = run->out->part[part].layer[plan->layer_count - 1].stop_s -
+                     plan->layer[plan->layer_count - 1].stop_s;
+    double planned_s = known(plan->demold_late_s, plan->demold_s);
+    return known(run->actual->demold_s[part],
+                 planned_s + known(later_s, 0.0) + run->actual->demold_late_s[part]);
+}
+
+/* Earliest mix of a part that waits until others are out of their molds. */
+static double after_others(const rerun *run, size_t part) {
+    const pc_part_plan *plan = &run->plan->part[part];
+    double mix_s = -INFINITY;
+    for (size_t k = 0; k < run->plan->part_count; k++)
+        if (plan->waits_for >> k & 1u)
+            mix_s = fmax(mix_s, out_of_mold(run, k) + plan->ready_s);
     return mix_s;
 }
 

@@ -287,6 +287,20 @@ static pc_status plan_molds(plan_all *all) {
     return arrange_molds(all);
 }
 
+/* A part waits for all of a mold. */
+static void note_waits(const plan_all *all) {
+    const pci_pour_order *molds = &all->molds;
+    for (size_t i = 0; i < all->piece->part_count; i++) {
+        all->plan[i].ready_s = pci_set_time(all->piece, i);
+        all->plan[i].waits_for = 0;
+        for (size_t k = 0; k < all->piece->part_count; k++)
+            for (size_t n = 0; n < all->piece->part_count; n++)
+                if (molds->after[i][n] && molds->of_part[n] == molds->of_part[k] &&
+                    molds->of_part[i] != molds->of_part[k])
+                    all->plan[i].waits_for |= 1u << k;
+    }
+}
+
 pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan plan[],
                          pci_limits limits[]) {
     size_t circle;
@@ -302,6 +316,8 @@ pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan
         all->work = calloc(all->molds.count, sizeof *all->work);
         status = all->work ? plan_molds(all) : PC_E_MEMORY;
     }
+    if (status == PC_OK)
+        note_waits(all);
     free(all->work);
     free(all);
     if (status == PC_OK)

@@ -63,13 +63,27 @@ test("nothing happened: every step at its planned time", () => {
 });
 
 test("no clock is left written in a step's words", () => {
-  for (const name of ["otter-warm", "otter-cold", "otter-hand", "otter-slow", "otter-mesh"]) {
+  for (const name of ["otter-warm", "otter-cold", "otter-hand", "otter-slow", "otter-mesh", "otter-seam", "otter-small",
+    "otter-slush"]) {
     const data = dataOf(page(join(source, `examples/${name}.ini`)));
     for (const step of data.steps)
       for (const word of step.words)
         if (typeof word === "string") assert.doesNotMatch(word, /\d\d:\d\d/, name);
     assert.ok(data.steps.some((s) => s.words.some((w) => w.at === "deadline")), name);
   }
+});
+
+test("a seam waits for both of its halves", () => {
+  const data = dataOf(page(join(source, "examples/otter-seam.ini")));
+  const seam = data.parts.length - 1;
+  assert.deepEqual(data.parts[seam].waits, [0, 1, 2]); // the rim is in the mold of its half
+  const mix = (events) => at(events, 0, data).layer(seam, 0).mix;
+  const planned = data.parts[seam].layers[0].mix;
+  const first = event(0, "mix", 0, 1);
+  near(mix([first]), planned, 1e-6, "nothing is late");
+  const late = { ...event(1, "late", 0, 0), value: 1800 };
+  near(mix([first, late]), data.parts[0].demold_late + 1800 + data.parts[seam].ready, 1e-6, "a late half");
+  near(mix([first, event(30000, "demold", 0, 0)]), 30000 + data.parts[seam].ready, 1e-6, "out at last");
 });
 
 test("a late pour moves no deadline of what is in the cup", () => {

@@ -6,6 +6,8 @@
 
 #include "bench/replan.h"
 #include "fake_schedule.h"
+#include "piece/piece_file.h"
+#include "schedule/parts.h"
 
 typedef struct bench {
     pc_piece piece;
@@ -112,6 +114,54 @@ START_TEST(what_goes_as_planned_moves_nothing) {
     for (size_t i = 1; i < now.step_count; i++)
         ck_assert(now.step[i].at_s >= now.step[i - 1].at_s);
     pc_schedule_free(&now);
+    tear_down(it);
+}
+END_TEST
+
+/* Two halves and the seam that joins them once both are out; the half that is not the last is the
+ * front. */
+static void read_halves(bench *it) {
+    static const char text[] =
+        "[piece]\nresin = slow-urethane\n[hollow front]\narea = 500 cm2\nwall = 2 mm\nlayers = 1\n"
+        "open = yes\nseam = 900 mm\n[layer front 1]\nmethod = brush\n[hollow back]\narea = 500 "
+        "cm2\n"
+        "wall = 3 mm\nlayers = 1\nopen = yes\nseam = 900 mm\n[layer back 1]\nmethod = brush\n"
+        "[margins]\non = no\n";
+    setenv("POURCLOCK_SHELF", TEST_SRCDIR "/examples/resins", 1);
+    pc_actual_init(&it->actual);
+    assert_ok(pci_piece_parse("x.ini", text, strlen(text), &it->piece, NULL));
+    assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
+    ck_assert_uint_eq(it->plan.part_count, 3);
+}
+
+static double seam_mix(bench *it, double now_s) {
+    pc_schedule now;
+    assert_ok(pc_replan(&it->piece, &it->plan, &it->actual, now_s, NULL, &now));
+    double mix_s = now.part[2].layer[0].mix_s;
+    pc_schedule_free(&now);
+    return mix_s;
+}
+
+/* Bug 3 of planning the rest: a part that waits until others are out was mixed when it was planned
+ * to be, however late they were. */
+START_TEST(a_seam_waits_for_its_halves) {
+    bench *it = calloc(1, sizeof *it);
+    ck_assert_ptr_nonnull(it);
+    read_halves(it);
+    double planned_s = it->plan.part[2].layer[0].mix_s;
+    double out_s[2] = {it->plan.part[0].demold_s, it->plan.part[1].demold_s};
+    size_t last = out_s[1] > out_s[0] ? 1 : 0;
+    assert_near(seam_mix(it, 0.0), planned_s, MOMENT_S);
+    it->actual.demold_late_s[last] = 1800.0;
+    assert_near(seam_mix(it, 0.0), out_s[last] + 1800.0 + PCI_JOIN_S, 1.0);
+    it->actual.demold_late_s[last] = 0.0;
+    it->actual.layer[last][0].late_s = 1200.0; /* its only coat */
+    assert_near(seam_mix(it, 0.0), planned_s + 1200.0, 1.0);
+    it->actual.layer[last][0].late_s = 0.0;
+    it->actual.demold_late_s[1 - last] =
+        0.5 * (out_s[last] - out_s[1 - last]); /* still the first */
+    assert_near(seam_mix(it, 0.0), planned_s, 1.0);
+    pc_piece_free(&it->piece);
     tear_down(it);
 }
 END_TEST
@@ -288,6 +338,7 @@ int main(void) {
     tcase_add_loop_test(tcase, before_the_first_mix_it_is_the_plan, 0, 2);
     tcase_add_test(tcase, what_goes_as_planned_moves_nothing);
     tcase_add_test(tcase, late_pour_moves_what_follows);
+    tcase_add_test(tcase, a_seam_waits_for_its_halves);
     tcase_add_test(tcase, early_gel_draws_the_rest_forward);
     tcase_add_test(tcase, pace_is_recovered_from_gels_at_that_pace);
     tcase_add_test(tcase, passed_pot_life_is_shouted);

@@ -156,6 +156,20 @@ const rules = (() => {
     return on > 0 ? { p: on - 1, j: plan.parts[on - 1].layers.length - 1 } : null;
   }
 
+  // A part that waits until others are out of their molds: as planned, later by as much as they gel
+  // later and are told to be, or as they were.
+  function afterOthers(plan, actual, out, p) {
+    const outOf = (k) => {
+      const last = plan.parts[k].layers.length - 1;
+      const later = out[k].layers[last]?.stop - plan.parts[k].layers[last].stop;
+      const planned = plan.parts[k].demold_late + (known(later) ? later : 0) + actual.demoldLate[k];
+      return or(actual.demold[k], planned);
+    };
+    const { waits, ready } = plan.parts[p];
+    return Math.max(-Infinity, ...waits.filter((k) => plan.parts[k].layers.length > 0)
+      .map((k) => outOf(k) + ready));
+  }
+
   // When the batch can be mixed: its layer's turn has come, and the hands are free.
   function mixTime(plan, actual, now, out, turn, before) {
     const was = actual.layer[turn.p][turn.j];
@@ -179,6 +193,7 @@ const rules = (() => {
       // A layer's own successor may be mixed while the mold still turns, as planned.
       if (!beside && (before.p !== turn.p || !afterStop)) mix = Math.max(mix, free);
     }
+    if (turn.j === 0) mix = Math.max(mix, afterOthers(plan, actual, out, turn.p));
     return Math.max(mix + was.late, now);
   }
 

@@ -63,6 +63,8 @@ typedef struct pc_part_plan {
     char mold[96];                  /* as its file names it; "": a mold of its own */
     int on_part;                    /* the part poured before it in its mold, from 1; 0: none */
     double bond_by_s;               /* when that one's bond closes; NaN where there is none */
+    unsigned waits_for;             /* bit k: it is mixed once part k is out of its mold */
+    double ready_s; /* at the mold before its first mix: wires, halves joined, mold turned over */
     double demold_s, demold_late_s; /* of this part; parts of one mold leave it together */
     char most_sensitive[64];        /* input that matters most for its times; "" without margins */
     bool cooled; /* each pour waits until the one before has cooled; else it follows its gel */
