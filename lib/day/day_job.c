@@ -87,6 +87,8 @@ static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_da
     for (size_t p = 0; p < schedule->part_count; p++) {
         pci_copy_text(job->part_name[p], sizeof job->part_name[p], schedule->part[p].name);
         job->solid[p] = schedule->part[p].kind == PC_SOLID;
+        for (size_t i = 0; i < schedule->part[p].layer_count && i < PC_LAYERS_MOST; i++)
+            job->laid_by[p][i] = (unsigned char)schedule->part[p].layer[i].method;
     }
 }
 

@@ -30,15 +30,28 @@ static void say_which(const pc_day_job *job, size_t part, int layer, char *text,
         snprintf(text, size, "%s %d: ", word, layer);
 }
 
-static const char *onto(const line *l, size_t part) {
+static bool is_laid_by(const pc_day_job *job, size_t part, int layer, pc_coat_method method) {
+    return part < job->part_count && !job->solid[part] && layer >= 1 && layer <= PC_LAYERS_MOST &&
+           job->laid_by[part][layer - 1] == method;
+}
+
+static bool is_drained(const pc_day_job *job, size_t part, int layer) {
+    return is_laid_by(job, part, layer, PC_COAT_DRAIN) ||
+           (job->method == PC_DRAIN && !is_laid_by(job, part, layer, PC_COAT_BRUSH));
+}
+
+/* How a batch goes where it belongs, after it is mixed. */
+static const char *say_laying(const line *l, size_t part, int layer) {
     const pc_day_job *job = l->job;
-    if (part < job->part_count && job->solid[part])
-        return "";
+    if (part >= job->part_count || job->solid[part])
+        return l->casting->station && part >= job->part_count ? "pour, onto the machine" : "pour";
+    if (is_laid_by(job, part, layer, PC_COAT_BRUSH))
+        return "brush it on";
+    if (is_drained(job, part, layer))
+        return "pour, swirl";
     if (l->casting->station)
-        return ", onto the machine";
-    if (part < job->part_count && job->method == PC_HAND)
-        return ", turn by hand until gelled";
-    return part < job->part_count && job->method == PC_DRAIN ? ", swirl" : "";
+        return "pour, onto the machine";
+    return job->method == PC_HAND ? "pour, turn by hand until gelled" : "pour";
 }
 
 /* stopped: what of the same part is stopped between mixing and pouring, or NULL. */
@@ -51,11 +64,11 @@ static void say_pour(const line *l, size_t part, int layer, bool first, const pc
                  pc_say_clock(l->casting->start_s, l->day->setup_s, PC_CLOCK_BARE).s);
     }
     if (stopped) {
-        snprintf(text, size, "%s%s; at %s stop turning layer %d, unplug and pour%s", which, mix,
+        snprintf(text, size, "%s%s; at %s stop turning layer %d, unplug and %s", which, mix,
                  pc_say_clock(l->casting->start_s, stopped->at_s, PC_CLOCK_BARE).s, stopped->layer,
-                 onto(l, part));
+                 say_laying(l, part, layer));
     } else {
-        snprintf(text, size, "%s%s and pour%s", which, mix, onto(l, part));
+        snprintf(text, size, "%s%s and %s", which, mix, say_laying(l, part, layer));
     }
 }
 
@@ -63,7 +76,7 @@ static void say_stop(const line *l, size_t part, int layer, char *text, size_t s
     char which[64];
     say_which(l->job, part, layer, which, sizeof which);
     snprintf(text, size, "%s%s", which,
-             l->job->method == PC_DRAIN ? "pour out, hole down" : "stop turning, unplug");
+             is_drained(l->job, part, layer) ? "pour out, hole down" : "stop turning, unplug");
 }
 
 /* The acts of the entry's task: *count of them. */

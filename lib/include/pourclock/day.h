@@ -97,6 +97,7 @@ typedef struct pc_day_job {
     size_t part_count;
     char part_name[PC_PARTS_MOST][PC_DAY_WORD_SIZE];
     bool solid[PC_PARTS_MOST];
+    unsigned char laid_by[PC_PARTS_MOST][PC_LAYERS_MOST]; /* a pc_coat_method of each layer */
     size_t act_count;
     pc_day_act act[PC_DAY_ACTS_MOST];
     pc_day_vapor vapor;
