@@ -246,7 +246,7 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     free(solved);
     if (status != PC_OK || (plan->fits && plan->late_count == 0))
         return status;
-    return pci_day_must_give(day, pci_day_solve, plan);
+    return pci_day_must_give(day, plan);
 }
 
 void pc_day_plan_free(pc_day_plan *plan) {

@@ -70,9 +70,9 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
 }
 
 /* Cells by which all castings are done; -1: they do not fit. */
-static pc_status finish_of(pci_day_solver solve, const pc_day *day, int *finish, double *clock_s) {
+static pc_status finish_of(const pc_day *day, int *finish, double *clock_s) {
     pci_solved *solved = malloc(sizeof *solved);
-    pc_status status = solved ? solve(day, ORDERS, solved) : PC_E_MEMORY;
+    pc_status status = solved ? pci_day_solve(day, ORDERS, solved) : PC_E_MEMORY;
     *finish = -1;
     if (status == PC_OK && solved->found.count == solved->asked && solved->found.late == 0) {
         *finish = solved->found.finish;
@@ -93,8 +93,7 @@ static void longer_jobs(pc_day *day) {
 }
 
 /* A later end of one day, or more days. */
-static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *trial,
-                           pc_day_plan *plan, bool *found) {
+static pc_status more_time(const pc_day *day, pc_day *trial, pc_day_plan *plan, bool *found) {
     int finish;
     double clock_s = 0;
     *trial = *day;
@@ -103,7 +102,7 @@ static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *tria
         trial->days = PC_DAY_DAYS_MOST;
         size_t n = pc_day_workdays(trial, workday), used = 0;
         trial->days = (int)n;
-        PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
+        PCI_TRY(finish_of(trial, &finish, &clock_s));
         while (used < n && workday[used].from_s < clock_s)
             used++;
         if (finish >= 0)
@@ -111,7 +110,7 @@ static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *tria
     } else {
         longer_jobs(trial);
         trial->end_s = day->start_s + PC_DAY_S;
-        PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
+        PCI_TRY(finish_of(trial, &finish, &clock_s));
         pc_words clock = pc_say_clock(0, clock_s, PC_CLOCK_MINUTE | PC_CLOCK_BARE);
         if (finish >= 0)
             say(plan, "work until %s%s instead", clock.s,
@@ -121,11 +120,10 @@ static pc_status more_time(pci_day_solver solve, const pc_day *day, pc_day *tria
     return PC_OK;
 }
 
-static pc_status try_change(pci_day_solver solve, const pc_day *trial, const char *text,
-                            pc_day_plan *plan, bool *found) {
+static pc_status try_change(const pc_day *trial, const char *text, pc_day_plan *plan, bool *found) {
     int finish;
     double clock_s;
-    PCI_TRY(finish_of(solve, trial, &finish, &clock_s));
+    PCI_TRY(finish_of(trial, &finish, &clock_s));
     if (finish >= 0) {
         say(plan, "%s", text);
         *found = true;
@@ -133,29 +131,28 @@ static pc_status try_change(pci_day_solver solve, const pc_day *trial, const cha
     return PC_OK;
 }
 
-static pc_status changes(pci_day_solver solve, const pc_day *day, pc_day *trial, pc_day_plan *plan,
-                         bool *found) {
+static pc_status changes(const pc_day *day, pc_day *trial, pc_day_plan *plan, bool *found) {
     char text[240];
-    PCI_TRY(more_time(solve, day, trial, plan, found));
+    PCI_TRY(more_time(day, trial, plan, found));
     *trial = *day;
     trial->hands++;
-    PCI_TRY(try_change(solve, trial, "one more pair of hands", plan, found));
+    PCI_TRY(try_change(trial, "one more pair of hands", plan, found));
     trial->hands--;
     trial->stations++;
     if (day->stations > 0)
-        PCI_TRY(try_change(solve, trial, "one more turning station", plan, found));
+        PCI_TRY(try_change(trial, "one more turning station", plan, found));
     trial->stations--;
     for (size_t i = 0; i < day->piece_count; i++) {
         if (day->piece[i].copies <= day->piece[i].molds || day->piece[i].mold_of)
             continue;
         snprintf(text, sizeof text, "one more mold of %s", day->piece[i].name);
         trial->piece[i].molds++;
-        PCI_TRY(try_change(solve, trial, text, plan, found));
+        PCI_TRY(try_change(trial, text, plan, found));
         trial->piece[i].molds--;
     }
     trial->break_count = 0;
     if (day->break_count > 0)
-        PCI_TRY(try_change(solve, trial,
+        PCI_TRY(try_change(trial,
                            "breaks taken in turns, so that somebody is at the bench all the time",
                            plan, found));
     return PC_OK;
@@ -181,14 +178,14 @@ static void dropped(const pc_day *day, pc_day_plan *plan) {
         day->days > 1 ? "" : " today", plan->proven ? " (the maximum)" : "", text);
 }
 
-pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan) {
+pc_status pci_day_must_give(const pc_day *day, pc_day_plan *plan) {
     bool found = false;
     pc_status status = PC_OK;
     if (hopeless(day, plan) == 0) {
         pc_day *trial = malloc(sizeof *trial);
         if (!trial)
             return PC_E_MEMORY;
-        status = changes(solve, day, trial, plan, &found);
+        status = changes(day, trial, plan, &found);
         free(trial);
         if (status == PC_OK && !found)
             say(plan, "no single change of time, hands, stations, molds or breaks fits them all");

@@ -158,6 +158,12 @@ int pci_grid_place(const pci_grid *grid, const pci_bits *hands, const pci_bits *
                    int from, int *slot) {
     const pci_kind *kind = &grid->kind[k];
     for (int cell = from, next; cell < grid->cells; cell = next) {
+        if (kind->slots == 1) { /* over nights, and where all hands are taken */
+            int first = kind->comb[0].from[0];
+            cell = pci_bits_next(hands, cell + first) - first;
+            if (cell < 0)
+                return -1;
+        }
         int hour = (cell + grid->shift) % PCI_DAY_CELLS / PCI_SLOT_CELLS;
         *slot = slot_of(grid, kind, cell, hour);
         next = cell + 64;

@@ -15,14 +15,13 @@ typedef struct pci_solved {
 } pci_solved;
 
 /* Purpose:  the best plan of checked days, on the grid. */
-typedef pc_status (*pci_day_solver)(const pc_day *day, int orders_most, pci_solved *solved);
 pc_status pci_day_solve(const pc_day *day, int orders_most, pci_solved *solved);
 
 /* Purpose:  fill *plan (zeroed) from it. */
 pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_plan *plan);
 
 /* Purpose:  the changes to a day, one at a time, that make all of it fit: into plan->give. */
-pc_status pci_day_must_give(const pc_day *day, pci_day_solver solve, pc_day_plan *plan);
+pc_status pci_day_must_give(const pc_day *day, pc_day_plan *plan);
 
 /* day_air.c: what a casting gives off, its times after zero_s of its schedule. */
 pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, double zero_s,

@@ -76,14 +76,14 @@ static bool take_demold(pci_list_run *run, pci_placed *p) {
     return true;
 }
 
-/* The mold of a pool that is free first, and by when; -1: none is. A casting that waits in it is
- * demolded for it. */
-static int choose_mold(pci_list_run *run, int pool, int *free_from) {
+/* The mold of a pool that is free first, and by when if no hands are waited for; -1: none is. */
+static int first_mold(const pci_list_run *run, int pool, int *free_from) {
     const pci_grid *grid = run->grid;
     const pci_kind *owner = &grid->kind[pool];
     const pci_molds *molds = &run->molds[pool];
-    int best = -1, earliest = PCI_CELLS_MOST;
-    for (int m = 0; m < owner->molds && earliest > 0; m++) {
+    int best = -1;
+    *free_from = PCI_CELLS_MOST;
+    for (int m = 0; m<owner->molds && * free_from> 0; m++) {
         if (molds->made[m] >= owner->life)
             continue;
         int from = 0;
@@ -92,24 +92,35 @@ static int choose_mold(pci_list_run *run, int pool, int *free_from) {
             int out = p->demold >= 0 ? p->demold : pci_grid_ready(grid, p);
             from = out + grid->kind[p->kind].demold + owner->rest;
         }
-        if (from < earliest) {
-            earliest = from;
+        if (from < *free_from) {
+            *free_from = from;
             best = m;
         }
     }
-    if (best < 0 || molds->last[best] < 0) {
-        *free_from = 0;
-        return best;
-    }
-    pci_placed *p = &run->placed[molds->last[best]];
-    if (p->demold < 0 && !take_demold(run, p))
-        return -1;
-    *free_from = p->demold + grid->kind[p->kind].demold + owner->rest;
     return best;
 }
 
-/* Places one of a kind, its demold too unless that comes late. */
-static bool place(pci_list_run *run, pci_next next, bool late) {
+/* That mold; a casting that waits in it is demolded for it. */
+static int choose_mold(pci_list_run *run, int pool, int *free_from) {
+    int mold = first_mold(run, pool, free_from);
+    if (mold < 0 || run->molds[pool].last[mold] < 0)
+        return mold;
+    pci_placed *p = &run->placed[run->molds[pool].last[mold]];
+    if (p->demold < 0 && !take_demold(run, p))
+        return -1;
+    *free_from = p->demold + run->grid->kind[p->kind].demold + run->grid->kind[pool].rest;
+    return mold;
+}
+
+int pci_list_run_peek(const pci_list_run *run, int kind) {
+    int from, slot;
+    if (first_mold(run, run->grid->kind[kind].pool, &from) < 0)
+        return -1;
+    return pci_grid_place(run->grid, &run->hands.free, &run->stations.free, kind,
+                          pci_max(from, run->from[kind]), &slot);
+}
+
+bool pci_list_run_place(pci_list_run *run, pci_next next, bool late) {
     const pci_grid *grid = run->grid;
     int k = next.kind, pool = grid->kind[k].pool, free_from;
     int mold = choose_mold(run, pool, &free_from);
@@ -178,10 +189,8 @@ static void judge(const pci_list_run *run, pci_found *found) {
     memcpy(found->placed, run->placed, (size_t)found->count * sizeof *found->placed);
 }
 
-void pci_list_run_order(pci_list_run *run, const pci_next *order, int n, bool late,
-                        pci_found *found) {
+void pci_list_run_empty(pci_list_run *run) {
     const pci_grid *grid = run->grid;
-    bool full[PC_DAY_PIECES_MOST] = {false};
     level_empty(&run->hands, &grid->free_hands);
     level_empty(&run->stations, &grid->free_stations);
     run->placed_count = 0;
@@ -192,9 +201,15 @@ void pci_list_run_order(pci_list_run *run, const pci_next *order, int n, bool la
             run->molds[k].made[m] = 0;
         }
     }
+}
+
+void pci_list_run_order(pci_list_run *run, const pci_next *order, int n, bool late,
+                        pci_found *found) {
+    bool full[PC_DAY_PIECES_MOST] = {false};
+    pci_list_run_empty(run);
     for (int i = 0; i < n; i++)
         if (!full[order[i].kind])
-            full[order[i].kind] = !place(run, order[i], late);
+            full[order[i].kind] = !pci_list_run_place(run, order[i], late);
     if (late)
         demold_late(run);
     judge(run, found);

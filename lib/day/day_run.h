@@ -38,6 +38,17 @@ typedef struct pci_next {
 /* Purpose:  ready to run orders on an empty grid, which is only read. */
 void pci_list_run_init(pci_list_run *run, const pci_grid *grid);
 
+/* Takes out what is placed. */
+void pci_list_run_empty(pci_list_run *run);
+
+/* The cell at which one more of a kind could start, if no hands are waited for to open its mold;
+ * -1: it fits nowhere. */
+int pci_list_run_peek(const pci_list_run *run, int kind);
+
+/* Places one more of a kind, its demold too unless that comes late. Returns false where it fits
+ * nowhere. */
+bool pci_list_run_place(pci_list_run *run, pci_next next, bool late);
+
 /* Purpose:  place castings order[0] to order[n - 1]; one that fits nowhere is left out.
  * Given:    late: demolds after all else, where there is room, rather than each with its casting;
  *           what cannot be demolded then is left out too. Returned: *found: the plan. */

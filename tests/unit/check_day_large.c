@@ -186,34 +186,56 @@ START_TEST(castings_on_a_machine_are_whole) {
 }
 END_TEST
 
-/* One day in twenty of each row of the bench whose best plans were found by an exact search. */
-START_TEST(plans_are_near_the_best_known) {
+/* One day in so many of the bench's rows of days of some castings, against the best plan known.
+ * Returned: how far behind it in the mean; *days: how many. */
+static double behind_best(int castings_from, int castings_to, int every, int orders, double most,
+                          int *days) {
     FILE *file = fopen(TEST_SRCDIR "/tests/data/best_days.txt", "r");
     ck_assert_ptr_nonnull(file);
     double sum = 0;
-    int days = 0;
+    *days = 0;
     for (size_t r = 0; r < sizeof drawn_rows / sizeof *drawn_rows; r++) {
         const drawn_row *row = &drawn_rows[r];
         best_row best;
         ck_assert_msg(best_row_read(file, row, &best), "%s", row->name);
         pick_state = best.state;
-        for (int i = 0; i < row->days && row->pieces * row->copies <= 24; i++) {
+        int castings = row->pieces * row->copies;
+        for (int i = 0; i < row->days && castings >= castings_from && castings <= castings_to;
+             i++) {
             static pc_day day;
             pc_day_plan plan;
             draw_day(row, &day);
-            if (i % 20)
+            day.orders_most = orders;
+            if (i % every)
                 continue;
             pc_day_make(&day, &plan, NULL);
             double behind = from_best(&day, &plan, &best, i);
-            ck_assert_msg(behind <= 0.05, "%s, day %d: %.2f %%", row->name, i, 100 * behind);
+            ck_assert_msg(behind <= most, "%s, day %d: %.2f %%", row->name, i, 100 * behind);
             sum += behind;
-            days++;
+            ++*days;
             pc_day_plan_free(&plan);
         }
     }
     fclose(file);
+    return sum / *days;
+}
+
+START_TEST(plans_are_near_the_best_known) {
+    int days;
+    double mean = behind_best(1, 24, 20, 0, 0.05, &days);
     ck_assert_int_eq(days, 4 + 4 * 3);
-    ck_assert_msg(sum / days <= 0.005, "mean %.2f %%", 100 * sum / days);
+    ck_assert_msg(mean <= 0.005, "mean %.2f %%", 100 * mean);
+}
+END_TEST
+
+/* 1: found by the bench's rows of 100 castings against the best known: of a day that could not
+ * hold all, castings changed places only with near ones, those left out never came in, and plans
+ * were 2.4 % short in the mean and 14 % at worst. */
+START_TEST(what_a_full_day_leaves_out_may_take_the_place_of_what_is_in) {
+    int days;
+    double mean = behind_best(100, 100, 12, 12000, 0.06, &days);
+    ck_assert_int_eq(days, 3 * 2 + 3 * 5);
+    ck_assert_msg(mean <= 0.01, "mean %.2f %%", 100 * mean);
 }
 END_TEST
 
@@ -227,6 +249,7 @@ int main(void) {
     tcase_add_test(tc, a_large_day_holds_and_stays_near_its_bound);
     tcase_add_test(tc, large_random_days_hold);
     tcase_add_test(tc, plans_are_near_the_best_known);
+    tcase_add_test(tc, what_a_full_day_leaves_out_may_take_the_place_of_what_is_in);
     tcase_add_test(tc, castings_on_a_machine_are_whole);
     suite_add_tcase(suite, tc);
     return run_suite(suite);

@@ -4,9 +4,8 @@
  *
  * Each casting is a comb of hands-on jobs at fixed times after its start, as its own schedule says:
  * pot lives and bond windows hold because the comb is moved as a whole. Its demold waits until
- * hands are free. The molds of a piece are poured in turn, and one that is poured again is opened
- * right before its next casting starts. No two hands-on jobs need more hands than there are, and
- * none runs into a break. */
+ * hands are free; a mold is poured again once it is opened, cleaned and has rested. No two hands-on
+ * jobs need more hands than there are, and none runs into a break. */
 #ifndef POURCLOCK_DAY_H
 #define POURCLOCK_DAY_H
 
