@@ -213,14 +213,14 @@ static enum cli_exit of_survey(const struct cli *cli, const char *path, pc_area 
 
 static enum cli_exit foil_area(const struct cli *cli, double *area_m2) {
     const char *metal = cli_value(cli, "foil-metal");
-    double mass_kg, thickness_m, density_kg_m3 = pc_metal_density(metal ? metal : "aluminum");
+    double mass_kg, thickness_m;
     if (!cli_has(cli, "foil") || !cli_has(cli, "foil-thickness"))
         return say_error(CLI_USAGE, "foil needs its mass and its thickness: --foil \"12.4 g\" "
                                     "--foil-thickness \"0.016 mm\"");
     if (!cli_quantity_at(cli, "foil", 0, PC_MASS, &cli_positive, &mass_kg) ||
         !cli_quantity_at(cli, "foil-thickness", 0, PC_LENGTH, &cli_positive, &thickness_m))
         return CLI_USAGE;
-    if (pc_foil_area(mass_kg, thickness_m, density_kg_m3, area_m2) != PC_OK)
+    if (pc_foil_area(mass_kg, thickness_m, metal ? metal : "aluminum", area_m2) != PC_OK)
         return say_error(CLI_USAGE, "--foil-thickness %s: expected up to 10 mm",
                          cli_value(cli, "foil-thickness"));
     return CLI_DONE;

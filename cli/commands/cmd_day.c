@@ -41,22 +41,20 @@ static pc_words clock_of(double clock_s) {
 /* What all castings give off in the one shop. */
 static void print_air(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                       pc_units units) {
-    pc_day_air air;
+    const pc_day_air *air = &plan->air;
     char at[64];
-    if (pc_day_air_of(day, plan, &air) != PC_OK)
-        out->failed = true;
-    else if (air.name[0]) {
-        bool above = air.highest_fraction > air.limit_fraction;
+    if (air->name[0]) {
+        bool above = air->highest_fraction > air->limit_fraction;
         out_title(out, "VENTILATION (ESTIMATES)");
         out_printf(out,
                    "  %s%s: %s given off by all castings together; %s of fresh air to stay "
                    "below %.3g ppm\n",
-                   air.name, air.several ? " and others" : "", pc_say_mass(air.vapor_kg).s,
-                   pc_say_air_flow(units, air.air_m3_s).s, 1e6 * air.limit_fraction);
-        if (isfinite(air.highest_fraction))
+                   air->name, air->several ? " and others" : "", pc_say_mass(air->vapor_kg).s,
+                   pc_say_air_flow(units, air->air_m3_s).s, 1e6 * air->limit_fraction);
+        if (isfinite(air->highest_fraction))
             out_printf(out, "  in the room stated, with its %s: %.3g ppm at most, at %s%s\n",
-                       pc_say_air_flow(units, air.ventilation_m3_s).s, 1e6 * air.highest_fraction,
-                       moment_of(day, air.highest_clock_s, at, sizeof at),
+                       pc_say_air_flow(units, air->ventilation_m3_s).s, 1e6 * air->highest_fraction,
+                       moment_of(day, air->highest_clock_s, at, sizeof at),
                        above ? ", ABOVE THE LIMIT" : "");
     }
 }
@@ -121,26 +119,20 @@ static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_
                    resin[i].filler_kg > 0.0 ? pc_say_mass_both(units, resin[i].filler_kg).s : "");
 }
 
-static void print_kits(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
-                       size_t workday) {
-    char line[256];
+static void print_kits(struct cli_output *out, const pc_day_plan *plan, size_t workday) {
     for (size_t i = 0; i < plan->kit_use_count; i++) {
         if (plan->kit_use[i].workday != workday)
             continue;
-        pc_day_kit_text(line, sizeof line, day, &plan->kit_use[i]);
         out_text(out, "  ");
-        out_wrapped(out, line, 4, WIDTH);
+        out_wrapped(out, plan->kit_use[i].text, 4, WIDTH);
     }
 }
 
-static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
-                        const pc_day_entry *e) {
-    char line[256];
-    pc_day_entry_text(line, sizeof line, day, plan, e);
+static void print_entry(struct cli_output *out, const pc_day *day, const pc_day_entry *e) {
     out_printf(out, "  %s - %s  ", clock_of(e->from_s).s, clock_of(e->until_s).s);
     if (day->hands > 1)
         out_printf(out, "person %d  ", e->person);
-    out_wrapped(out, line, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
+    out_wrapped(out, e->text, CLOCKS_WIDTH + (day->hands > 1 ? PERSON_WIDTH : 0), WIDTH);
 }
 
 static void print_timetable(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
@@ -156,9 +148,9 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
         if (date[0])
             out_printf(out, "%s%s\n", d ? "\n" : "", date);
         print_weigh(out, day, plan, workday, units);
-        print_kits(out, day, plan, d);
+        print_kits(out, plan, d);
         for (; next < plan->entry_count && plan->entry[next].from_s < workday->until_s; next++)
-            print_entry(out, day, plan, &plan->entry[next]);
+            print_entry(out, day, &plan->entry[next]);
     }
 }
 
@@ -195,16 +187,14 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
 }
 
 static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
-    char line[256];
     out_text(out, "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person,"
                   "days_after_first\r\n");
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         const pc_day_casting *c = &plan->casting[e->casting];
-        pc_day_entry_text(line, sizeof line, day, plan, e);
         out_csv_text(out, clock_of(e->from_s).s);
         out_printf(out, ",%s,", pc_day_do_word(e->what));
-        out_csv_text(out, line);
+        out_csv_text(out, e->text);
         out_text(out, ",");
         out_csv_text(out, day->piece[c->piece].name);
         const double number[] = {

@@ -74,17 +74,14 @@ static enum cli_exit fill_table(const struct grid *grid, struct table *table) {
         return say_error(CLI_INTERNAL, "out of memory");
     for (size_t i = 0; i < most; i++) {
         pc_resin_row *row = &table->row[table->count++];
-        row->film_m = grid->film_m[i % grid->film_count];
-        row->mass_kg = grid->mass_kg[i / grid->film_count % grid->mass_count];
-        row->T_K = grid->T_K[i / grid->film_count / grid->mass_count];
-        pc_status status = pc_cup_run(&table->resin, row->mass_kg, row->T_K, row->T_K, &row->cup);
-        if (status == PC_OK)
-            status =
-                pc_resin_film(&table->resin, row->film_m, row->mass_kg, row->T_K, true, &row->film);
+        double film_m = grid->film_m[i % grid->film_count];
+        double mass_kg = grid->mass_kg[i / grid->film_count % grid->mass_count];
+        double T_K = grid->T_K[i / grid->film_count / grid->mass_count];
+        pc_status status = pc_resin_times(&table->resin, T_K, mass_kg, film_m, row);
         if (status != PC_OK)
             return say_error(say_exit_of(status), "%s at %s, %s: %s", table->resin.name,
-                             pc_say(PC_SAY_DEGREES_FINE, PC_METRIC, row->T_K).s,
-                             pc_say_mass(row->mass_kg).s, pc_status_text(status));
+                             pc_say(PC_SAY_DEGREES_FINE, PC_METRIC, T_K).s, pc_say_mass(mass_kg).s,
+                             pc_status_text(status));
     }
     return CLI_DONE;
 }

@@ -101,6 +101,7 @@ static enum cli_exit draw(const struct turn_told *told, const pc_turned_part *pa
     view->title = title;
     view->subtitle = subtitle;
     view->turning = &told->piece->turning;
+    view->report = told->report;
     view->mold = &told->piece->mold;
     view->layers = part->plan.count;
     view->layer_m = layer_m;

@@ -34,8 +34,9 @@ static enum cli_exit side(const struct cli *cli, const char *option, double T_K[
     return CLI_DONE;
 }
 
-static enum cli_exit grid_asked(const struct cli *cli, const pc_piece *piece, pc_warm_grid *grid) {
-    pc_warm_grid_default(piece, grid);
+/* A side that is not asked for is left to the library. */
+static enum cli_exit grid_asked(const struct cli *cli, pc_warm_grid *grid) {
+    *grid = (pc_warm_grid){0};
     enum cli_exit code = side(cli, "try-resin", grid->resin_K, &grid->resin_count);
     if (code == CLI_DONE)
         code = side(cli, "try-mold", grid->mold_K, &grid->mold_count);
@@ -114,15 +115,14 @@ static size_t present_room(const pc_warm_grid *grid, const pc_warm *warm) {
     return best;
 }
 
-static void print_warm_cautions(struct cli_output *out, const pc_piece *piece) {
-    const char *const *text;
-    size_t count = pc_warm_cautions(piece, &text);
+static void print_warm_cautions(struct cli_output *out, const pc_piece *piece,
+                                const pc_warm *warm) {
     out_style(out, CLI_BOLD);
     out_text(out, "WARMING\n");
     out_style(out, CLI_PLAIN);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < warm->caution_count; i++) {
         out_text(out, "  - ");
-        out_wrapped(out, text[i], 4, 78);
+        out_wrapped(out, warm->caution[i], 4, 78);
     }
     print_resin_cautions(out, &piece->resin, piece->units, 78);
 }
@@ -152,19 +152,19 @@ static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_gri
                 "one you choose to pourclock schedule.",
                 0, 78);
     out_text(out, "\n");
-    print_warm_cautions(out, piece);
+    print_warm_cautions(out, piece, warm);
 }
 
 static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {
     pc_warm_grid grid;
-    enum cli_exit code = grid_asked(cli, piece, &grid);
+    enum cli_exit code = grid_asked(cli, &grid);
     if (code != CLI_DONE)
         return code;
     pc_warm warm;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_warm_run(piece, &grid, &warm, &errors);
     if (status == PC_OK && cli_has(cli, "picture"))
-        code = warm_picture(cli_value(cli, "picture"), piece, &grid, &warm);
+        code = warm_picture(cli_value(cli, "picture"), piece, &warm.grid, &warm);
     if (status == PC_OK && code == CLI_DONE) {
         char *text = NULL;
         if (cli->json)
@@ -172,7 +172,7 @@ static enum cli_exit warm_piece(struct cli *cli, const pc_piece *piece) {
         else if (cli->csv)
             print_csv(cli, &warm);
         else
-            print_text(cli, piece, &grid, &warm);
+            print_text(cli, piece, &warm.grid, &warm);
         code = warm.cheapest == SIZE_MAX && !warm.now.feasible ? CLI_LIMIT : CLI_DONE;
     } else if (status != PC_OK) {
         code = say_errors(status, &errors);

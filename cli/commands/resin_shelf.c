@@ -41,9 +41,9 @@ static const char *place_of(const pc_shelf_resin *place) {
 static const double CUP_KG = 0.1;
 
 static double pot_life(const pc_resin *resin) {
-    pc_cup_events cup;
-    return pc_cup_run(resin, CUP_KG, PC_SHEET_K, PC_SHEET_K, &cup) == PC_OK ? cup.pot_life_s
-                                                                            : (double)NAN;
+    pc_resin_row row;
+    return pc_resin_times(resin, PC_SHEET_K, CUP_KG, 0.0, &row) == PC_OK ? row.cup.pot_life_s
+                                                                         : (double)NAN;
 }
 
 static void print_row(struct cli_output *out, pc_units units, const pc_shelf_resin *place,

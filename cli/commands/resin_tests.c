@@ -82,13 +82,13 @@ static void print_lots(struct cli_output *out, const pc_resin *resin, const pc_t
 void print_own_tests(struct cli_output *out, pc_units units, const pc_resin *resin) {
     pc_tests tests = {0};
     pc_resin sheet = *resin;
-    pc_film_times by_all, by_sheet;
+    pc_resin_row by_all, by_sheet;
     char text[320];
     if (resin->tests_path[0] == '\0')
         return;
     sheet.tests_path[0] = '\0';
     bool good = read_own(resin, &tests) &&
-                pc_resin_film(resin, PC_FILM_M, 0.1, PC_SHEET_K, true, &by_all) == PC_OK;
+                pc_resin_times(resin, PC_SHEET_K, 0.1, PC_FILM_M, &by_all) == PC_OK;
     if (good) {
         out_style(out, CLI_BOLD);
         out_text(out, "your own tests\n");
@@ -96,13 +96,13 @@ void print_own_tests(struct cli_output *out, pc_units units, const pc_resin *res
         snprintf(text, sizeof text,
                  "%zu row%s of %.100s: a film of %s at %s gels in %s, known to x/%.2f", tests.count,
                  tests.count > 1 ? "s" : "", resin->tests_path, pc_say_length(units, PC_FILM_M).s,
-                 pc_say_degrees(units, PC_SHEET_K).s, pc_say_duration(by_all.gel_s).s,
+                 pc_say_degrees(units, PC_SHEET_K).s, pc_say_duration(by_all.film.gel_s).s,
                  exp(resin->fit.film_sd));
         size_t used = strlen(text);
         if (pc_resin_anchor(&sheet, NULL) == PC_OK && sheet.fit.known &&
-            pc_resin_film(&sheet, PC_FILM_M, 0.1, PC_SHEET_K, true, &by_sheet) == PC_OK)
+            pc_resin_times(&sheet, PC_SHEET_K, 0.1, PC_FILM_M, &by_sheet) == PC_OK)
             snprintf(text + used, sizeof text - used, "; by the data sheet alone in %s, x/%.2f",
-                     pc_say_duration(by_sheet.gel_s).s, exp(sheet.fit.film_sd));
+                     pc_say_duration(by_sheet.film.gel_s).s, exp(sheet.fit.film_sd));
         out_wrapped(out, text, 0, WIDTH);
         print_lots(out, resin, &tests);
         out_text(out, "\n");

@@ -191,8 +191,7 @@ static void draw_foot(const chart *c) {
         const pc_day_kit_use *use = &c->plan->kit_use[i];
         if (&c->plan->workday[use->workday] != c->workday)
             continue;
-        used += (size_t)snprintf(text + used, sizeof text - used, ". ");
-        pc_day_kit_text(text + used, sizeof text - used, c->day, use);
+        snprintf(text + used, sizeof text - used, ". %s", use->text);
         used += strlen(text + used);
     }
     pen_ink(c->cr, INK_BLACK);
@@ -205,7 +204,7 @@ static void draw_foot(const chart *c) {
         pen_font(c->cr, 8, false);
         pen_text(c->cr, x + 16, y + 15.5, LEFT, key[i].text);
     }
-    pen_fit(c->cr, MARGIN_PT, y + 30, WIDTH_PT - 2 * MARGIN_PT, LEFT, 7, 5, false, pc_deferral());
+    pen_fit(c->cr, MARGIN_PT, y + 30, WIDTH_PT - 2 * MARGIN_PT, LEFT, 7, 5, false, PC_DEFERRAL);
 }
 
 static void draw_page(const chart *c) {

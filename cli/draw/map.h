@@ -20,6 +20,7 @@ struct map_view {
     const pc_map *on_mesh; /* the same wall on the mesh */
     pc_spread mesh_spread;
     const pc_turning *turning;
+    const pc_turn_report *report; /* for the cycle of hands */
     const pc_mold *mold;
     size_t layers;         /* in the cut through the wall */
     const double *layer_m; /* thickness of each */

@@ -118,9 +118,9 @@ struct hold {
     char turns[80];
 };
 
-static size_t list_holds(const pc_turning *turning, struct hold hold[HOLDS_MOST], size_t *more) {
-    pc_tilt tilt[PC_TILTS_MOST];
-    size_t count = pc_turning_tilts(turning, tilt, NULL), found = 0;
+static size_t list_holds(const pc_turn_report *report, struct hold hold[HOLDS_MOST], size_t *more) {
+    const pc_tilt *tilt = report->tilt;
+    size_t count = report->tilt_count, found = 0;
     *more = 0;
     for (size_t i = 0; i < count; i++) {
         size_t k = 0;
@@ -153,7 +153,7 @@ static void name_side(const double up[3], char *text, size_t size) {
 
 static bool draw_holds(cairo_t *cr, const struct map_view *view, box w) {
     struct hold hold[HOLDS_MOST];
-    size_t more, count = list_holds(view->turning, hold, &more);
+    size_t more, count = list_holds(view->report, hold, &more);
     double side_w = w.w / 3.0, side_h = (w.h - 14.0) / 2.0;
     char text[160];
     bool ok = true;

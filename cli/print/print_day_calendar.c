@@ -9,15 +9,14 @@ static const char remind[] = "Grams, deadlines and cautions are in the casting's
 static bool add_entry(const pc_day *day, const pc_day_plan *plan, const pc_day_entry *e,
                       const int date[3], struct calendar *calendar) {
     const pc_day_casting *casting = &plan->casting[e->casting];
-    char name[2 * PC_NAME_SIZE + 96], what[256], clean[256];
+    char name[2 * PC_NAME_SIZE + 96], clean[256];
     char title[300], text[sizeof title + sizeof remind + 64], person[32] = "";
     snprintf(name, sizeof name, "%s|%04d-%02d-%02d|%s|%d|%s|%zu|%d", day->name, date[0], date[1],
              date[2], day->piece[casting->piece].name, casting->copy, pc_day_do_word(e->what),
              e->part, e->layer);
     pc_words from = pc_say_clock(0, e->from_s, PC_CLOCK_BARE);
     pc_words until = pc_say_clock(0, e->until_s, PC_CLOCK_BARE);
-    pc_day_entry_text(what, sizeof what, day, plan, e);
-    pc_text_clean(what, clean, sizeof clean);
+    pc_text_clean(e->text, clean, sizeof clean);
     snprintf(title, sizeof title, "%s %s", from.s, clean);
     if (day->hands > 1)
         snprintf(person, sizeof person, "Person %d. ", e->person);

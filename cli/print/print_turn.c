@@ -55,11 +55,8 @@ static void print_machine(struct cli_output *out, const struct turn_told *told) 
                  turning->outer_rad_s / PC_RPM, turning->inner_rad_s / PC_RPM,
                  (turning->inner_rad_s + turning->outer_rad_s) / PC_RPM);
     else if (turning->method == PC_HAND) {
-        pc_tilt tilt[PC_TILTS_MOST];
-        double period;
-        size_t count = pc_turning_tilts(turning, tilt, &period);
         snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
-                 count, pc_say_duration(period).s,
+                 told->report->tilt_count, pc_say_duration(told->report->period_s).s,
                  turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
                  told->report->speed_rad_s / PC_RPM);
     } else {

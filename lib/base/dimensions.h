@@ -13,6 +13,9 @@ pc_status pci_quantity_from_si(double si, const char *unit, pc_dimension dimensi
 
 /* Purpose:  name and SI unit of a dimension; "" for a number outside the table. */
 const char *pci_dimension_name(pc_dimension dimension);
+
+/* Example of a dimension, "3/16 in"; "" outside the table. */
+const char *pci_dimension_example(pc_dimension dimension);
 const char *pci_dimension_si(pc_dimension dimension);
 
 /* Purpose:  the units a dimension may be written in, comma-separated, for messages and man pages.

@@ -109,7 +109,7 @@ size_t pc_text_clean(const char *text, char *buffer, size_t size) {
     return used;
 }
 
-bool pc_text_shows(const char *text) {
+bool pci_text_shows(const char *text) {
     size_t left = text != NULL ? strlen(text) : 0;
     while (left > 0) {
         utf8proc_int32_t point;
@@ -123,26 +123,17 @@ bool pc_text_shows(const char *text) {
     return text != NULL;
 }
 
-size_t pc_text_width(const char *text) {
-    size_t left = text != NULL ? strlen(text) : 0, width = 0, columns;
-    while (left > 0) {
-        size_t length = read_cluster(text, left, &columns);
-        width += columns;
-        text += length;
-        left -= length;
-    }
-    return width;
-}
-
-size_t pc_text_fit(const char *text, size_t columns) {
-    size_t whole = text != NULL ? strlen(text) : 0, used = 0, width;
+size_t pc_text_fits(const char *text, size_t columns, size_t *width) {
+    size_t whole = text != NULL ? strlen(text) : 0, used = 0, taken = 0, more;
     while (used < whole) {
-        size_t length = read_cluster(text + used, whole - used, &width);
-        if (width > columns)
+        size_t length = read_cluster(text + used, whole - used, &more);
+        if (more > columns - taken)
             break;
-        columns -= width;
+        taken += more;
         used += length;
     }
+    if (width != NULL)
+        *width = taken;
     return used;
 }
 

@@ -31,7 +31,7 @@ const char *pci_dimension_si(pc_dimension dimension) {
     return known(dimension) ? dimensions[dimension].si : "";
 }
 
-const char *pc_dimension_example(pc_dimension dimension) {
+const char *pci_dimension_example(pc_dimension dimension) {
     return known(dimension) ? dimensions[dimension].example : "";
 }
 

@@ -14,7 +14,7 @@ void pci_copy_text(char *buffer, size_t size, const char *text);
  * left in part, or without its marks. */
 void pci_end_with_dots(char *buffer, size_t size);
 
-/* Of a name or value that pc_text_shows refuses. */
+/* Of a name or value that pci_text_shows refuses. */
 #define PCI_NOT_SHOWN                                                                              \
     "it contains a character that no output can show, such as a control character or a mark of "   \
     "writing direction: type it anew"
@@ -53,5 +53,9 @@ int pci_format(char *buffer, size_t size, const char *format, ...);
 __attribute__((format(printf, 3, 0)))
 #endif
 int pci_vformat(char *buffer, size_t size, const char *format, va_list args);
+
+/* Purpose:  whether a text can be shown as it is: pc_text_clean would change nothing.
+ * Returned: false for NULL. */
+bool pci_text_shows(const char *text);
 
 #endif

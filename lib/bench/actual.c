@@ -59,9 +59,7 @@ uint64_t pc_piece_fingerprint(const pc_piece *piece) {
     return hash;
 }
 
-void pc_actual_init(pc_actual *actual) {
-    if (actual == NULL)
-        return;
+static void blank(pc_actual *actual) {
     for (size_t p = 0; p < PC_PARTS_MOST; p++) {
         actual->set_s[p] = actual->demold_s[p] = NAN;
         actual->demold_late_s[p] = 0.0;
@@ -125,7 +123,7 @@ void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actua
                            int64_t *first_mix_ms) {
     if (actual == NULL || first_mix_ms == NULL || (events == NULL && count > 0))
         return;
-    pc_actual_init(actual);
+    blank(actual);
     *first_mix_ms = -1;
     for (size_t i = 0; i < count; i++) {
         const pc_event *event = events[i];

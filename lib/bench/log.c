@@ -185,7 +185,31 @@ static pc_status open_locked(pc_log *log, const char *path, pc_errors *errors) {
     return refuse(errors, PC_E_FILE, path, "is moved away again and again by another program");
 }
 
+/* It is not locked, and a torn tail is left out, not cut. */
+static pc_status read_log(const char *path, pc_log **out, pc_errors *errors) {
+    if (path == NULL || out == NULL)
+        return PC_E_ARGUMENT;
+    pc_log *log = new_log(path, NULL);
+    if (log == NULL)
+        return refuse(errors, PC_E_MEMORY, path, pc_status_text(PC_E_MEMORY));
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
+    pc_status status =
+        fd < 0 ? refuse(errors, PC_E_FILE, path, strerror(errno)) : load(log, fd, errors);
+    if (fd >= 0)
+        close(fd);
+    if (status == PC_OK && log->count == 0)
+        status = refuse(errors, PC_E_SYNTAX, path, "has no line of a bench log");
+    if (status != PC_OK) {
+        pc_log_close(log);
+        return status;
+    }
+    *out = log;
+    return PC_OK;
+}
+
 pc_status pc_log_open(const char *path, uint64_t piece, pc_log **out, pc_errors *errors) {
+    if (piece == PC_LOG_READ)
+        return read_log(path, out, errors);
     return pci_log_open_by(path, piece, NULL, out, errors);
 }
 
@@ -214,31 +238,6 @@ pc_status pci_log_open_by(const char *path, uint64_t piece, const pci_log_io *io
         pci_log_sync_folder(path);
     *out = log;
     return PC_OK;
-}
-
-pc_status pc_log_read(const char *path, pc_log **out, pc_errors *errors) {
-    if (path == NULL || out == NULL)
-        return PC_E_ARGUMENT;
-    pc_log *log = new_log(path, NULL);
-    if (log == NULL)
-        return refuse(errors, PC_E_MEMORY, path, pc_status_text(PC_E_MEMORY));
-    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
-    pc_status status =
-        fd < 0 ? refuse(errors, PC_E_FILE, path, strerror(errno)) : load(log, fd, errors);
-    if (fd >= 0)
-        close(fd);
-    if (status == PC_OK && log->count == 0)
-        status = refuse(errors, PC_E_SYNTAX, path, "has no line of a bench log");
-    if (status != PC_OK) {
-        pc_log_close(log);
-        return status;
-    }
-    *out = log;
-    return PC_OK;
-}
-
-pc_status pc_log_keep(pc_log *log, pc_errors *errors) {
-    return log == NULL || log->fd < 0 ? PC_E_ARGUMENT : pci_log_keep(log, NULL, errors);
 }
 
 /* Cuts off what was written of an event, or ends its line before the next: it was not acknowledged,
@@ -282,8 +281,10 @@ static pc_status write_event(pc_log *log, const pc_event *event, pc_errors *erro
 }
 
 pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors) {
-    if (log == NULL || event == NULL || log->fd < 0)
+    if (log == NULL || log->fd < 0)
         return PC_E_ARGUMENT;
+    if (event == NULL)
+        return pci_log_keep(log, NULL, errors);
     if (log->taken)
         return refuse(errors, PC_E_FILE, log->name, "another clock has begun on this name");
     pc_event numbered = *event;
@@ -304,20 +305,19 @@ pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors) {
     return status;
 }
 
-const char *pc_log_path(const pc_log *log) {
-    return log != NULL ? log->path : "";
-}
-
-size_t pc_log_rewrites(const pc_log *log) {
-    return log != NULL ? log->rewrites : 0;
-}
-
-const char *pc_log_why(const pc_log *log) {
-    return log != NULL ? log->why : "";
-}
-
-bool pc_log_taken(const pc_log *log) {
-    return log != NULL && log->taken;
+pc_log_state pc_log_look(const pc_log *log) {
+    if (log == NULL)
+        return (pc_log_state){.path = "", .why = ""};
+    return (pc_log_state){.path = log->path,
+                          .piece = log->count > 0 ? log->piece : 0,
+                          .count = log->count,
+                          .event = log->event,
+                          .damage_count = log->damages,
+                          .damage = log->damage,
+                          .torn = log->torn,
+                          .rewrites = log->rewrites,
+                          .why = log->why,
+                          .taken = log->taken};
 }
 
 void pc_log_close(pc_log *log) {
@@ -330,30 +330,6 @@ void pc_log_close(pc_log *log) {
     free(log->path);
     free(log->name);
     free(log);
-}
-
-size_t pc_log_count(const pc_log *log) {
-    return log != NULL ? log->count : 0;
-}
-
-const pc_event *pc_log_event(const pc_log *log, size_t index) {
-    return log != NULL && index < log->count ? &log->event[index] : NULL;
-}
-
-size_t pc_log_damages(const pc_log *log) {
-    return log != NULL ? log->damages : 0;
-}
-
-const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index) {
-    return log != NULL && index < log->damages ? &log->damage[index] : NULL;
-}
-
-size_t pc_log_torn(const pc_log *log) {
-    return log != NULL ? log->torn : 0;
-}
-
-uint64_t pc_log_piece(const pc_log *log) {
-    return log != NULL && log->count > 0 ? log->piece : 0;
 }
 
 /* later - earlier where that is more than 0, at most most. */

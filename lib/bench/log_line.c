@@ -11,15 +11,6 @@
 
 #define FIELDS 11
 
-const char *pc_event_word(pc_event_kind kind) {
-    static const char *const words[] = {
-#define EVENT_WORD(name, word) word,
-        PC_EVENT_TABLE(EVENT_WORD)
-#undef EVENT_WORD
-    };
-    return (unsigned)kind < PC_EVENT_KIND_COUNT ? words[kind] : "";
-}
-
 /* Bit by bit: a line is short and a table would only be longer. Polynomial of ISO 3309. */
 uint32_t pc_crc32(const void *data, size_t size) {
     const unsigned char *at = data;

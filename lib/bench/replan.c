@@ -11,6 +11,7 @@
 #include "plan/layout.h"
 #include "plan/slug.h"
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "schedule/build.h"
 #include "schedule/parts.h"
 #include "wall/layers.h"
@@ -128,8 +129,8 @@ static pc_status fill_cup(const rerun *run, const pci_run *part, const pc_layer 
                           pc_layer *layer) {
     pc_cup_events cup;
     const pci_case *c = &part->c;
-    PCI_TRY(pc_cup_run(pci_case_mix(c, layer->number), pci_cup_kg(layer),
-                       pci_case_resin(c, layer->mix_s), pci_case_air(c, layer->mix_s), &cup));
+    PCI_TRY(pci_cup_run(pci_case_mix(c, layer->number), pci_cup_kg(layer),
+                        pci_case_resin(c, layer->mix_s), pci_case_air(c, layer->mix_s), &cup));
     pci_layer_cup(layer, &cup);
     double early_share = (planned->pour_by_early_s - pci_last_mix(planned)) /
                          (planned->pour_by_s - pci_last_mix(planned));

@@ -10,23 +10,14 @@
 #include "base/range.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "day/day_dates.h"
 #include "day/day_plan.h"
 
 /* Castings placed in all orders that are tried: some 0.3 s; of a day of many some 0.9 s, of whose
  * moves only few help. */
 enum { WORK = 2000000, WORK_OF_MANY = 6000000, MANY = 24 };
 
-static const char *const do_words[] = {
-#define WORD_(name, word) word,
-    PC_DAY_DO_TABLE(WORD_)
-#undef WORD_
-};
-
-const char *pc_day_do_word(pc_day_do what) {
-    return (size_t)what < sizeof do_words / sizeof *do_words ? do_words[what] : "";
-}
-
-void pc_day_defaults(pc_day *day) {
+void pci_day_defaults(pc_day *day) {
     if (!day)
         return;
     memset(day, 0, sizeof *day);
@@ -83,12 +74,12 @@ static pc_status check_mold(const pc_day *day, const pc_day_piece *piece, pc_err
 
 static pc_status check_due(const pc_day *day, const pc_day_piece *piece, pc_errors *errors) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    if (isnan(piece->due_s) || pc_day_workdays(day, workday) == 0)
+    if (isnan(piece->due_s) || pci_day_workdays(day, workday) == 0)
         return PC_OK;
     if (piece->due_s > workday[0].from_s && piece->due_s < 1e9)
         return PC_OK;
     int date[3];
-    pc_date_after(day->first, workday[0].offset, date);
+    pci_date_after(day->first, workday[0].offset, date);
     return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = piece->name, .key = "due"},
                          "due before the first working day, %04d-%02d-%02d, begins: give a later "
                          "date, or begin sooner with first =",
@@ -146,7 +137,7 @@ static pc_status check_days(const pc_day *day, pc_errors *errors) {
             !pci_within(day->week[i].until_s, 0, PC_DAY_S))
             return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "day", .key = "hours"},
                                  "hours are clock times within the day");
-    int n = (int)pc_day_workdays(day, workday), asked = day->days > 1 ? day->days : 1;
+    int n = (int)pci_day_workdays(day, workday), asked = day->days > 1 ? day->days : 1;
     if (n == asked)
         return PC_OK;
     return pc_errors_add(errors, PC_E_VALUE, place,
@@ -172,7 +163,7 @@ static pc_status check_clock(const pc_day *day, pc_errors *errors) {
     return PC_OK;
 }
 
-pc_status pc_day_check(const pc_day *day, pc_errors *errors) {
+pc_status pci_day_check(const pc_day *day, pc_errors *errors) {
     if (!day || day->piece_count > PC_DAY_PIECES_MOST || day->break_count > PC_DAY_BREAKS_MOST)
         return PC_E_ARGUMENT;
     pc_status status = check_clock(day, errors);
@@ -238,12 +229,20 @@ pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors) {
     if (!plan)
         return PC_E_ARGUMENT;
     memset(plan, 0, sizeof *plan);
-    PCI_TRY(pc_day_check(day, errors));
+    PCI_TRY(pci_day_check(day, errors));
     pci_solved *solved = malloc(sizeof *solved);
     pc_status status = solved ? pci_day_solve(day, day->orders_most, solved) : PC_E_MEMORY;
     if (status == PC_OK)
         status = pci_day_timetable(day, solved, plan);
     free(solved);
+    if (status == PC_OK)
+        status = pci_day_air_of(day, plan, &plan->air);
+    for (size_t i = 0; i < plan->entry_count; i++)
+        pci_day_entry_text(plan->entry[i].text, sizeof plan->entry[i].text, day, plan,
+                           &plan->entry[i]);
+    for (size_t i = 0; i < plan->kit_use_count; i++)
+        pci_day_kit_text(plan->kit_use[i].text, sizeof plan->kit_use[i].text, day,
+                         &plan->kit_use[i]);
     if (status != PC_OK || (plan->fits && plan->late_count == 0))
         return status;
     return pci_day_must_give(day, plan);

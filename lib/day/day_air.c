@@ -29,7 +29,7 @@ pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, do
     pc_ventilation *air = malloc(sizeof *air);
     if (!air)
         return PC_E_MEMORY;
-    pc_status status = pc_ventilation_of(piece, schedule, air);
+    pc_status status = pci_ventilation_of(piece, schedule, air);
     pc_day_vapor *vapor = &job->vapor;
     if (status == PC_OK) {
         vapor->answer = air->answer;
@@ -89,7 +89,7 @@ static size_t list_batches(const pc_day *day, const pc_day_plan *plan, pc_day_ai
     return count;
 }
 
-pc_status pc_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air) {
+pc_status pci_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air) {
     if (!day || !plan || !air)
         return PC_E_ARGUMENT;
     *air = (pc_day_air){.limit_fraction = NAN, .room_m3 = NAN, .ventilation_m3_s = NAN};

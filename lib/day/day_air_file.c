@@ -75,14 +75,14 @@ static pc_status keep_row(const air_file *t, size_t row, pc_day_air_point point)
 static pc_status judge_days(const air_file *t) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     const pc_day *day = t->day;
-    size_t n = pc_day_workdays(day, workday);
+    size_t n = pci_day_workdays(day, workday);
     for (size_t d = 0; d < n; d++) {
         int date[3], rows = 0;
         for (size_t i = 0; i < day->air_count; i++)
             rows += floor(day->air[i].clock_s / DAY_S) == workday[d].offset;
         if (rows >= 2)
             continue;
-        pc_date_after(day->first, workday[d].offset, date);
+        pci_date_after(day->first, workday[d].offset, date);
         return pci_refuse(t->at, PC_E_VALUE,
                           "%d row%s of %04d-%02d-%02d, a working day: give its temperature at "
                           "least in the morning and in the evening",

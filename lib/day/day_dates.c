@@ -24,7 +24,7 @@ long pci_date_number(const int date[3]) {
     return number + date[2] - 1 - 719162; /* days from 0001-01-01 to 1970-01-01 */
 }
 
-int pc_date_weekday(const int date[3]) {
+int pci_date_weekday(const int date[3]) {
     return (int)((pci_date_number(date) + 3) % 7); /* 1970-01-01 was a Thursday */
 }
 
@@ -48,7 +48,7 @@ bool pci_date_read(const char *text, int date[3]) {
            date[2] <= month_days(date[0], date[1]);
 }
 
-void pc_date_after(const int date[3], int days, int after[3]) {
+void pci_date_after(const int date[3], int days, int after[3]) {
     for (int i = 0; i < 3; i++)
         after[i] = date[i];
     for (; days > 0; days--) {
@@ -70,13 +70,13 @@ static pc_day_hours hours_of(const pc_day *day, int offset) {
     for (size_t i = 0; i < day->holiday_count; i++)
         if (offset >= day->holiday[i][0] && offset <= day->holiday[i][1])
             return closed;
-    int weekday = (pc_date_weekday(day->first) + offset) % 7;
+    int weekday = (pci_date_weekday(day->first) + offset) % 7;
     if (day->by_weekday)
         return day->week[weekday];
     return weekday < 5 ? always : closed;
 }
 
-size_t pc_day_workdays(const pc_day *day, pc_day_workday *workday) {
+size_t pci_day_workdays(const pc_day *day, pc_day_workday *workday) {
     size_t n = 0, asked = day->days > 1 ? (size_t)day->days : 1;
     for (int offset = 0; offset < PC_DAY_SPAN_MOST && n < asked && n < PC_DAY_DAYS_MOST; offset++) {
         pc_day_hours hours = hours_of(day, offset);

@@ -323,14 +323,10 @@ static pc_status read_air(const pci_ini *ini, pc_day *day, pc_errors *errors) {
     return at.value ? pci_day_read_air(&at, day) : PC_OK;
 }
 
-pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
-    return pc_day_read_in_shop(NULL, path, day, errors);
-}
-
 pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, pc_errors *errors) {
     if (!path || !day)
         return PC_E_ARGUMENT;
-    pc_day_defaults(day);
+    pci_day_defaults(day);
     if (shop && strlen(shop) >= sizeof day->shop)
         return pc_errors_add(errors, PC_E_SIZE, (pc_place){.file = shop}, "the path is too long");
     pci_copy_text(day->shop, sizeof day->shop, shop ? shop : "");

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 #include "base/try.h"
+#include "day/day_dates.h"
 #include "day/day_plan.h"
 #include "pourclock/words.h"
 
@@ -100,7 +101,7 @@ static pc_status more_time(const pc_day *day, pc_day *trial, pc_day_plan *plan, 
     if (day->days > 1 || day->first[0]) {
         pc_day_workday workday[PC_DAY_DAYS_MOST];
         trial->days = PC_DAY_DAYS_MOST;
-        size_t n = pc_day_workdays(trial, workday), used = 0;
+        size_t n = pci_day_workdays(trial, workday), used = 0;
         trial->days = (int)n;
         PCI_TRY(finish_of(trial, &finish, &clock_s));
         while (used < n && workday[used].from_s < clock_s)

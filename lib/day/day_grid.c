@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "day/day_grid.h"
+#include "day/day_dates.h"
 
 #include <math.h>
 #include <string.h>
@@ -45,7 +46,7 @@ static void comb_init(const pc_day_piece *piece, const pc_day_job *job, int demo
 /* Work that goes on into a closed cell or a break is none: the cells in which hands are free. */
 static void open_days(const pc_day *day, pci_grid *grid) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    grid->day_count = (int)pc_day_workdays(day, workday);
+    grid->day_count = (int)pci_day_workdays(day, workday);
     grid->clock_s = grid->day_count ? workday[0].from_s : 0;
     int last = grid->day_count - 1;
     grid->cells = last < 0 ? 0 : cell_down(workday[last].until_s - grid->clock_s);

@@ -118,8 +118,8 @@ static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, p
     return PC_OK;
 }
 
-pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
-                        pc_day_job *job) {
+pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
+                         pc_day_job *job) {
     if (!piece || !schedule || !day || !job || schedule->part_count > PC_PARTS_MOST ||
         !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
         return PC_E_ARGUMENT;

@@ -9,6 +9,7 @@
 #include "base/range.h"
 #include "base/text.h"
 #include "base/try.h"
+#include "day/day_dates.h"
 #include "day/day_plan.h"
 
 enum { ORDERS = 1500, PAIR_ORDERS = 200, RESINS_MOST = 8 };
@@ -74,7 +75,7 @@ static void drop_empty(pc_day *day) {
 static void longest_calendar(pc_day *day) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     day->days = PC_DAY_DAYS_MOST;
-    day->days = (int)pc_day_workdays(day, workday);
+    day->days = (int)pci_day_workdays(day, workday);
 }
 
 static void apply(const what_if *c, pc_day *day) {
@@ -119,7 +120,7 @@ static double last_due(const pc_day *day) {
 /* Working time from one moment to another, negative if it is earlier. */
 static double work_between(const pc_day *day, double from_s, double until_s) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    size_t n = pc_day_workdays(day, workday);
+    size_t n = pci_day_workdays(day, workday);
     double low = fmin(from_s, until_s), high = fmax(from_s, until_s), sum = 0;
     for (size_t i = 0; i < n; i++)
         sum += fmax(0, fmin(high, workday[i].until_s) - fmax(low, workday[i].from_s));
@@ -144,7 +145,7 @@ static pc_status plan_with(search *s, const what_if *a, const what_if *b, int or
     double date_s = s->need->date_s + (a->kind == HOURS || (b && b->kind == HOURS) ? LONGER_S : 0);
     result->meets = result->finish_s <= date_s && s->solved->found.late == 0;
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    size_t n = pc_day_workdays(s->trial, workday);
+    size_t n = pci_day_workdays(s->trial, workday);
     for (result->workdays = 0; (size_t)result->workdays < n; result->workdays++)
         if (!(workday[result->workdays].from_s < result->finish_s))
             break;
@@ -263,7 +264,7 @@ pc_status pc_day_need_of(const pc_day *day, int castings, pc_day_need *need, pc_
     if (!day || !need || !pci_within(castings, 1, PC_DAY_CASTINGS_MOST))
         return PC_E_ARGUMENT;
     memset(need, 0, sizeof *need);
-    PCI_TRY(pc_day_check(day, errors));
+    PCI_TRY(pci_day_check(day, errors));
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     pc_day *all = malloc(sizeof *all);
     search s = {.day = all, .need = need};
@@ -271,7 +272,7 @@ pc_status pc_day_need_of(const pc_day *day, int castings, pc_day_need *need, pc_
     s.solved = malloc(sizeof *s.solved);
     pc_status status = all && s.trial && s.solved ? PC_OK : PC_E_MEMORY;
     if (status == PC_OK) {
-        need->date_s = fmin(workday[pc_day_workdays(day, workday) - 1].until_s, last_due(day));
+        need->date_s = fmin(workday[pci_day_workdays(day, workday) - 1].until_s, last_due(day));
         *all = *day;
         share_out(all, castings);
         drop_empty(all);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/try.h"
+#include "day/day_dates.h"
 #include "day/day_plan.h"
 #include "piece/piece_file.h"
 #include "pourclock/day.h"
@@ -59,7 +60,7 @@ static int hours_of(const pc_day *day) {
  * Returned: the number of jobs; 0: more than there is room for. Hours after the last are as it. */
 static size_t share_starts(const pc_day *day, double most_K, pc_day_piece *entry, double *start_s) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    size_t n = pc_day_workdays(day, workday), count = 0;
+    size_t n = pci_day_workdays(day, workday), count = 0;
     int hours = hours_of(day);
     for (size_t d = 0; d < PC_DAY_DAYS_MOST; d++)
         for (int h = 0; h < PC_DAY_HOURS_MOST; h++) {
@@ -139,7 +140,7 @@ static pc_status plan_start(const pc_day *day, double start_s, const pc_shop *as
     warm_shop(&piece->shop, warmer_K);
     pc_status status = pc_schedule_make(piece, schedule, errors);
     if (status == PC_OK)
-        status = pc_day_job_of(piece, schedule, day, job);
+        status = pci_day_job_of(piece, schedule, day, job);
     pc_schedule_free(schedule);
     free(schedule);
     return status;

@@ -5,6 +5,7 @@
 
 #include "day/day_grid.h"
 #include "input/ini.h"
+#include "pourclock/day.h"
 
 typedef struct pci_solved {
     int asked, count_bound;
@@ -43,5 +44,34 @@ typedef struct pci_otherwise {
 
 /* Purpose:  plan the pieces of a day again. Returned: the jobs of *day; PC_OK and others. */
 pc_status pci_day_plan_pieces(pc_day *day, const pci_otherwise *otherwise, pc_errors *errors);
+
+/* Purpose:  judge a day as a whole. Returned: PC_OK, or the first error's status with all of them
+ *           in errors. pc_day_make calls it. */
+pc_status pci_day_check(const pc_day *day, pc_errors *errors);
+
+/* Purpose:  a day with no piece: 08:30 to 17:00, one pair of hands, one station, demold 10 min. */
+void pci_day_defaults(pc_day *day);
+
+/* Purpose:  the comb of a planned piece.
+ * Given:    piece and its schedule; day: for setup_s, 0 to PC_DAY_SETUP_MOST_S. Returned: *job, not
+ *           feasible where the schedule is not or a time of it is not known; PC_OK; PC_E_ARGUMENT;
+ *           PC_E_SIZE: more jobs than PC_DAY_COMB_MOST. */
+pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
+                         pc_day_job *job);
+
+/* Purpose:  the air of a day's plan: all batches of all castings together.
+ * Returned: *air; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ * Notes:    substances add in proportion to their limits (additive mixture, 29 CFR 1910.1000(d)(2),
+ *           from memory). */
+pc_status pci_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air);
+
+/* Purpose:  what an entry of the timetable is, in words: "otter, casting 1 (mold 1): layer 2: mix
+ *           and pour". Given: text of size > 0; the day, its plan and an entry of it. */
+void pci_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+                        const pc_day_entry *entry);
+
+/* Purpose:  what becomes of a resin's kits on a day: "kits: Fast urethane: open 1 of 8000 g; 1519 g
+ *           left at the end, to be used by Sat 2027-01-16". Given: text of size > 0. */
+void pci_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use);
 
 #endif

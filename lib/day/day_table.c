@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "day/day_dates.h"
 #include "day/day_plan.h"
 
 static double clock_of(const pci_solved *solved, int cell) {
@@ -94,18 +95,18 @@ static void entries(const pc_day *day, pc_day_plan *plan) {
         const pc_day_casting *casting = &plan->casting[i];
         const pc_day_job *job = &day->piece[casting->piece].job[casting->job];
         for (size_t t = 0; t < job->task_count; t++)
-            plan->entry[plan->entry_count++] = (pc_day_entry){
-                casting->start_s + job->task[t].from_s,
-                casting->start_s + job->task[t].until_s,
-                job->task[t].what,
-                i,
-                job->task[t].part,
-                job->task[t].layer,
-                0,
-            };
-        if (!isnan(casting->demold_s))
             plan->entry[plan->entry_count++] =
-                (pc_day_entry){casting->demold_s, casting->done_s, PC_DAY_DEMOLD, i, 0, 0, 0};
+                (pc_day_entry){.from_s = casting->start_s + job->task[t].from_s,
+                               .until_s = casting->start_s + job->task[t].until_s,
+                               .what = job->task[t].what,
+                               .casting = i,
+                               .part = job->task[t].part,
+                               .layer = job->task[t].layer};
+        if (!isnan(casting->demold_s))
+            plan->entry[plan->entry_count++] = (pc_day_entry){.from_s = casting->demold_s,
+                                                              .until_s = casting->done_s,
+                                                              .what = PC_DAY_DEMOLD,
+                                                              .casting = i};
     }
     qsort(plan->entry, plan->entry_count, sizeof *plan->entry, entry_order);
 }
@@ -118,7 +119,7 @@ pc_status pci_day_timetable(const pc_day *day, const pci_solved *solved, pc_day_
     plan->proven = solved->proven;
     plan->finish_s = plan->count ? clock_of(solved, solved->found.finish) : NAN;
     plan->bound_s = plan->fits ? clock_of(solved, solved->bound) : NAN;
-    plan->workday_count = pc_day_workdays(day, plan->workday);
+    plan->workday_count = pci_day_workdays(day, plan->workday);
     plan->casting = calloc(plan->count + 1, sizeof *plan->casting);
     plan->entry = calloc(plan->count * (PC_DAY_COMB_MOST + 1) + 1, sizeof *plan->entry);
     if (!plan->casting || !plan->entry)

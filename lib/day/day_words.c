@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "day/day_dates.h"
 #include "pourclock/day.h"
 #include "pourclock/words.h"
 
@@ -143,8 +144,8 @@ static void say_job(const line *l, char *text, size_t size) {
         say_pour(l, l->entry->part, l->entry->layer, true, NULL, text, size);
 }
 
-void pc_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
-                       const pc_day_entry *e) {
+void pci_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+                        const pc_day_entry *e) {
     if (!text || size == 0)
         return;
     text[0] = '\0';
@@ -184,8 +185,8 @@ void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s
     int date[3],
         offset = isfinite(clock_s) ? (int)fmin(fmax(0, floor(clock_s / PC_DAY_S)), 9999) : 0;
     if (day->first[0]) {
-        pc_date_after(day->first, offset, date);
-        snprintf(text, size, "%s %04d-%02d-%02d", weekday[pc_date_weekday(date)], date[0], date[1],
+        pci_date_after(day->first, offset, date);
+        snprintf(text, size, "%s %04d-%02d-%02d", weekday[pci_date_weekday(date)], date[0], date[1],
                  date[2]);
     } else if (day->days > 1) {
         snprintf(text, size, "Day %d", offset + 1);
@@ -225,7 +226,7 @@ size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan, const pc_day_wor
     return count;
 }
 
-void pc_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
+void pci_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
     if (!text || size == 0)
         return;
     text[0] = '\0';

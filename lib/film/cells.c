@@ -74,7 +74,7 @@ pc_status pci_map_new(size_t n, bool sphere, pc_map **map) {
     return PC_OK;
 }
 
-pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map) {
+pc_status pci_map_sphere(double radius_m, size_t n, pc_map **map) {
     if (!map || !(radius_m >= 1e-6) || !(radius_m <= 1e3) || n < PC_MAP_CELLS_LEAST ||
         n > PC_MAP_CELLS_MOST)
         return PC_E_ARGUMENT;
@@ -223,10 +223,6 @@ pc_status pci_spread(const pc_map *map, const double *film, pc_spread *spread) {
     return PC_OK;
 }
 
-size_t pc_map_count(const pc_map *map) {
-    return map ? map->count : 0;
-}
-
 double pci_map_area(const pc_map *map) {
     return map ? map->area_m2 : NAN;
 }
@@ -239,22 +235,23 @@ double pci_map_radius(const pc_map *map) {
     return map ? map->radius_m : NAN;
 }
 
-pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell) {
-    if (!map || !cell || i >= map->count)
-        return PC_E_ARGUMENT;
-    double r = map->radius_m;
-    *cell = (pc_map_cell){
-        .at = {map->x[i] * r, map->y[i] * r, map->z[i] * r},
-        .normal = {map->nx[i], map->ny[i], map->nz[i]},
-        .area_m2 = map->share[i] * map->area_m2,
-        .film_m = map->film_m[i],
-        .sum_m = map->sum_m[i],
-        .facet = map->facet[i],
-    };
-    return PC_OK;
+size_t pc_map_cells(const pc_map *map, size_t from, size_t most, pc_map_cell *cell) {
+    size_t count = map ? map->count : 0;
+    for (size_t i = from; cell && i < count && i - from < most; i++) {
+        double r = map->radius_m;
+        cell[i - from] = (pc_map_cell){
+            .at = {map->x[i] * r, map->y[i] * r, map->z[i] * r},
+            .normal = {map->nx[i], map->ny[i], map->nz[i]},
+            .area_m2 = map->share[i] * map->area_m2,
+            .film_m = map->film_m[i],
+            .sum_m = map->sum_m[i],
+            .facet = map->facet[i],
+        };
+    }
+    return count;
 }
 
-pc_status pc_map_spread(const pc_map *map, pc_spread *spread) {
+pc_status pci_map_spread(const pc_map *map, pc_spread *spread) {
     if (!map || !spread)
         return PC_E_ARGUMENT;
     *spread = (pc_spread){.lump_m3 = map->lump_m3, .volume_m3 = map->laid_m3};

@@ -190,18 +190,18 @@ static void squares(const struct path *path, double square[3]) {
         square[k] /= path->end_s;
 }
 
-pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
-                              double horizon_s, int fineness, pc_coverage *coverage) {
+pc_status pci_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
+                               double horizon_s, int fineness, pc_coverage *coverage) {
     if (!turning || !coverage || mount < 0 || !(pool_rad > 0) || !(pool_rad <= PC_PI + 1e-9) ||
         !(horizon_s > 0) || !isfinite(horizon_s) || fineness < 0 || fineness > 16 ||
         turning->method == PC_DRAIN)
         return PC_E_ARGUMENT;
-    PCI_TRY(pc_turning_check(turning, NULL));
+    PCI_TRY(pci_turning_check(turning, NULL));
     struct pci_program program;
     pci_program_start(&program, turning, mount);
     *coverage = (pc_coverage){.pool_rad = pool_rad};
     coverage->closure_s =
-        pc_turning_closure(turning, &coverage->closure_outer, &coverage->closure_inner);
+        pci_turning_closure(turning, &coverage->closure_outer, &coverage->closure_inner);
     bool closed = coverage->closure_s <= horizon_s;
     coverage->horizon_s = closed ? coverage->closure_s : horizon_s;
     int fine = fineness > 0 ? fineness : 1;

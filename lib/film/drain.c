@@ -42,8 +42,8 @@ static double latest_out(const pc_mu_history *history) {
                                          history->gel_s - PC_POUR_OUT_LEAST_S));
 }
 
-pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
-                        pc_drain_result *result, pc_errors *errors) {
+pc_status pci_drain_when(const pc_turn_layer *layer, double drop_m, double poured_m3,
+                         pc_drain_result *result, pc_errors *errors) {
     if (!result || !layer_is_sound(layer) || !(layer->film_m > 0) || !isfinite(layer->film_m) ||
         !(layer->volume_m3 > 0) || !isfinite(layer->volume_m3) || !(drop_m > 0) ||
         !isfinite(drop_m) || !(poured_m3 > 0) || !isfinite(poured_m3))

@@ -144,7 +144,8 @@ static void fill(pc_map *map, const struct triangles *done, const struct whole *
     }
 }
 
-pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], size_t cells, pc_map **map) {
+pc_status pci_map_facets(size_t facet_count, const double (*corner)[3], size_t cells,
+                         pc_map **map) {
     if (!map || !corner || facet_count < 4)
         return PC_E_ARGUMENT;
     if (facet_count > PC_MAP_CELLS_MOST || cells > PC_MAP_CELLS_MOST)

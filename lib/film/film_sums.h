@@ -7,7 +7,7 @@
 
 /* Purpose:  viscosity at which a mean film is carried by a turning wall, Pa s ("set").
  * Given:    density_kg_m3 > 0; film_m > 0, mean thickness; speed_rad_s > 0 (both axes:
- *           pc_film_speed); radius_m > 0, of the wall. All finite.
+ *           pci_film_speed); radius_m > 0, of the wall. All finite.
  * Returned: 2.000 rho g h^2/(w Rc). Source: Moffatt 1977. */
 double pci_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, double radius_m);
 
@@ -95,5 +95,25 @@ double pci_map_radius(const pc_map *map);
 
 /* Purpose:  mean film left when poured out at out_s, m; infinity from gel on; NaN for bad input. */
 double pci_drain_film_at(const pc_turn_layer *layer, double drop_m, double out_s);
+
+/* Purpose:  speed that carries the film, rad/s: sqrt(wo^2 + wi^2) of a machine; of hands (and of a
+ *           drained mold being swirled) the mean speed over the tilt cycle.
+ * Returned: >= 0; NaN when a speed is NaN. A turning without tilts uses the default hand cycle. */
+double pci_film_speed(const pc_turning *turning);
+
+/* Purpose:  when to pour out for a wanted film.
+ * Given:    layer (film_m wanted; volume_m3: resin on the wall at that film); drop_m > 0, length of
+ *           the drop; poured_m3: resin poured in; history as for turning.
+ * Returned: *result; PC_OK; PC_E_UNREACHED with an error where it cannot be had: poured out at once
+ *           it still leaves more (least_m), or by the minute wanted it no longer runs out or has
+ *           gelled (most_m); PC_E_VALUE (less poured in than stays on the wall); PC_E_ARGUMENT.
+ */
+pc_status pci_drain_when(const pc_turn_layer *layer, double drop_m, double poured_m3,
+                         pc_drain_result *result, pc_errors *errors);
+
+/* Purpose:  the tilt cycle of a hand turning: its own tilts or the default one (all twelve quarter
+ *           turns between neighboring faces of a box, once each).
+ * Given:    tilt: room for PC_TILTS_MOST. Returned: number of tilts; *period_s (may be NULL). */
+size_t pci_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s);
 
 #endif

@@ -325,7 +325,7 @@ static pc_status check_layer(const pc_map *map, const pc_turning *turning,
         return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
-    PCI_TRY(pc_turning_check(turning, errors));
+    PCI_TRY(pci_turning_check(turning, errors));
     double left = map->volume_m3 - map->laid_m3;
     if (layer->volume_m3 > left)
         return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
@@ -353,7 +353,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     plan_blocks(&run, fineness);
     run.tension_N_m =
         turning->surface_tension_N_m > 0 ? turning->surface_tension_N_m : PC_SURFACE_TENSION_N_M;
-    run.speed = pc_film_speed(turning);
+    run.speed = pci_film_speed(turning);
     run.turn_s = 2 * PC_PI / pci_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
@@ -372,9 +372,9 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     return status;
 }
 
-pc_status pc_map_layer_add(pc_map *map, const pc_turning *turning, const pc_turn_layer *layer,
-                           const pc_turn_stop *stop, int fineness, pc_spread *spread,
-                           pc_errors *errors) {
+pc_status pci_map_layer_add(pc_map *map, const pc_turning *turning, const pc_turn_layer *layer,
+                            const pc_turn_stop *stop, int fineness, pc_spread *spread,
+                            pc_errors *errors) {
     if (!map || !layer)
         return PC_E_ARGUMENT;
     double *before = malloc(map->count * sizeof *before), lump = 0;

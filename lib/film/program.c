@@ -27,14 +27,14 @@ static pc_status check_tilts(const pc_turning *turning, pc_errors *errors) {
                 errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
                 "tilt %zu is held for a time that is not between 0 s and a day", i + 1);
     }
-    if (!(pc_film_speed(turning) > 0))
+    if (!(pci_film_speed(turning) > 0))
         return pc_errors_add(errors, PC_E_VALUE, (pc_place){.section = "turning", .key = "tilts"},
                              "all tilts are the same, so the mold never turns: give tilts that "
                              "bring every side down");
     return PC_OK;
 }
 
-pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors) {
+pc_status pci_turning_check(const pc_turning *turning, pc_errors *errors) {
     if (!turning)
         return PC_E_ARGUMENT;
     if (turning->method == PC_DRAIN)
@@ -75,17 +75,17 @@ static double closure_of(const pc_turning *turning, double *outer_turns, double 
     return INFINITY;
 }
 
-double pc_turning_closure(const pc_turning *turning, double *outer_turns, double *inner_turns) {
+double pci_turning_closure(const pc_turning *turning, double *outer_turns, double *inner_turns) {
     double outer = NAN, inner = NAN, closure;
     if (!turning)
         return NAN;
     if (turning->method == PC_DRAIN) {
         closure = 0;
-    } else if (pc_turning_check(turning, NULL) != PC_OK) {
+    } else if (pci_turning_check(turning, NULL) != PC_OK) {
         closure = NAN;
     } else if (turning->method == PC_HAND) {
         pc_tilt tilt[PC_TILTS_MOST];
-        pc_turning_tilts(turning, tilt, &closure);
+        pci_turning_tilts(turning, tilt, &closure);
     } else {
         closure = closure_of(turning, &outer, &inner);
         /* There and back again is a closed path, however short. */
@@ -104,7 +104,7 @@ double pc_turning_closure(const pc_turning *turning, double *outer_turns, double
 }
 
 static void start_hand(struct pci_program *program, const pc_turning *turning) {
-    program->tilt_count = pc_turning_tilts(turning, program->tilt, &program->period_s);
+    program->tilt_count = pci_turning_tilts(turning, program->tilt, &program->period_s);
     for (size_t i = 0; i < program->tilt_count; i++) {
         double size = pci_length(program->tilt[i].up);
         for (int k = 0; k < 3; k++)
@@ -130,7 +130,7 @@ void pci_program_start(struct pci_program *program, const pc_turning *turning, i
     memset(program, 0, sizeof *program);
     program->method = turning->method;
     program->mount = mount >= 0 ? mount % 3 : 0;
-    program->closure_s = pc_turning_closure(turning, NULL, NULL);
+    program->closure_s = pci_turning_closure(turning, NULL, NULL);
     if (turning->method == PC_HAND)
         start_hand(program, turning);
     if (turning->method != PC_MACHINE)
@@ -234,7 +234,7 @@ struct pci_step pci_program_step(const struct pci_program *program, double time_
 pc_status pci_turning_gravity(const pc_turning *turning, int mounted, double time_s,
                               double down[3]) {
     if (!turning || !down || mounted < 0 || !(time_s >= 0) || !isfinite(time_s) ||
-        pc_turning_check(turning, NULL) != PC_OK)
+        pci_turning_check(turning, NULL) != PC_OK)
         return PC_E_ARGUMENT;
     struct pci_program program;
     pci_program_start(&program, turning, mounted);

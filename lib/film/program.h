@@ -26,7 +26,7 @@ struct pci_step {
     bool hold; /* a hand holds still until end_s */
 };
 
-/* Given: turning that passes pc_turning_check, or a drained one. */
+/* Given: turning that passes pci_turning_check, or a drained one. */
 void pci_program_start(struct pci_program *program, const pc_turning *turning, int mount);
 
 /* Unit vector down and its rate of turning in the mold's frame, rad/s, at a time >= 0. */
@@ -35,5 +35,22 @@ void pci_program_down(const struct pci_program *program, double time_s, double d
 
 /* The next step from time_s: gravity moves by no more than `most_rad`, or holds. */
 struct pci_step pci_program_step(const struct pci_program *program, double time_s, double most_rad);
+
+/* Purpose:  judge a way of turning: finite speeds, something that moves, tilts that point somewhere
+ *           and take time.
+ * Returned: PC_OK; PC_E_VALUE with errors that name the key and the fix. */
+pc_status pci_turning_check(const pc_turning *turning, pc_errors *errors);
+
+/* Purpose:  time after which the path of gravity repeats itself, s.
+ * Returned: the time (turns of each axis, where asked for, may be NULL); infinity for a ratio that
+ *           is no ratio of whole numbers up to 64; 0 when nothing moves; NaN for a bad turning. */
+double pci_turning_closure(const pc_turning *turning, double *outer_turns, double *inner_turns);
+
+/* Purpose:  coverage of the sphere by a pool of half angle pool_rad.
+ * Given:    turning, mount as above; pool_rad in (0, pi]; horizon_s > 0: time looked at when the
+ *           path does not close sooner; fineness: 1 normal, 2 and more finer, 0 coarse.
+ * Returned: *coverage; PC_OK, PC_E_ARGUMENT, PC_E_VALUE (see pci_turning_check), PC_E_MEMORY. */
+pc_status pci_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
+                               double horizon_s, int fineness, pc_coverage *coverage);
 
 #endif

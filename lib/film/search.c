@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "base/try.h"
+#include "film/film_sums.h"
 #include "film/judge.h"
 #include "film/program.h"
 #include "pourclock/resin.h"
@@ -79,7 +80,7 @@ static bool better(const struct program_trial *a, const struct program_trial *b,
     double step = EQUAL_SHARE * film_m;
     if (fabs(a->spread.thin_m - b->spread.thin_m) > step)
         return a->spread.thin_m > b->spread.thin_m;
-    return pc_film_speed(&a->program) < pc_film_speed(&b->program) * (1 - 1e-9);
+    return pci_film_speed(&a->program) < pci_film_speed(&b->program) * (1 - 1e-9);
 }
 
 /* Every program that the gears, the range and the resin allow. */
@@ -114,8 +115,8 @@ static pc_status run_trials(struct searching *s, pc_turning *best, pc_turn_resul
     return status;
 }
 
-pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                         pc_turning *best, pc_turn_result *result, pc_errors *errors) {
+pc_status pci_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                          pc_turning *best, pc_turn_result *result, pc_errors *errors) {
     struct range range;
     if (!turning || !layer || !best || !result || turning->method != PC_MACHINE ||
         !(layer->radius_m > 0) || !isfinite(layer->radius_m) ||

@@ -34,7 +34,7 @@ static double cycle_path(const pc_tilt *tilt, size_t count, double *period_s) {
     return path;
 }
 
-size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s) {
+size_t pci_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s) {
     if (!tilt)
         return 0;
     size_t count = turning ? turning->tilt_count : 0;
@@ -56,14 +56,14 @@ size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period
     return count;
 }
 
-double pc_film_speed(const pc_turning *turning) {
+double pci_film_speed(const pc_turning *turning) {
     if (!turning)
         return NAN;
     if (turning->method == PC_MACHINE)
         return hypot(turning->outer_rad_s, turning->inner_rad_s);
     pc_tilt tilt[PC_TILTS_MOST];
     double period;
-    size_t count = pc_turning_tilts(turning, tilt, NULL);
+    size_t count = pci_turning_tilts(turning, tilt, NULL);
     double path = cycle_path(tilt, count, &period);
     return period > 0 ? path / period : isnan(period) ? NAN : 0;
 }
@@ -82,7 +82,7 @@ double pci_turning_slower(const pc_turning *turning) {
     }
     pc_tilt tilt[PC_TILTS_MOST];
     double period;
-    size_t count = pc_turning_tilts(turning, tilt, NULL);
+    size_t count = pci_turning_tilts(turning, tilt, NULL);
     double path = cycle_path(tilt, count, &period);
     return path > 0 ? 2 * PC_PI / period : isnan(path) || isnan(period) ? NAN : 0;
 }

@@ -58,13 +58,13 @@ static pc_status check_judge(const pc_turning *turning, const pc_turn_layer *lay
         return pc_errors_add(errors, PC_E_ARGUMENT, PC_NOWHERE,
                              "the layer has gelled before its pour ends: mix a smaller or a cooler "
                              "batch");
-    return pc_turning_check(turning, errors);
+    return pci_turning_check(turning, errors);
 }
 
 /* Everything but the map. radius_m: of the sphere of the layer's own area. */
 static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *layer,
                                double radius_m, int fineness, pc_turn_result *r) {
-    double speed = pc_film_speed(turning);
+    double speed = pci_film_speed(turning);
     r->mu_set_Pa_s = pci_film_mu_set(layer->density_kg_m3, layer->film_m, speed, layer->radius_m);
     r->set_s = pci_mu_reach(&layer->history, r->mu_set_Pa_s);
     r->gel_s = layer->history.gel_s;
@@ -76,8 +76,8 @@ static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *l
     double turn_s = turning->method == PC_MACHINE ? 2 * PC_PI / fabs(turning->outer_rad_s)
                                                   : 2 * PC_PI / pci_turning_slower(turning);
     pc_coverage c;
-    PCI_TRY(pc_turning_coverage(turning, layer->mount, r->pool_rad, HORIZON_TURNS * turn_s,
-                                fineness, &c));
+    PCI_TRY(pci_turning_coverage(turning, layer->mount, r->pool_rad, HORIZON_TURNS * turn_s,
+                                 fineness, &c));
     r->gap_s = c.gap_s;
     r->unevenness = c.gap_s / (2 * r->tau_s);
     r->never_faced_rad = c.never_faced_rad;
@@ -90,7 +90,7 @@ static pc_status judge_numbers(const pc_turning *turning, const pc_turn_layer *l
 }
 
 pc_status pci_judge_sphere(int fineness, pc_map **sphere) {
-    PCI_TRY(pc_map_sphere(1, cell_count(fineness), sphere));
+    PCI_TRY(pci_map_sphere(1, cell_count(fineness), sphere));
     pc_status status = pci_map_make_ready(*sphere);
     if (status == PC_OK)
         return PC_OK;
@@ -107,9 +107,9 @@ static pc_status judge_map(const pc_map *sphere, const pc_turning *turning,
     bool fits =
         sphere && sphere->count == cell_count(fineness) && radius_m >= 1e-6 && radius_m <= 1e3;
     pc_status status = fits ? pci_map_twin(sphere, radius_m, &map)
-                            : pc_map_sphere(radius_m, cell_count(fineness), &map);
+                            : pci_map_sphere(radius_m, cell_count(fineness), &map);
     if (status == PC_OK)
-        status = pc_map_layer_add(map, turning, layer, stop, fineness, spread, errors);
+        status = pci_map_layer_add(map, turning, layer, stop, fineness, spread, errors);
     pc_map_free(map);
     return status;
 }
@@ -131,12 +131,6 @@ pc_status pci_turn_spread(const pc_map *sphere, const pc_turning *turning,
     PCI_TRY(check_judge(turning, layer, fineness, errors));
     PCI_TRY(sphere_of(layer, &radius, errors));
     return judge_map(sphere, turning, layer, NULL, radius, fineness, spread, errors);
-}
-
-pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
-                        const pc_turn_stop *stop, int fineness, pc_turn_result *result,
-                        pc_errors *errors) {
-    return pci_turn_judge(NULL, turning, layer, stop, fineness, result, errors);
 }
 
 pc_status pci_turn_judge(const pc_map *sphere, const pc_turning *turning,
@@ -199,8 +193,8 @@ static pc_status interrupt_all(struct interrupting *all, const pc_turn_result *w
     return PC_OK;
 }
 
-pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                            size_t count, pc_turn_interruption *item) {
+pc_status pci_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
+                             size_t count, pc_turn_interruption *item) {
     struct interrupting all = {.turning = turning, .layer = layer, .fineness = fineness};
     if (!item && count > 0)
         return PC_E_ARGUMENT;

@@ -24,6 +24,7 @@
 #include "pourclock/supplies.h"
 #include "pourclock/turn.h"
 #include "pourclock/version.h"
+#include "pourclock/vocabulary.h"
 #include "pourclock/warm.h"
 #include "pourclock/words.h"
 

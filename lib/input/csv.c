@@ -83,7 +83,7 @@ static bool split(struct csv_reader *r, const char *p, const char *end) {
         for (char *c = text; *c; c++)
             if (*c == '\t')
                 *c = ' ';
-        if (!pc_text_shows(text)) {
+        if (!pci_text_shows(text)) {
             refuse(r, PC_E_SYNTAX, PCI_NOT_SHOWN);
             return false;
         }

@@ -68,7 +68,7 @@ static pc_status set_whole(const pci_field *field, const pci_at *at, int *member
 static pc_status set_text(const pci_field *field, const pci_at *at, char *member) {
     if (strlen(at->value) >= field->size)
         return pci_refuse(at, PC_E_SIZE, "longer than %zu bytes: shorten it", field->size - 1);
-    if (!pc_text_shows(at->value))
+    if (!pci_text_shows(at->value))
         return pci_refuse(at, PC_E_VALUE, "%s", PCI_NOT_SHOWN);
     memcpy(member, at->value, strlen(at->value) + 1);
     return PC_OK;

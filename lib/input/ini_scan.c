@@ -116,7 +116,7 @@ static bool shows(struct span s) {
     for (char *c = text; *c; c++)
         if (*c == '\t')
             *c = ' ';
-    return pc_text_shows(text);
+    return pci_text_shows(text);
 }
 
 static bool name_is_good(struct scan *scan, struct span name) {

@@ -76,20 +76,17 @@ static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *faile
     return list;
 }
 
-static json_t *air_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
-    pc_day_air air;
+static json_t *air_json(const pc_day_air *air, bool *failed) {
     json_t *o = json_object();
-    if (pc_day_air_of(day, plan, &air) != PC_OK)
-        *failed = true;
-    pci_json_text(o, "volatile", air.name, failed);
-    pci_json_number(o, "vapor_estimate_kg", air.name[0] ? air.vapor_kg : NAN, failed);
-    pci_json_number(o, "limit_fraction", air.limit_fraction, failed);
-    pci_json_number(o, "mixing", air.name[0] ? air.mixing : NAN, failed);
-    pci_json_number(o, "room_m3", air.room_m3, failed);
-    pci_json_number(o, "ventilation_m3_s", air.ventilation_m3_s, failed);
-    pci_json_number(o, "air_estimate_m3_s", air.air_m3_s, failed);
-    pci_json_number(o, "highest_estimate_fraction", air.highest_fraction, failed);
-    pci_json_number(o, "highest_at_clock_s", air.highest_clock_s, failed);
+    pci_json_text(o, "volatile", air->name, failed);
+    pci_json_number(o, "vapor_estimate_kg", air->name[0] ? air->vapor_kg : NAN, failed);
+    pci_json_number(o, "limit_fraction", air->limit_fraction, failed);
+    pci_json_number(o, "mixing", air->name[0] ? air->mixing : NAN, failed);
+    pci_json_number(o, "room_m3", air->room_m3, failed);
+    pci_json_number(o, "ventilation_m3_s", air->ventilation_m3_s, failed);
+    pci_json_number(o, "air_estimate_m3_s", air->air_m3_s, failed);
+    pci_json_number(o, "highest_estimate_fraction", air->highest_fraction, failed);
+    pci_json_number(o, "highest_at_clock_s", air->highest_clock_s, failed);
     return o;
 }
 
@@ -120,13 +117,11 @@ static json_t *cautions_json(const pc_day *day, bool *failed) {
     return list;
 }
 
-static json_t *timetable(const pc_day *day, const pc_day_plan *plan, bool *failed) {
+static json_t *timetable(const pc_day_plan *plan, bool *failed) {
     json_t *entries = json_array();
     for (size_t i = 0; i < plan->entry_count; i++) {
         const pc_day_entry *e = &plan->entry[i];
         json_t *entry = json_object();
-        char line[256];
-        pc_day_entry_text(line, sizeof line, day, plan, e);
         pci_json_number(entry, "from_clock_s", e->from_s, failed);
         pci_json_number(entry, "until_clock_s", e->until_s, failed);
         pci_json_text(entry, "clock", pc_say_clock(0, e->from_s, PC_CLOCK_BARE).s, failed);
@@ -134,7 +129,7 @@ static json_t *timetable(const pc_day *day, const pc_day_plan *plan, bool *faile
         pci_json_count(entry, "casting", (long)e->casting + 1, failed);
         pci_json_count(entry, "layer", e->layer, failed);
         pci_json_count(entry, "person", e->person, failed);
-        pci_json_text(entry, "text", line, failed);
+        pci_json_text(entry, "text", e->text, failed);
         pci_json_push(entries, entry, failed);
     }
     return entries;
@@ -157,12 +152,12 @@ pc_status pc_day_json(const pc_day *day, const pc_day_plan *plan, char **text) {
     pci_json_count(o, "late", (long)plan->late_count, &failed);
     pci_json_put(o, "castings", castings(day, plan, &failed), &failed);
     pci_json_put(o, "days", days_json(day, plan, &failed), &failed);
-    pci_json_put(o, "timetable", timetable(day, plan, &failed), &failed);
+    pci_json_put(o, "timetable", timetable(plan, &failed), &failed);
     for (size_t i = 0; i < plan->give_count; i++)
         pci_json_push(give, pci_json_string(plan->give[i]), &failed);
     pci_json_put(o, "must_give", give, &failed);
-    pci_json_put(o, "air", air_json(day, plan, &failed), &failed);
-    pci_json_text(o, "caution", pc_deferral(), &failed);
+    pci_json_put(o, "air", air_json(&plan->air, &failed), &failed);
+    pci_json_text(o, "caution", PC_DEFERRAL, &failed);
     pci_json_put(o, "cautions", cautions_json(day, &failed), &failed);
     return pci_json_finish(o, failed, text);
 }

@@ -101,12 +101,12 @@ static json_t *json_place(const pc_shelf_resin *place, bool *failed) {
     pci_json_text(o, "folder", place->folder, failed);
     pci_json_bool(o, "readable", readable, failed);
     if (readable) {
-        pc_cup_events cup = {.pot_life_s = NAN};
-        if (pc_cup_run(&resin, CUP_KG, PC_SHEET_K, PC_SHEET_K, &cup) != PC_OK)
-            cup.pot_life_s = NAN;
+        pc_resin_row row;
+        if (pc_resin_times(&resin, PC_SHEET_K, CUP_KG, 0.0, &row) != PC_OK)
+            row.cup.pot_life_s = NAN;
         pci_json_text(o, "name", resin.name, failed);
         pci_json_text(o, "family", pc_family_word(resin.family), failed);
-        pci_json_number(o, "pot_life_s", cup.pot_life_s, failed);
+        pci_json_number(o, "pot_life_s", row.cup.pot_life_s, failed);
         pci_json_number(o, "pot_life_mass_kg", CUP_KG, failed);
         pci_json_number(o, "pot_life_T_K", PC_SHEET_K, failed);
     }

@@ -2,6 +2,7 @@
 /* The schedule as JSON, format 1. Keys are only ever added. */
 #include <math.h>
 
+#include "piece/piece_file.h"
 #include "json/json_value.h"
 
 /* Null of a layer that the wall carries from the start: how it lies is in how it is begun. */
@@ -43,7 +44,8 @@ static void put_extras(json_t *o, const pc_layer *layer, bool *failed) {
 static void put_own(json_t *o, const pc_layer *layer, pc_part_kind kind, const char *piece_resin,
                     bool *failed) {
     if (piece_resin) {
-        pci_json_text(o, "method", kind == PC_SOLID ? "pour" : pc_coat_word(layer->method), failed);
+        pci_json_text(o, "method", kind == PC_SOLID ? "pour" : pci_coat_word(layer->method),
+                      failed);
         pci_json_text(o, "resin", layer->resin[0] ? layer->resin : piece_resin, failed);
     }
     if (layer->cup_s > 0.0)

@@ -2,6 +2,7 @@
 /* `pourclock supplies --json`, format 1. */
 #include <string.h>
 
+#include "safety/air_sums.h"
 #include "json/json_value.h"
 
 /* What is told beside the supplies themselves. */
@@ -127,7 +128,7 @@ static json_t *exposure(const pc_exposure *row, bool *failed) {
 static json_t *exposures(const pc_resin *resin, bool *failed) {
     const pc_exposure *row[8];
     json_t *list = json_array();
-    size_t count = pc_exposure_of(resin, row, sizeof row / sizeof row[0]);
+    size_t count = pci_exposure_of(resin, row, sizeof row / sizeof row[0]);
     for (size_t i = 0; i < count; i++)
         pci_json_push(list, exposure(row[i], failed), failed);
     return list;
@@ -136,7 +137,7 @@ static json_t *exposures(const pc_resin *resin, bool *failed) {
 static json_t *vapor(const supplies_facts *p, const pc_ventilation *v, const pc_resin *mix,
                      bool *failed) {
     json_t *o = json_object();
-    pci_json_text(o, "answer", pc_air_answer_word(v->answer), failed);
+    pci_json_text(o, "answer", pci_air_answer_word(v->answer), failed);
     pci_json_text(o, "volatile", v->volatile_name, failed);
     pci_json_text(o, "why", v->why, failed);
     pci_json_put(o, "batches", batches(p, v, failed), failed);
@@ -229,7 +230,7 @@ static pc_status write_answer(const supplies_facts *p, char **text) {
     for (size_t i = 0; i < s->note_count; i++)
         pci_json_push(notes, pci_json_string(s->note[i]), &failed);
     pci_json_put(o, "notes", notes, &failed);
-    pci_json_text(o, "caution", pc_deferral(), &failed);
+    pci_json_text(o, "caution", PC_DEFERRAL, &failed);
     pci_json_put(o, "cautions", pci_json_cautions(&p->cautions, &failed), &failed);
     return pci_json_finish(o, failed, text);
 }
@@ -241,7 +242,7 @@ pc_status pc_supplies_json(const pc_piece *piece, const pc_schedule *schedule,
     *text = NULL;
     supplies_facts facts = {
         .piece = piece, .schedule = schedule, .order = order, .supplies = supplies};
-    pc_status status = pc_ventilation_of(piece, schedule, &facts.air);
+    pc_status status = pci_ventilation_of(piece, schedule, &facts.air);
     if (status == PC_OK)
         status = pc_standing_of(piece, schedule, &facts.standing);
     if (status == PC_OK)

@@ -15,7 +15,7 @@ static void put_spread(json_t *o, const pc_spread *s, bool *failed) {
     pci_json_number(o, "volume_m3", s->volume_m3, failed);
 }
 
-static json_t *turning_json(const pc_turning *turning, bool *failed) {
+static json_t *turning_json(const pc_turning *turning, double speed_rad_s, bool *failed) {
     static const char *const method[] = {"machine", "hand", "drain"};
     json_t *o = json_object();
     bool machine = turning->method == PC_MACHINE;
@@ -24,8 +24,7 @@ static json_t *turning_json(const pc_turning *turning, bool *failed) {
     pci_json_number(o, "inner_rad_s", machine ? turning->inner_rad_s : NAN, failed);
     pci_json_number(o, "inner_against_floor_rad_s",
                     machine ? turning->outer_rad_s + turning->inner_rad_s : NAN, failed);
-    pci_json_number(o, "speed_rad_s", turning->method == PC_DRAIN ? NAN : pc_film_speed(turning),
-                    failed);
+    pci_json_number(o, "speed_rad_s", turning->method == PC_DRAIN ? NAN : speed_rad_s, failed);
     return o;
 }
 
@@ -129,7 +128,8 @@ pc_status pc_turn_json(const pc_piece *piece, const pc_schedule *schedule,
     pci_json_count(top, "format", 1, &failed);
     pci_json_text(top, "piece", piece->name, &failed);
     pci_json_text(top, "resin", schedule->resin, &failed);
-    pci_json_put(top, "turning", turning_json(&piece->turning, &failed), &failed);
+    pci_json_put(top, "turning", turning_json(&piece->turning, report->speed_rad_s, &failed),
+                 &failed);
     for (size_t i = 0; i < report->count; i++)
         pci_json_push(parts, part_json(piece, &report->part[i], &failed), &failed);
     pci_json_put(top, "parts", parts, &failed);

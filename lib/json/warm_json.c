@@ -53,10 +53,8 @@ pc_status pc_warm_json(const pc_piece *piece, const pc_warm *warm, char **text) 
     for (size_t i = 0; i < warm->count; i++)
         pci_json_push(cells, cell_json(&warm->cell[i], &failed), &failed);
     pci_json_put(root, "cells", cells, &failed);
-    const char *const *own;
-    size_t count = pc_warm_cautions(piece, &own);
-    for (size_t i = 0; i < count; i++)
-        pci_json_push(cautions, pci_json_string(own[i]), &failed);
+    for (size_t i = 0; i < warm->caution_count; i++)
+        pci_json_push(cautions, pci_json_string(warm->caution[i]), &failed);
     put_warm_cautions(root, cautions, piece, &failed);
     return pci_json_finish(root, failed, text);
 }

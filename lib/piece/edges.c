@@ -14,15 +14,6 @@
 /* Two edges that meet are as long as each other, by a tape measure (judgment). */
 static const double SAME_LENGTH = 1.05;
 
-const char *pc_role_word(int role) {
-    static const char *const words[] = {
-#define WORD(name, word) word,
-        PC_ROLE_TABLE(WORD)
-#undef WORD
-    };
-    return role >= PC_ROLE_PLAIN && role <= PC_ROLE_RIM ? words[role] : "";
-}
-
 /* ---- [seam NAME] and [rim NAME] ---- */
 
 static const char OF_EDGE[] = "an edge is 1 mm to 100 m long";

@@ -2,6 +2,7 @@
 #include "piece/metals.h"
 
 #include "base/text.h"
+#include "shape/solid.h"
 
 #include <math.h>
 #include <string.h>
@@ -36,7 +37,11 @@ const pc_metal *pci_metal_find(const char *name) {
     return NULL;
 }
 
-double pc_metal_density(const char *name) {
+double pci_metal_density(const char *name) {
     const pc_metal *metal = pci_metal_find(name);
     return metal ? metal->density_kg_m3 : NAN;
+}
+
+pc_status pc_foil_area(double foil_kg, double foil_m, const char *metal, double *area_m2) {
+    return pci_foil_area(foil_kg, foil_m, pci_metal_density(metal), area_m2);
 }

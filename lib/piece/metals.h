@@ -11,4 +11,8 @@
 const pc_metal *pci_metal_find(const char *name);
 const pc_metal *pci_metal_at(size_t index);
 
+/* Purpose:  density of a metal by its name in files ("aluminum", "copper", "lead", ...).
+ * Returned: kg/m3; NaN for a name that is not known, or NULL. */
+double pci_metal_density(const char *name);
+
 #endif

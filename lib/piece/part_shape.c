@@ -8,6 +8,7 @@
 #include "piece/piece_file.h"
 #include "pourclock/quantity.h"
 #include "shape/mesh_shape.h"
+#include "shape/solid.h"
 
 /* A mesh's shell table reaches a little beyond the wall, so that margins may thicken it. */
 static const double TABLE_BEYOND = 1.25;
@@ -60,7 +61,8 @@ static pc_status foil(const pc_part *part, const pci_at *at, double *area_m2) {
         return pci_refuse(&here, PC_E_KEY,
                           "an area by foil needs foil_thickness and foil_metal (or foil_density) "
                           "beside foil_mass");
-    pc_status status = pc_foil_area(part->foil_kg, part->foil_m, part->foil_density_kg_m3, area_m2);
+    pc_status status =
+        pci_foil_area(part->foil_kg, part->foil_m, part->foil_density_kg_m3, area_m2);
     if (status == PC_OK && !(*area_m2 >= 1e-6 && *area_m2 <= 1e4))
         status = PC_E_VALUE;
     if (status != PC_OK)

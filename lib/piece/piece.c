@@ -30,7 +30,7 @@ void pci_part_defaults(pc_part_kind kind, pc_part *part) {
     part->least_layer_m = 0.8e-3;
 }
 
-void pc_piece_defaults(pc_piece *piece) {
+void pci_piece_defaults(pc_piece *piece) {
     const double room_K = PC_SHEET_K;
     if (!piece)
         return;
@@ -115,7 +115,7 @@ pc_status pci_filler_settle(pc_piece *piece, const pci_at *at) {
     return pci_fill_at(at, &piece->resin, &piece->filler, piece->filler_parts);
 }
 
-const char *pc_coat_word(int method) {
+const char *pci_coat_word(int method) {
     static const char *const words[] = {
 #define WORD(name, word) word,
         PC_COAT_METHOD_TABLE(WORD)
@@ -467,7 +467,7 @@ static void judge_numbers(struct piece_check *j) {
                                              PCI_SECTION_TURNING, PCI_SECTION_SHOP,
                                              PCI_SECTION_MARGINS};
     pc_piece blank;
-    pc_piece_defaults(&blank);
+    pci_piece_defaults(&blank);
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         judge_fields(j, kinds[i], piece, &blank, pci_section_names()[kinds[i]]);
     for (size_t i = 0; i < piece->part_count && i < PC_PARTS_MOST; i++) {

@@ -10,6 +10,7 @@
 #include "input/csv.h"
 #include "input/whole_file.h"
 #include "piece/edges.h"
+#include "piece/metals.h"
 #include "piece/piece_file.h"
 #include "piece/shop_file.h"
 #include "pourclock/joint.h"
@@ -60,7 +61,7 @@ static const pci_field piece_fields[] = {
 /* ---- parts ---- */
 
 static pc_status foil_metal(const pci_at *at, void *record) {
-    double density_kg_m3 = pc_metal_density(at->value);
+    double density_kg_m3 = pci_metal_density(at->value);
     if (isfinite(density_kg_m3)) {
         ((pc_part *)record)->foil_density_kg_m3 = density_kg_m3;
         return PC_OK;
@@ -92,7 +93,7 @@ static pc_status mold_name(const pci_at *at, void *record) {
                           at->value);
     if (strlen(at->value) >= sizeof part->mold)
         return pci_refuse(at, PC_E_SIZE, "the name is too long");
-    if (!pc_text_shows(at->value))
+    if (!pci_text_shows(at->value))
         return pci_refuse(at, PC_E_VALUE, "the name of a mold has a letter at least");
     strcpy(part->mold, at->value);
     return PC_OK;

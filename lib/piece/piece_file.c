@@ -245,7 +245,7 @@ static pc_status from_ini(const pci_ini *ini, pc_piece *piece, pc_errors *errors
 pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
                           pc_errors *errors) {
     pci_ini *ini;
-    pc_piece_defaults(piece);
+    pci_piece_defaults(piece);
     pc_status status = pci_ini_parse(file, data, size, &ini, errors);
     if (status == PC_OK)
         status = from_ini(ini, piece, errors);
@@ -259,9 +259,7 @@ pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *pi
     pc_status status = PC_OK;
     if (!piece)
         return PC_E_ARGUMENT;
-    pc_piece_defaults(piece);
-    if (!shop && !path)
-        return PC_E_ARGUMENT;
+    pci_piece_defaults(piece);
     if (shop)
         status = pci_shop_file_read(shop, piece, &shop_ini, errors);
     if (status == PC_OK && path)
@@ -272,10 +270,6 @@ pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *pi
     pci_ini_free(shop_ini);
     pci_ini_free(ini);
     return status;
-}
-
-pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors) {
-    return pc_piece_read_in_shop(NULL, path, piece, errors);
 }
 
 static bool states_area(const char *key) {

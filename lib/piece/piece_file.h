@@ -69,4 +69,10 @@ pc_status pci_piece_section(const pci_ini *ini, const char *section, pc_piece *p
 pc_status pci_piece_parse(const char *file, const char *data, size_t size, pc_piece *piece,
                           pc_errors *errors);
 
+/* Word of a method, "brush"; "" outside the table. */
+const char *pci_coat_word(int method);
+
+/* A piece with every default and no part. */
+void pci_piece_defaults(pc_piece *piece);
+
 #endif

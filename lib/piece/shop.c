@@ -10,7 +10,7 @@ static double air_between(const pc_day_point *from, const pc_day_point *to, doub
     return span_s > 0.0 ? from->T_K + (to->T_K - from->T_K) * into_s / span_s : from->T_K;
 }
 
-double pc_mix_time(const pc_shop *shop, double cup_kg) {
+double pci_cup_mix_time(const pc_shop *shop, double cup_kg) {
     if (!shop || !(cup_kg > 0.0) || !isfinite(cup_kg))
         return NAN;
     if (!isnan(shop->mix_time_s))

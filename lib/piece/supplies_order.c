@@ -21,10 +21,6 @@ static const char *const supply_words[] = {
 #undef WORD_
 };
 
-const char *pc_supply_word(pc_supply item) {
-    return (unsigned)item < PC_SUPPLY_COUNT ? supply_words[item] : "";
-}
-
 void pci_order_defaults(pc_order *order) {
     *order = (pc_order){
         .castings = 1,

@@ -10,6 +10,7 @@
 #include "piece/edges.h"
 #include "piece/mixes.h"
 #include "piece/piece_file.h"
+#include "piece/shop.h"
 #include "pourclock/turn.h"
 #include "resin/cure_rate.h"
 
@@ -244,7 +245,7 @@ double pci_last_mix(const pc_layer *layer) {
 
 double pci_mix_time(const pc_shop *shop, const pc_layer *layer) {
     int rounds = rounds_of(layer->cups, shop);
-    return pc_mix_time(shop, pci_cup_kg(layer)) * (layer->rounds > 1 ? 1 : rounds);
+    return pci_cup_mix_time(shop, pci_cup_kg(layer)) * (layer->rounds > 1 ? 1 : rounds);
 }
 
 void pci_layer_clock(const pc_shop *shop, double mix_s, pc_layer *layer) {
@@ -262,13 +263,6 @@ double pci_solid_half_m(const pc_part *part) {
     if (!(area_m2 > 0.0))
         area_m2 = cbrt(36.0 * PC_PI * part->volume_m3 * part->volume_m3);
     return (1.0 + (double)part->form) * part->volume_m3 / area_m2;
-}
-
-/* fmin passes over a NaN. */
-double pc_bond_deadline(const pc_layer *layer) {
-    if (!layer)
-        return NAN;
-    return fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s);
 }
 
 double pc_pour_deadline(const pc_part_plan *plan, size_t layer) {

@@ -62,8 +62,8 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
         if (status == PC_E_UNREACHED)
             status = PC_OK;
     } else {
-        status = pc_cup_run(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
-                            pci_case_air(c, layer->mix_s), &cup);
+        status = pci_cup_run(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
+                             pci_case_air(c, layer->mix_s), &cup);
     }
     if (status != PC_OK)
         return status;
@@ -77,7 +77,7 @@ static void plan_turning(const pci_case *c, const pci_layer_events *events, pc_l
     if (!pci_turned(c->piece, c->part, layer->number))
         return;
     layer->turns_set_to_gel = pci_turning_turns(turning, layer->set_s, layer->gel_s);
-    layer->froude = pci_froude(pc_film_speed(turning), c->part->shape.turn_radius_m);
+    layer->froude = pci_froude(pci_film_speed(turning), c->part->shape.turn_radius_m);
     double slower_rad_s = pci_turning_slower(turning);
     if (slower_rad_s > 0.0)
         layer->unevenness = PC_PI / slower_rad_s * fmax(0.0, events->set_ln_mu_per_s);

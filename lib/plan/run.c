@@ -157,7 +157,7 @@ static pc_status cup_at_end(const pci_run *run, const pc_layer *layer, double en
     const pc_resin *mix = pci_case_mix(c, layer->number);
     if (pot_life_s)
         return pci_cup_meet(mix, cup_kg, T_K, air_K, since_s, mix->cure.a_pot, state, pot_life_s);
-    return pc_cup_at(mix, cup_kg, T_K, air_K, since_s, state);
+    return pci_cup_at(mix, cup_kg, T_K, air_K, since_s, state);
 }
 
 /* As thick as a slug would lie if it were spread over the wall it is swirled over. */
@@ -281,5 +281,5 @@ double pci_mu_set(const pci_case *c, int number, double thickness_m) {
     if (!pci_turned(c->piece, c->part, number))
         return NAN;
     return pci_film_mu_set(pci_case_mix(c, number)->density_kg_m3, thickness_m,
-                           pc_film_speed(&c->piece->turning), c->part->shape.turn_radius_m);
+                           pci_film_speed(&c->piece->turning), c->part->shape.turn_radius_m);
 }

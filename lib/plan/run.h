@@ -77,7 +77,7 @@ double pci_case_resin(const pci_case *c, double time_s);
  *           later (an earlier layer's gel may have run past it). Of a drained one the slug is in.
  * Given:    layer: number, thickness, batch, cups and mix_s; end_s: when all of it is in.
  * Returned: *fill: what it enters with; *pot_life_s: its cup's, NaN where it has none (either may
- *           be NULL); PC_OK; as pc_cup_at, pci_wall_advance and pci_wall_pour. */
+ *           be NULL); PC_OK; as pci_cup_at, pci_wall_advance and pci_wall_pour. */
 pc_status pci_run_pour(pci_run *run, const pc_layer *layer, double end_s, pc_cup_state *fill,
                        double *pot_life_s);
 

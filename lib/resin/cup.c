@@ -140,8 +140,8 @@ static bool peak_is_past(const pci_ode *ode, const struct cup *cup, const pc_cup
     return reachable_K <= found->peak_K + 1e-6 || y[CURE] > 0.99999;
 }
 
-pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
-                     pc_cup_events *events) {
+pc_status pci_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                      pc_cup_events *events) {
     return pci_cup_run_from(resin, mass_kg, &(pc_cup_state){.T_K = T0_K, .a = 0.0}, air_K, events);
 }
 
@@ -207,8 +207,8 @@ pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, doub
     return trace(&cup, T0_K, TOLERANCE, n, time_s, state);
 }
 
-pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K, double time_s,
-                    pc_cup_state *state) {
+pc_status pci_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
+                     double time_s, pc_cup_state *state) {
     return pci_cup_trace(resin, mass_kg, T0_K, air_K, 1, &time_s, state);
 }
 

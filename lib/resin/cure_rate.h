@@ -29,8 +29,8 @@ double pci_viscosity(const pc_flow *flow, double a, double T_K);
 double pci_gel_conversion(double f, double g, double r);
 
 /* Purpose:  states at n times, in one run (for plots and fits).
- * Given:    as pc_cup_at; time_s[n], none before the one in front of it.
- * Returned: state[n]; otherwise as pc_cup_at. */
+ * Given:    as pci_cup_at; time_s[n], none before the one in front of it.
+ * Returned: state[n]; otherwise as pci_cup_at. */
 pc_status pci_cup_trace(const pc_resin *resin, double mass_kg, double T0_K, double air_K, size_t n,
                         const double *time_s, pc_cup_state *state);
 

@@ -25,12 +25,6 @@
 #include "pourclock/resin.h"
 #include "resin/unknowns.h"
 
-static const char *const words[PC_FAMILY_COUNT] = {
-#define WORD(name, word) word,
-    PC_FAMILY_TABLE(WORD)
-#undef WORD
-};
-
 /* ln of odds: logit(0.66) and so on, to four digits of the share. */
 #define LOGIT_0577 0.310470 /* epoxy a_gel */
 #define LOGIT_0660 0.663294 /* urethane a_gel */
@@ -101,17 +95,6 @@ static const family_row rows[PC_FAMILY_COUNT] = {
 
 /* A rate with which 100 g in a cup last some minutes: only a place to begin the search from. */
 static const double LN_K1_START[PC_FAMILY_COUNT] = {-6.5, -9.5, -9.5};
-
-const char *pc_family_word(pc_family family) {
-    return (unsigned)family < PC_FAMILY_COUNT ? words[family] : "";
-}
-
-int pc_family_from_word(const char *word) {
-    for (int i = 0; word && i < PC_FAMILY_COUNT; i++)
-        if (pci_same_word(word, words[i]))
-            return i;
-    return -1;
-}
 
 const pci_prior *pci_family_prior(pc_family family) {
     return &rows[family].prior;

@@ -56,9 +56,31 @@ bool pci_piece_has_styrene(const pc_piece *piece);
 /* A row by name; NULL where there is none. */
 const pc_exposure *pci_exposure_find(const char *substance);
 
-/* As pc_ventilation_of, of what one mix of the piece gives off: all batches that give off the same.
+/* As pci_ventilation_of, of what one mix of the piece gives off: all batches that give off the
+ * same.
  */
 pc_status pci_ventilation_of_mix(const pc_piece *piece, const pc_schedule *schedule,
                                  const pc_resin *mix, pc_ventilation *out);
+
+/* The index-th row; NULL past the end. */
+const pc_exposure *pci_exposure_at(size_t index);
+
+/* Purpose:  rows of the substances of a resin: what it gives off by name; where it names none of
+ * the table ("diisocyanate"), those of its family; and what it is hardened and cleaned with.
+ * Returned: their number, at most `most` of them in row[]; 0 for NULL. */
+size_t pci_exposure_of(const pc_resin *resin, const pc_exposure **row, size_t most);
+
+/* Purpose:  a row in words, with its source and date: "styrene: NIOSH 50 ppm, ...".
+ * Returned: length of the whole text, as snprintf; 0 for NULL. */
+size_t pci_exposure_text(const pc_exposure *row, char *buffer, size_t size);
+
+/* Purpose:  word of an answer; "" outside the table. */
+const char *pci_air_answer_word(pc_air_answer answer);
+
+/* Purpose:  the air of the piece's own resin: all batches of all parts together.
+ * Given:    as pc_ventilation_of_vapor. Returned: *ventilation; PC_OK, PC_E_ARGUMENT,
+ *           PC_E_MEMORY. */
+pc_status pci_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
+                             pc_ventilation *ventilation);
 
 #endif

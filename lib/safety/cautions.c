@@ -11,11 +11,6 @@
 
 enum { CAUTIONS_MOST = 48 };
 
-const char *pc_deferral(void) {
-    return "Figures are estimates, upper bounds only where called so, and not a hazard assessment: "
-           "follow the maker's safety data sheet and local codes; licensed practice decides.";
-}
-
 static pc_caution *next_item(pci_caution_list *w, const char *code) {
     if (w->list->count == CAUTIONS_MOST)
         return NULL;
@@ -49,7 +44,7 @@ static pc_status begin(pc_cautions *list) {
 
 static void end(pci_caution_list *w) {
     pci_cautions_of_every_piece(w);
-    pci_caution_add_always(w, "deferral", pc_deferral());
+    pci_caution_add_always(w, "deferral", PC_DEFERRAL);
 }
 
 /* Whether a mix before it is of the same family, and whether of the same filler. */
@@ -108,8 +103,8 @@ static pc_status write_piece(pci_caution_list *w, const pc_standing *standing,
     return status;
 }
 
-pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule, pc_units units,
-                           pc_cautions *cautions) {
+static pc_status of_piece(const pc_piece *piece, const pc_schedule *schedule, pc_units units,
+                          pc_cautions *cautions) {
     if (!cautions)
         return PC_E_ARGUMENT;
     *cautions = (pc_cautions){0, NULL};
@@ -122,14 +117,14 @@ pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule, p
     pci_caution_list w = {&piece->resin, piece, schedule, units, cautions};
     pc_status status = pc_standing_of(piece, schedule, &standing);
     if (status == PC_OK)
-        status = pc_ventilation_of(piece, schedule, ventilation);
+        status = pci_ventilation_of(piece, schedule, ventilation);
     if (status == PC_OK)
         status = write_piece(&w, &standing, ventilation);
     free(ventilation);
     return status;
 }
 
-pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units, pc_cautions *cautions) {
+static pc_status of_resin(const pc_resin *resin, pc_units units, pc_cautions *cautions) {
     if (!cautions)
         return PC_E_ARGUMENT;
     *cautions = (pc_cautions){0, NULL};
@@ -149,6 +144,12 @@ pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units, pc_caution
     else
         pc_cautions_free(cautions);
     return status;
+}
+
+pc_status pc_cautions_list(pc_cautions_of what, const pc_piece *piece, const pc_schedule *schedule,
+                           const pc_resin *resin, pc_units units, pc_cautions *cautions) {
+    return what == PC_CAUTIONS_OF_PIECE ? of_piece(piece, schedule, units, cautions)
+                                        : of_resin(resin, units, cautions);
 }
 
 void pc_cautions_free(pc_cautions *cautions) {

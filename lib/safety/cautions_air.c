@@ -115,9 +115,9 @@ void pci_cautions_of_breathing(pci_caution_list *w) {
             "local exhaust (general ventilation is not enough) and supplied air or the cartridge "
             "that its own safety data sheet names; anyone with asthma or a reaction before stays "
             "out.");
-    size_t count = pc_exposure_of(w->resin, row, LIMITS_MOST);
+    size_t count = pci_exposure_of(w->resin, row, LIMITS_MOST);
     for (size_t i = 0; i < count; i++) {
-        pc_exposure_text(row[i], text, sizeof text);
+        pci_exposure_text(row[i], text, sizeof text);
         pci_caution_add(w, "limits", "Exposure limits, %s.%s", text,
                         i + 1 < count ? ""
                                       : " Lower limits are in force in many places: the local one "

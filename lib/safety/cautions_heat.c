@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "safety/air_sums.h"
 #include "safety/caution_list.h"
 
@@ -108,7 +109,7 @@ pc_status pci_cautions_of_any_cup(pci_caution_list *w) {
     pc_cup_events events = {NAN, NAN, NAN, NAN};
     const pc_cure *cure = &w->resin->cure;
     double most_K = cure->cp_J_kgK > 0.0 ? T_K + cure->heat_J_kg / cure->cp_J_kgK : NAN;
-    pc_status status = pc_cup_run(w->resin, mass_kg, T_K, T_K, &events);
+    pc_status status = pci_cup_run(w->resin, mass_kg, T_K, T_K, &events);
     if (status == PC_E_MEMORY)
         return status;
     if (status != PC_OK) /* constants no cup can be run with: the bound serves */

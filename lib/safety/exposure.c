@@ -133,7 +133,7 @@ static const pc_exposure table[] = {
 
 enum { ROWS = sizeof table / sizeof table[0] };
 
-const pc_exposure *pc_exposure_at(size_t index) {
+const pc_exposure *pci_exposure_at(size_t index) {
     return index < ROWS ? &table[index] : NULL;
 }
 
@@ -154,7 +154,7 @@ static bool is_at_hand(const pc_resin *resin, const pc_exposure *row, bool named
            pci_same_word(row->substance, "acetone");
 }
 
-size_t pc_exposure_of(const pc_resin *resin, const pc_exposure **row, size_t most) {
+size_t pci_exposure_of(const pc_resin *resin, const pc_exposure **row, size_t most) {
     if (!resin || !row)
         return 0;
     bool named = pci_exposure_find(resin->gives_off.name) != NULL;
@@ -182,7 +182,7 @@ static void append_limit(char *text, size_t size, const char *before, double lim
     append(text, size, unit);
 }
 
-size_t pc_exposure_text(const pc_exposure *row, char *buffer, size_t size) {
+size_t pci_exposure_text(const pc_exposure *row, char *buffer, size_t size) {
     char text[400];
     if (!row)
         return 0;

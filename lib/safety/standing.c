@@ -6,6 +6,8 @@
 #include "base/range.h"
 #include "piece/mixes.h"
 #include "pourclock/safety.h"
+#include "resin/cup.h"
+#include "safety/air_sums.h"
 
 static pc_status run_cup(const pc_resin *resin, double mass_kg, double resin_K, double air_K,
                          double *peak_K, double *peak_s) {
@@ -13,7 +15,7 @@ static pc_status run_cup(const pc_resin *resin, double mass_kg, double resin_K, 
     *peak_K = *peak_s = NAN;
     if (!(mass_kg > 0))
         return PC_OK;
-    pc_status status = pc_cup_run(resin, mass_kg, resin_K, air_K, &events);
+    pc_status status = pci_cup_run(resin, mass_kg, resin_K, air_K, &events);
     if (status == PC_OK) {
         *peak_K = events.peak_K;
         *peak_s = events.peak_s;

@@ -18,7 +18,7 @@ static const char *const words[] = {
 #undef WORD_
 };
 
-const char *pc_air_answer_word(pc_air_answer answer) {
+const char *pci_air_answer_word(pc_air_answer answer) {
     return (size_t)answer < sizeof words / sizeof *words ? words[answer] : "";
 }
 
@@ -113,8 +113,8 @@ static void set_blank(const pc_piece *piece, const pc_schedule *schedule, const 
     out->highest_fraction = out->highest_at_s = out->purge_s = NAN;
 }
 
-pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
-                            pc_ventilation *out) {
+pc_status pci_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
+                             pc_ventilation *out) {
     if (!piece || !schedule || !out || schedule->part_count > PC_PARTS_MOST)
         return PC_E_ARGUMENT;
     return pci_ventilation_of_mix(piece, schedule, &piece->resin, out);

@@ -9,8 +9,10 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "piece/mixes.h"
+#include "piece/shop.h"
 #include "plan/layout.h"
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"
 
@@ -237,7 +239,7 @@ static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     if (isnan(times))
         return PC_OK;
     offer_catalyst(t, times, w);
-    PCI_TRY(pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup)); /* as fast as it was left */
+    PCI_TRY(pci_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup)); /* as fast as it was left */
     pci_format(text, sizeof text, "use a resin with a pot life of %s (100 g at 23 C) or less",
                pc_say_duration(cup.pot_life_s).s);
     offer(w, text);
@@ -291,7 +293,7 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
         return PC_E_MEMORY;
     pci_format(w->text, sizeof w->text, "%s: one cup is %s, more than is stirred by hand in %s",
                plan->name, pc_say_mass(cup_kg).s,
-               pc_say_duration(pc_mix_time(&piece->shop, cup_kg)).s);
+               pc_say_duration(pci_cup_mix_time(&piece->shop, cup_kg)).s);
     pci_copy_text(
         w->remedy, sizeof w->remedy,
         "use a power mixer with a guarded paddle, slow enough not to whip in air; or state "

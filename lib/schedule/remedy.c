@@ -11,6 +11,7 @@
 #include "base/try.h"
 #include "plan/layout.h"
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "schedule/build.h"
 
 static const double COLDEST_K = PC_ZERO_CELSIUS_K + 5.0, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
@@ -181,7 +182,7 @@ static pc_words slowed_pot_life(trial *t, double found) {
     set_slower(t, found);
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
     double T_K = PC_SHEET_K;
-    if (pc_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup) != PC_OK)
+    if (pci_cup_run(&t->c.resin, 0.1, T_K, T_K, &cup) != PC_OK)
         cup.pot_life_s = NAN;
     return pc_say_duration(cup.pot_life_s);
 }

@@ -6,7 +6,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "film/film_sums.h"
+#include "film/judge.h"
+#include "film/program.h"
 #include "pourclock/turn.h"
+#include "schedule/turn_plan.h"
 
 enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
 static const double ENDLESS_S = 1200.0; /* of a path that never closes so much is looked at */
@@ -28,14 +32,14 @@ static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *pa
     if (l->method == PC_COAT_BRUSH) {
         status = pc_errors_add(&errors, PC_E_VALUE, PC_NOWHERE, "it is brushed on, not turned");
     } else if (l->method == PC_COAT_DRAIN) {
-        status = pc_drain_plan(layer, part->plan.drop_m, PC_DRAIN_POUR * layer->volume_m3,
-                               &l->drain, &errors);
+        status = pci_drain_when(layer, part->plan.drop_m, PC_DRAIN_POUR * layer->volume_m3,
+                                &l->drain, &errors);
     } else {
-        status = pc_turn_judge(turning, layer, NULL, FINENESS, &l->result, &errors);
+        status = pci_turn_judge(NULL, turning, layer, NULL, FINENESS, &l->result, &errors);
         for (int k = 0; k < PC_TURN_STOPS; k++)
             l->stop[k].for_s = stops[k];
         if (status == PC_OK)
-            status = pc_turn_interrupt(turning, layer, COARSE, PC_TURN_STOPS, l->stop);
+            status = pci_turn_interrupt(turning, layer, COARSE, PC_TURN_STOPS, l->stop);
     }
     keep_why(l, status, &errors);
     return status == PC_E_MEMORY ? status : PC_OK;
@@ -66,7 +70,7 @@ static pc_status try_program(const pc_turning *program, pc_turned_part *part, do
         if (!is_turned(part, j))
             continue;
         pc_status status =
-            pc_turn_judge(program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
+            pci_turn_judge(NULL, program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
         if (status != PC_OK)
             return status == PC_E_MEMORY ? status : PC_OK;
     }
@@ -100,7 +104,7 @@ static pc_status find_best(const pc_turning *turning, pc_turned_part *part) {
             continue;
         pc_errors errors = PC_ERRORS_INIT;
         pc_status status =
-            pc_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
+            pci_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
         if (status == PC_OK)
             status = try_program(&program, part, &least);
         else if (errors.count)
@@ -119,17 +123,17 @@ static pc_status fill_map(const pc_turning *turning, const pc_turned_part *part,
     for (size_t j = 0; j < part->plan.count && j <= last && status == PC_OK; j++) {
         if (is_turned(part, j) && part->layer[j].status == PC_OK)
             status =
-                pc_map_layer_add(map, turning, &part->plan.layer[j], NULL, FINENESS, spread, NULL);
+                pci_map_layer_add(map, turning, &part->plan.layer[j], NULL, FINENESS, spread, NULL);
     }
     return status;
 }
 
 static pc_status add_sum(const pc_turning *turning, const pc_part *part, pc_turned_part *of) {
-    pc_status status = pc_map_sphere(part->shape.turn_radius_m, MAP_CELLS, &of->map);
+    pc_status status = pci_map_sphere(part->shape.turn_radius_m, MAP_CELLS, &of->map);
     if (status == PC_OK)
         status = fill_map(turning, of, PC_LAYERS_MOST, of->map, &of->sum);
     if (status == PC_OK)
-        return pc_map_spread(of->map, &of->sum);
+        return pci_map_spread(of->map, &of->sum);
     pc_map_free(of->map); /* a cavity much smaller than the sphere: no sum, no more */
     of->map = NULL;
     return status == PC_E_MEMORY ? status : PC_OK;
@@ -138,7 +142,7 @@ static pc_status add_sum(const pc_turning *turning, const pc_part *part, pc_turn
 static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
                             pc_turned_part *part) {
     const pc_turning *turning = &piece->turning;
-    pc_status status = pc_turn_plan_make(piece, schedule, part->part, &part->plan);
+    pc_status status = pci_turn_plan_make(piece, schedule, part->part, &part->plan);
     if (status != PC_OK)
         return status;
     size_t first = part->plan.count; /* that is turned */
@@ -151,9 +155,9 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
     if (status != PC_OK || first == part->plan.count)
         return status;
     double pool_rad = part->layer[first].status == PC_OK ? part->layer[first].result.pool_rad : 1.0;
-    double period_s = pc_turning_closure(turning, NULL, NULL);
-    status = pc_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
-                                 FINENESS, &part->coverage);
+    double period_s = pci_turning_closure(turning, NULL, NULL);
+    status = pci_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
+                                  FINENESS, &part->coverage);
     if (status == PC_OK)
         status = find_best(turning, part);
     return status == PC_OK ? add_sum(turning, &piece->part[part->part], part) : status;
@@ -175,10 +179,12 @@ pc_status pc_turn_report_make(const pc_piece *piece, const pc_schedule *schedule
     memset(report, 0, sizeof *report);
     if (!piece || !schedule || piece->part_count > PC_PARTS_MOST)
         return PC_E_ARGUMENT;
-    pc_status status = pc_turning_check(&piece->turning, errors);
+    pc_status status = pci_turning_check(&piece->turning, errors);
     if (status != PC_OK)
         return status;
-    report->speed_rad_s = pc_film_speed(&piece->turning);
+    report->speed_rad_s = pci_film_speed(&piece->turning);
+    if (piece->turning.method == PC_HAND)
+        report->tilt_count = pci_turning_tilts(&piece->turning, report->tilt, &report->period_s);
     report->part = calloc(piece->part_count + 1, sizeof *report->part);
     if (!report->part)
         return PC_E_MEMORY;
@@ -202,7 +208,7 @@ void pc_turn_report_free(pc_turn_report *report) {
     if (!report)
         return;
     for (size_t i = 0; i < report->count; i++) {
-        pc_turn_plan_free(&report->part[i].plan);
+        pci_turn_plan_free(&report->part[i].plan);
         pc_map_free(report->part[i].map);
     }
     free(report->part);
@@ -215,7 +221,8 @@ static pc_status map_of_mesh(const pc_mesh *mesh, pc_map **map) {
         return PC_E_MEMORY;
     for (size_t i = 0; i < 3 * mesh->facet_count; i++)
         memcpy(corner[i], &mesh->vertex[3 * (size_t)mesh->facet[i]], sizeof corner[i]);
-    pc_status status = pc_map_facets(mesh->facet_count, (const double(*)[3])corner, MAP_CELLS, map);
+    pc_status status =
+        pci_map_facets(mesh->facet_count, (const double(*)[3])corner, MAP_CELLS, map);
     free(corner);
     return status;
 }
@@ -227,11 +234,11 @@ pc_status pc_turn_map(const pc_turning *turning, const pc_turned_part *part, siz
     *map = NULL;
     if (!turning || !part || !spread || (mesh && mesh->facet_count == 0))
         return PC_E_ARGUMENT;
-    pc_status status = mesh ? map_of_mesh(mesh, map) : pc_map_sphere(radius_m, MAP_CELLS, map);
+    pc_status status = mesh ? map_of_mesh(mesh, map) : pci_map_sphere(radius_m, MAP_CELLS, map);
     if (status == PC_OK)
         status = fill_map(turning, part, layer, *map, spread);
     if (status == PC_OK && layer == SIZE_MAX)
-        status = pc_map_spread(*map, spread);
+        status = pci_map_spread(*map, spread);
     if (status != PC_OK) {
         pc_map_free(*map);
         *map = NULL;

@@ -12,7 +12,7 @@
 
 #define SAMPLES 192 /* of a layer's viscosity, closer together after the pour and toward gel */
 
-void pc_turn_plan_free(pc_turn_plan *plan) {
+void pci_turn_plan_free(pc_turn_plan *plan) {
     if (!plan)
         return;
     for (size_t i = 0; i < PC_LAYERS_MOST; i++) {
@@ -77,8 +77,8 @@ static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_tu
     return status;
 }
 
-pc_status pc_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, size_t part,
-                            pc_turn_plan *plan) {
+pc_status pci_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, size_t part,
+                             pc_turn_plan *plan) {
     if (!plan)
         return PC_E_ARGUMENT;
     memset(plan, 0, sizeof *plan);

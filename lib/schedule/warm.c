@@ -188,19 +188,39 @@ static pc_status refuse(pc_errors *errors, const pc_piece *piece, pc_status stat
                          text);
 }
 
-pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc_warm *warm,
+/* Sides that name no temperature are filled in. */
+static void settle_grid(const pc_piece *piece, const pc_warm_grid *asked, pc_warm_grid *grid) {
+    pci_warm_grid_default(piece, grid);
+    if (asked && asked->resin_count > 0) {
+        grid->resin_count = asked->resin_count;
+        memcpy(grid->resin_K, asked->resin_K, sizeof grid->resin_K);
+    }
+    if (asked && asked->mold_count > 0) {
+        grid->mold_count = asked->mold_count;
+        memcpy(grid->mold_K, asked->mold_K, sizeof grid->mold_K);
+    }
+    if (asked && asked->room_count > 0) {
+        grid->room_count = asked->room_count;
+        memcpy(grid->room_K, asked->room_K, sizeof grid->room_K);
+    }
+}
+
+pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *asked, pc_warm *warm,
                       pc_errors *errors) {
     if (!warm)
         return PC_E_ARGUMENT;
     memset(warm, 0, sizeof *warm);
-    if (!piece || !grid || piece->part_count == 0 || piece->part_count > PC_PARTS_MOST ||
-        !sane_grid(grid))
+    const pc_warm_grid *grid = &warm->grid;
+    if (piece)
+        settle_grid(piece, asked, &warm->grid);
+    if (!piece || piece->part_count == 0 || piece->part_count > PC_PARTS_MOST || !sane_grid(grid))
         return refuse(errors, piece, PC_E_ARGUMENT,
                       "1 to 16 temperatures of resin, mold and room, from -20 to 80 C, are needed");
     if (!stays_below_flash(piece, grid))
         return refuse(errors, piece, PC_E_VALUE,
                       "a resin with styrene, its mold and its room are not warmed above 30 C "
                       "(86 F): styrene vapor ignites from 31 C (88 F); try lower temperatures");
+    warm->caution_count = pci_warm_cautions(piece, &warm->caution);
     size_t count = grid->resin_count * grid->mold_count * grid->room_count;
     pc_warm_cell *cell = calloc(count + 1, sizeof *cell); /* the last is the piece as it is */
     if (!cell)
@@ -258,7 +278,7 @@ double pci_warmest_room(const pc_piece *piece) {
 }
 
 /* In a hot shop cooling is what helps: then the colder side is tried. */
-void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid) {
+void pci_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid) {
     if (!piece || !grid)
         return;
     const double hot_K = PC_ZERO_CELSIUS_K + 25.0;

@@ -214,7 +214,7 @@ static const char *const peroxide[] = {
     "standing in the cup; vapor is stronger: exhaust or respirator as the safety data sheet says.",
 };
 
-size_t pc_warm_cautions(const pc_piece *piece, const char *const **texts) {
+size_t pci_warm_cautions(const pc_piece *piece, const char *const **texts) {
     bool by_peroxide = piece && pci_piece_has_styrene(piece);
     if (!piece || !texts)
         return 0;

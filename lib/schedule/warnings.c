@@ -12,6 +12,7 @@
 #include "pourclock/film.h"
 #include "pourclock/safety.h"
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
@@ -141,7 +142,7 @@ static pc_status running_resin(const pc_piece *piece, size_t part, const pc_laye
     *resin_K = NAN;
     for (double T_K = piece->shop.resin_K + 2.0; T_K <= most_K && isnan(*resin_K); T_K += 2.0) {
         pc_cup_state state;
-        PCI_TRY(pc_cup_at(mix, pci_cup_kg(layer), T_K, piece->shop.air_K, since_s, &state));
+        PCI_TRY(pci_cup_at(mix, pci_cup_kg(layer), T_K, piece->shop.air_K, since_s, &state));
         if (pci_viscosity(&mix->flow, state.a, state.T_K) < layer->mu_set_Pa_s)
             *resin_K = T_K;
     }
@@ -239,7 +240,7 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
 static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     double radius_m = piece->part[part].shape.turn_radius_m;
-    double speed = pc_film_speed(&piece->turning);
+    double speed = pci_film_speed(&piece->turning);
     if (plan->kind != PC_HOLLOW || piece->turning.method != PC_MACHINE ||
         !(pci_froude(speed, radius_m) > PC_FROUDE_MOST))
         return PC_OK;

@@ -13,7 +13,7 @@
 #define AREA_LEAST_M2 1e-9
 #define AREA_MOST_M2  1e6
 
-pc_status pc_shape_flat(double area_m2, pc_shape *shape) {
+static pc_status make_flat(double area_m2, pc_shape *shape) {
     if (!shape || !(area_m2 >= AREA_LEAST_M2 && area_m2 <= AREA_MOST_M2))
         return PC_E_ARGUMENT;
     memset(shape, 0, sizeof *shape);
@@ -26,9 +26,11 @@ pc_status pc_shape_flat(double area_m2, pc_shape *shape) {
 }
 
 pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape) {
-    if (!(volume_m3 > 0.0 && isfinite(volume_m3)))
+    if (!isnan(volume_m3) && !(volume_m3 > 0.0 && isfinite(volume_m3)))
         return PC_E_ARGUMENT;
-    PCI_TRY(pc_shape_flat(area_m2, shape));
+    PCI_TRY(make_flat(area_m2, shape));
+    if (isnan(volume_m3))
+        return PC_OK;
     /* No body has less area than the sphere of its volume: 36 pi V^2 <= S^3. A tenth is left for
      * the error of what a shop measures. */
     if (!(pow(36.0 * PC_PI * volume_m3 * volume_m3, 1.0 / 3.0) <= 1.1 * area_m2))
@@ -38,7 +40,7 @@ pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape) {
     return PC_OK;
 }
 
-pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2) {
+pc_status pci_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2) {
     if (!area_m2 || !(foil_kg > 0.0 && isfinite(foil_kg)) || !(foil_m > 0.0 && foil_m <= 0.01) ||
         !(density_kg_m3 >= 500.0 && density_kg_m3 <= 25000.0))
         return PC_E_ARGUMENT;

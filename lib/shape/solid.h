@@ -45,4 +45,7 @@ pc_status pci_solid_measure(pci_solid_kind kind, const double *length, pci_solid
 /* Fills *shape with a measured solid, without table or form. */
 void pci_shape_of_solid(const pci_solid *solid, pc_shape *shape);
 
+/* As pc_foil_area, of a metal by its density, 500 to 25000 kg/m3. */
+pc_status pci_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2);
+
 #endif

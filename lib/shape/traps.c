@@ -439,12 +439,7 @@ static pc_status find_up(const up_search *u, size_t directions, double up[3]) {
     return PC_OK;
 }
 
-pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
-                          double up[3]) {
-    return find_up(&(up_search){mesh, vent_m, false, 0.0}, directions, up);
-}
-
-pc_status pc_mesh_fewest_vents(const pc_mesh *mesh, const double *vent_m, double join_m,
-                               size_t directions, double up[3]) {
-    return find_up(&(up_search){mesh, vent_m, true, join_m}, directions, up);
+pc_status pc_mesh_way_up(const pc_mesh *mesh, const double *vent_m, bool fewest, double join_m,
+                         size_t directions, double up[3]) {
+    return find_up(&(up_search){mesh, vent_m, fewest, join_m}, directions, up);
 }

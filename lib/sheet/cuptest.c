@@ -13,19 +13,6 @@
 
 static const double LONGEST_S = 30.0 * PC_DAY_S;
 
-const char *pc_test_word(pc_test_kind kind) {
-    switch (kind) {
-#define WORD_CASE(name, word)                                                                      \
-    case name:                                                                                     \
-        return word;
-        PC_TEST_TABLE(WORD_CASE)
-#undef WORD_CASE
-    case PC_TEST_KIND_COUNT:
-        break;
-    }
-    return "";
-}
-
 bool pci_test_is_time(const pc_test *test) {
     return test->kind != PC_TEST_LOG;
 }
@@ -60,7 +47,7 @@ static void film_mold(const pc_test *test, pci_fineness fineness, pci_wall_spec 
 static pc_status film_gel(const pc_test *test, const pc_resin *resin, pci_fineness fineness,
                           double *work, double *gel_s) {
     pc_cup_state state;
-    PCI_TRY(pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state));
+    PCI_TRY(pci_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->laid_s, &state));
     pci_wall_spec spec;
     pci_wall *wall;
     film_mold(test, fineness, &spec);
@@ -98,7 +85,7 @@ pc_status pc_test_value(const pc_test *test, const pc_resin *resin, double *valu
     case PC_TEST_FILM:
         return film_gel(test, resin, PCI_FINE, NULL, value);
     case PC_TEST_LOG:
-        status = pc_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->time_s, &state);
+        status = pci_cup_at(resin, test->mass_kg, test->T_K, test->air_K, test->time_s, &state);
         if (status == PC_OK)
             *value = state.T_K;
         return status;
@@ -165,7 +152,7 @@ pc_status pci_test_lateness(const pc_tests *tests, size_t row, const pc_resin *r
         *stated = test[log_summit(test, n)].time_s;
         if (!(*stated > 0.0))
             return PC_E_UNREACHED;
-        pc_status status = pc_cup_run(resin, test->mass_kg, test->T_K, test->air_K, &events);
+        pc_status status = pci_cup_run(resin, test->mass_kg, test->T_K, test->air_K, &events);
         *value = events.peak_s > 0.0 ? events.peak_s : INFINITY;
         return status;
     }

@@ -23,10 +23,6 @@ const char *pci_datum_key(pc_datum_kind kind) {
     return "";
 }
 
-const char *pc_datum_word(const pc_datum *datum) {
-    return !datum ? "" : datum->in_series ? "gel_times" : pci_datum_key(datum->kind);
-}
-
 pc_datum pci_datum_new(pc_datum_kind kind) {
     return (pc_datum){.kind = kind,
                       .value = NAN,
@@ -98,7 +94,7 @@ pc_status pci_datum_value(const pc_datum *datum, const pc_resin *resin, pci_effo
                              datum->T_K, cure->a_demold, effort, value);
     case PC_DATUM_PEAK:
     case PC_DATUM_PEAK_TIME:
-        status = pc_cup_run(&there, datum->mass_kg, datum->T_K, datum->T_K, &events);
+        status = pci_cup_run(&there, datum->mass_kg, datum->T_K, datum->T_K, &events);
         if (status == PC_OK)
             *value = datum->kind == PC_DATUM_PEAK ? events.peak_K : events.peak_s;
         return status;

@@ -37,4 +37,14 @@ pc_status pci_film_out(const pc_resin *resin, double film_m, double mass_kg, dou
 pc_status pci_film_at(const pc_resin *resin, double film_m, double mass_kg, double T_K,
                       double time_s, double *a_least, double *hottest_K);
 
+/* Purpose:  gel and demold of a film on the reference mold (8 mm silicone in 10 mm plaster), with
+ *           the band that the uncertainty of the resin's constants leaves.
+ * Given:    film_m, 1e-6 to 0.5 m; mass_kg of the cup it is poured from at half its pot life; T_K:
+ *           resin, mold and air; band: whether low and high are asked for (15 runs instead of one).
+ * Returned: *film: times from the start of mixing, NaN where they never come; low and high one
+ *           standard deviation of the logarithm away, NaN where not asked for or not known; PC_OK;
+ *           PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_MEMORY. */
+pc_status pci_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K,
+                         bool band, pc_film_times *film);
+
 #endif

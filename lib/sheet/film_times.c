@@ -6,6 +6,7 @@
 #include "resin/cup.h"
 #include "resin/filler.h"
 #include "sheet/anchor.h"
+#include "sheet/film_run.h"
 
 /* A film, and its demold times kept in the order in which its gel times were asked for: one run of
  * a drawn resin gives both. */
@@ -33,8 +34,8 @@ static double known(double time_s) {
     return isfinite(time_s) ? time_s : NAN;
 }
 
-pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K, bool band,
-                        pc_film_times *film) {
+pc_status pci_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K,
+                         bool band, pc_film_times *film) {
     if (!resin || !film)
         return PC_E_ARGUMENT;
     struct film what = {.film_m = film_m, .mass_kg = mass_kg, .T_K = T_K};
@@ -51,6 +52,22 @@ pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, do
         known(gel_s),    known(gel_s * exp(-gel_sd)),       known(gel_s * exp(gel_sd)),
         known(demold_s), known(demold_s * exp(-demold_sd)), known(demold_s * exp(demold_sd))};
     return PC_OK;
+}
+
+pc_status pc_resin_times(const pc_resin *resin, double T_K, double mass_kg, double film_m,
+                         pc_resin_row *row) {
+    if (!resin || !row)
+        return PC_E_ARGUMENT;
+    pc_resin_row r = {.T_K = T_K,
+                      .mass_kg = mass_kg,
+                      .film_m = film_m > 0.0 ? film_m : NAN,
+                      .film = {NAN, NAN, NAN, NAN, NAN, NAN}};
+    pc_status status = pci_cup_run(resin, mass_kg, T_K, T_K, &r.cup);
+    if (status == PC_OK && film_m != 0.0)
+        status = pci_resin_film(resin, film_m, mass_kg, T_K, true, &r.film);
+    if (status == PC_OK)
+        *row = r;
+    return status;
 }
 
 pc_status pc_resin_set_catalyst(pc_resin *resin, double level, pc_errors *errors) {

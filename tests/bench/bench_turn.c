@@ -14,8 +14,8 @@ static double judge_ms(const pc_turning *t, const pc_turn_layer *l, int fineness
     for (int i = 0; i < 5; i++) {
         pc_turn_result r;
         double start = clock_s();
-        if (pc_turn_judge(t, l, NULL, fineness, &r, NULL) != PC_OK)
-            stop("pc_turn_judge");
+        if (pci_turn_judge(NULL, t, l, NULL, fineness, &r, NULL) != PC_OK)
+            stop("pci_turn_judge");
         best = fmin(best, 1e3 * (clock_s() - start));
     }
     return best;
@@ -29,9 +29,9 @@ static double map_ms(size_t cells, const double (*corner)[3], size_t facets, int
         pc_map *map = NULL;
         double start = clock_s();
         pc_status status =
-            corner ? pc_map_facets(facets, corner, 0, &map) : pc_map_sphere(0.065, cells, &map);
+            corner ? pci_map_facets(facets, corner, 0, &map) : pci_map_sphere(0.065, cells, &map);
         if (status == PC_OK)
-            status = pc_map_layer_add(map, &t, &l, NULL, fineness, NULL, NULL);
+            status = pci_map_layer_add(map, &t, &l, NULL, fineness, NULL, NULL);
         if (status != PC_OK)
             stop("the map");
         best = fmin(best, 1e3 * (clock_s() - start));
@@ -75,8 +75,8 @@ int main(void) {
     pc_turning best;
     pc_turn_result r;
     double start = clock_s();
-    if (pc_turn_search(&two, &quick, 0, &best, &r, NULL) != PC_OK)
-        stop("pc_turn_search");
+    if (pci_turn_search(&two, &quick, 0, &best, &r, NULL) != PC_OK)
+        stop("pci_turn_search");
     printf("Search over ratios and speeds, ms %7.1f\n\n", 1e3 * (clock_s() - start));
 
     double unit = reference_ms(5000, 1000);

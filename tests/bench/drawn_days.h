@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "day/day_plan.h"
 #include "pick.h"
 #include "pourclock/day.h"
 
@@ -75,7 +76,7 @@ static inline pc_day_job drawn_likely_comb(bool machine) {
 /* The next day of a row. */
 static inline void draw_day(const drawn_row *row, pc_day *day) {
     bool likely = row->hands == 0;
-    pc_day_defaults(day);
+    pci_day_defaults(day);
     if (likely)
         day->start_s = 0;
     day->end_s = day->start_s + row->hours * 3600;

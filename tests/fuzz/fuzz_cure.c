@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "pourclock.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "sheet/cuptest_rows.h"
 #include "sheet/datum.h"
@@ -65,12 +66,16 @@ static bool cups(fuzz_bytes *b) {
     pc_resin r = any_resin(b);
     double mass = take_number(b, 0.01, 5), T0 = kelvin(b), air = kelvin(b);
     pc_cup_events e;
-    pc_status status = pc_cup_run(&r, mass, T0, air, &e);
+    pc_status status = pci_cup_run(&r, mass, T0, air, &e);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (e.peak_K > 0 && !(e.gel_s < 0) && !(e.pot_life_s < 0)));
+    pc_resin_row row;
+    pc_status also = pc_resin_times(&r, T0, mass, 0.0, &row);
+    FUZZ_PROMISE(status_is_known(also));
+    FUZZ_PROMISE(also != PC_OK || (isnan(row.film.gel_s) && row.cup.peak_K > 0));
     pc_cup_state s[3];
     double t[3] = {take_number(b, 0, 1e4), take_number(b, 0, 1e5), take_number(b, 0, 1e5)};
-    status = pc_cup_at(&r, mass, T0, air, t[0], s);
+    status = pci_cup_at(&r, mass, T0, air, t[0], s);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (s->T_K > 0 && s->a >= 0 && s->a <= 1));
     status = pci_cup_trace(&r, mass, T0, air, take_byte(b) % 4, t, s);
@@ -100,8 +105,8 @@ static bool anchor(fuzz_bytes *b) {
     FUZZ_PROMISE(status != PC_OK || r.sheet.constants_given || worst >= 0.0);
     FUZZ_PROMISE(strlen(pc_datum_word(&r.sheet.datum[0])) > 0);
     pc_film_times film;
-    pc_status ran = status == PC_OK ? pc_resin_film(&r, take_number(b, 1e-3, 0.02), 0.1, kelvin(b),
-                                                    take_byte(b) % 4 == 0, &film)
+    pc_status ran = status == PC_OK ? pci_resin_film(&r, take_number(b, 1e-3, 0.02), 0.1, kelvin(b),
+                                                     take_byte(b) % 4 == 0, &film)
                                     : PC_OK;
     FUZZ_PROMISE(status_is_known(ran));
     FUZZ_PROMISE(status_is_known(pc_resin_set_catalyst(&r, take_number(b, 0.005, 0.04), NULL)));

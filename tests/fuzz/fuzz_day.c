@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Day files, the timetable made of what was read, and of one with other numbers. */
+#include "day/day_dates.h"
+#include "day/day_plan.h"
 #include "fuzz_bytes.h"
 #include "fuzz_json.h"
 #include "fuzz_text.h"
@@ -28,11 +30,11 @@ static void judge_words(const pc_day *day, const pc_day_plan *plan) {
     char text[64], *answer = NULL;
     pc_day_resin resin[PC_DAY_PIECES_MOST];
     for (size_t i = 0; i < plan->entry_count; i++) {
-        pc_day_entry_text(text, sizeof text, day, plan, &plan->entry[i]);
+        pci_day_entry_text(text, sizeof text, day, plan, &plan->entry[i]);
         FUZZ_PROMISE(text[0] != '\0');
     }
     for (size_t i = 0; i < plan->kit_use_count; i++) {
-        pc_day_kit_text(text, sizeof text, day, &plan->kit_use[i]);
+        pci_day_kit_text(text, sizeof text, day, &plan->kit_use[i]);
         FUZZ_PROMISE(text[0] != '\0');
     }
     for (size_t i = 0; i < plan->workday_count; i++) {
@@ -62,7 +64,7 @@ static void judge(const pc_day *day) {
                          plan.entry[i].person >= 1 && plan.entry[i].person <= day->hands);
         judge_words(day, &plan);
         pc_day_air air;
-        status = pc_day_air_of(day, &plan, &air);
+        status = pci_day_air_of(day, &plan, &air);
         FUZZ_PROMISE(status_is_known(status));
         FUZZ_PROMISE(status != PC_OK || !(air.highest_fraction > 1 || air.highest_fraction < 0));
     }
@@ -80,16 +82,16 @@ static void judge(const pc_day *day) {
 /* Days of the calendar: in order, apart, and each a date whose weekday follows. */
 static void judge_calendar(const pc_day *day) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    size_t n = pc_day_workdays(day, workday);
+    size_t n = pci_day_workdays(day, workday);
     for (size_t i = 0; i < n; i++) {
         FUZZ_PROMISE(workday[i].until_s > workday[i].from_s);
         FUZZ_PROMISE(i == 0 || workday[i].offset > workday[i - 1].offset);
         int date[3];
         if (!day->first[0])
             continue;
-        pc_date_after(day->first, workday[i].offset, date);
-        FUZZ_PROMISE((pc_date_weekday(day->first) + workday[i].offset) % 7 ==
-                     pc_date_weekday(date));
+        pci_date_after(day->first, workday[i].offset, date);
+        FUZZ_PROMISE((pci_date_weekday(day->first) + workday[i].offset) % 7 ==
+                     pci_date_weekday(date));
     }
 }
 
@@ -142,9 +144,9 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
     pc_status status;
     if (size > 0 && data[0] == 0xff) {
         fuzz_bytes b = {data + 1, size - 1};
-        pc_day_defaults(&day);
+        pci_day_defaults(&day);
         any_day(&day, &b);
-        status = pc_day_check(&day, &errors);
+        status = pci_day_check(&day, &errors);
     } else {
         int here = fuzz_text_enter(data, size);
         status = pc_day_read("-", &day, &errors);

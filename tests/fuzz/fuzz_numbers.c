@@ -7,6 +7,7 @@
 #include "fuzz.h"
 #include "fuzz_bytes.h"
 #include "piece/metals.h"
+#include "piece/shop.h"
 #include "pourclock.h"
 #include "resin/cure_rate.h"
 #include "safety/air_sums.h"
@@ -179,15 +180,15 @@ static bool words(fuzz_bytes *b) {
     FUZZ_PROMISE(pc_family_word((pc_family)n) && pc_step_word((pc_step_kind)n));
     FUZZ_PROMISE(pc_event_word((pc_event_kind)n) && pc_test_word((pc_test_kind)n));
     FUZZ_PROMISE(pc_supply_word((pc_supply)n) && pc_day_do_word((pc_day_do)n));
-    FUZZ_PROMISE(pc_air_answer_word((pc_air_answer)n) && pc_deferral());
+    FUZZ_PROMISE(pci_air_answer_word((pc_air_answer)n) && PC_DEFERRAL);
     bool family = n >= 0 && n < PC_FAMILY_COUNT;
     FUZZ_PROMISE(family == isfinite(pci_resin_strength((pc_family)n)));
     FUZZ_PROMISE(family == isfinite(pci_resin_modulus((pc_family)n)));
-    const pc_exposure *row = pc_exposure_at((size_t)n);
+    const pc_exposure *row = pci_exposure_at((size_t)n);
     FUZZ_PROMISE(!row || pci_exposure_find(row->substance) == row);
     const pc_metal *metal = pci_metal_at((size_t)n);
     FUZZ_PROMISE(!metal ||
-                 (pci_metal_find(metal->name) == metal && pc_metal_density(metal->name) > 0.0));
+                 (pci_metal_find(metal->name) == metal && pci_metal_density(metal->name) > 0.0));
     pc_material material;
     FUZZ_PROMISE((pci_mold_material((pc_mold_kind)n, &material) == PC_OK) ==
                  (n >= 0 && n < PC_MOLD_KIND_COUNT));
@@ -239,7 +240,7 @@ static bool clocks(fuzz_bytes *b) {
             (pc_day_point){(double)i * 14400 + take_number(b, 0, 14000), take_number(b, 260, 320)};
     pc_shop_air(&shop, take_number(b, -1e5, 2e5));
     shop.mix_time_s = take_byte(b) & 1 ? (double)NAN : take_number(b, 0, 7200);
-    double cup_kg = take_number(b, -1, 1e4), mix_s = pc_mix_time(&shop, cup_kg);
+    double cup_kg = take_number(b, -1, 1e4), mix_s = pci_cup_mix_time(&shop, cup_kg);
     if (isnan(shop.mix_time_s) || (shop.mix_time_s >= 0 && isfinite(shop.mix_time_s)))
         FUZZ_PROMISE(cup_kg > 0 && isfinite(cup_kg) ? mix_s >= 0 && isfinite(mix_s) : isnan(mix_s));
     return true;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Planning a piece of any numbers, and everything that is worked out from the plan. */
+#include "day/day_plan.h"
 #include "film/film_sums.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
@@ -7,6 +8,8 @@
 #include "piece/supplies_order.h"
 #include "pourclock.h"
 #include "safety/air_sums.h"
+#include "schedule/turn_plan.h"
+#include "schedule/warm_words.h"
 
 static pc_piece piece;
 static pc_schedule schedule;
@@ -115,7 +118,7 @@ static void stand(fuzz_bytes *b) {
     pc_ventilation air;
     pc_standing hot;
     pc_cautions cautions = {0};
-    FUZZ_PROMISE(pc_ventilation_of(&piece, &schedule, &air) == PC_OK);
+    FUZZ_PROMISE(pci_ventilation_of(&piece, &schedule, &air) == PC_OK);
     const pc_resin *mix;
     FUZZ_PROMISE(pc_ventilation_of_vapor(&piece, &schedule, 0, &mix, &air) == PC_OK);
     FUZZ_PROMISE(status_is_known(pc_standing_of(&piece, &schedule, &hot)));
@@ -128,12 +131,12 @@ static void stand(fuzz_bytes *b) {
     pc_cautions_free(&cautions);
     const pc_exposure *row[8];
     char text[64];
-    size_t rows = pc_exposure_of(&piece.resin, row, 8);
+    size_t rows = pci_exposure_of(&piece.resin, row, 8);
     FUZZ_PROMISE(rows <= 8 && (rows > 0 || !pci_has_styrene(&piece.resin)));
     for (size_t i = 0; i < rows; i++)
-        FUZZ_PROMISE(pc_exposure_text(row[i], text, sizeof text) > 0);
+        FUZZ_PROMISE(pci_exposure_text(row[i], text, sizeof text) > 0);
     const char *const *texts;
-    FUZZ_PROMISE(pc_warm_cautions(&piece, &texts) < 20);
+    FUZZ_PROMISE(pci_warm_cautions(&piece, &texts) < 20);
 }
 
 static void supplies(fuzz_bytes *b) {
@@ -196,22 +199,22 @@ static void rest(fuzz_bytes *b) {
     pc_status status = pc_schedule_history(&piece, &schedule, part, take_byte(b) % 4, t, point);
     FUZZ_PROMISE(status_is_known(status) && (part < schedule.part_count || status != PC_OK));
     static pc_turn_plan turn;
-    status = pc_turn_plan_make(&piece, &schedule, part, &turn);
+    status = pci_turn_plan_make(&piece, &schedule, part, &turn);
     FUZZ_PROMISE(status_is_known(status));
     for (size_t i = 0; status == PC_OK && i < turn.count; i++)
         FUZZ_PROMISE(pci_mu_history_check(&turn.layer[i].history) == PC_OK);
-    pc_turn_plan_free(&turn);
+    pci_turn_plan_free(&turn);
     static pc_day day;
     pc_day_job job;
-    pc_day_defaults(&day);
+    pci_day_defaults(&day);
     day.setup_s = take_number(b, 0, 600);
     day.demold_s = take_number(b, 0, 1200);
-    FUZZ_PROMISE(status_is_known(pc_day_job_of(&piece, &schedule, &day, &job)));
+    FUZZ_PROMISE(status_is_known(pci_day_job_of(&piece, &schedule, &day, &job)));
 }
 
 static void warm(fuzz_bytes *b) {
     pc_warm_grid grid;
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     FUZZ_PROMISE(grid.resin_count <= 7 && grid.mold_count <= 7 && grid.room_count <= 3);
     grid.resin_count = take_size(b, 2);
     grid.mold_count = take_byte(b) % 4 ? 1 : take_size(b, PC_WARM_SIDE_MOST);

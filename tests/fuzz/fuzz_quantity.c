@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "pourclock/errors.h"
 #include "pourclock/plain_text.h"
 #include "pourclock/quantity.h"
@@ -35,14 +36,14 @@ static void show(const char *text, size_t size) {
     if (!clean)
         return;
     size_t room = 1 + size / 2;
-    FUZZ_PROMISE(pc_text_clean(text, clean, room) < room && pc_text_shows(clean));
+    FUZZ_PROMISE(pc_text_clean(text, clean, room) < room && pci_text_shows(clean));
     size_t length = pc_text_clean(text, clean, size + 1);
-    FUZZ_PROMISE(length == strlen(clean) && length <= strlen(text) && pc_text_shows(clean));
-    FUZZ_PROMISE(!pc_text_shows(text) || !strcmp(text, clean));
+    FUZZ_PROMISE(length == strlen(clean) && length <= strlen(text) && pci_text_shows(clean));
+    FUZZ_PROMISE(!pci_text_shows(text) || !strcmp(text, clean));
     size_t width = pc_text_width(clean), fits = pc_text_fit(clean, width / 2);
     FUZZ_PROMISE(width <= length && fits <= length && pc_text_fit(clean, width) == length);
     clean[fits] = '\0';
-    FUZZ_PROMISE(pc_text_width(clean) <= width / 2 && pc_text_shows(clean));
+    FUZZ_PROMISE(pc_text_width(clean) <= width / 2 && pci_text_shows(clean));
     free(clean);
 }
 

@@ -5,6 +5,7 @@
 #include "fuzz_json.h"
 #include "pourclock.h"
 #include "shape/mesh_shape.h"
+#include "shape/solid.h"
 
 static void shells(const pc_shape *shape, fuzz_bytes *b) {
     double thin = take_number(b, 1e-4, 0.02), thick = take_number(b, 1e-4, 0.02), v0, v1;
@@ -18,8 +19,10 @@ static void shells(const pc_shape *shape, fuzz_bytes *b) {
 static bool measured(fuzz_bytes *b) {
     pc_shape shape = {0};
     double area = take_number(b, 1e-3, 1), volume = take_number(b, 1e-5, 1e-2), foil = -1;
-    pc_status status = pc_foil_area(take_number(b, 1e-3, 0.1), take_number(b, 1e-5, 1e-4),
-                                    take_number(b, 1000, 9000), &foil);
+    pc_status status = pci_foil_area(take_number(b, 1e-3, 0.1), take_number(b, 1e-5, 1e-4),
+                                     take_number(b, 1000, 9000), &foil);
+    FUZZ_PROMISE(status == PC_OK ? foil > 0 && isfinite(foil) : status == PC_E_ARGUMENT);
+    status = pc_foil_area(take_number(b, 1e-3, 0.1), take_number(b, 1e-5, 1e-4), "lead", &foil);
     FUZZ_PROMISE(status == PC_OK ? foil > 0 && isfinite(foil) : status == PC_E_ARGUMENT);
     status = pc_shape_flat(area, &shape);
     FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT);

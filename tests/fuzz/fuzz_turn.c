@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Turning, coverage, wall maps and drained layers with any numbers. */
 #include "film/film_sums.h"
+#include "film/judge.h"
+#include "film/program.h"
 #include "fuzz.h"
 #include "fuzz_bytes.h"
 #include "pourclock.h"
@@ -68,7 +70,7 @@ static bool histories(fuzz_bytes *b) {
     FUZZ_PROMISE(isnan(film) || film >= 0);
     pc_drain_result d;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_drain_plan(&l, drop, take_number(b, 1e-5, 1e-3), &d, &errors);
+    pc_status status = pci_drain_when(&l, drop, take_number(b, 1e-5, 1e-3), &d, &errors);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (isfinite(d.out_s) && d.film_m >= 0 && d.surplus_m3 >= 0));
     pc_errors_free(&errors);
@@ -78,22 +80,22 @@ static bool histories(fuzz_bytes *b) {
 static bool turnings(fuzz_bytes *b) {
     pc_turning t = any_turning(b);
     pc_errors errors = PC_ERRORS_INIT;
-    bool good = pc_turning_check(&t, &errors) == PC_OK;
+    bool good = pci_turning_check(&t, &errors) == PC_OK;
     FUZZ_PROMISE(good == (errors.count == 0));
     pc_errors_free(&errors);
-    double speed = pc_film_speed(&t), slower = pci_turning_slower(&t), outer, inner, down[3];
+    double speed = pci_film_speed(&t), slower = pci_turning_slower(&t), outer, inner, down[3];
     FUZZ_PROMISE(isnan(speed) || speed >= 0);
     FUZZ_PROMISE(isnan(slower) || slower >= 0);
     double turns = pci_turning_turns(&t, take_number(b, 0, 100), take_number(b, 0, 1000));
     FUZZ_PROMISE(isnan(turns) || turns >= 0);
-    double closure = pc_turning_closure(&t, &outer, &inner);
+    double closure = pci_turning_closure(&t, &outer, &inner);
     FUZZ_PROMISE(isnan(closure) || closure >= 0);
     double outer_rad_s = take_number(b, -3, 3), floor_rad_s = take_number(b, -3, 3);
     double relative = pci_turning_inner_relative(outer_rad_s, floor_rad_s);
     FUZZ_PROMISE(isnan(relative) || relative == floor_rad_s - outer_rad_s);
     pc_tilt tilt[PC_TILTS_MOST];
     double period;
-    FUZZ_PROMISE(pc_turning_tilts(&t, tilt, &period) <= PC_TILTS_MOST);
+    FUZZ_PROMISE(pci_turning_tilts(&t, tilt, &period) <= PC_TILTS_MOST);
     int mount = (int)take_size(b, 5) - 1;
     pc_status status = pci_turning_gravity(&t, mount, take_number(b, 0, 1e4), down);
     FUZZ_PROMISE(status == PC_OK || status == PC_E_ARGUMENT);
@@ -109,7 +111,7 @@ static bool coverage(fuzz_bytes *b) {
     pc_coverage c;
     int mount = (int)take_size(b, 5) - 1;
     double pool = take_number(b, 0.1, 2), horizon = take_number(b, 10, 300);
-    pc_status status = pc_turning_coverage(&t, mount, pool, horizon, 0, &c);
+    pc_status status = pci_turning_coverage(&t, mount, pool, horizon, 0, &c);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (c.missed >= 0 && c.missed <= 1 && c.gap_s >= 0));
     FUZZ_PROMISE(status != PC_OK || (c.dwell_least >= 0 && c.dwell_most <= 1 + 1e-9));
@@ -122,7 +124,7 @@ static void look(const pc_map *map, fuzz_bytes *b) {
     FUZZ_PROMISE((pc_map_cell_at(map, i, &cell) == PC_OK) == (i < pc_map_count(map)));
     FUZZ_PROMISE(pci_map_area(map) > 0 && pci_map_volume(map) > 0 && pci_map_radius(map) > 0);
     pc_spread s;
-    pc_status status = pc_map_spread(map, &s);
+    pc_status status = pci_map_spread(map, &s);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (s.least_m >= 0 && s.most_m >= s.least_m));
 }
@@ -130,7 +132,7 @@ static void look(const pc_map *map, fuzz_bytes *b) {
 static pc_map *any_map(fuzz_bytes *b) {
     pc_map *map = NULL;
     if (take_byte(b) & 1) {
-        pc_status status = pc_map_sphere(take_number(b, 0.03, 0.3), 20 + take_byte(b), &map);
+        pc_status status = pci_map_sphere(take_number(b, 0.03, 0.3), 20 + take_byte(b), &map);
         FUZZ_PROMISE((status == PC_OK) == (map != NULL));
         return map;
     }
@@ -145,7 +147,7 @@ static pc_map *any_map(fuzz_bytes *b) {
         for (int k = 0; k < 3; k++)
             memcpy(corner[3 * f + k], at[face[f][k]], sizeof at[0]);
     size_t facets = take_byte(b) % 8 ? 12 : take_byte(b) % 13;
-    pc_status status = pc_map_facets(facets, (const double(*)[3])corner, take_pair(b) % 300, &map);
+    pc_status status = pci_map_facets(facets, (const double(*)[3])corner, take_pair(b) % 300, &map);
     FUZZ_PROMISE(status_is_known(status) && (status == PC_OK) == (map != NULL));
     return map;
 }
@@ -162,7 +164,7 @@ static bool maps(fuzz_bytes *b) {
         pc_turn_stop stop = {take_number(b, 0, 300), take_number(b, 0, 100)};
         pc_spread s;
         pc_errors errors = PC_ERRORS_INIT;
-        status = pc_map_layer_add(map, &t, &l, take_byte(b) & 1 ? &stop : NULL, 0, &s, &errors);
+        status = pci_map_layer_add(map, &t, &l, take_byte(b) & 1 ? &stop : NULL, 0, &s, &errors);
         FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
         FUZZ_PROMISE(status != PC_OK || fabs(s.volume_m3 - l.volume_m3) <= 1e-6 * l.volume_m3);
         pc_errors_free(&errors);
@@ -179,7 +181,8 @@ static bool judge(fuzz_bytes *b) {
     pc_turn_stop stop = {take_number(b, 0, 300), take_number(b, 0, 100)};
     pc_turn_result result;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_turn_judge(&t, &l, take_byte(b) & 1 ? &stop : NULL, 0, &result, &errors);
+    pc_status status =
+        pci_turn_judge(NULL, &t, &l, take_byte(b) & 1 ? &stop : NULL, 0, &result, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
     FUZZ_PROMISE(status != PC_OK || (result.spread.thin_m >= 0 && result.froude >= 0));
     pc_errors_free(&errors);
@@ -192,7 +195,7 @@ static bool interrupt(fuzz_bytes *b) {
     pc_turn_layer l = any_layer(b, &r);
     pc_turn_interruption item[2] = {{.for_s = take_number(b, 0, 200)}, {.for_s = 30}};
     size_t count = take_byte(b) % 3;
-    pc_status status = pc_turn_interrupt(&t, &l, 0, count, item);
+    pc_status status = pci_turn_interrupt(&t, &l, 0, count, item);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || count == 0 || item[0].thin_m >= 0);
     return status == PC_OK;
@@ -204,9 +207,9 @@ static bool search(fuzz_bytes *b) {
     pc_turn_layer l = any_layer(b, &r);
     pc_turn_result result;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pc_turn_search(&t, &l, 0, &best, &result, &errors);
+    pc_status status = pci_turn_search(&t, &l, 0, &best, &result, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
-    FUZZ_PROMISE(status != PC_OK || pc_turning_check(&best, NULL) == PC_OK);
+    FUZZ_PROMISE(status != PC_OK || pci_turning_check(&best, NULL) == PC_OK);
     pc_errors_free(&errors);
     return status == PC_OK;
 }

@@ -6,6 +6,15 @@ set -u
 cd "${srcdir:-.}" || exit 99
 bad=0
 called=$(sed -e 's,/\*.*\*/,,' -e '/\/\*/,/\*\//d' tests/fuzz/fuzz_*.[ch] | grep -oE '\bpci?_[a-z0-9_]+' | sort -u)
+# What is called by a name of its own in a header (static inline) calls what that name stands for.
+stands_for=$(awk '/^static inline/ { name = $0; sub(/\(.*/, "", name); sub(/.*[ *]/, "", name); inside = 1; next }
+    inside && /^}/ { inside = 0 }
+    inside { line = $0; while (match(line, /pc_[a-z0-9_]+\(/)) {
+        print name, substr(line, RSTART, RLENGTH - 1); line = substr(line, RSTART + RLENGTH) } }' lib/include/pourclock/*.h)
+called=$({
+    echo "$called" | sed 's/^/called /'
+    echo "$stands_for"
+} | awk '$1 == "called" { called[$2]; print $2; next } $1 in called { called[$2]; print $2 }' | sort -u)
 excused=$(sed -n 's/^\(pc_[a-z0-9_]*\): ..*/\1/p' tests/fuzz/not_fuzzed.txt)
 functions=$(grep -hE '^PC_API .*\(' lib/include/pourclock/*.h | sed 's/(.*//; s/.*[ *]//')
 seen=$(echo "$functions" | wc -l)

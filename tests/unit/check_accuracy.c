@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "pourclock/resin.h"
+#include "resin/cup.h"
 #include "wall/layers.h"
 
 enum { RESINS_MOST = 8, LAYERS_MOST = 4, LINE_MOST = 512 };
@@ -97,12 +98,12 @@ static void check_cup(table *t) {
                    &gel, &peak, &at);
     ck_assert_int_eq(n, 8);
     pc_cup_events e;
-    assert_ok(pc_cup_run(find(t, name), mass, T0, air, &e));
+    assert_ok(pci_cup_run(find(t, name), mass, T0, air, &e));
     same_time(t, "pot life", e.pot_life_s, pot, 0);
     same_time(t, "cup gel", e.gel_s, gel, 0);
     same_K(t, "cup peak", e.peak_K, peak);
     pc_cup_state half;
-    assert_ok(pc_cup_at(find(t, name), mass, T0, air, pot, &half));
+    assert_ok(pci_cup_at(find(t, name), mass, T0, air, pot, &half));
     same_time(t, "a at the pot life", half.a, find(t, name)->cure.a_pot, 0);
 }
 

@@ -104,8 +104,8 @@ START_TEST(bug_2_a_fitted_resin_is_read_again) {
     film_sd = fit.resin.fit.film_sd;
     ck_assert(again.fit.known && again.fit.tests == 2 && again.fit.film_sd == film_sd);
     pc_film_times a, b;
-    assert_ok(pc_resin_film(&fit.resin, PC_FILM_M, 0.1, C0 + 15.0, true, &a));
-    assert_ok(pc_resin_film(&again, PC_FILM_M, 0.1, C0 + 15.0, true, &b));
+    assert_ok(pci_resin_film(&fit.resin, PC_FILM_M, 0.1, C0 + 15.0, true, &a));
+    assert_ok(pci_resin_film(&again, PC_FILM_M, 0.1, C0 + 15.0, true, &b));
     assert_close(a.gel_s, b.gel_s, 1e-9);
     assert_close(a.gel_high_s, b.gel_high_s, 1e-9);
     ck_assert_double_gt(a.gel_high_s, a.gel_s);
@@ -234,7 +234,7 @@ static pc_resin pair_resin(const double *x) {
 
 static pc_film_times film_of(const pc_resin *r, double film_mm, double C) {
     pc_film_times film;
-    assert_ok(pc_resin_film(r, 1e-3 * film_mm, 0.1, C0 + C, false, &film));
+    assert_ok(pci_resin_film(r, 1e-3 * film_mm, 0.1, C0 + C, false, &film));
     return film;
 }
 
@@ -294,7 +294,7 @@ static double catalyst_ratio(double gel_min, bool film) {
         pc_resin r = polyester(gel_min, 0.0, 0.0);
         pc_cup_events cup;
         assert_ok(pc_resin_set_catalyst(&r, 0.01 * (i + 1), NULL));
-        assert_ok(pc_cup_run(&r, 0.1, PC_SHEET_K, PC_SHEET_K, &cup));
+        assert_ok(pci_cup_run(&r, 0.1, PC_SHEET_K, PC_SHEET_K, &cup));
         gel_s[i] = film ? film_of(&r, 1.5, 23.0).gel_s : cup.gel_s;
     }
     return gel_s[0] / gel_s[1];
@@ -343,7 +343,7 @@ static double pair_value(const char *what, const double *x) {
         return polyester_value(what, x);
     pc_resin r = pair_resin(x);
     pc_cup_events events;
-    assert_ok(pc_cup_run(&r, 0.1, C0 + x[7], C0 + x[7], &events));
+    assert_ok(pci_cup_run(&r, 0.1, C0 + x[7], C0 + x[7], &events));
     if (cup)
         return events.peak_K - C0;
     if (slope)
@@ -445,7 +445,7 @@ START_TEST(demold_is_never_later_than_stated) {
         d->thickness_m = row[i].thickness_m;
         d->spread = PCI_DEMOLD_SPREAD;
         assert_ok(pc_resin_anchor(&r, NULL));
-        assert_ok(pc_resin_film(&r, row[i].thickness_m, 0.1, PC_SHEET_K, false, &film));
+        assert_ok(pci_resin_film(&r, row[i].thickness_m, 0.1, PC_SHEET_K, false, &film));
         ck_assert_double_le(film.demold_s, row[i].demold_s * 1.001);
         ck_assert_double_ge(film.demold_s, film.gel_s);
     }
@@ -509,13 +509,13 @@ START_TEST(nonsense_is_refused) {
     anchored(PC_URETHANE, PC_DATUM_POT_LIFE, 180.0, &r);
     static const double bad[] = {NAN, -1.0, 0.0, INFINITY};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        assert_status(pc_resin_film(&r, bad[i], 0.1, PC_SHEET_K, false, &film), PC_E_ARGUMENT);
-        assert_status(pc_resin_film(&r, 1e-3, bad[i], PC_SHEET_K, false, &film), PC_E_ARGUMENT);
-        assert_status(pc_resin_film(&r, 1e-3, 0.1, bad[i], false, &film), PC_E_ARGUMENT);
+        assert_status(pci_resin_film(&r, bad[i], 0.1, PC_SHEET_K, false, &film), PC_E_ARGUMENT);
+        assert_status(pci_resin_film(&r, 1e-3, bad[i], PC_SHEET_K, false, &film), PC_E_ARGUMENT);
+        assert_status(pci_resin_film(&r, 1e-3, 0.1, bad[i], false, &film), PC_E_ARGUMENT);
         pc_resin polyester_resin = polyester(15.0, 0.0, 0.0);
         assert_status(pc_resin_set_catalyst(&polyester_resin, bad[i], NULL), PC_E_VALUE);
     }
-    assert_status(pc_resin_film(NULL, 1e-3, 0.1, PC_SHEET_K, false, &film), PC_E_ARGUMENT);
+    assert_status(pci_resin_film(NULL, 1e-3, 0.1, PC_SHEET_K, false, &film), PC_E_ARGUMENT);
     assert_status(pc_resin_set_catalyst(&r, 0.01, NULL), PC_E_ARGUMENT);
     assert_ok(pc_resin_defaults(PC_URETHANE, &r));
     assert_status(pc_resin_anchor(&r, NULL), PC_E_KEY);

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/text.h"
 #include "bench/bench_screen.h"
 #include "fake_schedule.h"
 
@@ -339,7 +340,7 @@ START_TEST(every_terminal_gets_what_matters) {
             for (size_t i = 0; i < screen->count; i++) {
                 const char *text = screen->line[i].text;
                 ck_assert_int_le((int)pc_text_width(text), most_columns);
-                ck_assert(pc_text_shows(text));
+                ck_assert(pci_text_shows(text));
                 clock |= strstr(text, ":") != NULL;
                 loud |= screen->line[i].style == BENCH_LOUD;
             }

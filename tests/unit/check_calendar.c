@@ -8,6 +8,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "day/day_plan.h"
 #include "fake_schedule.h"
 #include "print/print_calendar.h"
 
@@ -293,14 +294,16 @@ static void fake_day(pc_day *day, pc_day_plan *plan) {
     snprintf(day->piece[0].name, sizeof day->piece[0].name, "otter, seated; caf\xc3\xa9");
     casting[0] = (pc_day_casting){.copy = 1, .mold = 1, .station = 1};
     casting[1] = (pc_day_casting){.copy = 2, .mold = 1, .station = 1};
-    entry[0] = (pc_day_entry){30600, 30990, PC_DAY_POUR, 0, 0, 1, 1};
-    entry[1] = (pc_day_entry){33244, 33364, PC_DAY_POUR, 0, 0, 2, 1};
-    entry[2] = (pc_day_entry){41760, 42360, PC_DAY_DEMOLD, 0, 0, 0, 2};
-    entry[3] = (pc_day_entry){87000, 87600, PC_DAY_DEMOLD, 1, 0, 0, 1};
+    entry[0] = (pc_day_entry){30600, 30990, PC_DAY_POUR, 0, 0, 1, 1, ""};
+    entry[1] = (pc_day_entry){33244, 33364, PC_DAY_POUR, 0, 0, 2, 1, ""};
+    entry[2] = (pc_day_entry){41760, 42360, PC_DAY_DEMOLD, 0, 0, 0, 2, ""};
+    entry[3] = (pc_day_entry){87000, 87600, PC_DAY_DEMOLD, 1, 0, 0, 1, ""};
     plan->count = 2;
     plan->casting = casting;
     plan->entry_count = 4;
     plan->entry = entry;
+    for (size_t i = 0; i < 4; i++)
+        pci_day_entry_text(entry[i].text, sizeof entry[i].text, day, plan, &entry[i]);
 }
 
 struct read_event {

@@ -10,6 +10,7 @@
 #include "pourclock/safety.h"
 #include "pourclock/warm.h"
 #include "safety/air_sums.h"
+#include "schedule/warm_words.h"
 
 /* Constants of the test's own: what is printed does not move with the families' priors. */
 static void plan_of(pc_family family, pc_piece *piece, pc_schedule *schedule) {
@@ -291,7 +292,7 @@ START_TEST(bug_1_containers_are_warmed_shut) {
     assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &list));
     ck_assert(says(&list, "heat", "shut") && !says(&list, "heat", "loosened"));
     pc_cautions_free(&list);
-    size_t count = pc_warm_cautions(&piece, &warm), shut = 0;
+    size_t count = pci_warm_cautions(&piece, &warm), shut = 0;
     for (size_t i = 0; i < count; i++) {
         shut += strstr(warm[i], "in their shut cans") != NULL;
         ck_assert_ptr_null(strstr(warm[i], "loosened"));
@@ -312,7 +313,7 @@ START_TEST(bug_2_nothing_with_styrene_is_warmed_above_30_C) {
     plan_of(PC_POLYESTER, &piece, &schedule);
     piece.shop.resin_given = piece.shop.mold_given = true;
     piece.mold.limit_K = INFINITY;
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     ck_assert_uint_ge(grid.mold_count, 2);
     for (size_t i = 0; i < grid.resin_count; i++)
         ck_assert(grid.resin_K[i] <= 303.15 + 1e-9);
@@ -320,7 +321,7 @@ START_TEST(bug_2_nothing_with_styrene_is_warmed_above_30_C) {
         ck_assert(grid.mold_K[i] <= 303.15 + 1e-9);
     for (size_t i = 0; i < grid.room_count; i++)
         ck_assert(grid.room_K[i] <= 303.15 + 1e-9);
-    size_t count = pc_warm_cautions(&piece, &text), capped = 0;
+    size_t count = pci_warm_cautions(&piece, &text), capped = 0;
     for (size_t i = 0; i < count; i++) {
         capped += strstr(text[i], "not above 30 C (86 F)") != NULL;
         ck_assert_ptr_null(strstr(text[i], "45 C"));
@@ -339,10 +340,10 @@ START_TEST(bug_2_nothing_with_styrene_is_warmed_above_30_C) {
     pc_errors_free(&errors);
     plan_of(PC_URETHANE, &piece, &schedule);
     piece.mold.limit_K = INFINITY;
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     ck_assert(grid.mold_K[grid.mold_count - 1] > 310);
     strcpy(piece.resin.gives_off.name, "styrene"); /* whatever its family */
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     ck_assert(grid.mold_K[grid.mold_count - 1] <= 303.15 + 1e-9);
 }
 END_TEST

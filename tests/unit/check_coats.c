@@ -11,6 +11,7 @@
 #include "plan/layout.h"
 #include "pourclock/safety.h"
 #include "pourclock/schedule.h"
+#include "resin/cup.h"
 
 #define HEAD                                                                                       \
     "[mold]\nrubber = 10 mm\n[turning]\nouter = 6 rpm\ninner = 1.5 rpm\n[shop]\ntemperature = 22 " \
@@ -113,8 +114,8 @@ START_TEST(a_brushed_coat_is_mixed_cup_by_cup) {
     assert_close(coat->pour_end_s - coat->mix_s, coat->cups * (60.0 + 120.0), 1e-12);
     assert_close(coat->pour_by_s, coat->pour_end_s - 180.0 + 0.8 * coat->pot_life_s, 1e-9);
     pc_cup_events cup;
-    assert_ok(pc_cup_run(pc_piece_resin(&piece, 0, 1), coat->batch_kg / coat->cups, 295.15, 295.15,
-                         &cup));
+    assert_ok(pci_cup_run(pc_piece_resin(&piece, 0, 1), coat->batch_kg / coat->cups, 295.15, 295.15,
+                          &cup));
     assert_close(coat->pot_life_s, cup.pot_life_s, 1e-9);
     ck_assert(isnan(coat->turns_set_to_gel) || coat->turns_set_to_gel == 0.0);
     ck_assert(isnan(coat->set_s));
@@ -253,9 +254,9 @@ START_TEST(a_coat_stays_as_thick_as_its_yield_stress_carries) {
     assert_close(pci_coat_holds_m(&coat, 1100.0), 0.4e-3, 1e-12);
     coat.yield_Pa = coat.no_run_m = NAN;
     ck_assert(isnan(pci_coat_holds_m(&coat, 1100.0)));
-    ck_assert_str_eq(pc_coat_word(PC_COAT_BRUSH), "brush");
-    ck_assert_str_eq(pc_coat_word(PC_COAT_AS_PIECE), "");
-    ck_assert_str_eq(pc_coat_word(-1), "");
+    ck_assert_str_eq(pci_coat_word(PC_COAT_BRUSH), "brush");
+    ck_assert_str_eq(pci_coat_word(PC_COAT_AS_PIECE), "");
+    ck_assert_str_eq(pci_coat_word(-1), "");
 }
 END_TEST
 

@@ -417,7 +417,7 @@ END_TEST
 
 static double film_gel(const pc_resin *resin, double at_C) {
     pc_film_times film;
-    assert_ok(pc_resin_film(resin, PC_FILM_M, 0.1, C0 + at_C, false, &film));
+    assert_ok(pci_resin_film(resin, PC_FILM_M, 0.1, C0 + at_C, false, &film));
     return film.gel_s;
 }
 

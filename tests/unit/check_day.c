@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+#include "day/day_plan.h"
 #include "days.h"
 #include "fake_plan.h"
 
@@ -128,9 +129,9 @@ START_TEST(comb_of_a_schedule) {
     pc_schedule schedule;
     static pc_day day;
     pc_day_job job;
-    pc_day_defaults(&day);
+    pci_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     /* mix, pour and plug at 0 for 150 s, stop at 960 for 60 s, and again 1200 s later */
     ck_assert_uint_eq(job.task_count, 4);
     assert_near(job.task[1].from_s, 960, 1e-9);
@@ -140,21 +141,21 @@ START_TEST(comb_of_a_schedule) {
     assert_near(job.station_until_s, 1200 + 960 + 60, 1e-9);
     assert_near(job.ready_s, schedule.demold_s, 1e-9);
     day.setup_s = 300; /* set up goes before, in one with the first mix */
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 4);
     assert_near(job.task[0].until_s, 450, 1e-9);
     ck_assert_uint_eq(job.act_count, 4); /* setting up is no act */
     ck_assert_int_eq(job.act[0].at_s, 300);
     assert_near(job.ready_s, schedule.demold_s + 300, 1e-9);
     piece.turning.method = PC_HAND; /* hands on from mix to stop */
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 2);
     ck_assert(isnan(job.station_from_s));
     schedule.part[0].layer[1].stop_s = NAN;
     schedule.part[0].layer[1].pour_end_s = NAN;
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert(!job.feasible);
-    assert_status(pc_day_job_of(NULL, &schedule, &day, &job), PC_E_ARGUMENT);
+    assert_status(pci_day_job_of(NULL, &schedule, &day, &job), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -165,7 +166,7 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     pc_schedule schedule;
     static pc_day day;
     pc_day_job job;
-    pc_day_defaults(&day);
+    pci_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
     schedule.part[0].layer[0].stop_s = 1259.5; /* the second layer is mixed at 1200 */
     schedule.part_count = piece.part_count = 2;
@@ -175,7 +176,7 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     schedule.part[1].layer_count = 1;
     schedule.part[1].layer[0].mix_s = 1350; /* right after plugging */
     schedule.part[1].layer[0].pour_end_s = 1440;
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 3);
     assert_near(job.task[1].until_s, 1440, 1e-9);
     const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1, 0, 0, 0, 0},
@@ -199,12 +200,12 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     schedule.part_count = 1;
     schedule.part[0].layer_count = 1;
     schedule.part[0].layer[0].drain_s = 600;
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 1);
     ck_assert_uint_eq(job.act_count, 2);
     assert_near(job.task[0].until_s, 660, 1e-9);
     schedule.part[0].layer[0].drain_s = NAN; /* not known */
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     assert_near(job.task[0].until_s, 90, 1e-9);
 }
 END_TEST
@@ -221,16 +222,16 @@ START_TEST(bug_2_far_off_jobs_are_none) {
     piece.part_count = 1;
     static pc_day day;
     pc_day_job job;
-    pc_day_defaults(&day);
+    pci_day_defaults(&day);
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         day.setup_s = bad[i];
-        assert_status(pc_day_job_of(&piece, &schedule, &day, &job), PC_E_ARGUMENT);
+        assert_status(pci_day_job_of(&piece, &schedule, &day, &job), PC_E_ARGUMENT);
     }
     day.setup_s = 0;
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert(job.feasible);
     part->layer[0].pour_end_s = 1e12;
-    assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
     ck_assert(!job.feasible);
 }
 END_TEST

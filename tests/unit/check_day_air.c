@@ -36,7 +36,7 @@ START_TEST(castings_add_in_the_shop) {
     pc_day_air air;
     memset(&day, 0, sizeof day);
     add_piece("styrene", 50e-6, 0.02);
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     double k = 0.05 / 5 / 60, alone = 0.02 / 900 * 0.23 / 0.01 * (1 - exp(-k * 900));
     assert_close(air.highest_fraction, alone * (1 + exp(-k * 3600)), 1e-9);
     assert_near(air.highest_clock_s, 36960, 1e-6);
@@ -45,11 +45,11 @@ START_TEST(castings_add_in_the_shop) {
     ck_assert_str_eq(air.name, "styrene");
     ck_assert(!air.several);
     casting[1].start_s = 32400; /* side by side */
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     assert_close(air.highest_fraction, 2 * alone, 1e-9);
     assert_close(air.air_m3_s, 2 * 5 * 0.02 / 900 * 0.23 / 50e-6, 1e-9);
     day.piece[0].job[0].vapor.ventilation_m3_s = NAN; /* not stated */
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     ck_assert(isnan(air.highest_fraction) && air.air_m3_s > 0);
 }
 END_TEST
@@ -64,7 +64,7 @@ START_TEST(substances_add_in_proportion_to_their_limits) {
     add_piece("diethylenetriamine", 1e-6, 0.001);
     day.piece[1].job[0].vapor.room_m3 = 40;
     day.piece[0].job[0].vapor.ventilation_m3_s = 0.02;
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     ck_assert(air.several);
     ck_assert_str_eq(air.name, "diethylenetriamine");
     assert_close(air.limit_fraction, 1e-6, 1e-12);
@@ -75,15 +75,15 @@ START_TEST(substances_add_in_proportion_to_their_limits) {
     double acts = 0.02 / 5;
     assert_close(air.highest_fraction, rate / acts * (1 - exp(-acts / 40 * 900)), 1e-9);
     day.piece[1].job[0].vapor.answer = PC_AIR_LOCAL_EXHAUST; /* no figure fits it */
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     ck_assert_str_eq(air.name, "styrene");
     assert_close(air.vapor_kg, 0.02, 1e-12);
     day.piece[0].job[0].batch_count = 0;
-    assert_ok(pc_day_air_of(&day, &plan, &air));
+    assert_ok(pci_day_air_of(&day, &plan, &air));
     ck_assert_str_eq(air.name, "");
     ck_assert(isnan(air.air_m3_s));
-    assert_status(pc_day_air_of(NULL, &plan, &air), PC_E_ARGUMENT);
-    assert_status(pc_day_air_of(&day, NULL, &air), PC_E_ARGUMENT);
+    assert_status(pci_day_air_of(NULL, &plan, &air), PC_E_ARGUMENT);
+    assert_status(pci_day_air_of(&day, NULL, &air), PC_E_ARGUMENT);
 }
 END_TEST
 

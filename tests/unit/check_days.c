@@ -6,6 +6,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "day/day_dates.h"
 #include "days.h"
 
 /* Every day of 1970 to 2120 as gmtime has it. */
@@ -17,12 +18,12 @@ START_TEST(dates_are_the_c_librarys) {
         ck_assert_int_eq(date[0], tm->tm_year + 1900);
         ck_assert_int_eq(date[1], tm->tm_mon + 1);
         ck_assert_int_eq(date[2], tm->tm_mday);
-        ck_assert_int_eq(pc_date_weekday(date), (tm->tm_wday + 6) % 7);
+        ck_assert_int_eq(pci_date_weekday(date), (tm->tm_wday + 6) % 7);
         int next[3];
-        pc_date_after(date, 1, next);
+        pci_date_after(date, 1, next);
         memcpy(date, next, sizeof date);
         if (number % 1000 == 0) {
-            pc_date_after(first, (int)number + 1, next);
+            pci_date_after(first, (int)number + 1, next);
             ck_assert_mem_eq(next, date, sizeof date);
         }
     }
@@ -42,17 +43,17 @@ START_TEST(weekends_and_holidays_are_passed_over) {
     day.holiday_count = 1;
     day.holiday[0][0] = 4, day.holiday[0][1] = 5; /* Tuesday and Wednesday */
     static const int expected[] = {0, 3, 6, 7, 10};
-    ck_assert_uint_eq(pc_day_workdays(&day, workday), 5);
+    ck_assert_uint_eq(pci_day_workdays(&day, workday), 5);
     for (int i = 0; i < 5; i++) {
         ck_assert_int_eq(workday[i].offset, expected[i]);
         assert_near(workday[i].from_s, expected[i] * 86400 + 9 * 3600, 1e-9);
     }
     day.by_weekday = true; /* Saturdays alone */
     day.week[5] = (pc_day_hours){8 * 3600, 12 * 3600};
-    ck_assert_uint_eq(pc_day_workdays(&day, workday), 5);
+    ck_assert_uint_eq(pci_day_workdays(&day, workday), 5);
     ck_assert_int_eq(workday[4].offset, 29);
     day.holiday[0][0] = 0, day.holiday[0][1] = PC_DAY_SPAN_MOST;
-    ck_assert_uint_eq(pc_day_workdays(&day, workday), 0);
+    ck_assert_uint_eq(pci_day_workdays(&day, workday), 0);
 }
 END_TEST
 

@@ -5,6 +5,7 @@
 
 #include <string.h>
 
+#include "day/day_plan.h"
 #include "fake_schedule.h"
 #include "pick.h"
 #include "piece/molds.h"
@@ -254,9 +255,9 @@ START_TEST(a_day_sets_the_wires_too) {
         piece.part[0].layers_asked = 2;
         piece.pin_count = (size_t)i;
         piece.pin[0] = (pc_pin){.name = "wire", .part = "body", .count = 2};
-        pc_day_defaults(&day);
+        pci_day_defaults(&day);
         assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-        assert_ok(pc_day_job_of(&piece, &schedule, &day, &job));
+        assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
         ck_assert(job.feasible);
         takes_s[i] = job.task[0].until_s - job.task[0].from_s;
         pc_schedule_free(&schedule);

@@ -11,6 +11,7 @@
 #include "pourclock/piece.h"
 #include "pourclock/resin.h"
 #include "published.h"
+#include "resin/cup.h"
 #include "resin/filler.h"
 #include "resin/unknowns.h"
 #include "sheet/filler_file.h"
@@ -90,8 +91,8 @@ START_TEST(a_filled_cup_stays_cooler_and_lasts_no_less) {
     fixed_urethane(&plain);
     mix = plain;
     assert_ok(pci_resin_fill(&mix, &filler, 100.0, NULL));
-    assert_ok(pc_cup_run(&plain, 0.3, 296.15, 296.15, &before));
-    assert_ok(pc_cup_run(&mix, 0.3, 296.15, 296.15, &after));
+    assert_ok(pci_cup_run(&plain, 0.3, 296.15, 296.15, &before));
+    assert_ok(pci_cup_run(&mix, 0.3, 296.15, 296.15, &after));
     ck_assert(after.peak_K < before.peak_K - 15.0);
     ck_assert(after.pot_life_s > before.pot_life_s);
 }

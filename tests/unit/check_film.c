@@ -91,30 +91,30 @@ END_TEST
 
 START_TEST(speeds_of_each_way_of_turning) {
     pc_turning t = {.method = PC_MACHINE, .outer_rad_s = -3, .inner_rad_s = 4};
-    assert_near(pc_film_speed(&t), 5, 1e-12);
+    assert_near(pci_film_speed(&t), 5, 1e-12);
     assert_near(pci_turning_slower(&t), 3, 1e-12);
     assert_near(pci_turning_turns(&t, 10, 10 + 4 * PI), 6, 1e-12);
     t.inner_rad_s = 0;
     assert_near(pci_turning_slower(&t), 3, 1e-12);
     t.outer_rad_s = 0;
-    assert_near(pc_film_speed(&t), 0, 0);
+    assert_near(pci_film_speed(&t), 0, 0);
     assert_near(pci_turning_turns(&t, 0, 100), 0, 0);
     assert_near(pci_turning_inner_relative(1.2, 1.5), 0.3, 1e-12);
 
     t.method = PC_HAND;
     pc_tilt tilt[PC_TILTS_MOST];
     double period;
-    ck_assert_uint_eq(pc_turning_tilts(&t, tilt, &period), 12);
+    ck_assert_uint_eq(pci_turning_tilts(&t, tilt, &period), 12);
     assert_near(period, 12 * (0.5 + 1.5), 1e-9);
     for (size_t i = 0; i < 12; i++) { /* neighbors only: quarter turns */
         const double *a = tilt[i].up, *b = tilt[(i + 1) % 12].up;
         assert_near(a[0] * b[0] + a[1] * b[1] + a[2] * b[2], 0, 0);
     }
-    assert_near(pc_film_speed(&t), 12 * PI / 2 / 24, 1e-9);
+    assert_near(pci_film_speed(&t), 12 * PI / 2 / 24, 1e-9);
     assert_near(pci_turning_turns(&t, 0, 240), 10, 1e-9);
     t.tilt_count = 1;
     t.tilt[0] = (pc_tilt){{0, 0, 1}, 3};
-    assert_near(pc_film_speed(&t), 0, 0);
+    assert_near(pci_film_speed(&t), 0, 0);
     assert_near(pci_turning_slower(&t), 0, 0);
     t.method = PC_DRAIN;
     ck_assert(isnan(pci_turning_turns(&t, 0, 10)));
@@ -142,11 +142,11 @@ START_TEST(nothing_lets_nan_or_nonsense_through) {
     ck_assert(isnan(pci_film_most(NAN, 1, 1, 1)) && isnan(pci_film_most(1, NAN, 1, 1)));
     ck_assert(isnan(pci_film_most(-1, 1, 1, 1)) && isnan(pci_froude(NAN, 1)));
     pc_turning t = {.method = PC_MACHINE, .outer_rad_s = NAN, .inner_rad_s = 1};
-    ck_assert(isnan(pc_film_speed(&t)) && isnan(pci_turning_slower(&t)));
+    ck_assert(isnan(pci_film_speed(&t)) && isnan(pci_turning_slower(&t)));
     t.outer_rad_s = 1;
     ck_assert(isnan(pci_turning_turns(&t, NAN, 1)) && isnan(pci_turning_turns(&t, 0, NAN)));
     ck_assert(isnan(pci_turning_turns(&t, 2, 1)));
-    ck_assert(isnan(pc_film_speed(NULL)) && isnan(pci_turning_slower(NULL)));
+    ck_assert(isnan(pci_film_speed(NULL)) && isnan(pci_turning_slower(NULL)));
 }
 END_TEST
 

@@ -37,8 +37,8 @@ START_TEST(volume_is_conserved) {
             pc_map *map = NULL;
             pc_spread s;
             pc_turn_layer l = usual();
-            assert_ok(pc_map_sphere(0.065, 500, &map));
-            assert_ok(pc_map_layer_add(map, &way[i], &l, k ? &stop : NULL, 1, &s, NULL));
+            assert_ok(pci_map_sphere(0.065, 500, &map));
+            assert_ok(pci_map_layer_add(map, &way[i], &l, k ? &stop : NULL, 1, &s, NULL));
             assert_close(volume_of(map, l.volume_m3 / l.film_m), l.volume_m3, 1e-9);
             assert_close(s.volume_m3, l.volume_m3, 1e-9);
             assert_close(s.mean_m, l.film_m, 1e-9);
@@ -53,10 +53,10 @@ START_TEST(thin_share_converges_in_cells_and_steps) {
     pc_turning t = machine(12, 3);
     pc_turn_layer l = usual();
     pc_turn_result fine, r;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 5, &fine, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 5, &fine, NULL));
     const double within[] = {0.02, 0.006, 0.003, 0.001};
     for (int i = 0; i < 4; i++) {
-        assert_ok(pc_turn_judge(&t, &l, NULL, i, &r, NULL));
+        assert_ok(pci_turn_judge(NULL, &t, &l, NULL, i, &r, NULL));
         assert_close(r.spread.thin_m, fine.spread.thin_m, within[i]);
         assert_close(r.spread.thick_m, fine.spread.thick_m, within[i]);
         assert_close(r.gap_s, fine.gap_s, 0.05);
@@ -71,14 +71,14 @@ START_TEST(mirror_images_come_out_alike) {
     pc_turn_result r[4];
     pc_turn_layer l = usual();
     for (int i = 0; i < 4; i++) {
-        assert_ok(pc_turn_judge(&way[i], &l, NULL, 2, &r[i], NULL));
+        assert_ok(pci_turn_judge(NULL, &way[i], &l, NULL, 2, &r[i], NULL));
         assert_close(r[i].spread.thin_m, r[0].spread.thin_m, 0.01);
         assert_close(r[i].spread.thick_m, r[0].spread.thick_m, 0.002);
     }
     /* and so does mounting the mold another way */
     for (int mount = 0; mount < 3; mount++) {
         l.mount = mount;
-        assert_ok(pc_turn_judge(&way[0], &l, NULL, 2, &r[mount], NULL));
+        assert_ok(pci_turn_judge(NULL, &way[0], &l, NULL, 2, &r[mount], NULL));
         assert_close(r[mount].spread.thin_m, r[0].spread.thin_m, 0.01);
     }
 }
@@ -93,12 +93,12 @@ START_TEST(mesh_of_a_sphere_comes_out_as_the_sphere) {
         pc_map *mesh = NULL, *sphere = NULL;
         pc_spread m, s;
         pc_turn_layer l = usual();
-        assert_ok(pc_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
-        assert_ok(pc_map_sphere(0.065, 5000, &sphere));
+        assert_ok(pci_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
+        assert_ok(pci_map_sphere(0.065, 5000, &sphere));
         assert_close(pci_map_volume(mesh), pci_map_volume(sphere), 0.005);
         assert_close(pci_map_radius(mesh), 0.065, 0.001);
-        assert_ok(pc_map_layer_add(mesh, &way[i], &l, NULL, 1, &m, NULL));
-        assert_ok(pc_map_layer_add(sphere, &way[i], &l, NULL, 1, &s, NULL));
+        assert_ok(pci_map_layer_add(mesh, &way[i], &l, NULL, 1, &m, NULL));
+        assert_ok(pci_map_layer_add(sphere, &way[i], &l, NULL, 1, &s, NULL));
         assert_close(m.thin_m, s.thin_m, 0.03);
         assert_close(m.mean_m, s.mean_m, 1e-9);
         assert_close(m.thick_m, s.thick_m, 0.01);
@@ -113,7 +113,7 @@ START_TEST(pool_level_in_a_mesh_holds_the_volume) {
     size_t facets;
     double(*corner)[3] = round_mesh(1, 4, &facets);
     pc_map *mesh = NULL;
-    assert_ok(pc_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
+    assert_ok(pci_map_facets(facets, (const double(*)[3])corner, 0, &mesh));
     double *depth = malloc(facets * sizeof *depth), down[3] = {0.36, -0.48, 0.8};
     for (size_t i = 0; i < facets; i++)
         depth[i] = mesh->x[i] * down[0] + mesh->y[i] * down[1] + mesh->z[i] * down[2];
@@ -139,7 +139,7 @@ START_TEST(large_facets_are_cut_into_cells) {
         corner[i][2] = 0.12 * (v >> 2);
     }
     pc_map *map = NULL;
-    assert_ok(pc_map_facets(12, (const double(*)[3])corner, 1500, &map));
+    assert_ok(pci_map_facets(12, (const double(*)[3])corner, 1500, &map));
     assert_close(pci_map_volume(map), 0.08 * 0.10 * 0.12, 1e-12);
     assert_close(pci_map_area(map), 2 * (0.08 * 0.10 + 0.08 * 0.12 + 0.10 * 0.12), 1e-12);
     ck_assert_uint_gt(pc_map_count(map), 1500);
@@ -157,21 +157,21 @@ START_TEST(large_facets_are_cut_into_cells) {
     pc_spread s;
     l.volume_m3 = l.film_m * pci_map_area(map);
     l.radius_m = NAN;
-    assert_ok(pc_map_layer_add(map, &t, &l, NULL, 1, &s, NULL));
+    assert_ok(pci_map_layer_add(map, &t, &l, NULL, 1, &s, NULL));
     assert_close(volume_of(map, pci_map_area(map)), l.volume_m3, 1e-9);
     ck_assert(s.thin_m > 0.5 * l.film_m);
     pc_map_free(map);
     /* the same box open at the top, or inside out, holds no pool */
-    assert_status(pc_map_facets(10, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
+    assert_status(pci_map_facets(10, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
     for (size_t i = 0; i < 12; i++)
         for (int k = 0; k < 3; k++) {
             double keep = corner[3 * i][k];
             corner[3 * i][k] = corner[3 * i + 1][k];
             corner[3 * i + 1][k] = keep;
         }
-    assert_status(pc_map_facets(12, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
+    assert_status(pci_map_facets(12, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
     corner[7][1] = NAN;
-    assert_status(pc_map_facets(12, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
+    assert_status(pci_map_facets(12, (const double(*)[3])corner, 0, &map), PC_E_VALUE);
 }
 END_TEST
 
@@ -180,16 +180,16 @@ START_TEST(remounts_even_the_sum_of_layers) {
     for (int remount = 0; remount < 2; remount++) {
         pc_map *map = NULL;
         pc_spread s;
-        assert_ok(pc_map_sphere(0.065, 1500, &map));
+        assert_ok(pci_map_sphere(0.065, 1500, &map));
         pc_turning t = machine(12, 3);
         double laid = 0;
         for (int layer = 0; layer < 3; layer++) {
             pc_turn_layer l = usual();
             l.mount = remount ? layer : 0;
-            assert_ok(pc_map_layer_add(map, &t, &l, NULL, 1, NULL, NULL));
+            assert_ok(pci_map_layer_add(map, &t, &l, NULL, 1, NULL, NULL));
             laid += l.volume_m3;
         }
-        assert_ok(pc_map_spread(map, &s));
+        assert_ok(pci_map_spread(map, &s));
         assert_close(s.volume_m3, laid, 1e-9);
         assert_close(s.mean_m, 4.5e-3, 1e-9);
         thin[remount] = s.thin_m;
@@ -239,7 +239,7 @@ START_TEST(surface_tension_levels_waves_by_degree) {
     const double strength = 0.1;
     for (int degree = 2; degree <= 4; degree += 2) {
         pc_map *map = NULL;
-        assert_ok(pc_map_sphere(1, 3000, &map));
+        assert_ok(pci_map_sphere(1, 3000, &map));
         double up = 0, norm = 0, sum = 0, before = 0;
         for (size_t i = 0; i < map->count; i++) {
             map->film_m[i] = 1 + 0.1 * wave(map, degree, i);
@@ -269,7 +269,7 @@ START_TEST(surface_tension_levels_fine_maps_too) {
     const double strength = 0.1;
     const size_t n = 20000;
     pc_map *map = NULL;
-    assert_ok(pc_map_sphere(1, n, &map));
+    assert_ok(pci_map_sphere(1, n, &map));
     unsigned random = 1;
     double mean = 0, before = 0, after = 0, expected = 0;
     for (size_t i = 0; i < n; i++) {
@@ -296,7 +296,7 @@ START_TEST(neighbors_of_uneven_cells_are_all_found) {
     static bool expected[N][N];
     pc_map *map = NULL;
     size_t count = 0;
-    assert_ok(pc_map_sphere(1, N, &map));
+    assert_ok(pci_map_sphere(1, N, &map));
     for (size_t i = 0; i < N; i++) /* a third crowded round the pole, of a hundred sizes */
         if (i < N / 3)
             map->share[i] = exp(-10.0 * (double)(i % 100) / 100) / N;
@@ -329,7 +329,7 @@ END_TEST
  * found it on the lower half of this map. */
 START_TEST(steep_steps_run_out_and_gentle_ones_stay) {
     pc_map *map = NULL;
-    assert_ok(pc_map_sphere(1, 2000, &map));
+    assert_ok(pci_map_sphere(1, 2000, &map));
     for (size_t i = 0; i < map->count; i++)
         map->film_m[i] = sqrt(1 + 0.5 * map->z[i]); /* slope of h^2 is 0.5 at most */
     double before = map->film_m[100];
@@ -356,7 +356,7 @@ START_TEST(map_agrees_with_the_rule_of_the_gap) {
     for (double tau = 60; tau < 1000; tau *= 2) {
         pc_turn_result r;
         pc_turn_layer l = thickening_layer(&history, 1.5e-3, 0.05, tau, 60 + 8 * tau);
-        assert_ok(pc_turn_judge(&t, &l, NULL, 1, &r, NULL));
+        assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &r, NULL));
         assert_close(r.tau_s, tau, 1e-9);
         double spread = (r.spread.thick_m - r.spread.thin_m) / r.spread.mean_m;
         ck_assert_msg(spread < 3 * r.unevenness + 0.1, "tau %g: spread %g, P/2tau %g", tau, spread,
@@ -370,13 +370,13 @@ START_TEST(slower_thickening_and_more_axes_are_more_even) {
     pc_turn_result quick, slow, one;
     pc_turning t = machine(12, 3);
     pc_turn_layer l = thickening_layer(&history, 1.5e-3, 0.12, 15, 120);
-    assert_ok(pc_turn_judge(&t, &l, NULL, 1, &quick, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &quick, NULL));
     l = thickening_layer(&history, 1.5e-3, 0.12, 120, 900);
-    assert_ok(pc_turn_judge(&t, &l, NULL, 1, &slow, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &slow, NULL));
     ck_assert(slow.spread.thin_m > quick.spread.thin_m);
     ck_assert(slow.turns > quick.turns && slow.unevenness < quick.unevenness);
     t.inner_rad_s = 0;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 1, &one, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &one, NULL));
     ck_assert(one.spread.bare > 0.02 && one.locks && isinf(one.unevenness));
 }
 END_TEST
@@ -387,7 +387,7 @@ START_TEST(what_gels_as_a_pool_is_a_lump) {
     pc_turning t = machine(0.2, 0.1);
     pc_turn_layer l = thickening_layer(&h, 1.5e-3, 0.1, 1e4, 90); /* 30 s, a tenth of a turn */
     pc_turn_result r;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 1, &r, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &r, NULL));
     ck_assert(r.spread.lump_m3 > 0.3 * l.volume_m3 && r.spread.bare > 0.3);
     assert_close(r.spread.volume_m3, l.volume_m3, 1e-9);
     assert_near(r.turns, 0.1 / 60 * (r.gel_s - r.set_s), 1e-9);
@@ -398,9 +398,9 @@ START_TEST(longer_standstills_are_worse) {
     pc_turning t = machine(12, 3);
     pc_turn_layer l = usual();
     pc_turn_result r;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 1, &r, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &r, NULL));
     pc_turn_interruption item[4] = {{.for_s = 1}, {.for_s = 10}, {.for_s = 30}, {.for_s = 60}};
-    assert_ok(pc_turn_interrupt(&t, &l, 1, 4, item));
+    assert_ok(pci_turn_interrupt(&t, &l, 1, 4, item));
     double last = r.spread.thin_m * 1.02;
     for (int i = 0; i < 4; i++) {
         ck_assert_msg(item[i].thin_m < last, "%g s: %g", item[i].for_s, item[i].thin_m);
@@ -410,14 +410,14 @@ START_TEST(longer_standstills_are_worse) {
     /* before the window a standstill is painted over */
     pc_turn_result early;
     pc_turn_stop stop = {70, 20};
-    assert_ok(pc_turn_judge(&t, &l, &stop, 1, &early, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, &stop, 1, &early, NULL));
     assert_close(early.spread.thin_m, r.spread.thin_m, 0.002);
     /* after to_s it does nothing to speak of */
     stop = (pc_turn_stop){r.to_s, 1e6};
-    assert_ok(pc_turn_judge(&t, &l, &stop, 1, &early, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, &stop, 1, &early, NULL));
     ck_assert(early.spread.thin_m > 0.97 * r.spread.thin_m);
     item[0].for_s = NAN;
-    assert_status(pc_turn_interrupt(&t, &l, 1, 1, item), PC_E_ARGUMENT);
+    assert_status(pci_turn_interrupt(&t, &l, 1, 1, item), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -427,15 +427,15 @@ START_TEST(search_finds_a_program_within_the_machine) {
     pc_turn_result before, r;
     t.slowest_rad_s = 2 * RPM_RAD_S;
     t.fastest_rad_s = 20 * RPM_RAD_S;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 0, &before, NULL));
-    assert_ok(pc_turn_search(&t, &l, 0, &best, &r, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 0, &before, NULL));
+    assert_ok(pci_turn_search(&t, &l, 0, &best, &r, NULL));
     ck_assert(r.spread.thin_m > before.spread.thin_m && r.spread.thin_m > 0.85 * l.film_m);
     ck_assert(best.outer_rad_s <= 20.01 * RPM_RAD_S && best.inner_rad_s >= 1.99 * RPM_RAD_S);
     ck_assert(r.froude <= PC_FROUDE_MOST * 1.001 && !r.locks);
     t.ratio_count = 2; /* gears: one locks */
     t.ratio[0] = 1;
     t.ratio[1] = 0.25;
-    assert_ok(pc_turn_search(&t, &l, 0, &best, &r, NULL));
+    assert_ok(pci_turn_search(&t, &l, 0, &best, &r, NULL));
     assert_close(best.inner_rad_s / best.outer_rad_s, 0.25, 1e-12);
 }
 END_TEST
@@ -449,13 +449,13 @@ START_TEST(judging_on_one_sphere_changes_nothing) {
         pc_turn_stop stop = {300, 30};
         pc_turn_result own, shared;
         pc_spread spread;
-        assert_ok(pc_turn_judge(&t, &l, i == 2 ? &stop : NULL, 0, &own, NULL));
+        assert_ok(pci_turn_judge(NULL, &t, &l, i == 2 ? &stop : NULL, 0, &own, NULL));
         assert_ok(pci_turn_judge(sphere, &t, &l, i == 2 ? &stop : NULL, 0, &shared, NULL));
         assert_near(shared.spread.thin_m, own.spread.thin_m, 0);
         assert_near(shared.spread.lump_m3, own.spread.lump_m3, 0);
         ck_assert(shared.gap_s == own.gap_s);
         assert_ok(pci_turn_spread(sphere, &t, &l, 1, &spread, NULL)); /* of another fineness */
-        assert_ok(pc_turn_judge(&t, &l, NULL, 1, &own, NULL));
+        assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &own, NULL));
         assert_near(spread.thin_m, own.spread.thin_m, 0);
     }
     pc_map_free(sphere);
@@ -469,21 +469,21 @@ START_TEST(search_says_what_the_machine_cannot) {
     pc_errors errors = PC_ERRORS_INIT;
     t.slowest_rad_s = 40 * RPM_RAD_S;
     t.fastest_rad_s = 90 * RPM_RAD_S;
-    assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "throws the resin outward"));
     pc_errors_free(&errors);
     t.slowest_rad_s = 10 * RPM_RAD_S;
     t.fastest_rad_s = 5 * RPM_RAD_S;
-    assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     pc_errors_free(&errors);
     t.fastest_rad_s = 12 * RPM_RAD_S;
     t.ratio_count = 1;
     t.ratio[0] = 0.1;
-    assert_status(pc_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "gear ratio"));
     pc_errors_free(&errors);
     t.method = PC_HAND;
-    assert_status(pc_turn_search(&t, &l, 0, &best, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_turn_search(&t, &l, 0, &best, &r, NULL), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -494,23 +494,23 @@ START_TEST(bad_layers_get_clear_answers) {
     pc_turn_layer l = usual();
     l.film_m = 0.03; /* more than a third of the radius: no such cavity */
     l.volume_m3 = 4 * PI * 0.065 * 0.065 * 0.03;
-    assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "more resin than a cavity"));
     pc_errors_free(&errors);
     l = usual();
     l.history.gel_s = 50;
-    assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, &errors), PC_E_ARGUMENT);
+    assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, &errors), PC_E_ARGUMENT);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "gelled before its pour"));
     pc_errors_free(&errors);
     l = usual();
     pc_turning still = machine(0, 0);
-    assert_status(pc_turn_judge(&still, &l, NULL, 0, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_judge(NULL, &still, &l, NULL, 0, &r, &errors), PC_E_VALUE);
     pc_errors_free(&errors);
     pc_map *map = NULL;
-    assert_ok(pc_map_sphere(0.02, 100, &map));
+    assert_ok(pci_map_sphere(0.02, 100, &map));
     pc_spread s = {.thin_m = 7};
     l.film_m = NAN;
-    assert_status(pc_map_layer_add(map, &t, &l, NULL, 0, &s, &errors), PC_E_VALUE);
+    assert_status(pci_map_layer_add(map, &t, &l, NULL, 0, &s, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "the cavity still"));
     assert_near(s.thin_m, 7, 0);
     pc_errors_free(&errors);
@@ -519,24 +519,24 @@ START_TEST(bad_layers_get_clear_answers) {
     for (int i = 0; i < 4; i++) {
         l = usual();
         l.film_m = bad[i];
-        assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
+        assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
         l = usual();
         l.volume_m3 = bad[i];
-        assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
+        assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
         l = usual();
         l.radius_m = bad[i];
-        assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
+        assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
         l = usual();
         l.density_kg_m3 = bad[i];
-        assert_status(pc_turn_judge(&t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
-        assert_status(pc_map_sphere(bad[i], 100, &map), PC_E_ARGUMENT);
+        assert_status(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
+        assert_status(pci_map_sphere(bad[i], 100, &map), PC_E_ARGUMENT);
     }
     pc_turn_stop stop = {NAN, 1};
     l = usual();
-    assert_status(pc_turn_judge(&t, &l, &stop, 0, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_turn_judge(NULL, &t, &l, &stop, 0, &r, NULL), PC_E_ARGUMENT);
     pc_turning drain = {.method = PC_DRAIN};
-    assert_status(pc_turn_judge(&drain, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
-    assert_status(pc_map_sphere(0.1, 3, &map), PC_E_ARGUMENT);
+    assert_status(pci_turn_judge(NULL, &drain, &l, NULL, 0, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_map_sphere(0.1, 3, &map), PC_E_ARGUMENT);
     pc_map_cell cell;
     assert_status(pc_map_cell_at(NULL, 0, &cell), PC_E_ARGUMENT);
     pc_map_free(NULL);
@@ -549,8 +549,8 @@ START_TEST(leaps_change_nothing) {
     pc_turning t = machine(12, 3);
     pc_turn_layer l = thickening_layer(&h, 1.5e-3, 0.1, 4000, 40000);
     pc_turn_result slow, r;
-    assert_ok(pc_turn_judge(&t, &l, NULL, 0, &r, NULL));
-    assert_ok(pc_turn_judge(&t, &l, NULL, 3, &slow, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 0, &r, NULL));
+    assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 3, &slow, NULL));
     assert_close(r.spread.thin_m, slow.spread.thin_m, 0.04);
     ck_assert(r.spread.thin_m > 0.9 * l.film_m);
 }

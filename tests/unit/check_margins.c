@@ -326,7 +326,7 @@ START_TEST(test_the_band_of_the_sheet_is_in_the_margins) {
     plan(&piece, &s);
     const pc_layer *l = &s.part[0].layer[0];
     pc_film_times film;
-    assert_ok(pc_resin_film(&piece.resin, 1.5e-3, 0.2, C0 + 18.0, true, &film));
+    assert_ok(pci_resin_film(&piece.resin, 1.5e-3, 0.2, C0 + 18.0, true, &film));
     double sd = log(film.gel_high_s / film.gel_s);
     ck_assert(sd > 0.15 && sd < 0.35);
     double spread = log((l->gel_late_s - l->mix_s) / (l->gel_early_s - l->mix_s));
@@ -400,7 +400,7 @@ START_TEST(test_cup_met_in_one_run) {
         double met_s, exact_s;
         assert_ok(
             pci_cup_meet(&resin, 0.2, C0 + 20, C0 + 15, 45.0, resin.cure.a_pot, &met, &met_s));
-        assert_ok(pc_cup_at(&resin, 0.2, C0 + 20, C0 + 15, 45.0, &exact));
+        assert_ok(pci_cup_at(&resin, 0.2, C0 + 20, C0 + 15, 45.0, &exact));
         assert_ok(
             pci_cup_conversion_time(&resin, 0.2, C0 + 20, C0 + 15, resin.cure.a_pot, &exact_s));
         assert_near(met.T_K, exact.T_K, 2e-4);

@@ -37,7 +37,6 @@ static void *zeroed(size_t size) {
 
 /* X(function, its arguments) */
 #define CALLS(X)                                                                                   \
-    X(pc_metal_density, (ZERO(char)))                                                              \
     X(pc_event_word, ((pc_event_kind)ANY))                                                         \
     X(pc_piece_fingerprint, (ZERO(pc_piece)))                                                      \
     X(pc_log_open, (ZERO(char), (uint64_t)ANY, ZERO(pc_log *), ZERO(pc_errors)))                   \
@@ -72,13 +71,9 @@ static void *zeroed(size_t size) {
     X(pc_tests_free, (ZERO(pc_tests)))                                                             \
     X(pc_tests_fit_free, (ZERO(pc_tests_fit)))                                                     \
     X(pc_day_do_word, ((pc_day_do)ANY))                                                            \
-    X(pc_day_job_of, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_day), ZERO(pc_day_job)))          \
-    X(pc_day_defaults, (ZERO(pc_day)))                                                             \
     X(pc_day_read, (ZERO(char), ZERO(pc_day), ZERO(pc_errors)))                                    \
     X(pc_day_read_in_shop, (ZERO(char), ZERO(char), ZERO(pc_day), ZERO(pc_errors)))                \
-    X(pc_day_check, (ZERO(pc_day), ZERO(pc_errors)))                                               \
     X(pc_day_make, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_errors)))                             \
-    X(pc_day_air_of, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_air)))                          \
     X(pc_day_plan_free, (ZERO(pc_day_plan)))                                                       \
     X(pc_errors_add, (ZERO(pc_errors), (pc_status)ANY, (pc_place){0}, "%s", ""))                   \
     X(pc_error_format, (ZERO(pc_error), ZERO(char), COUNTED))                                      \
@@ -86,26 +81,9 @@ static void *zeroed(size_t size) {
     X(pc_nearest_word, (ZERO(char), ZERO(char *)))                                                 \
     X(pc_file_write, (ZERO(char), ZERO(char), COUNTED, ZERO(pc_errors)))                           \
     X(pc_bubble_bore, (REAL, REAL))                                                                \
-    X(pc_film_speed, (ZERO(pc_turning)))                                                           \
-    X(pc_turning_tilts, (ZERO(pc_turning), ZERO(pc_tilt), ZERO(double)))                           \
-    X(pc_turning_check, (ZERO(pc_turning), ZERO(pc_errors)))                                       \
-    X(pc_turning_closure, (ZERO(pc_turning), ZERO(double), ZERO(double)))                          \
-    X(pc_turning_coverage, (ZERO(pc_turning), COUNTED, REAL, REAL, COUNTED, ZERO(pc_coverage)))    \
-    X(pc_map_sphere, (REAL, COUNTED, ZERO(pc_map *)))                                              \
-    X(pc_map_facets, (COUNTED, NULL, COUNTED, ZERO(pc_map *)))                                     \
     X(pc_map_free, (NULL))                                                                         \
     X(pc_map_count, (NULL))                                                                        \
     X(pc_map_cell_at, (NULL, COUNTED, ZERO(pc_map_cell)))                                          \
-    X(pc_map_layer_add, (NULL, ZERO(pc_turning), ZERO(pc_turn_layer), ZERO(pc_turn_stop), COUNTED, \
-                         ZERO(pc_spread), ZERO(pc_errors)))                                        \
-    X(pc_map_spread, (NULL, ZERO(pc_spread)))                                                      \
-    X(pc_turn_judge, (ZERO(pc_turning), ZERO(pc_turn_layer), ZERO(pc_turn_stop), COUNTED,          \
-                      ZERO(pc_turn_result), ZERO(pc_errors)))                                      \
-    X(pc_turn_interrupt,                                                                           \
-      (ZERO(pc_turning), ZERO(pc_turn_layer), COUNTED, COUNTED, ZERO(pc_turn_interruption)))       \
-    X(pc_turn_search, (ZERO(pc_turning), ZERO(pc_turn_layer), COUNTED, ZERO(pc_turning),           \
-                       ZERO(pc_turn_result), ZERO(pc_errors)))                                     \
-    X(pc_drain_plan, (ZERO(pc_turn_layer), REAL, REAL, ZERO(pc_drain_result), ZERO(pc_errors)))    \
     X(pc_mesh_read, (ZERO(char), ZERO(char), ZERO(pc_mesh), ZERO(pc_errors)))                      \
     X(pc_mesh_free, (ZERO(pc_mesh)))                                                               \
     X(pc_mesh_close_rim, (ZERO(pc_mesh), ZERO(pc_errors)))                                         \
@@ -128,13 +106,11 @@ static void *zeroed(size_t size) {
     X(pc_piece_set, (ZERO(pc_piece), ZERO(char), ZERO(char), ZERO(char), ZERO(pc_errors)))         \
     X(pc_piece_key_at, (COUNTED, ZERO(pc_piece_key)))                                              \
     X(pc_piece_check, (ZERO(pc_piece), ZERO(pc_errors)))                                           \
-    X(pc_piece_peak_limit, (ZERO(pc_piece), 0))                                                       \
+    X(pc_piece_peak_limit, (ZERO(pc_piece), 0))                                                    \
     X(pc_piece_free, (ZERO(pc_piece)))                                                             \
     X(pc_piece_resin, (ZERO(pc_piece), COUNTED, (int)ANY))                                         \
-    X(pc_coat_word, ((int)ANY))                                                                    \
     X(pc_shop_air, (ZERO(pc_shop), REAL))                                                          \
     X(pc_text_clean, (ZERO(char), ZERO(char), COUNTED))                                            \
-    X(pc_text_shows, (ZERO(char)))                                                                 \
     X(pc_text_width, (ZERO(char)))                                                                 \
     X(pc_text_fit, (ZERO(char), COUNTED))                                                          \
     X(pc_quantity_parse, (ZERO(char), (pc_dimension)ANY, ZERO(double), ZERO(char), COUNTED))       \
@@ -145,29 +121,19 @@ static void *zeroed(size_t size) {
     X(pc_family_word, ((pc_family)ANY))                                                            \
     X(pc_family_from_word, (ZERO(char)))                                                           \
     X(pc_resin_defaults, ((pc_family)ANY, ZERO(pc_resin)))                                         \
-    X(pc_cup_run, (ZERO(pc_resin), REAL, REAL, REAL, ZERO(pc_cup_events)))                         \
-    X(pc_cup_at, (ZERO(pc_resin), REAL, REAL, REAL, REAL, ZERO(pc_cup_state)))                     \
     X(pc_resin_anchor, (ZERO(pc_resin), ZERO(pc_errors)))                                          \
     X(pc_datum_word, (ZERO(pc_datum)))                                                             \
     X(pc_resin_disagreement, (ZERO(pc_resin), ZERO(char), COUNTED))                                \
-    X(pc_resin_film, (ZERO(pc_resin), REAL, REAL, REAL, COUNTED, ZERO(pc_film_times)))             \
     X(pc_resin_set_catalyst, (ZERO(pc_resin), REAL, ZERO(pc_errors)))                              \
     X(pc_resin_write, (ZERO(char), ZERO(pc_resin), ZERO(pc_errors)))                               \
     X(pc_resin_find, (ZERO(char), ZERO(char), ZERO(pc_resin), ZERO(pc_errors)))                    \
     X(pc_shelf_list, (COUNTED, ZERO(pc_shelf_resin)))                                              \
-    X(pc_exposure_at, (COUNTED))                                                                   \
-    X(pc_exposure_of, (ZERO(pc_resin), ZERO(pc_exposure *), COUNTED))                              \
-    X(pc_exposure_text, (ZERO(pc_exposure), ZERO(char), COUNTED))                                  \
-    X(pc_air_answer_word, ((pc_air_answer)ANY))                                                    \
-    X(pc_ventilation_of, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_ventilation)))                \
     X(pc_ventilation_of_vapor,                                                                     \
-      (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, ZERO(const pc_resin *),                   \
-       ZERO(pc_ventilation)))                                                                      \
+      (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, ZERO(const pc_resin *), ZERO(pc_ventilation)))  \
     X(pc_standing_of, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_standing)))                      \
     X(pc_cautions_make, (ZERO(pc_piece), ZERO(pc_schedule), (pc_units)ANY, ZERO(pc_cautions)))     \
     X(pc_cautions_of_resin, (ZERO(pc_resin), (pc_units)ANY, ZERO(pc_cautions)))                    \
     X(pc_cautions_free, (ZERO(pc_cautions)))                                                       \
-    X(pc_deferral, ())                                                                             \
     X(pc_schedule_make, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_errors)))                      \
     X(pc_schedule_free, (ZERO(pc_schedule)))                                                       \
     X(pc_schedule_history,                                                                         \
@@ -178,7 +144,7 @@ static void *zeroed(size_t size) {
     X(pc_shape_flat, (REAL, ZERO(pc_shape)))                                                       \
     X(pc_shape_parse, (ZERO(char), ZERO(pc_shape), ZERO(char), COUNTED))                           \
     X(pc_shape_measured, (REAL, REAL, ZERO(pc_shape)))                                             \
-    X(pc_foil_area, (REAL, REAL, REAL, ZERO(double)))                                              \
+    X(pc_foil_area, (REAL, REAL, ZERO(char), ZERO(double)))                                        \
     X(pc_shell_volume, (ZERO(pc_shape), REAL, ZERO(double)))                                       \
     X(pc_shape_free, (ZERO(pc_shape)))                                                             \
     X(pc_status_text, ((pc_status)ANY))                                                            \
@@ -187,8 +153,6 @@ static void *zeroed(size_t size) {
     X(pc_prices_read, (ZERO(char), ZERO(pc_prices), ZERO(pc_errors)))                              \
     X(pc_supplies_make, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_order), ZERO(pc_prices),       \
                          ZERO(pc_supplies), ZERO(pc_errors)))                                      \
-    X(pc_turn_plan_make, (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, ZERO(pc_turn_plan)))         \
-    X(pc_turn_plan_free, (ZERO(pc_turn_plan)))                                                     \
     X(pc_turn_report_make,                                                                         \
       (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_turn_report), ZERO(pc_errors)))                  \
     X(pc_turn_report_free, (ZERO(pc_turn_report)))                                                 \
@@ -206,16 +170,19 @@ static void *zeroed(size_t size) {
     X(pc_tests_json, (ZERO(pc_tests), ZERO(pc_tests_fit), ZERO(char *)))                           \
     X(pc_area_json, (COUNTED, ZERO(pc_area), ZERO(char *)))                                        \
     X(pc_traps_json, (ZERO(pc_traps), ZERO(pc_traps), ZERO(pc_narrows), REAL, ZERO(char *)))       \
-    X(pc_day_entry_text,                                                                           \
-      (ZERO(char), COUNTED, ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_entry)))                  \
     X(pc_day_date_text, (ZERO(char), COUNTED, ZERO(pc_day), REAL))                                 \
-    X(pc_day_kit_text, (ZERO(char), COUNTED, ZERO(pc_day), ZERO(pc_day_kit_use)))                  \
     X(pc_day_weigh, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_workday), ZERO(pc_day_resin)))   \
     X(pc_version, ())                                                                              \
-    X(pc_warm_grid_default, (ZERO(pc_piece), ZERO(pc_warm_grid)))                                  \
     X(pc_warm_run, (ZERO(pc_piece), ZERO(pc_warm_grid), ZERO(pc_warm), ZERO(pc_errors)))           \
     X(pc_warm_free, (ZERO(pc_warm)))                                                               \
-    X(pc_warm_cautions, (ZERO(pc_piece), ZERO(char **)))
+    X(pc_word, ((pc_vocabulary)ANY, (int)ANY))                                                     \
+    X(pc_log_look, (NULL))                                                                         \
+    X(pc_map_cells, (NULL, COUNTED, COUNTED, ZERO(pc_map_cell)))                                   \
+    X(pc_mesh_way_up, (ZERO(pc_mesh), ZERO(double), ANY, REAL, COUNTED, ZERO(double)))             \
+    X(pc_cautions_list, ((pc_cautions_of)ANY, ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_resin),   \
+                         (pc_units)ANY, ZERO(pc_cautions)))                                        \
+    X(pc_resin_times, (ZERO(pc_resin), REAL, REAL, REAL, ZERO(pc_resin_row)))                      \
+    X(pc_text_fits, (ZERO(char), COUNTED, ZERO(size_t)))
 
 #define CALL(name, arguments)                                                                      \
     static void call_##name(void) {                                                                \

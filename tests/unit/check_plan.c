@@ -8,6 +8,7 @@
 #include "plan/part.h"
 #include "pourclock.h"
 #include "pourclock/words.h"
+#include "resin/cup.h"
 #include "test_resins.h"
 
 static const double T18_K = 291.15;
@@ -283,7 +284,7 @@ START_TEST(bug_1_resin_left_to_the_shop_follows_its_day) {
         double air_K = pc_shop_air(shop, shop->start_clock_s + second->mix_s);
         ck_assert_double_gt(air_K, 289.15);
         pc_cup_events cup;
-        assert_ok(pc_cup_run(&piece.resin, second->batch_kg, given ? 287.15 : air_K, air_K, &cup));
+        assert_ok(pci_cup_run(&piece.resin, second->batch_kg, given ? 287.15 : air_K, air_K, &cup));
         ck_assert_double_eq_tol(second->pot_life_s, cup.pot_life_s, 1e-3 * cup.pot_life_s);
         pc_schedule_free(&schedule);
     }

@@ -4,9 +4,11 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "piece/shop.h"
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "pourclock.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "unit.h"
 
@@ -94,7 +96,7 @@ START_TEST(bug_11_stages_are_not_for_pot_life) {
     double one_s = schedule.part[0].layer[0].pot_life_s, batch_kg = schedule.resin_kg;
     pc_cup_events small;
     double T_K = piece.shop.air_K;
-    assert_ok(pc_cup_run(&piece.resin, batch_kg / 12.0, T_K, T_K, &small));
+    assert_ok(pci_cup_run(&piece.resin, batch_kg / 12.0, T_K, T_K, &small));
     ck_assert_double_gt(small.pot_life_s, 1.02 * one_s);
     piece.shop.mix_time_s = 50.0; /* in all a shade longer than the one cup lives */
     piece.shop.pour_time_s = 0.8 * 1.005 * one_s - 50.0;
@@ -251,11 +253,11 @@ START_TEST(mixing_grows_with_the_cup) {
     pc_shop shop = {.mix_time_s = NAN};
     static const double row[][2] = {{0.1, 60.0}, {0.5, 60.0}, {2.0, 120.0}, {4.5, 180.0}};
     for (size_t i = 0; i < 4; i++)
-        assert_close(pc_mix_time(&shop, row[i][0]), row[i][1], 1e-12);
+        assert_close(pci_cup_mix_time(&shop, row[i][0]), row[i][1], 1e-12);
     shop.mix_time_s = 45.0;
-    assert_near(pc_mix_time(&shop, 8.0), 45.0, 0.0);
-    ck_assert(isnan(pc_mix_time(&shop, NAN)) && isnan(pc_mix_time(&shop, 0.0)) &&
-              isnan(pc_mix_time(NULL, 1.0)));
+    assert_near(pci_cup_mix_time(&shop, 8.0), 45.0, 0.0);
+    ck_assert(isnan(pci_cup_mix_time(&shop, NAN)) && isnan(pci_cup_mix_time(&shop, 0.0)) &&
+              isnan(pci_cup_mix_time(NULL, 1.0)));
 }
 END_TEST
 
@@ -292,7 +294,7 @@ START_TEST(a_solid_is_poured_cup_after_cup) {
     assert_near(layer->pour_end_s, 4.0 * 90.0, 1e-9);
     assert_near(pc_pour_deadline(&schedule.part[0], 0), 270.0 + 0.8 * layer->pot_life_s, 1e-6);
     pc_cup_state cup;
-    assert_ok(pc_cup_at(&piece.resin, layer->batch_kg / 4.0, 296.15, 296.15, 90.0, &cup));
+    assert_ok(pci_cup_at(&piece.resin, layer->batch_kg / 4.0, 296.15, 296.15, 90.0, &cup));
     assert_near(layer->fill_conversion, cup.a, 1e-6);
     set("shop", "hands", "2"); /* two side by side */
     plan();

@@ -11,9 +11,10 @@
 #include "pourclock/piece.h"
 #include "pourclock/resin.h"
 #include "pourclock/schedule.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
-#include "wall/layers.h"
 #include "wall/inside.h"
+#include "wall/layers.h"
 
 static const double LATEST_S = 60 * 86400.0;
 
@@ -75,8 +76,8 @@ START_TEST(colder_is_later) {
         pc_resin r = any_resin(&d);
         double T_K = roll(&d, 280, 308), colder = T_K - roll(&d, 0.5, 8), m = roll_log(&d, 0.02, 5);
         pc_cup_events warm, cold;
-        assert_ok(pc_cup_run(&r, m, T_K, T_K, &warm));
-        assert_ok(pc_cup_run(&r, m, colder, colder, &cold));
+        assert_ok(pci_cup_run(&r, m, T_K, T_K, &warm));
+        assert_ok(pci_cup_run(&r, m, colder, colder, &cold));
         ck_assert(cold.pot_life_s > warm.pot_life_s && cold.gel_s > warm.gel_s);
         pci_wall_spec spec = any_mold(&d, T_K);
         double film_m = roll_log(&d, 0.0005, 0.02);
@@ -94,8 +95,8 @@ START_TEST(bigger_batch_is_sooner_and_hotter) {
         pc_resin r = any_resin(&d);
         double T_K = roll(&d, 278, 308), m = roll_log(&d, 0.01, 20);
         pc_cup_events small, big;
-        assert_ok(pc_cup_run(&r, m, T_K, T_K, &small));
-        assert_ok(pc_cup_run(&r, m * roll(&d, 1.1, 5), T_K, T_K, &big));
+        assert_ok(pci_cup_run(&r, m, T_K, T_K, &small));
+        assert_ok(pci_cup_run(&r, m * roll(&d, 1.1, 5), T_K, T_K, &big));
         ck_assert(big.pot_life_s < small.pot_life_s && big.gel_s < small.gel_s);
         ck_assert(big.peak_K > small.peak_K);
     }
@@ -413,13 +414,13 @@ START_TEST(resin_functions_refuse_nonsense) {
         assert_status(pci_cure_isothermal_time(&r.cure, 0.1, x, 300, &time_s), PC_E_ARGUMENT);
         ck_assert(pci_cure_isothermal_time(&r.cure, 0.1, 0.5, x, &time_s) != PC_OK ||
                   (x == 1e300 && time_s > 0));
-        assert_status(pc_cup_run(&r, x, 300, 300, &e), PC_E_ARGUMENT);
-        assert_status(pc_cup_run(&r, 0.1, x, 300, &e), PC_E_ARGUMENT);
-        assert_status(pc_cup_run(&r, 0.1, 300, x, &e), PC_E_ARGUMENT);
-        assert_status(pc_cup_at(&r, x, 300, 300, 10, &s), PC_E_ARGUMENT);
-        assert_status(pc_cup_at(&r, 0.1, x, 300, 10, &s), PC_E_ARGUMENT);
-        assert_status(pc_cup_at(&r, 0.1, 300, x, 10, &s), PC_E_ARGUMENT);
-        assert_status(pc_cup_at(&r, 0.1, 300, 300, x, &s), PC_E_ARGUMENT);
+        assert_status(pci_cup_run(&r, x, 300, 300, &e), PC_E_ARGUMENT);
+        assert_status(pci_cup_run(&r, 0.1, x, 300, &e), PC_E_ARGUMENT);
+        assert_status(pci_cup_run(&r, 0.1, 300, x, &e), PC_E_ARGUMENT);
+        assert_status(pci_cup_at(&r, x, 300, 300, 10, &s), PC_E_ARGUMENT);
+        assert_status(pci_cup_at(&r, 0.1, x, 300, 10, &s), PC_E_ARGUMENT);
+        assert_status(pci_cup_at(&r, 0.1, 300, x, 10, &s), PC_E_ARGUMENT);
+        assert_status(pci_cup_at(&r, 0.1, 300, 300, x, &s), PC_E_ARGUMENT);
         assert_status(pci_cup_trace(&r, 0.1, 300, 300, 1, &x, &s), PC_E_ARGUMENT);
         ck_assert(isnan(pci_gel_conversion(x == 1e300 ? NAN : x, 2, 1)));
         ck_assert(isnan(pci_gel_conversion(3, x == 1e300 ? NAN : x, 1)));
@@ -427,9 +428,9 @@ START_TEST(resin_functions_refuse_nonsense) {
     }
     ck_assert(isnan(pci_cure_rate(&r.cure, NAN, 300)) && isnan(pci_viscosity(&r.flow, NAN, 300)));
     ck_assert(isinf(pci_viscosity(&r.flow, INFINITY, 300)));
-    assert_status(pc_cup_run(NULL, 0.1, 300, 300, &e), PC_E_ARGUMENT);
-    assert_status(pc_cup_run(&r, 0.1, 300, 300, NULL), PC_E_ARGUMENT);
-    assert_status(pc_cup_at(&r, 0.1, 300, 300, 10, NULL), PC_E_ARGUMENT);
+    assert_status(pci_cup_run(NULL, 0.1, 300, 300, &e), PC_E_ARGUMENT);
+    assert_status(pci_cup_run(&r, 0.1, 300, 300, NULL), PC_E_ARGUMENT);
+    assert_status(pci_cup_at(&r, 0.1, 300, 300, 10, NULL), PC_E_ARGUMENT);
     double falling[2] = {10, 5};
     pc_cup_state two[2];
     assert_status(pci_cup_trace(&r, 0.1, 300, 300, 2, falling, two), PC_E_ARGUMENT);
@@ -446,7 +447,7 @@ START_TEST(cups_and_walls_survive_absurd_resins) {
             pc_cup_events e;
             assert_ok(pc_resin_defaults(PC_EPOXY, &r));
             memcpy((char *)&r.cure + field * sizeof(double), &nonsense[i], sizeof(double));
-            pc_status status = pc_cup_run(&r, 0.1, 300, 300, &e);
+            pc_status status = pci_cup_run(&r, 0.1, 300, 300, &e);
             ck_assert_msg(status != PC_OK || e.peak_K > 0, "field %zu, value %zu: peak %g", field,
                           i, e.peak_K);
             pci_wall_spec spec = {.mold_K = 300, .air_K = 300, .out_W_m2K = 9};

@@ -9,6 +9,7 @@
 
 #include "pourclock/resin.h"
 #include "published.h"
+#include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "wall/layers.h"
 
@@ -145,7 +146,7 @@ static double adiabatic_rise(const double *in) {
     assert_ok(pc_resin_defaults(PC_URETHANE, &r));
     r.cure.heat_J_kg = in[0];
     r.cure.cp_J_kgK = in[1];
-    assert_ok(pc_cup_run(&r, 1e5, 350.0, 350.0, &e));
+    assert_ok(pci_cup_run(&r, 1e5, 350.0, 350.0, &e));
     return e.peak_K - 350.0;
 }
 
@@ -159,8 +160,8 @@ static double doubling(const char *name, double mass_kg) {
     pc_status status = pci_resin_read(path, &r, &errors);
     ck_assert_msg(status == PC_OK, "%s: %s", path, errors.count ? errors.item[0].text : "?");
     pc_errors_free(&errors);
-    assert_ok(pc_cup_run(&r, mass_kg, 20 + ZERO_C, 20 + ZERO_C, &cold));
-    assert_ok(pc_cup_run(&r, mass_kg, 30 + ZERO_C, 30 + ZERO_C, &warm));
+    assert_ok(pci_cup_run(&r, mass_kg, 20 + ZERO_C, 20 + ZERO_C, &cold));
+    assert_ok(pci_cup_run(&r, mass_kg, 30 + ZERO_C, 30 + ZERO_C, &warm));
     return cold.pot_life_s / warm.pot_life_s;
 }
 

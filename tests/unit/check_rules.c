@@ -9,6 +9,7 @@
 
 #include "bench/replan.h"
 #include "day/day_grid.h"
+#include "day/day_plan.h"
 #include "fake_plan.h"
 #include "piece/supplies_order.h"
 #include "plan/layout.h"
@@ -79,7 +80,7 @@ END_TEST
 START_TEST(a_day_s_minutes_are_rounded_outward) {
     static pc_day day;
     static pci_grid grid;
-    pc_day_defaults(&day);
+    pci_day_defaults(&day);
     day.demold_s = 61;
     day.piece_count = 1;
     pc_day_piece *piece = &day.piece[0];

@@ -9,6 +9,7 @@
 #include "pourclock/quantity.h"
 #include "pourclock/safety.h"
 #include "pourclock/warm.h"
+#include "resin/cup.h"
 #include "safety/air_sums.h"
 
 #define CFM 2118.880003
@@ -82,8 +83,8 @@ START_TEST(published_limits_are_in_the_table) {
         rows++;
     }
     fclose(file);
-    for (size_t i = 0; pc_exposure_at(i); i++)
-        stated += (int)limit_in(pc_exposure_at(i), NULL, NULL);
+    for (size_t i = 0; pci_exposure_at(i); i++)
+        stated += (int)limit_in(pci_exposure_at(i), NULL, NULL);
     ck_assert_int_eq(rows, stated); /* nothing unread in the table */
 }
 END_TEST
@@ -93,28 +94,28 @@ START_TEST(limits_of_the_resin_at_hand_alone) {
     const pc_exposure *row[8];
     char text[400];
     assert_ok(pc_resin_defaults(PC_POLYESTER, &resin));
-    ck_assert_uint_eq(pc_exposure_of(&resin, row, 8), 3);
+    ck_assert_uint_eq(pci_exposure_of(&resin, row, 8), 3);
     ck_assert_str_eq(row[0]->substance, "styrene");
     ck_assert_str_eq(row[1]->substance, "methyl ethyl ketone peroxide");
     ck_assert_str_eq(row[2]->substance, "acetone");
-    ck_assert_uint_eq(pc_exposure_of(&resin, row, 2), 2);
+    ck_assert_uint_eq(pci_exposure_of(&resin, row, 2), 2);
     assert_ok(pc_resin_defaults(PC_URETHANE, &resin)); /* which diisocyanate is not said */
-    ck_assert_uint_eq(pc_exposure_of(&resin, row, 8), 3);
+    ck_assert_uint_eq(pci_exposure_of(&resin, row, 8), 3);
     ck_assert_str_eq(row[0]->substance, "MDI");
     strcpy(resin.gives_off.name, "HDI");
-    ck_assert_uint_eq(pc_exposure_of(&resin, row, 8), 1);
+    ck_assert_uint_eq(pci_exposure_of(&resin, row, 8), 1);
     ck_assert_str_eq(row[0]->substance, "HDI");
     assert_ok(pc_resin_defaults(PC_EPOXY, &resin));
-    ck_assert_uint_eq(pc_exposure_of(&resin, row, 8), 1);
-    pc_exposure_text(row[0], text, sizeof text);
+    ck_assert_uint_eq(pci_exposure_of(&resin, row, 8), 1);
+    pci_exposure_text(row[0], text, sizeof text);
     ck_assert_str_eq(text, "diethylenetriamine: NIOSH 1 ppm (4 mg/m3); enters through the skin "
                            "[NIOSH Manual of Analytical Methods, method 2540, August 1994]");
-    ck_assert_uint_eq(pc_exposure_text(row[0], NULL, 0), strlen(text));
-    pc_exposure_text(pci_exposure_find("TDI"), text, sizeof text);
+    ck_assert_uint_eq(pci_exposure_text(row[0], NULL, 0), strlen(text));
+    pci_exposure_text(pci_exposure_find("TDI"), text, sizeof text);
     ck_assert_str_eq(text, "TDI: NIOSH potential occupational carcinogen; OSHA ceiling 0.02 ppm; "
                            "immediately dangerous 2.5 ppm [NIOSH IDLH page, May 1994]");
-    ck_assert_uint_eq(pc_exposure_of(NULL, row, 8), 0);
-    ck_assert_uint_eq(pc_exposure_text(NULL, text, sizeof text), 0);
+    ck_assert_uint_eq(pci_exposure_of(NULL, row, 8), 0);
+    ck_assert_uint_eq(pci_exposure_text(NULL, text, sizeof text), 0);
 }
 END_TEST
 
@@ -122,7 +123,7 @@ END_TEST
 START_TEST(limits_by_volume_and_mass_agree) {
     const pc_exposure *row;
     size_t rows = 0;
-    for (; (row = pc_exposure_at(rows)); rows++) {
+    for (; (row = pci_exposure_at(rows)); rows++) {
         double f = pci_limit_fraction(row->niosh_kg_m3, row->molar_mass_kg_mol, 298.15);
         if (row->niosh_fraction > 0)
             assert_close(f, row->niosh_fraction, 0.06);
@@ -272,7 +273,7 @@ START_TEST(ventilation_sums_every_batch_of_every_part) {
     schedule.part[1].layer[0].batch_kg = 0.3;
     schedule.part[1].layer[0].mix_s = 1500;
     schedule.part[1].layer[0].gel_s = 2500;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     ck_assert_uint_eq(vent.batch_count, 4);
     assert_close(vent.vapor_kg, 0.9 * lost, 1e-12);
@@ -290,14 +291,14 @@ START_TEST(ventilation_sums_every_batch_of_every_part) {
                  5 * pci_vapor_volume(vent.rate_kg_s, vent.molar_mass_kg_mol, 293.15) / 50e-6,
                  1e-9);
     piece.shop.room_m3 = 60;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent)); /* no air moves */
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent)); /* no air moves */
     ck_assert(vent.still_fraction > vent.highest_fraction && vent.highest_fraction > 0);
     piece.shop.ventilation_m3_s = NAN; /* not stated */
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert(vent.still_fraction > 0 && isnan(vent.highest_fraction));
     piece.shop.ventilation_m3_s = vent.air_m3_s;
     piece.turning.method = PC_DRAIN;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     double m3_per_kg = pci_vapor_volume(1, vent.molar_mass_kg_mol, 293.15);
     assert_close(vent.still_fraction, 0.9 * 0.40 * m3_per_kg / 60, 1e-12);
     assert_ok(pci_room_highest(vent.batch, 4, m3_per_kg, 60, vent.air_m3_s, 5, &highest, &at_s));
@@ -317,23 +318,23 @@ START_TEST(no_figure_errs_on_the_wrong_side) {
     fake_plan(PC_POLYESTER, 1, 1.0, &piece, &schedule);
     pc_volatile *v = &piece.resin.gives_off;
     v->evaporated_share = 0.01;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.vapor_kg, pci_styrene_lost(0.40), 1e-12);
     v->evaporated_share = 0.5;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.vapor_kg, 0.40 * 0.5, 1e-12);
     v->evaporated_share = NAN;
     v->share = 0.7; /* above what the rule was made for: no cap lowers it */
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.vapor_kg, 0.014e-3 * pow(70, 2.275), 1e-12);
     v->limit_fraction = 20e-6;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.limit_fraction, 20e-6, 1e-9);
     v->limit_fraction = 500e-6;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.limit_fraction, 50e-6, 1e-9);
     v->limit_kg_m3 = 40e-6; /* mg/m3 */
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.limit_fraction, pci_limit_fraction(40e-6, 0.10415, 293.15), 1e-9);
 }
 END_TEST
@@ -343,28 +344,28 @@ START_TEST(formula_is_refused_where_it_does_not_apply) {
     pc_schedule schedule;
     pc_ventilation vent;
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_LOCAL_EXHAUST);
     ck_assert(isnan(vent.air_m3_s) && isnan(vent.vapor_kg) && vent.batch_count == 0);
     ck_assert_ptr_nonnull(strstr(vent.why, "general ventilation is not enough"));
     fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_UNKNOWN);
     piece.resin.gives_off = (pc_volatile){"diethylenetriamine", 0.1, 0.01, NAN, NAN, NAN};
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     assert_close(vent.limit_fraction, 1e-6, 1e-9);
     assert_close(vent.molar_mass_kg_mol, 0.1032, 1e-9); /* the table's */
     assert_close(vent.vapor_kg, 0.4 * 0.1 * 0.01, 1e-12);
     schedule.part[0].layer[1].gel_s = NAN; /* one that never gels is enough */
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_UNKNOWN);
     ck_assert_ptr_nonnull(strstr(vent.why, "does not gel"));
-    assert_status(pc_ventilation_of(NULL, &schedule, &vent), PC_E_ARGUMENT);
-    ck_assert_str_eq(pc_air_answer_word(PC_AIR_DILUTION), "dilution");
-    ck_assert_str_eq(pc_air_answer_word(PC_AIR_LOCAL_EXHAUST), "local-exhaust");
-    ck_assert_str_eq(pc_air_answer_word(PC_AIR_UNKNOWN), "unknown");
-    ck_assert_str_eq(pc_air_answer_word((pc_air_answer)9), "");
+    assert_status(pci_ventilation_of(NULL, &schedule, &vent), PC_E_ARGUMENT);
+    ck_assert_str_eq(pci_air_answer_word(PC_AIR_DILUTION), "dilution");
+    ck_assert_str_eq(pci_air_answer_word(PC_AIR_LOCAL_EXHAUST), "local-exhaust");
+    ck_assert_str_eq(pci_air_answer_word(PC_AIR_UNKNOWN), "unknown");
+    ck_assert_str_eq(pci_air_answer_word((pc_air_answer)9), "");
 }
 END_TEST
 
@@ -384,13 +385,13 @@ START_TEST(standing_is_the_cup_of_this_very_batch) {
     assert_close(standing.leftover_kg, 0.04 * 1.3, 1e-12);
     assert_close(standing.surplus_kg, 0.15, 1e-12); /* each is in a pail of its own */
     pc_cup_events events;
-    assert_ok(pc_cup_run(&piece.resin, 0.3, 293.15, 293.15, &events));
+    assert_ok(pci_cup_run(&piece.resin, 0.3, 293.15, 293.15, &events));
     assert_near(standing.batch_peak_K, events.peak_K, 1e-9);
     assert_near(standing.batch_peak_s, events.peak_s, 1e-9);
-    assert_ok(pc_cup_run(&piece.resin, 0.15, 293.15, 293.15, &events));
+    assert_ok(pci_cup_run(&piece.resin, 0.15, 293.15, 293.15, &events));
     assert_near(standing.surplus_peak_K, events.peak_K, 1e-9);
     assert_near(standing.surplus_peak_s, events.peak_s, 1e-9);
-    assert_ok(pc_cup_run(&piece.resin, 0.052, 293.15, 293.15, &events));
+    assert_ok(pci_cup_run(&piece.resin, 0.052, 293.15, 293.15, &events));
     assert_near(standing.leftover_peak_K, events.peak_K, 1e-9);
     schedule.part[0].layer_count = 0;
     assert_ok(pc_standing_of(&piece, &schedule, &standing));
@@ -440,7 +441,7 @@ START_TEST(bug_2_a_ceiling_is_a_limit_too) {
     fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
     piece.resin.gives_off =
         (pc_volatile){"methyl ethyl ketone peroxide", 0.02, 0.1, 100e-6, NAN, NAN};
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     assert_close(vent.limit_fraction, 0.2e-6, 1e-9);
 }
@@ -454,13 +455,13 @@ START_TEST(bug_3_batches_meet_in_the_room) {
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
     piece.shop.room_m3 = 60;
     piece.shop.ventilation_m3_s = 0.01;
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     double alone;
     assert_ok(pci_room_highest(vent.batch, 1, pci_vapor_volume(1, vent.molar_mass_kg_mol, 293.15),
                                60, 0.01, 5, &alone, NULL));
     ck_assert(vent.highest_fraction > 2.5 * alone);
     piece.shop.ventilation_m3_s = 0; /* none: all of it stays */
-    assert_ok(pc_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
     assert_close(vent.highest_fraction, 3 * alone, 0.05);
     ck_assert(isnan(vent.purge_s));
 }

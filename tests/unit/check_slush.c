@@ -41,9 +41,9 @@ START_TEST(a_cup_goes_on_from_where_it_was) {
         pc_cup_events whole, rest;
         pc_cup_state state;
         assert_ok(pc_resin_find(names[i], NULL, &r, NULL));
-        assert_ok(pc_cup_run(&r, 0.3, 294.15, 294.15, &whole));
+        assert_ok(pci_cup_run(&r, 0.3, 294.15, 294.15, &whole));
         double at_s = 0.6 * whole.pot_life_s;
-        assert_ok(pc_cup_at(&r, 0.3, 294.15, 294.15, at_s, &state));
+        assert_ok(pci_cup_at(&r, 0.3, 294.15, 294.15, at_s, &state));
         assert_ok(pci_cup_run_from(&r, 0.3, &state, 294.15, &rest));
         assert_close(rest.pot_life_s + at_s, whole.pot_life_s, 1e-4);
         assert_close(rest.gel_s + at_s, whole.gel_s, 1e-4);

@@ -59,8 +59,8 @@ START_TEST(every_class_of_text_is_shown_or_replaced) {
     ck_assert_uint_eq(pc_text_clean(row->text, clean, sizeof clean), strlen(row->clean));
     ck_assert_str_eq(clean, row->clean);
     ck_assert_uint_eq(pc_text_width(clean), row->width);
-    ck_assert_int_eq(pc_text_shows(row->text), strcmp(row->text, row->clean) == 0);
-    ck_assert(pc_text_shows(clean));
+    ck_assert_int_eq(pci_text_shows(row->text), strcmp(row->text, row->clean) == 0);
+    ck_assert(pci_text_shows(clean));
     /* In every size of buffer it is a start of the whole, ends in a NUL, and is shown. */
     for (size_t size = 1; size <= strlen(row->clean) + 1; size++) {
         char part[128];
@@ -69,7 +69,7 @@ START_TEST(every_class_of_text_is_shown_or_replaced) {
         ck_assert_uint_lt(n, size);
         ck_assert_uint_eq(strlen(part), n);
         ck_assert_int_eq(strncmp(part, row->clean, n), 0);
-        ck_assert(pc_text_shows(part));
+        ck_assert(pci_text_shows(part));
         ck_assert_int_eq(part[size], 'x');
     }
     /* Cut to any width it is no wider, and one more letter would not have fitted. */
@@ -78,7 +78,7 @@ START_TEST(every_class_of_text_is_shown_or_replaced) {
         size_t n = pc_text_fit(clean, columns);
         memcpy(part, clean, n);
         part[n] = '\0';
-        ck_assert(pc_text_shows(part));
+        ck_assert(pci_text_shows(part));
         ck_assert_uint_le(pc_text_width(part), columns);
         ck_assert_uint_ge(pc_text_width(part) + 1, columns);
     }
@@ -100,14 +100,14 @@ START_TEST(every_code_point_comes_out_as_text) {
             text[0] = (char)(0xF0 | point >> 18), text[1] = (char)(0x80 | (point >> 12 & 63)),
             text[2] = (char)(0x80 | (point >> 6 & 63)), text[3] = (char)(0x80 | (point & 63));
         pc_text_clean(text, clean, sizeof clean);
-        ck_assert(pc_text_shows(clean));
+        ck_assert(pci_text_shows(clean));
         bool no_character = (point >= 0xFDD0 && point <= 0xFDEF) || (point & 0xFFFE) == 0xFFFE;
         bool control = point < 0x20 || (point >= 0x7F && point < 0xA0);
         bool direction = point == 0x61C || point == 0x200E || point == 0x200F ||
                          (point >= 0x202A && point <= 0x202E) ||
                          (point >= 0x2066 && point <= 0x2069);
         if (control || direction || no_character)
-            ck_assert_msg(!pc_text_shows(text), "U+%04X is shown", point);
+            ck_assert_msg(!pci_text_shows(text), "U+%04X is shown", point);
         ck_assert_uint_le(pc_text_width(clean), 3); /* of a surrogate: three "?" */
     }
 }
@@ -119,7 +119,7 @@ START_TEST(nothing_and_heaps_are_safe) {
     ck_assert_str_eq(buffer, "");
     ck_assert_uint_eq(pc_text_clean("otter", NULL, 10), 0);
     ck_assert_uint_eq(pc_text_clean("otter", buffer, 0), 0);
-    ck_assert(!pc_text_shows(NULL));
+    ck_assert(!pci_text_shows(NULL));
     ck_assert_uint_eq(pc_text_width(NULL), 0);
     ck_assert_uint_eq(pc_text_fit(NULL, 10), 0);
     /* 2000 marks on one letter are not one letter. */
@@ -128,7 +128,7 @@ START_TEST(nothing_and_heaps_are_safe) {
     heap[0] = heap[1] = 'e';
     heap[4000] = '\0';
     size_t n = pc_text_clean(heap, buffer, sizeof buffer);
-    ck_assert(n > 16 && pc_text_shows(buffer));
+    ck_assert(n > 16 && pci_text_shows(buffer));
     ck_assert_uint_eq(pc_text_width(heap), 2);
 }
 END_TEST
@@ -150,7 +150,7 @@ START_TEST(errors_are_clean) {
     ck_assert_str_eq(error->value, "v?");
     ck_assert_str_eq(error->text, "\"v?[2J?\" is wrong");
     pc_error_format(error, line, sizeof line);
-    ck_assert(pc_text_shows(line));
+    ck_assert(pci_text_shows(line));
     pc_errors_free(&errors);
 }
 END_TEST

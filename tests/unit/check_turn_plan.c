@@ -5,7 +5,9 @@
 #include <string.h>
 
 #include "film/film_sums.h"
+#include "film/judge.h"
 #include "pourclock.h"
+#include "schedule/turn_plan.h"
 #include "test_resins.h"
 #include "turning.h"
 
@@ -47,7 +49,7 @@ START_TEST(histories_agree_with_the_schedule) {
         piece.turning.remount = family == 1;
         pc_status status = pc_schedule_make(&piece, &schedule, NULL);
         ck_assert(status == PC_OK);
-        assert_ok(pc_turn_plan_make(&piece, &schedule, 0, &plan));
+        assert_ok(pci_turn_plan_make(&piece, &schedule, 0, &plan));
         ck_assert_uint_eq(plan.count, schedule.part[0].layer_count);
         for (size_t j = 0; j < plan.count; j++) {
             const pc_layer *layer = &schedule.part[0].layer[j];
@@ -66,8 +68,8 @@ START_TEST(histories_agree_with_the_schedule) {
             if (layer->turns_set_to_gel >= PC_TURNS_LEAST && layer->unevenness < 0.3)
                 ck_assert(layer->thin_m > 0.7 * layer->mean_m);
         }
-        pc_turn_plan_free(&plan);
-        pc_turn_plan_free(&plan);
+        pci_turn_plan_free(&plan);
+        pci_turn_plan_free(&plan);
         pc_schedule_free(&schedule);
     }
 }
@@ -83,14 +85,14 @@ START_TEST(bug_2_unevenness_is_the_same_in_schedule_and_turning) {
         make_piece((pc_family)family);
         pc_status status = pc_schedule_make(&piece, &schedule, NULL);
         ck_assert(status == PC_OK);
-        assert_ok(pc_turn_plan_make(&piece, &schedule, 0, &plan));
+        assert_ok(pci_turn_plan_make(&piece, &schedule, 0, &plan));
         ck_assert_uint_gt(plan.count, 0);
         for (size_t j = 0; j < plan.count; j++) {
             pc_turn_result r;
-            assert_ok(pc_turn_judge(&piece.turning, &plan.layer[j], NULL, 0, &r, NULL));
+            assert_ok(pci_turn_judge(NULL, &piece.turning, &plan.layer[j], NULL, 0, &r, NULL));
             assert_close(schedule.part[0].layer[j].unevenness, r.unevenness, 0.025);
         }
-        pc_turn_plan_free(&plan);
+        pci_turn_plan_free(&plan);
         pc_schedule_free(&schedule);
     }
 }
@@ -225,17 +227,17 @@ START_TEST(bad_arguments_are_refused) {
     make_piece(PC_EPOXY);
     pc_status status = pc_schedule_make(&piece, &schedule, NULL);
     ck_assert(status == PC_OK);
-    assert_status(pc_turn_plan_make(&piece, &schedule, 1, &plan), PC_E_ARGUMENT);
-    assert_status(pc_turn_plan_make(NULL, &schedule, 0, &plan), PC_E_ARGUMENT);
-    assert_status(pc_turn_plan_make(&piece, NULL, 0, &plan), PC_E_ARGUMENT);
-    assert_status(pc_turn_plan_make(&piece, &schedule, 0, NULL), PC_E_ARGUMENT);
+    assert_status(pci_turn_plan_make(&piece, &schedule, 1, &plan), PC_E_ARGUMENT);
+    assert_status(pci_turn_plan_make(NULL, &schedule, 0, &plan), PC_E_ARGUMENT);
+    assert_status(pci_turn_plan_make(&piece, NULL, 0, &plan), PC_E_ARGUMENT);
+    assert_status(pci_turn_plan_make(&piece, &schedule, 0, NULL), PC_E_ARGUMENT);
     schedule.part[0].layer[0].gel_s = NAN;
-    assert_status(pc_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_UNREACHED);
-    pc_turn_plan_free(&plan);
+    assert_status(pci_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_UNREACHED);
+    pci_turn_plan_free(&plan);
     piece.part[0].kind = PC_SOLID;
-    assert_status(pc_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_ARGUMENT);
-    pc_turn_plan_free(&plan);
-    pc_turn_plan_free(NULL);
+    assert_status(pci_turn_plan_make(&piece, &schedule, 0, &plan), PC_E_ARGUMENT);
+    pci_turn_plan_free(&plan);
+    pci_turn_plan_free(NULL);
     pc_schedule_free(&schedule);
 }
 END_TEST

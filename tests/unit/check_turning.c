@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "film/film_sums.h"
+#include "film/program.h"
 #include "turning.h"
 
 static double row_value(const char *what, const double *x) {
@@ -14,7 +15,7 @@ static double row_value(const char *what, const double *x) {
     if (strncmp(what, "gravity_", 8) != 0)
         return INFINITY; /* check_film.c */
     pc_turning t = machine(12, 3);
-    assert_ok(pc_turning_coverage(&t, 0, 0.5, 1e4, 2, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.5, 1e4, 2, &c));
     if (!strcmp(what, "gravity_along"))
         return c.square[2];
     assert_near(c.square[0], c.square[1], 1e-6);
@@ -32,7 +33,7 @@ START_TEST(widest_place_never_faced_is_that_of_brute_force) {
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         pc_turning t = machine(12, 12 / row[i][0]);
         pc_coverage c;
-        assert_ok(pc_turning_coverage(&t, 0, 0.5, 1e4, 2, &c));
+        assert_ok(pci_turning_coverage(&t, 0, 0.5, 1e4, 2, &c));
         assert_near(c.never_faced_rad * 180 / PI, row[i][1], row[i][2]);
     }
 }
@@ -84,12 +85,12 @@ START_TEST(reversals_retrace_the_path) {
         for (int k = 0; k < 3; k++)
             assert_near(a[k], b[k], 1e-12);
     }
-    assert_near(pc_turning_closure(&t, NULL, NULL), 14, 1e-12);
+    assert_near(pci_turning_closure(&t, NULL, NULL), 14, 1e-12);
     pc_coverage c;
-    assert_ok(pc_turning_coverage(&t, 0, 0.6, 1e3, 1, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.6, 1e3, 1, &c));
     ck_assert(c.never_faced_rad > PC_LOCK_RAD && c.locks); /* too short to get round */
     t.reverse_every_s = 60;
-    assert_near(pc_turning_closure(&t, NULL, NULL), 30, 1e-9); /* the gears close sooner */
+    assert_near(pci_turning_closure(&t, NULL, NULL), 30, 1e-9); /* the gears close sooner */
 }
 END_TEST
 
@@ -101,34 +102,34 @@ START_TEST(closure_finds_whole_ratios_only) {
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         pc_turning t = machine(row[i].outer, row[i].inner);
         double p, q;
-        assert_close(pc_turning_closure(&t, &p, &q), row[i].closure_s, 1e-9);
+        assert_close(pci_turning_closure(&t, &p, &q), row[i].closure_s, 1e-9);
         assert_near(p, row[i].p, 0);
         assert_near(q, row[i].q, 0);
     }
     pc_turning t = machine(12, 12 * 0.6180339887498949);
-    ck_assert(isinf(pc_turning_closure(&t, NULL, NULL)));
+    ck_assert(isinf(pci_turning_closure(&t, NULL, NULL)));
     t.method = PC_DRAIN;
-    assert_near(pc_turning_closure(&t, NULL, NULL), 0, 0);
+    assert_near(pci_turning_closure(&t, NULL, NULL), 0, 0);
     t = machine(NAN, 1);
-    ck_assert(isnan(pc_turning_closure(&t, NULL, NULL)));
+    ck_assert(isnan(pci_turning_closure(&t, NULL, NULL)));
 }
 END_TEST
 
 START_TEST(coverage_of_equal_speeds_leaves_half_the_mold) {
     pc_turning t = machine(12, 12);
     pc_coverage c;
-    assert_ok(pc_turning_coverage(&t, 0, 0.5, 1e3, 2, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.5, 1e3, 2, &c));
     ck_assert(c.locks && c.missed > 0.2 && isinf(c.gap_s));
     /* the place never faced is across the inner axis, level */
     assert_near(fabs(c.never_faced_at[0]), 1, 0.005);
     t.inner_rad_s = 12 * RPM_RAD_S * 0.6180339887;
-    assert_ok(pc_turning_coverage(&t, 0, 0.5, 300, 1, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.5, 300, 1, &c));
     ck_assert(!c.locks && c.missed == 0 && c.gap_s < 60 && c.dwell_least > 0);
     ck_assert(c.mean_gap_s < c.gap_s && c.dwell_most < 1);
     pc_coverage wide;
-    assert_ok(pc_turning_coverage(&t, 0, 1.2, 300, 1, &wide));
+    assert_ok(pci_turning_coverage(&t, 0, 1.2, 300, 1, &wide));
     ck_assert(wide.gap_s < c.gap_s); /* a bigger pool passes more often */
-    assert_ok(pc_turning_coverage(&t, 0, PI, 300, 1, &wide));
+    assert_ok(pci_turning_coverage(&t, 0, PI, 300, 1, &wide));
     assert_near(wide.gap_s, 0, 0); /* a full mold */
     assert_near(wide.dwell_least, 1, 1e-9);
 }
@@ -138,7 +139,7 @@ END_TEST
 START_TEST(one_axis_passes_once_a_turn) {
     pc_turning t = machine(6, 0);
     pc_coverage c;
-    assert_ok(pc_turning_coverage(&t, 0, 0.3, 1e3, 2, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.3, 1e3, 2, &c));
     assert_near(c.never_faced_rad * 180 / PI, 90, 0.05);
     assert_near(fabs(c.never_faced_at[0]), 1, 1e-3);
     assert_near(c.mean_gap_s, 10, 0.01);
@@ -150,7 +151,7 @@ END_TEST
 START_TEST(hand_cycle_brings_every_face_down) {
     pc_turning t = {.method = PC_HAND};
     int seen[6] = {0};
-    double d[3], period = pc_turning_closure(&t, NULL, NULL);
+    double d[3], period = pci_turning_closure(&t, NULL, NULL);
     assert_near(period, 24, 1e-9);
     for (double s = 0; s < period; s += 0.05) {
         assert_ok(pci_turning_gravity(&t, 0, s, d));
@@ -167,13 +168,13 @@ START_TEST(hand_cycle_brings_every_face_down) {
     flip.tilt[1] = (pc_tilt){{0, 0, -3}, 1}; /* straight over */
     assert_ok(pci_turning_gravity(&flip, 0, 1 + 1.5, d));
     assert_near(d[2], 0, 1e-9);
-    assert_near(pc_turning_closure(&flip, NULL, NULL), 8, 1e-9);
+    assert_near(pci_turning_closure(&flip, NULL, NULL), 8, 1e-9);
 }
 END_TEST
 
 static void expect_refusal(const pc_turning *turning, const char *word) {
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_turning_check(turning, &errors), PC_E_VALUE);
+    assert_status(pci_turning_check(turning, &errors), PC_E_VALUE);
     ck_assert_uint_eq(errors.count, 1);
     ck_assert_msg(strstr(errors.item[0].text, word) != NULL, "\"%s\" lacks \"%s\"",
                   errors.item[0].text, word);
@@ -205,13 +206,13 @@ START_TEST(bad_turnings_are_refused_with_the_fix) {
     pc_coverage c;
     double d[3];
     t = machine(12, 3);
-    assert_status(pc_turning_check(NULL, NULL), PC_E_ARGUMENT);
+    assert_status(pci_turning_check(NULL, NULL), PC_E_ARGUMENT);
     assert_status(pci_turning_gravity(&t, 0, NAN, d), PC_E_ARGUMENT);
     assert_status(pci_turning_gravity(&t, -1, 0, d), PC_E_ARGUMENT);
-    assert_status(pc_turning_coverage(&t, 0, NAN, 10, 1, &c), PC_E_ARGUMENT);
-    assert_status(pc_turning_coverage(&t, 0, 0, 10, 1, &c), PC_E_ARGUMENT);
-    assert_status(pc_turning_coverage(&t, 0, 1, NAN, 1, &c), PC_E_ARGUMENT);
-    assert_status(pc_turning_coverage(&t, 0, 1, 10, -1, &c), PC_E_ARGUMENT);
+    assert_status(pci_turning_coverage(&t, 0, NAN, 10, 1, &c), PC_E_ARGUMENT);
+    assert_status(pci_turning_coverage(&t, 0, 0, 10, 1, &c), PC_E_ARGUMENT);
+    assert_status(pci_turning_coverage(&t, 0, 1, NAN, 1, &c), PC_E_ARGUMENT);
+    assert_status(pci_turning_coverage(&t, 0, 1, 10, -1, &c), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -282,7 +283,7 @@ START_TEST(drain_minute_leaves_the_wanted_film) {
     pc_turn_layer l = thickening_layer(&h, 0.4e-3, 0.3, 120, 1200);
     pc_drain_result r;
     double drop = 0.15, poured = 3 * l.volume_m3;
-    assert_ok(pc_drain_plan(&l, drop, poured, &r, NULL));
+    assert_ok(pci_drain_when(&l, drop, poured, &r, NULL));
     assert_close(r.film_m, 0.4e-3, 1e-6);
     assert_close(r.edge_m, 0.6e-3, 1e-6);
     double need = pci_drain_fluidity(1050, drop, 0.4e-3);
@@ -299,25 +300,25 @@ START_TEST(drained_layers_that_cannot_be_are_told_why) {
     pc_errors errors = PC_ERRORS_INIT;
     pc_drain_result r;
     pc_turn_layer l = thickening_layer(&h, 0.3e-3, 2, 30, 120); /* gels before it runs down */
-    assert_status(pc_drain_plan(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
+    assert_status(pci_drain_when(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "gels before it has run down"));
     ck_assert(r.film_m > 0.3e-3 && r.out_s == 60);
     pc_errors_free(&errors);
     l = thickening_layer(&h, 5e-3, 1, 100, 900); /* only when it no longer pours */
-    assert_status(pc_drain_plan(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
+    assert_status(pci_drain_when(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "too thick to run out"));
     pc_errors_free(&errors);
     l = thickening_layer(&h, 1e-3, 0.001, 2, 69); /* runs like water, then sets in a moment */
-    assert_status(pc_drain_plan(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
+    assert_status(pci_drain_when(&l, 0.2, 2 * l.volume_m3, &r, &errors), PC_E_UNREACHED);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "before it gels"));
     pc_errors_free(&errors);
-    assert_status(pc_drain_plan(&l, 0.2, 0.5 * l.volume_m3, &r, &errors), PC_E_VALUE);
+    assert_status(pci_drain_when(&l, 0.2, 0.5 * l.volume_m3, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "pour more"));
     pc_errors_free(&errors);
-    assert_status(pc_drain_plan(&l, NAN, 1, &r, NULL), PC_E_ARGUMENT);
-    assert_status(pc_drain_plan(&l, 1, NAN, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_drain_when(&l, NAN, 1, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_drain_when(&l, 1, NAN, &r, NULL), PC_E_ARGUMENT);
     l.film_m = NAN;
-    assert_status(pc_drain_plan(&l, 1, 1, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_drain_when(&l, 1, 1, &r, NULL), PC_E_ARGUMENT);
     ck_assert(isnan(pci_drain_film_at(&l, 0.1, NAN)) && isnan(pci_drain_film_at(NULL, 0.1, 1)));
 }
 END_TEST
@@ -338,10 +339,10 @@ END_TEST
 START_TEST(bug_2_a_path_that_hardly_closes_is_looked_at_for_a_while) {
     pc_turning t = machine(12, 12 * sqrt(2) / 3);
     pc_coverage c, shorter;
-    assert_ok(pc_turning_coverage(&t, 0, 0.5, 1e8, 1, &c));
+    assert_ok(pci_turning_coverage(&t, 0, 0.5, 1e8, 1, &c));
     ck_assert(c.horizon_s > 1e4 && c.horizon_s < 1e6);
     ck_assert(isfinite(c.gap_s) && c.missed < 1e-9);
-    assert_ok(pc_turning_coverage(&t, 0, 0.5, 0.5 * c.horizon_s, 1, &shorter));
+    assert_ok(pci_turning_coverage(&t, 0, 0.5, 0.5 * c.horizon_s, 1, &shorter));
     assert_close(shorter.horizon_s, 0.5 * c.horizon_s, 1e-12);
     assert_close(shorter.mean_gap_s, c.mean_gap_s, 0.01);
 }

@@ -8,6 +8,7 @@
 #include "pourclock/warm.h"
 #include "resin/cup.h"
 #include "resin/cure_rate.h"
+#include "schedule/warm_words.h"
 #include "sheet/resin_file.h"
 #include "test_resins.h"
 #include "unit.h"
@@ -112,7 +113,7 @@ START_TEST(test_names_the_least_change) {
     pc_warm warm;
     otter(&piece, "fast-urethane", "32 C");
     set(&piece, "shop", "mix_time", "90 s");
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     ck_assert_uint_le(grid.resin_count * grid.mold_count * grid.room_count, 147);
     assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
     ck_assert(!warm.now.feasible);
@@ -143,7 +144,7 @@ START_TEST(test_bug_1_cooling_until_thick_stands_back) {
     otter(&piece, "slow-urethane", "22 C");
     fixed_urethane(&piece.resin);
     pci_cure_rescale(&piece.resin.cure, log(0.4), 0.0, PC_SHEET_K);
-    pc_warm_grid_default(&piece, &grid);
+    pci_warm_grid_default(&piece, &grid);
     grid.room_count = 1;
     assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
     ck_assert_uint_ne(warm.fastest, SIZE_MAX);
@@ -272,7 +273,8 @@ START_TEST(test_refuses_bad_grids) {
     grid_of(C, 1, C, 1, NAN, &grid);
     assert_status(pc_warm_run(&piece, &grid, &warm, NULL), PC_E_ARGUMENT);
     pc_warm_free(&warm);
-    grid_of(C, 0, C, 1, 18, &grid);
+    grid_of(C, 1, C, 1, 18, &grid);
+    grid.mold_count = PC_WARM_SIDE_MOST + 1;
     assert_status(pc_warm_run(&piece, &grid, &warm, NULL), PC_E_ARGUMENT);
     pc_warm_free(&warm);
     grid_of(C, 1, C, 1, 18, &grid);
@@ -283,17 +285,37 @@ START_TEST(test_refuses_bad_grids) {
 }
 END_TEST
 
+/* A side that names no temperature is tried as is usual. */
+START_TEST(test_side_left_open) {
+    static const double C[] = {18};
+    pc_piece piece;
+    pc_warm_grid grid, usual;
+    pc_warm warm;
+    otter(&piece, "fast-urethane", "18 C");
+    grid_of(C, 0, C, 1, 18, &grid);
+    pci_warm_grid_default(&piece, &usual);
+    assert_ok(pc_warm_run(&piece, &grid, &warm, NULL));
+    ck_assert_uint_eq(warm.grid.resin_count, usual.resin_count);
+    ck_assert_uint_eq(warm.grid.mold_count, 1);
+    ck_assert_uint_eq(warm.count, usual.resin_count);
+    assert_close(warm.cell[usual.resin_count - 1].resin_K, usual.resin_K[usual.resin_count - 1],
+                 1e-9);
+    pc_warm_free(&warm);
+    pc_piece_free(&piece);
+}
+END_TEST
+
 START_TEST(test_cautions_by_family) {
     pc_piece piece;
     const char *const *text;
     otter(&piece, "polyester", "18 C");
-    ck_assert_uint_ge(pc_warm_cautions(&piece, &text), 4);
+    ck_assert_uint_ge(pci_warm_cautions(&piece, &text), 4);
     ck_assert_ptr_nonnull(strstr(text[0], "peroxide"));
     pc_piece_free(&piece);
     otter(&piece, "fast-urethane", "18 C");
-    ck_assert_uint_ge(pc_warm_cautions(&piece, &text), 4);
+    ck_assert_uint_ge(pci_warm_cautions(&piece, &text), 4);
     ck_assert_ptr_nonnull(strstr(text[0], "flame"));
-    ck_assert_uint_eq(pc_warm_cautions(NULL, &text), 0);
+    ck_assert_uint_eq(pci_warm_cautions(NULL, &text), 0);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -310,6 +332,7 @@ int main(void) {
     tcase_add_test(warm, test_a_day_is_shifted_whole);
     tcase_add_test(warm, test_mold_cools_on_the_way);
     tcase_add_test(warm, test_refuses_bad_grids);
+    tcase_add_test(warm, test_side_left_open);
     tcase_add_test(warm, test_cautions_by_family);
     suite_add_tcase(suite, warm);
     return run_suite(suite);

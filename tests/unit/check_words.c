@@ -9,6 +9,7 @@
 #include "fake_plan.h"
 #include "pourclock/safety.h"
 #include "pourclock/warm.h"
+#include "resin/cup.h"
 #include "schedule/build.h"
 #include "schedule/warm_words.h"
 
@@ -335,8 +336,8 @@ START_TEST(smaller_mixes_are_offered_where_they_help) {
     assert_ok(pc_piece_set(&piece, "hollow", "area", "6 m2", NULL));
     ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_NONE);
     double batch_kg = plan.layer[0].batch_kg, T_K = piece.shop.resin_K;
-    assert_ok(pc_cup_run(&piece.resin, batch_kg, T_K, T_K, &whole));
-    assert_ok(pc_cup_run(&piece.resin, 0.5 * batch_kg, T_K, T_K, &half));
+    assert_ok(pci_cup_run(&piece.resin, batch_kg, T_K, T_K, &whole));
+    assert_ok(pci_cup_run(&piece.resin, 0.5 * batch_kg, T_K, T_K, &half));
     ck_assert_double_gt(half.pot_life_s, whole.pot_life_s);
     piece.shop.mix_time_s = 0.8 * 0.5 * (half.pot_life_s + whole.pot_life_s);
     piece.shop.largest_mix_kg = 1.01 * batch_kg;

@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "day/day_plan.h"
 #include "pick.h"
 #include "pourclock/day.h"
 #include "unit.h"
@@ -40,7 +41,7 @@ static inline void add_piece(pc_day *day, int copies, int molds, pc_day_job job)
 }
 
 static inline void small_day(pc_day *day, int length_min) {
-    pc_day_defaults(day);
+    pci_day_defaults(day);
     day->start_s = 9 * 3600;
     day->end_s = day->start_s + length_min * 60;
     day->demold_s = 120;

@@ -13,6 +13,7 @@
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -71,7 +72,9 @@ typedef struct pc_log_damage {
 typedef struct pc_log pc_log;
 
 /* Word of an event kind, "cup-gel"; "" outside the table. */
-PC_API const char *pc_event_word(pc_event_kind kind);
+static inline const char *pc_event_word(pc_event_kind kind) {
+    return pc_word(PC_WORDS_EVENT, (int)kind);
+}
 
 /* Purpose:  fingerprint of what a log belongs to: the piece, its resin, parts, mold and shop.
  * Returned: FNV-1a, 64 bits, of these inputs written to nine digits; 0 for NULL. */
@@ -86,15 +89,18 @@ PC_API uint64_t pc_piece_fingerprint(const pc_piece *piece);
  *           acknowledged, is dropped from the file and reported by pc_log_torn; a wrong line
  *           elsewhere stays in the file, is left out and named by pc_log_damages. */
 #define PC_LOG_MOST_BYTES (4 * 1024 * 1024)
+#define PC_LOG_READ       0 /* for a fingerprint: see pc_log_read */
 PC_API pc_status pc_log_open(const char *path, uint64_t piece, pc_log **log, pc_errors *errors);
 
 /* Purpose:  read a log without touching it (no lock; a torn tail is left out, not cut).
  * Returned: *log, for the functions below but pc_log_append; as pc_log_open. */
-PC_API pc_status pc_log_read(const char *path, pc_log **log, pc_errors *errors);
+static inline pc_status pc_log_read(const char *path, pc_log **log, pc_errors *errors) {
+    return pc_log_open(path, PC_LOG_READ, log, errors);
+}
 
 /* Purpose:  add one event; when this returns PC_OK it is on the disk, in a file that the log's name
  *           leads to.
- * Given:    log; event with everything but its number.
+ * Given:    log; event with everything but its number; NULL: as pc_log_keep.
  * Returned: event->number; PC_OK; PC_E_FILE with an error (disk full, ...): the event is not in
  *           the log, call again with it later; PC_E_ARGUMENT (a log that was only read, an event
  *           that cannot be written).
@@ -109,26 +115,64 @@ PC_API pc_status pc_log_append(pc_log *log, pc_event *event, pc_errors *errors);
  *           were written again, pc_log_why says why the last time. PC_E_FILE with an error: they
  *           cannot be written (call again later), or another clock has begun on the name
  *           (pc_log_taken: then this one must end); PC_E_ARGUMENT (a log that was only read). */
-PC_API pc_status pc_log_keep(pc_log *log, pc_errors *errors);
+static inline pc_status pc_log_keep(pc_log *log, pc_errors *errors) {
+    return pc_log_append(log, NULL, errors);
+}
 
-/* The file that is written or was read; how many times the events were written again, and why the
- * last time ("" for never); whether another clock has begun on the log's name. */
-PC_API const char *pc_log_path(const pc_log *log);
-PC_API size_t pc_log_rewrites(const pc_log *log);
-PC_API const char *pc_log_why(const pc_log *log);
-PC_API bool pc_log_taken(const pc_log *log);
+/* A log as it stands. */
+typedef struct pc_log_state {
+    const char *path; /* the file that is written or was read */
+    uint64_t piece;   /* fingerprint of the piece it is of; 0: empty log */
+    size_t count;
+    const pc_event *event;
+    size_t damage_count; /* wrong lines */
+    const pc_log_damage *damage;
+    size_t torn;     /* bytes of a torn tail */
+    size_t rewrites; /* how many times the events were written again, */
+    const char *why; /* and why the last time; "" for never */
+    bool taken;      /* another clock has begun on the log's name */
+} pc_log_state;
+
+/* Purpose:  look at a log. Returned: its state, good until the next call that is given the log;
+ *           an empty one for NULL. */
+PC_API pc_log_state pc_log_look(const pc_log *log);
 
 /* Purpose:  close a log; NULL is allowed. */
 PC_API void pc_log_close(pc_log *log);
 
-/* Number of events; the index-th (NULL past the end). Its number of wrong lines; the index-th.
- * Bytes of a torn tail. Fingerprint of the piece it is of (0: empty log). */
-PC_API size_t pc_log_count(const pc_log *log);
-PC_API const pc_event *pc_log_event(const pc_log *log, size_t index);
-PC_API size_t pc_log_damages(const pc_log *log);
-PC_API const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index);
-PC_API size_t pc_log_torn(const pc_log *log);
-PC_API uint64_t pc_log_piece(const pc_log *log);
+/* The same by name; the index-th is NULL past the end. */
+static inline const char *pc_log_path(const pc_log *log) {
+    return pc_log_look(log).path;
+}
+static inline uint64_t pc_log_piece(const pc_log *log) {
+    return pc_log_look(log).piece;
+}
+static inline size_t pc_log_count(const pc_log *log) {
+    return pc_log_look(log).count;
+}
+static inline const pc_event *pc_log_event(const pc_log *log, size_t index) {
+    pc_log_state state = pc_log_look(log);
+    return index < state.count ? &state.event[index] : NULL;
+}
+static inline size_t pc_log_damages(const pc_log *log) {
+    return pc_log_look(log).damage_count;
+}
+static inline const pc_log_damage *pc_log_damage_at(const pc_log *log, size_t index) {
+    pc_log_state state = pc_log_look(log);
+    return index < state.damage_count ? &state.damage[index] : NULL;
+}
+static inline size_t pc_log_torn(const pc_log *log) {
+    return pc_log_look(log).torn;
+}
+static inline size_t pc_log_rewrites(const pc_log *log) {
+    return pc_log_look(log).rewrites;
+}
+static inline const char *pc_log_why(const pc_log *log) {
+    return pc_log_look(log).why;
+}
+static inline bool pc_log_taken(const pc_log *log) {
+    return pc_log_look(log).taken;
+}
 
 /* Purpose:  time since the log began, now.
  * Given:    boot, boot_ms, wall_ms: the machine's start and clocks now.
@@ -157,14 +201,17 @@ typedef struct pc_pace {
     bool surprising; /* further off than the spread allows: something is not as stated */
 } pc_pace;
 
-/* Purpose:  nothing has happened yet. */
-PC_API void pc_actual_init(pc_actual *actual);
-
 /* Purpose:  what happened, from the lines of a log (those taken back left out).
  * Given:    events in order. Returned: *actual, with times from the first mix; *first_mix_ms: the
  *           elapsed time of the first mix, -1 where it has not happened. */
 PC_API void pc_actual_from_events(const pc_event *const *events, size_t count, pc_actual *actual,
                                   int64_t *first_mix_ms);
+
+/* Purpose:  nothing has happened yet. */
+static inline void pc_actual_init(pc_actual *actual) {
+    int64_t first_mix_ms;
+    pc_actual_from_events(NULL, 0, actual, &first_mix_ms);
+}
 
 /* Purpose:  plan what is left from what happened.
  * Given:    piece; plan: the schedule made of it, whose start_clock_s is the clock of the work in

@@ -12,6 +12,7 @@
 #include "pourclock/mold.h"
 #include "pourclock/resin.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -90,7 +91,9 @@ typedef struct pc_tests_fit {
 } pc_tests_fit;
 
 /* Word of a kind, "gel"; "" outside the table. */
-PC_API const char *pc_test_word(pc_test_kind kind);
+static inline const char *pc_test_word(pc_test_kind kind) {
+    return pc_word(PC_WORDS_TEST, (int)kind);
+}
 
 /* Purpose:  read tests from a CSV file.
  * Given:    path, or "-". Columns, in any order, by name: kind, time, temperature; and where they

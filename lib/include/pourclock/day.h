@@ -18,6 +18,7 @@
 #include "pourclock/safety.h"
 #include "pourclock/schedule.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -203,6 +204,7 @@ typedef struct pc_day_entry {
     pc_day_do what;
     size_t casting, part;
     int layer, person; /* person from 1 */
+    char text[256];    /* "otter, casting 1 (mold 1): layer 2: mix and pour" */
 } pc_day_entry;
 
 /* What becomes of a resin's kits on a working day on which something does. */
@@ -213,7 +215,20 @@ typedef struct pc_day_kit_use {
     int opened;          /* new kits */
     double left_kg;      /* in the last one, at the end of the day */
     int use_by;          /* day after the first: the last of what is left; -1: any */
+    char text[256];      /* "kits: Fast urethane: open 1 of 8000 g; 1519 g left at the end, to be
+                            used by Sat 2027-01-16" */
 } pc_day_kit_use;
+
+/* What all castings of a day give off in the one shop. NaN where unknown or not stated. */
+typedef struct pc_day_air {
+    char name[64];   /* substance with the strictest limit; "": nothing with a figure */
+    bool several;    /* others are counted in proportion to their own limits */
+    double vapor_kg; /* estimate */
+    double limit_fraction, mixing;
+    double room_m3, ventilation_m3_s; /* the smallest that a piece states */
+    double air_m3_s;                  /* estimate: fresh air to stay below the limit for ever */
+    double highest_fraction, highest_clock_s; /* estimate, in the stated room */
+} pc_day_air;
 
 /* Start with pc_day_make, end with pc_day_plan_free. */
 typedef struct pc_day_plan {
@@ -231,45 +246,25 @@ typedef struct pc_day_plan {
     pc_day_entry *entry; /* by time */
     size_t kit_use_count;
     pc_day_kit_use *kit_use; /* by day */
+    pc_day_air air;
     size_t give_count;
     char give[8][240]; /* does not fit: the least that must give, each worked out */
 } pc_day_plan;
 
 /* Word of a job, "pour"; "" outside the table. */
-PC_API const char *pc_day_do_word(pc_day_do what);
+static inline const char *pc_day_do_word(pc_day_do what) {
+    return pc_word(PC_WORDS_DAY_DO, (int)what);
+}
 
-/* Purpose:  the comb of a planned piece.
- * Given:    piece and its schedule; day: for setup_s, 0 to PC_DAY_SETUP_MOST_S. Returned: *job, not
- *           feasible where the schedule is not or a time of it is not known; PC_OK; PC_E_ARGUMENT;
- *           PC_E_SIZE: more jobs than PC_DAY_COMB_MOST. */
-PC_API pc_status pc_day_job_of(const pc_piece *piece, const pc_schedule *schedule,
-                               const pc_day *day, pc_day_job *job);
-
-/* Purpose:  the working days of a plan. Given: day; workday: room for PC_DAY_DAYS_MOST.
- * Returned: how many; fewer than day->days where the calendar has no more within
- *           PC_DAY_SPAN_MOST days. */
-PC_API size_t pc_day_workdays(const pc_day *day, pc_day_workday *workday);
-
-/* Purpose:  the date that is some days after another (both year, month, day; 1970 to 9999). */
-PC_API void pc_date_after(const int date[3], int days, int after[3]);
-
-/* Weekday of such a date: Monday 0 to Sunday 6. */
-PC_API int pc_date_weekday(const int date[3]);
-
-/* Purpose:  a day with no piece: 08:30 to 17:00, one pair of hands, one station, demold 10 min. */
-PC_API void pc_day_defaults(pc_day *day);
-
-/* Purpose:  read a day file, and read and plan every piece it names.
+/* Purpose:  read a day file, and read and plan every piece it names, over the defaults of a shop
+ *           file (NULL, and pc_day_read: none).
  * Returned: *day; PC_OK; the first error's status with every wrong line in errors. A piece whose
  *           own schedule does not hold is kept with job.feasible false. */
-PC_API pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors);
-/* The same with every piece read over the defaults of a shop file (NULL: none). */
 PC_API pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day,
                                      pc_errors *errors);
-
-/* Purpose:  judge a day as a whole. Returned: PC_OK, or the first error's status with all of them
- *           in errors. pc_day_make calls it. */
-PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
+static inline pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
+    return pc_day_read_in_shop(NULL, path, day, errors);
+}
 
 /* Purpose:  the most castings, and of those plans the earliest finish.
  * Returned: *plan, to be freed in any case; PC_OK: if not all fit, or some are late, too: then give
@@ -280,18 +275,9 @@ PC_API pc_status pc_day_check(const pc_day *day, pc_errors *errors);
  *           in the mean (tests/bench/bench_day.c). */
 PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
 
-/* Purpose:  what an entry of the timetable is, in words: "otter, casting 1 (mold 1): layer 2: mix
- *           and pour". Given: text of size > 0; the day, its plan and an entry of it. */
-PC_API void pc_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
-                              const pc_day_entry *entry);
-
 /* Purpose:  the day of a clock time: "Mon 2026-12-07", "Day 2" if no date is given, "" if there is
  *           but one. Given: text of size > 0. */
 PC_API void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s);
-
-/* Purpose:  what becomes of a resin's kits on a day: "kits: Fast urethane: open 1 of 8000 g; 1519 g
- *           left at the end, to be used by Sat 2027-01-16". Given: text of size > 0. */
-PC_API void pc_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use);
 
 /* A resin to weigh on a working day, one a name. */
 typedef struct pc_day_resin {
@@ -304,23 +290,6 @@ typedef struct pc_day_resin {
  * Given:    resin: room for PC_DAY_PIECES_MOST. Returned: how many. */
 PC_API size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan,
                            const pc_day_workday *workday, pc_day_resin *resin);
-
-/* What all castings of a day give off in the one shop. NaN where unknown or not stated. */
-typedef struct pc_day_air {
-    char name[64];   /* substance with the strictest limit; "": nothing with a figure */
-    bool several;    /* others are counted in proportion to their own limits */
-    double vapor_kg; /* estimate */
-    double limit_fraction, mixing;
-    double room_m3, ventilation_m3_s; /* the smallest that a piece states */
-    double air_m3_s;                  /* estimate: fresh air to stay below the limit for ever */
-    double highest_fraction, highest_clock_s; /* estimate, in the stated room */
-} pc_day_air;
-
-/* Purpose:  the air of a day's plan: all batches of all castings together.
- * Returned: *air; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
- * Notes:    substances add in proportion to their limits (additive mixture, 29 CFR 1910.1000(d)(2),
- *           from memory). */
-PC_API pc_status pc_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air);
 
 /* What a number of castings needs. */
 #define PC_DAY_CHANGES_MOST 40

@@ -65,16 +65,6 @@ PC_API double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m);
 
 /* ---- speeds of a way of turning ---- */
 
-/* Purpose:  speed that carries the film, rad/s: sqrt(wo^2 + wi^2) of a machine; of hands (and of a
- *           drained mold being swirled) the mean speed over the tilt cycle.
- * Returned: >= 0; NaN when a speed is NaN. A turning without tilts uses the default hand cycle. */
-PC_API double pc_film_speed(const pc_turning *turning);
-
-/* Purpose:  the tilt cycle of a hand turning: its own tilts or the default one (all twelve quarter
- *           turns between neighboring faces of a box, once each).
- * Given:    tilt: room for PC_TILTS_MOST. Returned: number of tilts; *period_s (may be NULL). */
-PC_API size_t pc_turning_tilts(const pc_turning *turning, pc_tilt *tilt, double *period_s);
-
 /* ---- a layer's viscosity over time ---- */
 
 /* Viscosity of a layer from the end of its pour to its gel. Between points ln mu runs straight;
@@ -88,20 +78,9 @@ typedef struct pc_mu_history {
 
 /* ---- turning programs ---- */
 
-/* Purpose:  judge a way of turning: finite speeds, something that moves, tilts that point somewhere
- *           and take time.
- * Returned: PC_OK; PC_E_VALUE with errors that name the key and the fix. */
-PC_API pc_status pc_turning_check(const pc_turning *turning, pc_errors *errors);
-
-/* Purpose:  time after which the path of gravity repeats itself, s.
- * Returned: the time (turns of each axis, where asked for, may be NULL); infinity for a ratio that
- *           is no ratio of whole numbers up to 64; 0 when nothing moves; NaN for a bad turning. */
-PC_API double pc_turning_closure(const pc_turning *turning, double *outer_turns,
-                                 double *inner_turns);
-
 /* How the pool gets round. */
 typedef struct pc_coverage {
-    double closure_s, closure_outer, closure_inner; /* see pc_turning_closure */
+    double closure_s, closure_outer, closure_inner; /* see pci_turning_closure */
     double horizon_s;         /* time looked at: one closure, or the horizon asked for, or less
                                  where that takes more than 250 000 steps */
     double pool_rad;          /* half angle of the pool */
@@ -118,13 +97,6 @@ typedef struct pc_coverage {
 } pc_coverage;
 
 #define PC_LOCK_RAD 0.5235987755982988 /* 30 degrees never faced: the ratio locks (judgment) */
-
-/* Purpose:  coverage of the sphere by a pool of half angle pool_rad.
- * Given:    turning, mount as above; pool_rad in (0, pi]; horizon_s > 0: time looked at when the
- *           path does not close sooner; fineness: 1 normal, 2 and more finer, 0 coarse.
- * Returned: *coverage; PC_OK, PC_E_ARGUMENT, PC_E_VALUE (see pc_turning_check), PC_E_MEMORY. */
-PC_API pc_status pc_turning_coverage(const pc_turning *turning, int mount, double pool_rad,
-                                     double horizon_s, int fineness, pc_coverage *coverage);
 
 /* ---- the wall map ---- */
 
@@ -169,47 +141,20 @@ typedef struct pc_map_cell {
 #define PC_MAP_CELLS_LEAST 24
 #define PC_MAP_CELLS_MOST  2000000
 
-/* Purpose:  a sphere's wall in n cells of equal area.
- * Given:    radius_m from 1e-6 to 1000; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.
- * Returned: *map; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
- * Source:   Fibonacci lattice. */
-PC_API pc_status pc_map_sphere(double radius_m, size_t n, pc_map **map);
-
-/* Purpose:  a closed wall of triangles.
- * Given:    facet_count triangles; corner[3 * facet_count][3] in m, outward by the right hand;
- *           cells: large triangles are halved until there are about so many cells (0: not at all).
- * Returned: *map, its middle of turning at the area's centroid; PC_OK, PC_E_ARGUMENT, PC_E_VALUE
- *           (open, inside out, no area), PC_E_SIZE, PC_E_MEMORY. */
-PC_API pc_status pc_map_facets(size_t facet_count, const double (*corner)[3], size_t cells,
-                               pc_map **map);
-
 /* Purpose:  free a map; NULL is allowed. */
 PC_API void pc_map_free(pc_map *map);
 
-/* Number of cells, 0 for NULL; one cell (PC_E_ARGUMENT: not one of them). */
-PC_API size_t pc_map_count(const pc_map *map);
-PC_API pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell);
-
-/* Purpose:  turn a layer and add it to the map.
- * Given:    turning (a machine or hands); layer (radius_m is not used: the map's is); stop: may be
- *           NULL; fineness as for pc_turning_coverage.
- * Returned: *spread of this layer (may be NULL); PC_OK; PC_E_VALUE with an error (pool larger than
- *           what is left of the cavity, a turning that does not move); PC_E_ARGUMENT (with an error
- *           where the resin has gelled at its pour); PC_E_SIZE (more than 4 million steps of
- *           turning); PC_E_MEMORY. After an error the map is as it was.
- * Notes:    a place that comes out of the pool keeps the film the wall carries there and then,
- *           0.70708 sqrt(mu U/(rho g)) with U the wall's own speed; one that goes under gives its
- *           film back. When the film carried is as thick as the pool is deep, the pool is laid
- *           where it stands. Holds of a hand cycle and standstills let the film run down as on a
- *           still sphere; once laid, steps steeper than turning gravity bears run out (h^2 falling
- *           by more than mu w/(rho g) a meter). Both derived in lib/film/. The pool has one level
- *           and does not lag behind gravity. Volume is conserved to rounding. */
-PC_API pc_status pc_map_layer_add(pc_map *map, const pc_turning *turning,
-                                  const pc_turn_layer *layer, const pc_turn_stop *stop,
-                                  int fineness, pc_spread *spread, pc_errors *errors);
-
-/* Purpose:  spread of all layers together. Returned: PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
-PC_API pc_status pc_map_spread(const pc_map *map, pc_spread *spread);
+/* Purpose:  the cells of a wall.
+ * Given:    from: the first wanted; cell: room for `most` of them (may be NULL with 0).
+ * Returned: the number of cells there are, 0 for NULL; cell[] as far as there are any. */
+PC_API size_t pc_map_cells(const pc_map *map, size_t from, size_t most, pc_map_cell *cell);
+static inline size_t pc_map_count(const pc_map *map) {
+    return pc_map_cells(map, 0, 0, NULL);
+}
+/* One cell (PC_E_ARGUMENT: not one of them). */
+static inline pc_status pc_map_cell_at(const pc_map *map, size_t i, pc_map_cell *cell) {
+    return cell && i < pc_map_cells(map, i, 1, cell) ? PC_OK : PC_E_ARGUMENT;
+}
 
 /* ---- judging ---- */
 
@@ -226,16 +171,6 @@ typedef struct pc_turn_result {
     pc_spread spread;
 } pc_turn_result;
 
-/* Purpose:  judge a layer on a sphere of the layer's own area: fast enough to plan with.
- * Given:    turning (a drained mold: PC_E_ARGUMENT, see pc_drain_plan); layer; stop: may be NULL;
- *           fineness.
- * Returned: *result; as pc_map_layer_add.
- * Notes:    from_s is set less one gap (passes before it are painted over); to_s is when a
- *           standstill until gel thins the top of the wall by 2 % at most. */
-PC_API pc_status pc_turn_judge(const pc_turning *turning, const pc_turn_layer *layer,
-                               const pc_turn_stop *stop, int fineness, pc_turn_result *result,
-                               pc_errors *errors);
-
 /* What the worst standstill of a length does in the window where turning matters. */
 typedef struct pc_turn_interruption {
     double for_s;  /* given */
@@ -243,21 +178,6 @@ typedef struct pc_turn_interruption {
     double thin_m; /* thin 5 % then */
     double lump_m3;
 } pc_turn_interruption;
-
-/* Purpose:  effect of standstills of the lengths set in item[].for_s > 0.
- * Returned: the rest of item[]; as pc_turn_judge. */
-PC_API pc_status pc_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer,
-                                   int fineness, size_t count, pc_turn_interruption *item);
-
-/* Purpose:  the best program a machine can run for a layer.
- * Given:    turning: machine; range slowest..fastest of both axes (NaN: 1 and 30 rpm) and gear
- *           ratios (none: continuous).
- * Returned: *best: turning with its speeds set; *result: its judgment; PC_OK; PC_E_VALUE with an
- *           error when nothing within the range serves (too fast for the radius, empty range);
- *           otherwise as pc_turn_judge.
- * Notes:    the thickest thin 5 % wins, in steps of 0.5 % of the film; then the slower machine. */
-PC_API pc_status pc_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                                pc_turning *best, pc_turn_result *result, pc_errors *errors);
 
 /* ---- drained layers ---- */
 
@@ -271,16 +191,6 @@ typedef struct pc_drain_result {
     double least_m, most_m; /* mean films that draining can leave: poured out at once, and while it
                                still runs out */
 } pc_drain_result;
-
-/* Purpose:  when to pour out for a wanted film.
- * Given:    layer (film_m wanted; volume_m3: resin on the wall at that film); drop_m > 0, length of
- *           the drop; poured_m3: resin poured in; history as for turning.
- * Returned: *result; PC_OK; PC_E_UNREACHED with an error where it cannot be had: poured out at once
- *           it still leaves more (least_m), or by the minute wanted it no longer runs out or has
- *           gelled (most_m); PC_E_VALUE (less poured in than stays on the wall); PC_E_ARGUMENT.
- */
-PC_API pc_status pc_drain_plan(const pc_turn_layer *layer, double drop_m, double poured_m3,
-                               pc_drain_result *result, pc_errors *errors);
 
 PC_END_DECLS
 

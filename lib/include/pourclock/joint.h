@@ -30,10 +30,6 @@ typedef struct pc_metal {
     double E_Pa, yield_Pa, density_kg_m3;
 } pc_metal;
 
-/* Purpose:  density of a metal by its name in files ("aluminum", "copper", "lead", ...).
- * Returned: kg/m3; NaN for a name that is not known, or NULL. */
-PC_API double pc_metal_density(const char *name);
-
 /* ---- wire and socket; NaN for a NaN or an argument outside its range ---- */
 
 /* ---- shell and plate under a patch load ---- */

@@ -153,20 +153,24 @@ PC_API pc_status pc_mesh_traps(const pc_mesh *mesh, const double up[3], const do
                                double join_m, size_t most_cells, pc_traps *traps);
 PC_API void pc_traps_free(pc_traps *traps);
 
-/* Purpose:  the way up that traps the least air.
- * Given:    vent_m as above; directions: how many are tried first beside the six along the mesh's
- *           axes, at most 4096, 0: 128. They are spread evenly over the sphere; then the best four
- *           are improved by small steps.
- * Returned: up[], a unit vector; PC_OK, or as pc_mesh_traps. */
-PC_API pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m, size_t directions,
-                                 double up[3]);
-
-/* Purpose:  the way up that takes the fewest vents, and of those the shortest.
- * Given:    as pc_mesh_best_up; join_m as pc_mesh_traps: traps so near share a vent.
+/* Purpose:  the way up that traps the least air, or takes the fewest vents and of those the
+ *           shortest.
+ * Given:    vent_m as above; fewest: vents, instead of the least air; join_m as pc_mesh_traps, for
+ *           vents; directions: how many are tried first beside the six along the mesh's axes, at
+ *           most 4096, 0: 128. They are spread evenly over the sphere; then the best four are
+ *           improved by small steps.
  * Returned: up[], a unit vector; PC_OK, or as pc_mesh_traps. Searched on a coarse grid: traps it
  *           cannot see are not counted. */
-PC_API pc_status pc_mesh_fewest_vents(const pc_mesh *mesh, const double *vent_m, double join_m,
-                                      size_t directions, double up[3]);
+PC_API pc_status pc_mesh_way_up(const pc_mesh *mesh, const double *vent_m, bool fewest,
+                                double join_m, size_t directions, double up[3]);
+static inline pc_status pc_mesh_best_up(const pc_mesh *mesh, const double *vent_m,
+                                        size_t directions, double up[3]) {
+    return pc_mesh_way_up(mesh, vent_m, false, 0.0, directions, up);
+}
+static inline pc_status pc_mesh_fewest_vents(const pc_mesh *mesh, const double *vent_m,
+                                             double join_m, size_t directions, double up[3]) {
+    return pc_mesh_way_up(mesh, vent_m, true, join_m, directions, up);
+}
 
 /* A narrow end that a ball of the bore asked for cannot enter: a bubble in it may stay. */
 typedef struct pc_tip {

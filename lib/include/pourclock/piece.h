@@ -3,6 +3,7 @@
 #ifndef POURCLOCK_PIECE_H
 #define POURCLOCK_PIECE_H
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -15,6 +16,7 @@
 #include "pourclock/resin.h"
 #include "pourclock/shape.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -140,7 +142,7 @@ typedef struct pc_shop {
     bool resin_given, mold_given;
     size_t day_count; /* 0: air_K all day */
     pc_day_point day[PC_DAY_POINTS_MOST];
-    double mix_time_s; /* of one cup; NaN: grows with it, pc_mix_time */
+    double mix_time_s; /* of one cup; NaN: grows with it, pci_cup_mix_time */
     double pour_time_s;
     double least_layer_wait_s; /* from a layer's gel to the next pour */
     double hand_most_s;        /* longest a mold is turned by hand at a stretch */
@@ -180,24 +182,28 @@ typedef struct pc_piece {
     uint32_t from_shop[PC_SHOP_SECTIONS]; /* keys in force from a shop file; pc_piece_from_shop */
 } pc_piece;
 
-/* Purpose:  a piece with every default and no part: metric, silicone 10 mm, plaster 10 mm, machine
- *           turning at 12 and 3 rpm, shop 23 C, mix as long as the cup asks for, pour 30 s, cup
- *           loss 3 %, start 09:00, one person, margins on. Cannot fail. */
-PC_API void pc_piece_defaults(pc_piece *piece);
+/* Purpose:  read a piece file over the defaults of a shop: a file with the piece file's [mold],
+ *           [turning] and [shop], and units in [piece].
+ * Given:    shop: NULL for none; path: as pc_piece_read, NULL for the defaults alone (then the
+ * piece has no part yet: see pc_piece_set and pc_piece_check). Returned: as pc_piece_read; the
+ * errors of both files. */
+PC_API pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *piece,
+                                       pc_errors *errors);
 
 /* Purpose:  read a piece file, with the resin and meshes it names.
  * Given:    path, or "-" for standard input.
  * Returned: *piece, to be freed by pc_piece_free (also after an error); PC_OK; otherwise the first
  *           error's status with every wrong line in errors. */
-PC_API pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors);
+static inline pc_status pc_piece_read(const char *path, pc_piece *piece, pc_errors *errors) {
+    return pc_piece_read_in_shop(NULL, path, piece, errors);
+}
 
-/* Purpose:  read a piece file over the defaults of a shop: a file with the piece file's [mold],
- *           [turning] and [shop], and units in [piece].
- * Given:    shop: NULL for none; path: as pc_piece_read, NULL for the shop's defaults alone (then
- *           the piece has no part yet: see pc_piece_set and pc_piece_check).
- * Returned: as pc_piece_read; the errors of both files. */
-PC_API pc_status pc_piece_read_in_shop(const char *shop, const char *path, pc_piece *piece,
-                                       pc_errors *errors);
+/* Purpose:  a piece with every default and no part: metric, silicone 10 mm, plaster 10 mm, machine
+ *           turning at 12 and 3 rpm, shop 23 C, mix as long as the cup asks for, pour 30 s, cup
+ *           loss 3 %, start 09:00, one person, margins on. Cannot fail. */
+static inline void pc_piece_defaults(pc_piece *piece) {
+    (void)pc_piece_read_in_shop(NULL, NULL, piece, NULL);
+}
 
 /* Purpose:  name the keys that a shop file set and neither the piece file nor pc_piece_set did.
  * Returned: such as "[mold] rubber, shell; [shop] temperature" in buffer, cut where too long; ""
@@ -233,11 +239,10 @@ PC_API pc_status pc_piece_check(const pc_piece *piece, pc_errors *errors);
  * Returned: NULL for NULL; the piece's resin for a part that does not exist. */
 PC_API const pc_resin *pc_piece_resin(const pc_piece *piece, size_t part, int layer);
 
-/* Word of a method, "brush"; "" outside the table. */
-PC_API const char *pc_coat_word(int method);
-
 /* Word of a role, "seam"; "" outside the table. */
-PC_API const char *pc_role_word(int role);
+static inline const char *pc_role_word(int role) {
+    return pc_word(PC_WORDS_ROLE, role);
+}
 
 /* Purpose:  hottest a part may get, K: the lowest of the limits that its resins and the mold state.
  *           The wall is one: what its most tender mix bears is the limit of all.
@@ -250,12 +255,6 @@ PC_API void pc_piece_free(pc_piece *piece);
 
 #define PC_MIX_LEAST_S  60.0 /* of a cup up to PC_MIX_SMALL_KG (practice) */
 #define PC_MIX_SMALL_KG 0.5
-
-/* Purpose:  time to mix one cup: as the shop states it; else a minute for a small cup, and for a
- *           larger one as the root of its mass, since more has to be moved from sides and bottom
- *           (practice: 2 min for 2 kg, 3 min for 5 kg).
- * Given:    cup_kg > 0. Returned: s; NaN for NULL and for a mass that is none. */
-PC_API double pc_mix_time(const pc_shop *shop, double cup_kg);
 
 /* Purpose:  air of the shop at a time of day, K: air_K, or the day's table, linear between its
  *           points and round midnight.

@@ -24,20 +24,21 @@ PC_BEGIN_DECLS
  *           has them. Which of them to refuse is our judgment. */
 PC_API size_t pc_text_clean(const char *text, char *buffer, size_t size);
 
-/* Purpose:  whether a text can be shown as it is: pc_text_clean would change nothing.
- * Returned: false for NULL. */
-PC_API bool pc_text_shows(const char *text);
-
-/* Purpose:  columns that a clean text takes on a terminal: 1 a letter, 0 a mark on it, 2 a wide one
- *           (Chinese, Japanese, Korean, most pictures).
- * Returned: 0 for NULL; a byte that is not UTF-8 counts 1. */
-PC_API size_t pc_text_width(const char *text);
-
 /* Purpose:  how much of a clean text fits.
- * Given:    text (NULL: ""); columns.
- * Returned: the bytes of the longest start no wider than that; no letter is parted from its marks.
- */
-PC_API size_t pc_text_fit(const char *text, size_t columns);
+ * Given:    text (NULL: ""); columns: 1 a letter, 0 a mark on it, 2 a wide one (Chinese, Japanese,
+ *           Korean, most pictures); width: may be NULL.
+ * Returned: the bytes of the longest start no wider than that; no letter is parted from its marks;
+ * a byte that is not UTF-8 counts 1. *width: the columns it takes. */
+PC_API size_t pc_text_fits(const char *text, size_t columns, size_t *width);
+static inline size_t pc_text_fit(const char *text, size_t columns) {
+    return pc_text_fits(text, columns, NULL);
+}
+/* The columns of all of a text. */
+static inline size_t pc_text_width(const char *text) {
+    size_t width;
+    pc_text_fits(text, (size_t)-1, &width);
+    return width;
+}
 
 /* Purpose:  free a text that the library handed out; NULL is allowed. */
 PC_API void pc_text_free(char *text);

@@ -9,6 +9,7 @@
 
 #include "pourclock/export.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -69,7 +70,9 @@ PC_API pc_status pc_quantity_parse(const char *text, pc_dimension dimension, dou
                                    size_t why_size);
 
 /* Purpose:  example of a dimension, "3/16 in"; "" for a number outside the table. */
-PC_API const char *pc_dimension_example(pc_dimension dimension);
+static inline const char *pc_dimension_example(pc_dimension dimension) {
+    return pc_word(PC_WORDS_EXAMPLE, (int)dimension);
+}
 
 /* Purpose:  read a plain number in the C locale's spelling ("." as the decimal point) from the
  *           start of text, whatever the program's locale.

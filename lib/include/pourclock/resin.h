@@ -11,6 +11,7 @@
 #include "pourclock/export.h"
 #include "pourclock/quantity.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -194,30 +195,26 @@ typedef struct pc_cup_events {
 
 /* Purpose:  word of a family in files, "urethane"; "" outside the table. And back: -1 if unknown.
  */
-PC_API const char *pc_family_word(pc_family family);
-PC_API int pc_family_from_word(const char *word);
+static inline const char *pc_family_word(pc_family family) {
+    return pc_word(PC_WORDS_FAMILY, (int)family);
+}
+static inline int pc_family_from_word(const char *word) {
+    for (int family = 0; word && family < PC_FAMILY_COUNT; family++) {
+        const char *known = pc_word(PC_WORDS_FAMILY, family);
+        size_t i = 0;
+        while (known[i] && (known[i] == word[i] || known[i] - 'a' + 'A' == word[i]))
+            i++;
+        if (!known[i] && !word[i])
+            return family;
+    }
+    return -1;
+}
 
 /* Purpose:  set a resin to its family's defaults, with nothing from a data sheet.
  * Given:    family. Returned: *resin; PC_OK or PC_E_ARGUMENT.
  * Notes:    density 1100 kg/m3, viscosity 0.5 Pa s at 23 C, ratio 1:1, no peak limit, demold below
  *           60 C, a rate that no resin has before it is anchored. Sources: lib/resin/families.c. */
 PC_API pc_status pc_resin_defaults(pc_family family, pc_resin *resin);
-
-/* Purpose:  run a batch standing in its cup.
- * Given:    resin; mass_kg > 0, below 1e6; T0_K: resin when mixing starts, and air_K, both from
- *           PC_CURE_TEMPERATURE_MIN_K to _MAX_K.
- * Returned: *events, times from the start of mixing; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC,
- *           PC_E_MEMORY.
- * Notes:    runs until the peak is past and a_gel is reached, at most 30 days: what has not
- *           happened by then is NaN (the peak is then the highest temperature seen). */
-PC_API pc_status pc_cup_run(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
-                            pc_cup_events *events);
-
-/* Purpose:  state of a batch in its cup at a time after the start of mixing.
- * Given:    as pc_cup_run; time_s from 0 to 30 days.
- * Returned: *state; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_MEMORY. */
-PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, double air_K,
-                           double time_s, pc_cup_state *state);
 
 /* Purpose:  set a family's constants by the figures of resin->sheet: weighted least squares with
  *           the family's priors (lib/resin/families.c). No honest sheet is refused; figures that do
@@ -231,26 +228,21 @@ PC_API pc_status pc_cup_at(const pc_resin *resin, double mass_kg, double T0_K, d
 PC_API pc_status pc_resin_anchor(pc_resin *resin, pc_errors *errors);
 
 /* Purpose:  key of a datum, as in the resin file: "pot_life", "gel_times". */
-PC_API const char *pc_datum_word(const pc_datum *datum);
+static inline const char *pc_datum_word(const pc_datum *datum) {
+    return !datum ? "" : datum->in_series ? "gel_times" : pc_word(PC_WORDS_DATUM, (int)datum->kind);
+}
 
 /* Purpose:  whether the figures of an anchored resin's data sheet agree.
  * Returned: the largest residual, in standard deviations (above 1: a remark; above 2: a warning);
  *           text: a sentence that names the figures that disagree most, "" where there are none. */
 PC_API double pc_resin_disagreement(const pc_resin *resin, char *text, size_t size);
 
-/* Purpose:  gel and demold of a film on the reference mold (8 mm silicone in 10 mm plaster), with
- *           the band that the uncertainty of the resin's constants leaves.
- * Given:    film_m, 1e-6 to 0.5 m; mass_kg of the cup it is poured from at half its pot life; T_K:
- *           resin, mold and air; band: whether low and high are asked for (15 runs instead of one).
- * Returned: *film: times from the start of mixing, NaN where they never come; low and high one
- *           standard deviation of the logarithm away, NaN where not asked for or not known; PC_OK;
- *           PC_E_ARGUMENT, PC_E_NUMERIC, PC_E_MEMORY. */
+/* What a film does: times from the start of mixing, NaN where they never come; low and high one
+ * standard deviation of the logarithm away, NaN where not known. */
 typedef struct pc_film_times {
     double gel_s, gel_low_s, gel_high_s;
     double demold_s, demold_low_s, demold_high_s;
 } pc_film_times;
-PC_API pc_status pc_resin_film(const pc_resin *resin, double film_m, double mass_kg, double T_K,
-                               bool band, pc_film_times *film);
 
 /* A row of a resin's table: what its cup and a film of it do where all is at one temperature. */
 typedef struct pc_resin_row {
@@ -258,6 +250,14 @@ typedef struct pc_resin_row {
     pc_cup_events cup;
     pc_film_times film;
 } pc_resin_row;
+
+/* Purpose:  fill a row of a resin's table.
+ * Given:    resin; T_K: resin, air and mold, 233 to 423; mass_kg > 0, below 1e6, mixed; film_m: on
+ *           the reference mold (8 mm silicone in 10 mm plaster), poured at half the pot life; 0:
+ * the cup alone. Returned: *row, its film NaN where not asked for; PC_OK, PC_E_ARGUMENT,
+ * PC_E_NUMERIC, PC_E_MEMORY. */
+PC_API pc_status pc_resin_times(const pc_resin *resin, double T_K, double mass_kg, double film_m,
+                                pc_resin_row *row);
 
 /* Purpose:  take a resin to another level of its catalyst: rates and the ratio of A to B.
  * Given:    level, share of the resin by mass, such as 0.015.

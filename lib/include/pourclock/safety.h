@@ -52,18 +52,6 @@ typedef struct pc_exposure {
     bool carcinogen; /* a potential occupational carcinogen: no recommended limit is safe */
 } pc_exposure;
 
-/* The index-th row; NULL past the end. */
-PC_API const pc_exposure *pc_exposure_at(size_t index);
-
-/* Purpose:  rows of the substances of a resin: what it gives off by name; where it names none of
- * the table ("diisocyanate"), those of its family; and what it is hardened and cleaned with.
- * Returned: their number, at most `most` of them in row[]; 0 for NULL. */
-PC_API size_t pc_exposure_of(const pc_resin *resin, const pc_exposure **row, size_t most);
-
-/* Purpose:  a row in words, with its source and date: "styrene: NIOSH 50 ppm, ...".
- * Returned: length of the whole text, as snprintf; 0 for NULL. */
-PC_API size_t pc_exposure_text(const pc_exposure *row, char *buffer, size_t size);
-
 /* ---- a piece's air and heat ---- */
 
 /* X(name, word in JSON) */
@@ -100,20 +88,12 @@ typedef struct pc_ventilation {
     char why[256];  /* why the formula does not apply; "" where it does */
 } pc_ventilation;
 
-/* Purpose:  word of an answer; "" outside the table. */
-PC_API const char *pc_air_answer_word(pc_air_answer answer);
-
-/* Purpose:  the air a planned piece asks for: all batches of all parts together.
- * Given:    piece, with shop.room_m3 and shop.ventilation_m3_s (NaN: not stated; ventilation 0: no
- *           air moves); schedule.
- * Returned: *ventilation; PC_OK, PC_E_ARGUMENT, PC_E_MEMORY. */
-PC_API pc_status pc_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
-                                   pc_ventilation *ventilation);
-
-/* Purpose:  the same of every vapor that the batches give off, where parts or layers have resins of
- *           their own: the index-th, from 0, of those with different names.
- * Returned: *mix: one of the resins that give it off, NULL past the last (then *ventilation is as
- *           it was); else as pc_ventilation_of. */
+/* Purpose:  the air that a vapor of a planned piece asks for: all batches that give it off
+ * together. Given:    piece, with shop.room_m3 and shop.ventilation_m3_s (NaN: not stated;
+ * ventilation 0: no air moves); schedule; index, from 0, of the vapors with different names that
+ * parts and layers of resins of their own give off. Returned: *mix: one of the resins that give it
+ * off, NULL past the last (then *ventilation is as it was); *ventilation; PC_OK, PC_E_ARGUMENT,
+ * PC_E_MEMORY. */
 PC_API pc_status pc_ventilation_of_vapor(const pc_piece *piece, const pc_schedule *schedule,
                                          size_t index, const pc_resin **mix,
                                          pc_ventilation *ventilation);
@@ -149,24 +129,38 @@ typedef struct pc_cautions {
     pc_caution *item;
 } pc_cautions;
 
+typedef enum pc_cautions_of { PC_CAUTIONS_OF_PIECE, PC_CAUTIONS_OF_RESIN } pc_cautions_of;
+
+/* The two below in one: of a planned piece, or of a resin. */
+PC_API pc_status pc_cautions_list(pc_cautions_of what, const pc_piece *piece,
+                                  const pc_schedule *schedule, const pc_resin *resin,
+                                  pc_units units, pc_cautions *cautions);
+
 /* Purpose:  the cautions of this very piece, calculated from its batches, resin and turning.
  * Given:    piece; schedule, feasible or not; units to write them in.
  * Returned: *cautions: those of the piece first, most important first, then those of every piece
  *           (always), the last the deferral to data sheet, codes and practice; PC_OK,
  *           PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
-PC_API pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule,
-                                  pc_units units, pc_cautions *cautions);
+static inline pc_status pc_cautions_make(const pc_piece *piece, const pc_schedule *schedule,
+                                         pc_units units, pc_cautions *cautions) {
+    return pc_cautions_list(PC_CAUTIONS_OF_PIECE, piece, schedule, NULL, units, cautions);
+}
 
 /* Purpose:  the cautions of a resin where no piece is planned: a table of its times, a cup test.
  * Given:    resin; NULL: of no resin in particular, those of every piece alone.
  * Returned: as pc_cautions_make. */
-PC_API pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units, pc_cautions *cautions);
+static inline pc_status pc_cautions_of_resin(const pc_resin *resin, pc_units units,
+                                             pc_cautions *cautions) {
+    return pc_cautions_list(PC_CAUTIONS_OF_RESIN, NULL, NULL, resin, units, cautions);
+}
 
 /* Purpose:  free them; safe on a zeroed list and twice. */
 PC_API void pc_cautions_free(pc_cautions *cautions);
 
 /* The one sentence that every sheet ends with. */
-PC_API const char *pc_deferral(void);
+#define PC_DEFERRAL                                                                                \
+    "Figures are estimates, upper bounds only where called so, and not a hazard assessment: "      \
+    "follow the maker's safety data sheet and local codes; licensed practice decides."
 
 PC_END_DECLS
 

@@ -11,6 +11,7 @@
 #include "pourclock/export.h"
 #include "pourclock/piece.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -153,12 +154,17 @@ PC_API pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *s
                                      pc_history_point *point);
 
 /* Word of a step kind, "mix"; "" outside the table. */
-PC_API const char *pc_step_word(pc_step_kind kind);
+static inline const char *pc_step_word(pc_step_kind kind) {
+    return pc_word(PC_WORDS_STEP, (int)kind);
+}
 
 /* Purpose:  latest the next layer may be poured on a layer for it to bond: the tightest of the
  *           plan's window, a late caster's and the margins'.
  * Returned: s from the first mix; NaN where none is known. */
-PC_API double pc_bond_deadline(const pc_layer *layer);
+static inline double pc_bond_deadline(const pc_layer *layer) {
+    return layer ? fmin(fmin(layer->closes_s, layer->closes_alone_s), layer->closes_early_s)
+                 : (double)NAN;
+}
 
 /* Purpose:  by when all of a layer has to be in: the earliest of 0.8 of its pot life, the same in
  *           the worst 5 % of the margins' cases, and the bond window of the layer below. A window

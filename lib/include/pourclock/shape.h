@@ -3,6 +3,7 @@
 #ifndef POURCLOCK_SHAPE_H
 #define POURCLOCK_SHAPE_H
 
+#include <math.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -35,10 +36,6 @@ typedef struct pc_shape {
     pc_shell_table shell; /* count 0: Steiner formula */
 } pc_shape;
 
-/* Purpose:  a part of which only the area is known.
- * Given:    area_m2, 1e-9 to 1e6. Returned: *shape; PC_OK or PC_E_ARGUMENT. */
-PC_API pc_status pc_shape_flat(double area_m2, pc_shape *shape);
-
 /* Purpose:  a solid from text: "sphere D", "ellipsoid A x B x C" (full axes), "cylinder D x H",
  *           "cone D x H", "frustum D1 x D2 x H", "box A x B x C", "torus D x d" (D across the
  *           middle of the tube, d the tube's own), joined by " + " for solids that only touch.
@@ -49,16 +46,20 @@ PC_API pc_status pc_shape_parse(const char *text, pc_shape *shape, char *why, si
 
 /* Purpose:  a part of which area and volume were measured in the shop: the area with foil or tape,
  *           the volume by the water that fills the cavity.
- * Given:    area_m2, 1e-9 to 1e6; volume_m3 > 0, finite.
+ * Given:    area_m2, 1e-9 to 1e6; volume_m3 > 0, finite; NaN: only the area is known (the shell is
+ *           S w).
  * Returned: *shape (shell: S w, at most the volume); PC_OK; PC_E_ARGUMENT; PC_E_VALUE: a body of
  *           that volume has more area, by more than the tenth that a shop's measures may err. */
 PC_API pc_status pc_shape_measured(double area_m2, double volume_m3, pc_shape *shape);
+static inline pc_status pc_shape_flat(double area_m2, pc_shape *shape) {
+    return pc_shape_measured(area_m2, (double)NAN, shape);
+}
 
 /* Purpose:  the area of a model from the mass of the foil that covers it once.
- * Given:    foil_kg > 0; foil_m: thickness of one sheet, at most 10 mm; density_kg_m3 of the
- *           metal (aluminum 2700), 500 to 25000.
+ * Given:    foil_kg > 0; foil_m: thickness of one sheet, at most 10 mm; metal: its name, such as
+ *           "aluminum".
  * Returned: *area_m2 = foil_kg / (foil_m density); PC_OK, PC_E_ARGUMENT. */
-PC_API pc_status pc_foil_area(double foil_kg, double foil_m, double density_kg_m3, double *area_m2);
+PC_API pc_status pc_foil_area(double foil_kg, double foil_m, const char *metal, double *area_m2);
 
 /* Purpose:  resin volume of a wall inside the cavity.
  * Given:    shape; wall_m >= 0, finite, and within the table where there is one.

@@ -13,6 +13,7 @@
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
 #include "pourclock/status.h"
+#include "pourclock/vocabulary.h"
 
 PC_BEGIN_DECLS
 
@@ -124,7 +125,9 @@ typedef struct pc_supplies {
 } pc_supplies;
 
 /* Word of an item, "resin"; "" outside the table. */
-PC_API const char *pc_supply_word(pc_supply item);
+static inline const char *pc_supply_word(pc_supply item) {
+    return pc_word(PC_WORDS_SUPPLY, (int)item);
+}
 
 /* Purpose:  read [supplies], [strength] and [pin NAME] of a piece file, if it has any.
  * Given:    path, as pc_piece_read; "" or "-": the defaults alone.

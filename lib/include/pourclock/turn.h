@@ -30,18 +30,6 @@ typedef struct pc_turn_plan {
     double *time_s[PC_LAYERS_MOST], *mu_Pa_s[PC_LAYERS_MOST];
 } pc_turn_plan;
 
-/* Purpose:  the layers of a part with the viscosity each has from pour to gel.
- * Given:    piece; schedule made of it (feasible or not); part: index of a hollow part.
- * Returned: *plan, to be freed by pc_turn_plan_free (also after an error); PC_OK; PC_E_ARGUMENT (no
- *           such part, a solid one); PC_E_UNREACHED (a layer that never gels); PC_E_LIMIT (one that
- *           has gelled before it is in); PC_E_MEMORY; PC_E_NUMERIC.
- * Notes:    runs the part's wall once more. */
-PC_API pc_status pc_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule, size_t part,
-                                   pc_turn_plan *plan);
-
-/* Purpose:  free histories and blank them; NULL is allowed. */
-PC_API void pc_turn_plan_free(pc_turn_plan *plan);
-
 /* ---- all of a piece's turning judged ---- */
 
 #define PC_TURN_STOPS     3    /* standstills tried: 10, 30 and 60 s */
@@ -73,6 +61,9 @@ typedef struct pc_turned_part {
 /* Start with zeros or pc_turn_report_make, end with pc_turn_report_free. */
 typedef struct pc_turn_report {
     double speed_rad_s; /* that carries the film; of hands the mean over their cycle */
+    size_t tilt_count;  /* hands: their cycle, stated or the default one */
+    pc_tilt tilt[PC_TILTS_MOST];
+    double period_s;
     size_t count;
     pc_turned_part *part; /* hollow parts */
 } pc_turn_report;

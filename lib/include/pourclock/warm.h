@@ -20,8 +20,11 @@ PC_BEGIN_DECLS
 #define PC_WARM_RESIN_MOST_K (PC_ZERO_CELSIUS_K + 45.0) /* a water bath, lids shut (practice) */
 #define PC_WARM_MOLD_MOST_K  (PC_ZERO_CELSIUS_K + 60.0) /* a mold to be filled (practice) */
 
-/* Temperatures to try; every combination is planned. A resin or a mold at the shop's temperature
- * follows a warmer room only where its list says so: each stands for itself. */
+/* Temperatures to try; every combination is planned. A side that names none is tried as is usual:
+ * resin from 10 C below what it is now to 20 C above, mold from now to 30 C above, by 5 C (10 F),
+ * within what is safe; the room as it is and 5 and 10 C (10, 20 F) warmer. In a shop above 25 C
+ * mold and room are tried 10 C colder to 20 C, or 0 C, warmer. A resin or a mold at the shop's
+ * temperature follows a warmer room only where its list says so: each stands for itself. */
 typedef struct pc_warm_grid {
     size_t resin_count, mold_count, room_count;
     double resin_K[PC_WARM_SIDE_MOST], mold_K[PC_WARM_SIDE_MOST], room_K[PC_WARM_SIDE_MOST];
@@ -44,6 +47,7 @@ typedef struct pc_warm_cell {
 
 /* Start with pc_warm_run, end with pc_warm_free. Indices are SIZE_MAX where there is none. */
 typedef struct pc_warm {
+    pc_warm_grid grid; /* as tried */
     size_t count;
     pc_warm_cell *cell; /* room by room, in it mold by mold, in it resin by resin */
     pc_warm_cell now;   /* the piece as it is */
@@ -52,19 +56,14 @@ typedef struct pc_warm {
     size_t cheapest;    /* least effort */
     size_t fastest;     /* first to be demolded */
     char sentence[400]; /* what to do, in the piece's units */
+    size_t caution_count;       /* what can hurt when a resin, a mold or a room is warmed; */
+    const char *const *caution; /* constant, most important first */
 } pc_warm;
 
-/* Purpose:  temperatures to try where none are asked for: resin from 10 C below what it is now to
- *           20 C above, mold from now to 30 C above, by 5 C (10 F), within what is safe; the room
- *           as it is and 5 and 10 C (10, 20 F) warmer. In a shop above 25 C mold and room are tried
- *           10 C colder to 20 C, or 0 C, warmer.
- * Given:    piece, checked. Returned: *grid; at most 7 x 7 x 3. */
-PC_API void pc_warm_grid_default(const pc_piece *piece, pc_warm_grid *grid);
-
 /* Purpose:  plan the piece at every combination of a grid.
- * Given:    piece, checked by pc_piece_check; grid.
+ * Given:    piece, checked by pc_piece_check; grid; NULL: as is usual.
  * Returned: *warm, to be freed (also after an error); PC_OK, also where nothing is feasible;
- *           PC_E_ARGUMENT (a side that is empty or too long, a temperature the piece could not
+ *           PC_E_ARGUMENT (a side that is too long, a temperature the piece could not
  *           have), PC_E_VALUE (warmer than 30 C with styrene in it), PC_E_MEMORY, PC_E_NUMERIC.
  * Notes:    nominal plans, without margins or film maps, on the coarse grid of the search, on all
  *           processors. A day's table is shifted as a whole to a room's temperature at the start.
@@ -76,10 +75,6 @@ PC_API pc_status pc_warm_run(const pc_piece *piece, const pc_warm_grid *grid, pc
 
 /* Purpose:  free a grid and blank it; NULL is allowed. */
 PC_API void pc_warm_free(pc_warm *warm);
-
-/* Purpose:  what can hurt when a resin, a mold or a room is warmed.
- * Returned: number of texts; *texts: constant, most important first. */
-PC_API size_t pc_warm_cautions(const pc_piece *piece, const char *const **texts);
 
 PC_END_DECLS
 
