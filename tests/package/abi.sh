@@ -58,10 +58,10 @@ tree() { # REVISION NAME: a tree of that revision with its configure
 tree HEAD now
 library_of "$scratch/now.tree" now
 cp -r "$scratch/now.tree" "$scratch/changed.tree"
-sed -i 's/^typedef struct pc_cup_state {/&\n    double more;/' "$scratch/changed.tree/lib/include/pourclock/resin.h"
+sed -i 's/^typedef struct pc_schedule {/&\n    double more;/' "$scratch/changed.tree/lib/include/pourclock/schedule.h"
 library_of "$scratch/changed.tree" changed
 compare now changed && fail "abidiff does not see a member more"
-grep -q 'pc_cup_state' "$scratch/log" || fail "abidiff does not name what changed"
+grep -q 'pc_schedule' "$scratch/log" || fail "abidiff does not name what changed"
 if [ -n "$tag" ]; then
     tree "$tag" last
     library_of "$scratch/last.tree" last

@@ -17,6 +17,9 @@ fail() {
     echo "FAIL: Debian package: $1"
     exit 1
 }
+new=$(nm -D --defined-only .libs/libpourclock.so 2>/dev/null | awk '$2 ~ /[TDBR]/ { print $3 }' |
+    while read -r name; do grep -q "^$name " "$srcdir/tests/package/libpourclock.symbols" || printf '%s ' "$name"; done)
+[ -z "$new" ] || { echo "FAIL: Debian package: not in libpourclock.symbols: $new(sh tests/package/abi.sh --update)" && exit 1; }
 version=$(sed -n 's/^VERSION = //p' Makefile)
 ${MAKE:-make} -s dist-xz >"$scratch/log" 2>&1 || fail "make dist"
 mv "pourclock-$version.tar.xz" "$scratch/pourclock_$version.orig.tar.xz"
