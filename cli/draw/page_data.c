@@ -242,6 +242,7 @@ static void put_head(json_t *top, const page_source *source, bool *failed) {
     cj_put_number(top, "mold_C", plan->mold_K - PC_ZERO_CELSIUS_K, failed);
     cj_put_text(top, "total", pc_say(PC_SAY_MASS_BOTH, units, plan->resin_kg).s, failed);
     cj_put_bool(top, "feasible", plan->feasible, failed);
+    cj_put_text(top, "do_not_pour", plan->do_not_pour, failed);
     cj_put_bool(top, "shop_changes", source->piece->shop.day_count > 0, failed);
     cj_put_number(top, "start_clock", plan->start_clock_s, failed);
     cj_put_number(top, "pace_error", source->pace_error, failed);

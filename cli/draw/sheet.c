@@ -103,12 +103,17 @@ static double draw_head(cairo_t *cr, const sheet_page *sheet, box where) {
     pen_fit(cr, where.x, where.y + 32.5, where.w, LEFT, 10.0, 7.0, false, first);
     pen_fit(cr, where.x, where.y + 45.0, where.w, LEFT, 10.0, 7.0, false, second);
     double used = 50.0;
-    if (!sheet->schedule->feasible) {
+    const pc_schedule *plan = sheet->schedule;
+    if (!plan->feasible || plan->do_not_pour[0]) {
+        char text[sizeof plan->do_not_pour + 16];
+        snprintf(text, sizeof text, "DO NOT POUR: %s.", plan->do_not_pour);
         box bar = {where.x, where.y + used, where.w, 19.0};
         pen_hatch(cr, bar, INK_VERMILLION, 0);
         pen_ink(cr, INK_WHITE);
         pen_fit(cr, bar.x + bar.w / 2.0, bar.y + 14.0, bar.w - 8.0, MIDDLE, 13.0, 8.0, true,
-                "THIS PLAN EXCEEDS A LIMIT: do not pour it. See the foot of the page.");
+                plan->feasible
+                    ? text
+                    : "THIS PLAN EXCEEDS A LIMIT: do not pour it. See the foot of the page.");
         used += 23.0;
     }
     return used;

@@ -164,6 +164,13 @@ static void head(struct cli_output *out, const struct printed *p) {
         out_text(out, "DO NOT POUR: no schedule meets the limits. The closest one is shown; "
                       "WARNINGS say what\nfails and how to fix it.\n");
         out_style(out, CLI_PLAIN);
+    } else if (s->do_not_pour[0]) {
+        char text[sizeof s->do_not_pour + 16];
+        snprintf(text, sizeof text, "DO NOT POUR: %s.", s->do_not_pour);
+        out_text(out, "\n");
+        out_style(out, CLI_STOP);
+        out_wrapped(out, text, 0, WIDTH);
+        out_style(out, CLI_PLAIN);
     }
 }
 

@@ -136,10 +136,11 @@ pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, con
         for (size_t i = 0; i < part->layer_count && i < PC_LAYERS_MOST; i++) {
             const pc_layer *layer = &part->layer[i];
             double set_s = i == 0 ? pci_set_time(piece, p) : 0.0;
+            double begins_s = i == 0 ? pci_set_begins(piece, schedule->part, p) : layer->mix_s;
             if (set_s > 0.0)
-                ok = ok && add(b, layer->mix_s - set_s, layer->mix_s, PC_DAY_SETUP, p, 0);
+                ok = ok && add(b, begins_s, begins_s + set_s, PC_DAY_SETUP, p, 0);
             ok = ok && add_layer(b, piece, part, p, layer);
-            first = fmin(first, layer->mix_s - set_s);
+            first = fmin(first, begins_s);
             if (part->kind == PC_HOLLOW && piece->turning.method == PC_MACHINE &&
                 layer->method == PC_COAT_TURN) {
                 job->station_from_s = fmin(job->station_from_s, layer->pour_s);

@@ -48,6 +48,10 @@ pc_status pci_air_rate(const pc_air_batch *batch, size_t count, double *rate_kg_
  * Source:   40 CFR 63 subpart VVVV, Table 3, nonatomized resin (66 FR 44232, 2001). */
 double pci_styrene_lost(double share);
 
+/* Whether resin at that temperature can burst its mold or burn: above PC_SCORCH_K, or near the
+ * boiling point of its monomer. */
+bool pci_severe_heat(const pc_resin *resin, double T_K);
+
 /* Whether styrene is in it: a polyester, or what is given off is called so. False for NULL. */
 bool pci_has_styrene(const pc_resin *resin);
 /* Whether it is in any mix of a piece. */

@@ -14,7 +14,7 @@ static bool boils(const pc_resin *resin, double T_K) {
     return pci_has_styrene(resin) && T_K > PC_STYRENE_BOILS_K - NEAR_BOILING_K;
 }
 
-static bool is_severe(const pc_resin *resin, double T_K) {
+bool pci_severe_heat(const pc_resin *resin, double T_K) {
     return !(T_K <= PC_SCORCH_K) || boils(resin, T_K);
 }
 
@@ -23,7 +23,7 @@ static const char *how_hot(const pc_resin *resin, double T_K) {
     if (boils(resin, T_K))
         return "the styrene in it boils (145 C, 293 F): it can spray hot resin, smoke, burst its "
                "container and catch fire. Stand clear, ventilate, never cover or plug it";
-    if (is_severe(resin, T_K))
+    if (pci_severe_heat(resin, T_K))
         return "it can smoke, foam, burst its container and catch fire. Stand clear, ventilate, "
                "never cover or plug it";
     if (!(T_K <= PC_BURN_K))
@@ -37,8 +37,8 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
     pc_words peak = pc_say_degrees(w->units, standing->wall_peak_K);
     pc_words most = pc_say_degrees(w->units, standing->wall_most_K);
     pc_words tier = pc_say_degrees(w->units, PC_SCORCH_K);
-    if (is_severe(w->resin, standing->wall_peak_K) &&
-        !is_severe(w->resin, standing->wall_planned_K))
+    if (pci_severe_heat(w->resin, standing->wall_peak_K) &&
+        !pci_severe_heat(w->resin, standing->wall_planned_K))
         pci_caution_add(
             w, "hot-mold",
             "Exotherm, in the mold: the resin is calculated to stay below %s, but in the worst 5 "
@@ -47,7 +47,7 @@ void pci_cautions_of_wall(pci_caution_list *w, const pc_standing *standing) {
             "Heat-proof gloves, a vented plug, stand clear, ventilate, and patience: let it cool "
             "before it is opened. Thinner layers or a cooler mold leave room.",
             tier.s, peak.s, most.s);
-    else if (is_severe(w->resin, standing->wall_peak_K))
+    else if (pci_severe_heat(w->resin, standing->wall_peak_K))
         pci_caution_add(
             w, "hot-mold",
             "Exotherm, in the mold: the resin is calculated to reach %s (upper bound, no heat lost "

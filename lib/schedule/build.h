@@ -19,6 +19,9 @@ pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, si
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks); /* or NULL */
 
 /* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */
+/* The mix of a piece that needs the warmest shop. */
+const pc_resin *pci_most_tender(const pc_piece *piece);
+
 #define PCI_COLD_RESIN_K     (PC_ZERO_CELSIUS_K + 16.0)
 #define PCI_COLD_RESIN_WORDS "resin at %s is thick: it mixes badly, holds bubbles and cures slowly"
 

@@ -176,8 +176,8 @@ static void fill_work(const plan_all *all, size_t mold, pci_mold_work *work) {
     work->ready_s = 0.0;
     for (size_t k = 0; k < all->molds.part_count[mold]; k++) {
         const pc_part_plan *plan = &all->plan[part[k]];
-        double mix_s = plan->layer[0].mix_s - zero_s;
-        add_job(work, mix_s - pci_set_time(all->piece, part[k]), mix_s, 1, false);
+        double set_s = pci_set_begins(all->piece, all->plan, part[k]) - zero_s;
+        add_job(work, set_s, set_s + pci_set_time(all->piece, part[k]), 1, false);
         for (size_t j = 0; j < plan->layer_count; j++)
             add_layer_jobs(all->piece, part[k], &plan->layer[j], zero_s, work);
         work->ready_s = fmax(work->ready_s, demold_of(plan) - zero_s);
@@ -198,7 +198,7 @@ static void fill_waits(const plan_all *all) {
             if (!molds->after[i][k] || m == n)
                 continue;
             double zero_s = all->plan[molds->part[m][0]].layer[0].mix_s;
-            double begins_s = all->plan[i].layer[0].mix_s - pci_set_time(all->piece, i) - zero_s;
+            double begins_s = pci_set_begins(all->piece, all->plan, i) - zero_s;
             double *least_s = &all->work[m].least_after_s[n];
             *least_s = fmax(*least_s, all->work[n].ready_s - begins_s);
         }
@@ -337,6 +337,19 @@ size_t pci_part_above(const pc_part_plan plan[], size_t count, size_t part) {
     while (above < count && pci_part_below(plan, count, above) != part)
         above++;
     return above;
+}
+
+bool pci_set_in_wet(const pc_piece *piece, const pc_part_plan plan[], size_t part) {
+    size_t below = pci_part_below(plan, piece->part_count, part);
+    return below < piece->part_count && plan[below].kind == PC_SOLID &&
+           plan[below].layer_count > 0 && pci_set_time(piece, part) > 0.0 &&
+           !piece->part[part].turn_over && piece->part[part].role != PC_ROLE_SEAM;
+}
+
+double pci_set_begins(const pc_piece *piece, const pc_part_plan plan[], size_t part) {
+    if (pci_set_in_wet(piece, plan, part))
+        return last_layer(&plan[pci_part_below(plan, piece->part_count, part)])->pour_end_s;
+    return plan[part].layer[0].mix_s - pci_set_time(piece, part);
 }
 
 static double later(double a, double b) {

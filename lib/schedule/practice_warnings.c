@@ -14,6 +14,7 @@
 #include "pourclock/words.h"
 #include "resin/cup.h"
 #include "resin/cure_rate.h"
+#include "safety/air_sums.h"
 #include "schedule/build.h"
 
 static const double STIRRED_BY_HAND_KG = 5.0;   /* (practice) */
@@ -94,8 +95,22 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     return say_cooler(piece, part, plan, w);
 }
 
-/* The mix of a piece that needs the warmest shop. */
-static const pc_resin *most_tender(const pc_piece *piece) {
+/* The caution says what then; here, so that it is at the head of the plan. */
+static void forbid_heat(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    for (size_t j = 0; j < plan->layer_count && !schedule->do_not_pour[0]; j++) {
+        const pc_layer *layer = &plan->layer[j];
+        if (isfinite(layer->peak_K) &&
+            pci_severe_heat(pc_piece_resin(piece, part, layer->number), layer->peak_K))
+            pci_format(schedule->do_not_pour, sizeof schedule->do_not_pour,
+                       "%.60s, %s %d heats itself to %s: it can burst the mold and catch fire; see "
+                       "WARNINGS",
+                       plan->name, pc_layer_word(plan->kind), layer->number,
+                       pc_say_degrees(piece->units, layer->peak_K).s);
+    }
+}
+
+const pc_resin *pci_most_tender(const pc_piece *piece) {
     const pc_resin *tender = &piece->resin;
     for (size_t i = 1; pci_mix_of(piece, i); i++)
         if (pci_mix_of(piece, i)->least_temperature_K > tender->least_temperature_K)
@@ -107,13 +122,17 @@ static const pc_resin *most_tender(const pc_piece *piece) {
 static pc_status warn_cold(const pc_piece *piece, pc_schedule *schedule) {
     const pc_shop *shop = &piece->shop;
     double coldest_K = fmin(shop->resin_K, fmin(shop->mold_K, shop->air_K));
-    const pc_resin *mix = most_tender(piece);
+    const pc_resin *mix = pci_most_tender(piece);
     bool uncured = coldest_K < mix->least_temperature_K;
     if (!uncured && !(shop->resin_K < PCI_COLD_RESIN_K))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, uncured ? "too-cold" : "cold", false);
     if (!w)
         return PC_E_MEMORY;
+    if (uncured && !schedule->do_not_pour[0])
+        pci_format(schedule->do_not_pour, sizeof schedule->do_not_pour,
+                   "at %s this resin does not cure through; WARNINGS say what to warm",
+                   pc_say_degrees(piece->units, coldest_K).s);
     if (uncured)
         pci_format(w->text, sizeof w->text,
                    "at %s this resin will not cure through, however long it is left: it is not "
@@ -375,6 +394,7 @@ pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule 
         PCI_TRY(warn_cold(piece, schedule));
     if (part == 0)
         PCI_TRY(warn_damp(piece, schedule));
+    forbid_heat(piece, part, schedule);
     PCI_TRY(warn_hot(piece, part, schedule));
     PCI_TRY(warn_hand(piece, part, schedule));
     PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));

@@ -148,8 +148,8 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
                          flows_like(layer->drain_mu_Pa_s),
                          pc_say_by(piece->shop.start_clock_s, layer->drain_s).s));
     return pci_add_step(schedule, layer->drain_s, PC_STEP_TURN, part, layer->number,
-                        "Pour out, hole down, about %s back%s; leave it hole down, it drips for "
-                        "about %s",
+                        "Pour out, hole down, about %s back%s: by the feel, not the clock, and at "
+                        "once where it strings; leave it hole down, it drips for about %s",
                         pc_say_mass(layer->surplus_kg).s, back, pc_say_duration(layer->drip_s).s);
 }
 
@@ -327,8 +327,11 @@ static pc_status set_step(const pc_piece *piece, size_t part, pc_schedule *sched
     pci_say_ready(piece, part, text, sizeof text);
     if (!text[0])
         return PC_OK;
-    return pci_add_step(schedule, schedule->part[part].layer[0].mix_s - pci_set_time(piece, part),
-                        PC_STEP_SET, part, 1, "%s", text);
+    const char *wet = pci_set_in_wet(piece, schedule->part, part)
+                          ? ", into the wet pour, hung so that they stay upright"
+                          : "";
+    return pci_add_step(schedule, pci_set_begins(piece, schedule->part, part), PC_STEP_SET, part, 1,
+                        "%s%s", text, wet);
 }
 
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {

@@ -22,9 +22,29 @@ static void keep_why(pc_turned_layer *l, pc_status status, pc_errors *errors) {
     pc_errors_free(errors);
 }
 
+/* A drained layer is the schedule's, which follows slug and film on the wall; where that has none
+ * the film alone says why. */
+static pc_status judge_drained(const pc_layer *planned, const pc_turned_part *part,
+                               const pc_turn_layer *layer, pc_drain_result *drain,
+                               pc_errors *errors) {
+    pc_status status = pci_drain_when(layer, part->plan.drop_m, planned->poured_m3, drain, errors);
+    if (isnan(planned->drain_s) || status == PC_E_MEMORY || status == PC_E_ARGUMENT)
+        return status;
+    pc_errors_free(errors);
+    drain->out_s = planned->drain_s;
+    drain->mu_out_Pa_s = planned->drain_mu_Pa_s;
+    drain->film_m = planned->thickness_m;
+    drain->edge_m = 1.5 * drain->film_m; /* Jeffreys' film at its foot over its mean */
+    drain->surplus_m3 = planned->poured_m3 - planned->volume_m3;
+    drain->gel_s = planned->gel_s;
+    drain->least_m = planned->drains_least_m;
+    drain->most_m = planned->drains_most_m;
+    return PC_OK;
+}
+
 /* A layer that cannot be turned is told why; out of memory nothing is. */
-static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *part, size_t j,
-                             pc_turned_layer *l) {
+static pc_status judge_layer(const pc_turning *turning, const pc_layer *planned,
+                             const pc_turned_part *part, size_t j, pc_turned_layer *l) {
     static const double stops[PC_TURN_STOPS] = {10, 30, 60};
     const pc_turn_layer *layer = &part->plan.layer[j];
     pc_errors errors = PC_ERRORS_INIT;
@@ -32,8 +52,7 @@ static pc_status judge_layer(const pc_turning *turning, const pc_turned_part *pa
     if (l->method == PC_COAT_BRUSH) {
         status = pc_errors_add(&errors, PC_E_VALUE, PC_NOWHERE, "it is brushed on, not turned");
     } else if (l->method == PC_COAT_DRAIN) {
-        status = pci_drain_when(layer, part->plan.drop_m, PC_DRAIN_POUR * layer->volume_m3,
-                                &l->drain, &errors);
+        status = judge_drained(planned, part, layer, &l->drain, &errors);
     } else {
         status = pci_turn_judge(NULL, turning, layer, NULL, FINENESS, &l->result, &errors);
         for (int k = 0; k < PC_TURN_STOPS; k++)
@@ -148,7 +167,8 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
     size_t first = part->plan.count; /* that is turned */
     for (size_t j = 0; j < part->plan.count && status == PC_OK; j++) {
         part->layer[j].method = schedule->part[part->part].layer[j].method;
-        status = judge_layer(turning, part, j, &part->layer[j]);
+        status =
+            judge_layer(turning, &schedule->part[part->part].layer[j], part, j, &part->layer[j]);
         if (is_turned(part, j) && first == part->plan.count)
             first = j;
     }

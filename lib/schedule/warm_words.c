@@ -182,6 +182,13 @@ void pci_warm_sentence(const pc_piece *piece, pc_warm *warm) {
         say_contrast(piece, cheap, warm);
         say_cold(piece, cheap, "; ", "", warm);
     }
+    const pc_resin *mix = pci_most_tender(piece);
+    double coldest_K = fmin(now->resin_K, fmin(now->mold_K, now->room_K));
+    if (now->feasible && coldest_K < mix->least_temperature_K)
+        say(warm,
+            "; but as it is, at %s, this resin does not cure through: keep all of it above %s",
+            pc_say_degrees(piece->units, coldest_K).s,
+            pc_say_degrees(piece->units, mix->least_temperature_K).s);
     if (warm->sentence[0] >= 'a' && warm->sentence[0] <= 'z')
         warm->sentence[0] = (char)(warm->sentence[0] - 'a' + 'A');
 }

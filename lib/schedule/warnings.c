@@ -368,6 +368,32 @@ static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule 
     return PC_OK;
 }
 
+/* A wall turned on solids of its mold touches more than the last of them: two legs. */
+static pc_status warn_other_bonds(const pc_piece *piece, size_t part, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
+    double in_s = plan->layer[0].pour_end_s, start_s = piece->shop.start_clock_s;
+    size_t count = schedule->part_count, below = pci_part_below(schedule->part, count, part);
+    for (size_t i = below; plan->kind == PC_HOLLOW && i < count;
+         i = pci_part_below(schedule->part, count, i)) {
+        const pc_part_plan *under = &schedule->part[i];
+        const pc_layer *last = &under->layer[under->layer_count - 1];
+        double closes_s = fmin(last->closes_s, last->closes_alone_s); /* fmin drops NaN */
+        if (i == below || under->kind != PC_SOLID || !(in_s > closes_s))
+            continue;
+        pc_warning *w = pci_add_warning(schedule, "bond-window", false);
+        if (!w)
+            return PC_E_MEMORY;
+        pci_format(w->text, sizeof w->text,
+                   "%s is in at %s; %s, if it stands on that too, stopped bonding at %s",
+                   plan->name, pc_say_from(start_s, in_s).s, under->name,
+                   pc_say_by(start_s, closes_s).s);
+        pci_copy_text(w->remedy, sizeof w->remedy,
+                      "legs that stand side by side are one part: add up their volumes and areas "
+                      "and pour them from one cup; or let the wires carry the joint");
+    }
+    return PC_OK;
+}
+
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part_plan *plan = &schedule->part[part];
     pc_status status = pci_practice_warnings(piece, part, schedule);
@@ -387,6 +413,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = pci_coat_warnings(piece, part, schedule);
     if (status == PC_OK)
         status = warn_part_bond(piece, part, schedule);
+    if (status == PC_OK)
+        status = warn_other_bonds(piece, part, schedule);
     if (status == PC_OK)
         status = pci_edge_warnings(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {

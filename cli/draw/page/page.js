@@ -656,7 +656,9 @@
         make("td", layer.batch));
       return row;
     })));
-    if (!plan.feasible) el("hand").prepend(el("limits"));
+    const stop = !plan.feasible || plan.do_not_pour;
+    if (stop) el("hand").prepend(el("limits"));
+    if (plan.feasible && stop) say(`DO NOT POUR: ${plan.do_not_pour}.`);
     if (!plan.feasible)
       say("DO NOT POUR: no schedule meets the limits. See the warnings below for what fails and how to fix it.");
     el("late-choices").replaceChildren(...[1, 2, 5, 10, 15, 30].map((minutes) => {

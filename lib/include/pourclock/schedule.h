@@ -123,6 +123,7 @@ typedef struct pc_schedule {
     size_t warning_count;
     pc_warning *warning;
     char most_sensitive[64]; /* input that matters most; "" without margins */
+    char do_not_pour[160];   /* why it is not to be poured though its limits are met; mostly "" */
 } pc_schedule;
 
 /* Purpose:  plan a piece.
