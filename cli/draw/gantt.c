@@ -74,7 +74,10 @@ static void draw_hours(const chart *c) {
     }
 }
 
-/* The clock along the bar where it is long, across it where it is short and there is room. */
+/* A short bar's clock stands on end below it, in the part of the row that bars leave free. */
+#define TIMES_PT 24.0
+
+/* The clock along the bar where it is long, below it where it is short and there is room. */
 static void draw_times(const chart *c, box where, double from_s, double until_s, const char *name,
                        double *last_x) {
     char text[176];
@@ -86,19 +89,18 @@ static void draw_times(const chart *c, box where, double from_s, double until_s,
         double size = fmin(7, where.h * 0.7);
         pen_fit(c->cr, where.x + 1.5, where.y + where.h * 0.5 + size * 0.35, where.w - 3, LEFT,
                 size, 3.5, false, text);
-        *last_x = where.x + where.w;
         return;
     }
-    double middle = where.x + where.w / 2;
-    if (where.h < 14 || middle < *last_x + 5)
+    double x = fmax(where.x + where.w / 2, *last_x + 6.5);
+    if (c->row_pt * 0.82 - where.h < TIMES_PT - 1 || x > where.x + where.w + 6)
         return;
-    pen_font(c->cr, 5.5, false);
+    pen_font(c->cr, 6.5, false);
     cairo_save(c->cr);
-    cairo_translate(c->cr, middle + 2, where.y + where.h / 2);
+    cairo_translate(c->cr, x + 2.3, where.y + where.h + TIMES_PT / 2);
     cairo_rotate(c->cr, -acos(-1) / 2);
     pen_text(c->cr, 0, 0, MIDDLE, from.s);
     cairo_restore(c->cr);
-    *last_x = middle;
+    *last_x = x;
 }
 
 static bool overlaps_day(const chart *c, double from_s, double until_s) {
@@ -110,14 +112,14 @@ static void name_casting(const chart *c, const pc_day_casting *casting, char *na
 }
 
 static void draw_person(const chart *c, const row *r, double y, double h) {
-    double last_x = 0;
+    double last_x = 0, tall = h >= TIMES_PT + 12 ? h - TIMES_PT : h;
     for (size_t i = 0; i < c->plan->entry_count; i++) {
         const pc_day_entry *e = &c->plan->entry[i];
         if (e->person != r->number || !overlaps_day(c, e->from_s, e->until_s))
             continue;
         char name[96];
         bool out = e->what == PC_DAY_DEMOLD;
-        box where = bar(c, e->from_s, e->until_s, y, h);
+        box where = bar(c, e->from_s, e->until_s, y, tall);
         pen_hatch(c->cr, where, out ? INK_GREEN : INK_ORANGE, out ? 2 : 0);
         pen_frame(c->cr, where, 0.5);
         name_casting(c, &c->plan->casting[e->casting], name, sizeof name);
