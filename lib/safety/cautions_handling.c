@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "base/text.h"
+#include "plan/layout.h"
 #include "pourclock/words.h"
 #include "safety/caution_list.h"
 
@@ -65,6 +66,30 @@ static bool has_plug(const pc_piece *piece, const pc_schedule *schedule) {
     return false;
 }
 
+/* What turns a layer, and whether in a mold that is shut; a solid and a brushed coat stand still.
+ */
+typedef struct moves {
+    bool machine, hands, shut;
+} moves;
+
+static void add_moves(const pc_piece *piece, const pc_part *part, int number, moves *m) {
+    bool turned = pci_turned(piece, part, number), machine = piece->turning.method == PC_MACHINE;
+    if (!turned && !pci_drained(piece, part, number))
+        return;
+    m->machine = m->machine || (turned && machine);
+    m->hands = m->hands || !(turned && machine);
+    m->shut = m->shut || !part->open;
+}
+
+static moves find_moves(const pc_piece *piece, const pc_schedule *schedule) {
+    moves m = {false, false, false};
+    for (size_t p = 0; p < schedule->part_count && p < PC_PARTS_MOST; p++)
+        for (size_t i = 0; i < schedule->part[p].layer_count; i++)
+            if (schedule->part[p].kind == PC_HOLLOW)
+                add_moves(piece, &piece->part[p], schedule->part[p].layer[i].number, &m);
+    return m;
+}
+
 static double largest_cup(const pc_schedule *schedule) {
     double cup_kg = 0;
     for (size_t p = 0; p < schedule->part_count; p++)
@@ -75,7 +100,18 @@ static double largest_cup(const pc_schedule *schedule) {
     return cup_kg;
 }
 
+static void add_by_hand(pci_caution_list *w, bool shut) {
+    pci_caution_add(w, "lifting",
+                    shut ? "Turning by hand: plug and clamp the mold, goggles on (resin can leak "
+                           "at the seam), and share or rest a heavy mold: about %s of resin "
+                           "besides the mold's own weight."
+                         : "Tilting by hand: goggles on (resin can run over the rim), and share or "
+                           "rest a heavy form: about %s of resin besides the form's own weight.",
+                    pc_say_mass(w->schedule->resin_kg).s);
+}
+
 void pci_cautions_of_turning(pci_caution_list *w) {
+    moves m = find_moves(w->piece, w->schedule);
     if (has_plug(w->piece, w->schedule))
         pci_caution_add(
             w, "plug",
@@ -88,7 +124,7 @@ void pci_cautions_of_turning(pci_caution_list *w) {
                         "slow drill mixer with the pail secured, sleeves and hair tied, or several "
                         "cups mixed and poured one by one.",
                         pc_say_mass(largest_cup(w->schedule)).s);
-    if (w->piece->turning.method == PC_MACHINE)
+    if (m.machine)
         pci_caution_add(
             w, "machine",
             "Turning machine (%s outer): guard its whole sweep, keep clear, hair tied, no loose "
@@ -96,12 +132,8 @@ void pci_cautions_of_turning(pci_caution_list *w) {
             "reaching in, and beware of the swing of an unbalanced mold. Plug and clamp the mold "
             "so that nothing is thrown.",
             pc_say_rpm(w->piece->turning.outer_rad_s).s);
-    else
-        pci_caution_add(w, "lifting",
-                        "Turning by hand: plug and clamp the mold, goggles on (resin can leak at "
-                        "the seam), and share or rest a heavy mold: about %s of resin besides the "
-                        "mold's own weight.",
-                        pc_say_mass(w->schedule->resin_kg).s);
+    if (m.hands)
+        add_by_hand(w, m.shut);
 }
 
 void pci_cautions_of_every_piece(pci_caution_list *w) {

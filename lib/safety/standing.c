@@ -53,6 +53,12 @@ static void find_masses(const pc_piece *piece, const pc_schedule *schedule, cons
         }
 }
 
+/* How much hotter than planned a layer gets in the worst 5 % of cases; its bound is that of the
+ * same cases. */
+static double late_shift(const pc_layer *layer) {
+    return layer->peak_late_K > layer->peak_K ? layer->peak_late_K - layer->peak_K : 0.0;
+}
+
 /* A layer starts no hotter than the hottest of what meets in it, and heats by no more than all its
  * heat. */
 static void find_wall(const pc_piece *piece, const pc_schedule *schedule, double start_K,
@@ -64,7 +70,7 @@ static void find_wall(const pc_piece *piece, const pc_schedule *schedule, double
             double rise_K = rise_of(pc_piece_resin(piece, p, layer->number));
             double peak_K = fmax(layer->peak_K, layer->peak_late_K); /* fmax skips NaN */
             under_K = fmax(under_K, layer->fill_T_K);
-            out->wall_most_K = fmax(out->wall_most_K, under_K + rise_K);
+            out->wall_most_K = fmax(out->wall_most_K, under_K + rise_K + late_shift(layer));
             out->wall_peak_K = fmax(out->wall_peak_K, peak_K);
             out->wall_planned_K = fmax(out->wall_planned_K, layer->peak_K);
             under_K = fmax(under_K, peak_K);

@@ -348,6 +348,68 @@ START_TEST(bug_2_nothing_with_styrene_is_warmed_above_30_C) {
 }
 END_TEST
 
+/* Bug 3 of the cautions: "calculated to reach 183 C (upper bound, no heat lost at all: 175 C)": the
+ * bound was that of the plan, the heat that of the worst 5 % of cases. */
+START_TEST(bug_3_the_bound_is_of_the_same_cases) {
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_standing standing;
+    plan_of(PC_POLYESTER, &piece, &schedule);
+    pc_layer *last = &schedule.part[0].layer[2];
+    last->peak_K = 441.15;
+    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    double planned_most_K = standing.wall_most_K;
+    last->peak_late_K = last->peak_K + 30.0; /* above the bound of the plan */
+    ck_assert_double_gt(last->peak_late_K, planned_most_K);
+    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    assert_near(standing.wall_most_K, planned_most_K + 30.0, 1e-9);
+    ck_assert_double_lt(standing.wall_peak_K, standing.wall_most_K);
+}
+END_TEST
+
+/* Bug 4 of the cautions: a turning machine for solids and brushed coats, and "plug and clamp" for
+ * open forms: only what is turned is cautioned of. */
+START_TEST(bug_4_only_what_turns_is_cautioned_of) {
+    static const struct {
+        int kind, method;
+        bool open;
+        pc_coat_method coat;
+        const char *machine, *lifting, *plug; /* how each begins; "": not said */
+    } row[] = {
+        {PC_HOLLOW, PC_MACHINE, false, PC_COAT_TURN, "Turning machine (", "", "Plug"},
+        {PC_HOLLOW, PC_MACHINE, false, PC_COAT_BRUSH, "", "", "Plug"},
+        {PC_HOLLOW, PC_MACHINE, false, PC_COAT_DRAIN, "", "Turning by hand: plug", "Plug"},
+        {PC_HOLLOW, PC_HAND, false, PC_COAT_TURN, "", "Turning by hand: plug", "Plug"},
+        {PC_HOLLOW, PC_HAND, true, PC_COAT_TURN, "", "Tilting by hand", ""},
+        {PC_HOLLOW, PC_HAND, true, PC_COAT_BRUSH, "", "", ""},
+        {PC_HOLLOW, PC_DRAIN, false, PC_COAT_AS_PIECE, "", "Turning by hand: plug", "Plug"},
+        {PC_SOLID, PC_MACHINE, false, PC_COAT_AS_PIECE, "", "", ""},
+        {PC_SOLID, PC_HAND, false, PC_COAT_AS_PIECE, "", "", ""},
+    };
+    pc_piece piece;
+    pc_schedule schedule;
+    pc_cautions list;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        plan_of(PC_EPOXY, &piece, &schedule);
+        piece.turning.method = row[i].method;
+        piece.part[0].kind = schedule.part[0].kind = row[i].kind;
+        piece.part[0].open = row[i].open;
+        for (size_t k = 0; k < 3; k++)
+            piece.part[0].coat[k] = (pc_coat){.number = (int)k + 1, .method = row[i].coat};
+        piece.part[0].coat_count = 3;
+        assert_ok(pc_cautions_make(&piece, &schedule, PC_METRIC, &list));
+        const char *said[] = {"machine", "lifting", "plug"};
+        const char *begins[] = {row[i].machine, row[i].lifting, row[i].plug};
+        for (int k = 0; k < 3; k++) {
+            const char *text = text_of(&list, said[k]);
+            ck_assert_msg(!*begins[k] == !*text && !strncmp(text, begins[k], strlen(begins[k])),
+                          "row %zu, %s: %s", i, said[k], text);
+        }
+        pc_cautions_free(&list);
+    }
+}
+END_TEST
+
 int main(void) {
     Suite *suite = suite_create("cautions");
     TCase *tc = tcase_create("cautions");
@@ -360,6 +422,8 @@ int main(void) {
     tcase_add_test(tc, rubber_mixer_hands_and_solids);
     tcase_add_test(tc, bug_1_containers_are_warmed_shut);
     tcase_add_test(tc, bug_2_nothing_with_styrene_is_warmed_above_30_C);
+    tcase_add_test(tc, bug_3_the_bound_is_of_the_same_cases);
+    tcase_add_test(tc, bug_4_only_what_turns_is_cautioned_of);
     suite_add_tcase(suite, tc);
     return run_suite(suite);
 }

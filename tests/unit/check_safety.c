@@ -422,7 +422,8 @@ START_TEST(upper_bounds_bound) {
     schedule.resin_K = 280.0; /* cold resin in a warm shop: the air heats the cup */
     assert_ok(pc_standing_of(&piece, &schedule, &standing));
     assert_near(standing.adiabatic_K, 293.15 + rise_K, 1e-9);
-    assert_near(standing.wall_most_K, 340.0 + rise_K, 1e-9);
+    /* As much hotter as layer 1 gets in the worst 5 % of cases. */
+    assert_near(standing.wall_most_K, 340.0 + rise_K + (330.0 - 313.15), 1e-9);
     /* A shop that warms up through the day: the cup stands in the warmest batch's air. */
     piece.shop.day_count = 2;
     piece.shop.day[0] = (pc_day_point){9 * 3600, 293.15};

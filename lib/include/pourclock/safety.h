@@ -107,7 +107,8 @@ typedef struct pc_standing {
     double adiabatic_K;    /* no heat lost at all: upper bound of the three above */
     double wall_peak_K;    /* hottest point of the plan, its margins' worst 5 % included */
     double wall_planned_K; /* the same of the plan as it is, without margins */
-    double wall_most_K;    /* no heat lost at all, a hot wall under a later layer counted */
+    double wall_most_K;    /* in the same cases, no heat lost at all, a hot wall under a later layer
+                            * counted */
 } pc_standing;
 
 /* Purpose:  how hot what is mixed gets.
