@@ -25,10 +25,15 @@ const pc_resin *pci_most_tender(const pc_piece *piece);
 #define PCI_COLD_RESIN_K     (PC_ZERO_CELSIUS_K + 16.0)
 #define PCI_COLD_RESIN_WORDS "resin at %s is thick: it mixes badly, holds bubbles and cures slowly"
 
+/* Of what is cooled: water from the air spoils it (practice). */
+#define PCI_NO_DEW "cans shut, no dew on resin or mold"
 
 /* steps.c: the steps of a part, in any order; pci_sort_steps puts them by time. */
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
 void pci_sort_steps(pc_schedule *schedule);
+
+/* steps.c: whether what a layer is laid on is out of reach: through the hole of a mold. */
+bool pci_is_shut(const pc_piece *piece, size_t part, int number);
 
 /* steps.c: share of its speed at which the resin of a layer that the wall carries from its pour
  * runs as a pool; 1 or more where it does at full speed. */
@@ -45,6 +50,11 @@ pc_status pci_piece_warnings(const pc_piece *piece, pc_schedule *schedule);
 double pci_warmest_resin(const pc_piece *piece);
 double pci_warmest_mold(const pc_piece *piece);
 double pci_warmest_room(const pc_piece *piece);
+
+/* practice_warnings.c: "cool WHAT (how far, and what to mind)", and `then` behind it; "" where the
+ * resin is as cold as it is worked. */
+void pci_say_cooling(const pc_piece *piece, const char *what, const char *then, char *text,
+                     size_t size);
 
 /* coat_warnings.c: bonds between families, and brushed coats that run. */
 pc_status pci_coat_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);

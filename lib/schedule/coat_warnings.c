@@ -84,11 +84,11 @@ static pc_status warn_runs(const pc_piece *piece, size_t part, const pc_layer *l
                schedule->part[part].name, pc_say_thickness(piece->units, layer->thickness_m).s,
                layer->number, pc_say_thickness(piece->units, holds_m).s,
                stated ? " (yield_stress, does_not_run)" : "");
-    pci_copy_text(w->remedy, sizeof w->remedy,
-                  stated
-                      ? "brush it in two thinner coats, or thicken it more"
+    pci_format(w->remedy, sizeof w->remedy,
+               stated ? "brush it in two thinner coats, or thicken it more"
                       : "thicken it with a thixotrope (a trial on an upright scrap of mold shows "
-                        "how thick it stays: does_not_run = 1 mm), or turn the mold until it gels");
+                        "how thick it stays: does_not_run = 1 mm)%s",
+               piece->part[part].open ? "" : ", or turn the mold until it gels");
     return PC_OK;
 }
 

@@ -30,8 +30,11 @@ void pci_say_ready(const pc_piece *piece, size_t part, char *text, size_t size) 
     say_wires(piece, part, text, size);
     size_t used = strlen(text);
     if (piece->part[part].turn_over)
-        pci_format(text + used, size - used, "%sTurn the mold over, clamped shut, and set it level",
-                   used > 0 ? ". " : "");
+        pci_format(
+            text + used, size - used,
+            "%sOnce what stands in the sprue, or is left in the cup, is firm: turn the mold over, "
+            "clamped shut, and set it level",
+            used > 0 ? ". " : "");
     used = strlen(text);
     if (piece->part[part].role == PC_ROLE_SEAM && pci_edge_of(piece, &piece->part[part], &edge))
         pci_format(text + used, size - used,

@@ -22,6 +22,14 @@ static const double MESH_ASKED_ABOUT_KG = 25.0; /* a bust in hand, not a monumen
 
 /* ---- heat and cold ---- */
 
+void pci_say_cooling(const pc_piece *piece, const char *what, const char *then, char *text,
+                     size_t size) {
+    text[0] = '\0';
+    if (piece->shop.resin_K > PCI_COLD_RESIN_K)
+        pci_format(text, size, "cool %s (not below %s; " PCI_NO_DEW ")%s", what,
+                   pc_say_degrees(piece->units, PCI_COLD_RESIN_K).s, then);
+}
+
 static double hottest(const pc_layer *layer) {
     return fmax(layer->peak_K, layer->peak_late_K); /* fmax drops NaN */
 }
@@ -55,15 +63,19 @@ static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_pl
     if (plan->kind == PC_SOLID)
         PCI_TRY(cool_stages(piece, part, plan->layer[0].mix_s, &stages));
     pc_words limit = pc_say_degrees(piece->units, pc_piece_resin(piece, part, 0)->peak_warn_K);
+    char cool[128];
+    pci_say_cooling(piece, "resin and mold", stages > plan->layer_count ? ", or " : ", ", cool,
+                    sizeof cool);
     if (stages > plan->layer_count)
         pci_format(w->remedy, sizeof w->remedy,
                    "pour it in %zu stages, each on a cooled one (peak_limit = %s in the resin file "
-                   "plans them); or cool resin and mold, or take a slower resin",
-                   stages, limit.s);
+                   "plans them); or %stake a slower resin",
+                   stages, limit.s, cool);
     else
         pci_format(w->remedy, sizeof w->remedy,
-                   "cool resin and mold, take a slower or less reactive resin, or pour on cooled "
-                   "layers (least_layer_wait = 1 h)");
+                   "%stake a slower or less reactive resin, or pour on cooled layers "
+                   "(least_layer_wait = 1 h)",
+                   cool);
     return PC_OK;
 }
 
@@ -265,6 +277,8 @@ static pc_status offer_faster_resin(hand_trial *t, pc_warning *w) {
     return PC_OK;
 }
 
+#define BRUSH_IT "brush every coat, thickened so that it stays (method = brush)"
+
 static pc_status say_shorter(const pc_piece *piece, size_t part, const pc_part_plan *plan,
                              pc_warning *w) {
     hand_trial t = {.plan = plan, .late = lateness(piece, plan)};
@@ -278,7 +292,12 @@ static pc_status say_shorter(const pc_piece *piece, size_t part, const pc_part_p
     if (status == PC_OK)
         status = offer_faster_resin(&t, w);
     free(t.piece);
-    offer(w, "take turns, or turn it on a machine");
+    if (!piece->part[part].open)
+        offer(w, "take turns, or turn it on a machine");
+    else if (w->remedy[0]) /* a machine would spill it */
+        offer(w, BRUSH_IT);
+    else
+        offer(w, BRUSH_IT ", or take a faster resin or a warmer room");
     return status;
 }
 
@@ -290,11 +309,11 @@ static pc_status warn_hand(const pc_piece *piece, size_t part, pc_schedule *sche
     pc_warning *w = pci_add_warning(schedule, "hand-long", false);
     if (!w)
         return PC_E_MEMORY;
-    pci_format(
-        w->text, sizeof w->text,
-        "%s: a layer is turned by hand for %s at a stretch; nobody keeps that up longer than "
-        "%s (hand_most)",
-        plan->name, pc_say_duration(longest_s).s, pc_say_duration(piece->shop.hand_most_s).s);
+    pci_format(w->text, sizeof w->text,
+               "%s: a layer is %s by hand for %s at a stretch; nobody keeps that up longer than "
+               "%s (hand_most)",
+               plan->name, piece->part[part].open ? "tilted" : "turned",
+               pc_say_duration(longest_s).s, pc_say_duration(piece->shop.hand_most_s).s);
     return say_shorter(piece, part, plan, w);
 }
 
@@ -335,8 +354,8 @@ static pc_status warn_damp(const pc_piece *piece, pc_schedule *schedule) {
                   "urethane foams on a damp filler, and powders draw water from the air");
     pci_copy_text(
         w->remedy, sizeof w->remedy,
-        "dry the filler before use, as its data sheet says, let it cool in a shut can, and "
-        "stir it into A until no dry lump is left; stir up what has settled");
+        "dry the filler by its data sheet, cool it shut; stir it, no lump left, into the part "
+        "without isocyanate (see its label; amounts stand at A); stir up what settled");
     return PC_OK;
 }
 

@@ -14,7 +14,8 @@
 #include "resin/cup.h"
 #include "schedule/build.h"
 
-static const double COLDEST_K = PC_ZERO_CELSIUS_K + 5.0, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
+/* Never cooler than what a cold resin is warned of: who did so would be told to warm it. */
+static const double COLDEST_K = PCI_COLD_RESIN_K, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
 
 typedef struct trial {
     const pci_case *base;
@@ -145,8 +146,8 @@ static pc_status try_temperature(trial *t, change apply, double now_K, const cha
         int most = (int)fmax(0.0, fmin(TEMPERATURE_STEPS, (limit_K - now_K) / step_K));
         PCI_TRY(first_value(t, apply, now_K + step_K, step_K, most, &found_K));
         if (!isnan(found_K)) {
-            offer(t, "%s %s to %s", way < 0 ? "cool" : "warm", what,
-                  pc_say_degrees(t->piece->units, found_K).s);
+            offer(t, "%s %s to %s%s", way < 0 ? "cool" : "warm", what,
+                  pc_say_degrees(t->piece->units, found_K).s, way < 0 ? " (" PCI_NO_DEW ")" : "");
             return PC_OK;
         }
     }
@@ -206,7 +207,7 @@ static pc_status try_pairs(trial *t) {
         if (!isnan(found))
             offer(t,
                   "use a resin with a pot life of %s (100 g at 23 C) or more and cool resin "
-                  "and mold to %s",
+                  "and mold to %s (" PCI_NO_DEW ")",
                   slowed_pot_life(t, found).s, pc_say_degrees(t->base->piece->units, T_K).s);
     }
     return PC_OK;

@@ -179,6 +179,23 @@ static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *
                         piece->part[part].open ? "At once " : "Plug, ", how, until);
 }
 
+static const char *why_stiff(const pc_layer *layer) {
+    return layer->filler_kg > 0.0 ? " (stiff with filler)" : "";
+}
+
+/* The wall sets, maybe while some of the layer is still poured in. */
+static pc_status setting_step(size_t part, const pc_layer *layer, double set_s,
+                              pc_schedule *schedule) {
+    char later[160] = "";
+    if (set_s < pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1))
+        snprintf(later, sizeof later,
+                 "; what is poured later no longer runs by itself%s: tilt the mold slowly over "
+                 "every face, then turn it",
+                 why_stiff(layer));
+    return pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
+                        "Turn without a break from now: the wall is setting%s", later);
+}
+
 static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *layer,
                             pc_schedule *schedule) {
     char how[96];
@@ -192,16 +209,20 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
         return even_steps(piece, part, layer, how, until.s, schedule);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                            "%s at once (%s) without a break until %s",
-                            piece->part[part].open ? "Tilt it" : "Plug and turn", how, until.s);
+                            "%s at once (%s) without a break until %s; if it no longer runs by "
+                            "itself%s, tilt it slowly over every face first",
+                            piece->part[part].open ? "Tilt it" : "Plug and turn", how, until.s,
+                            why_stiff(layer));
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                                     "%s (%s) until %s; from %s do not stop",
                                     piece->part[part].open ? "Tilt it" : "Plug and turn", how,
                                     until.s, pc_say_by(piece->shop.start_clock_s, set_s).s);
-    if (status == PC_OK)
-        status = pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
-                              "Turn without a break from now: the wall is setting");
-    return status;
+    return status == PC_OK ? setting_step(part, layer, set_s, schedule) : status;
+}
+
+bool pci_is_shut(const pc_piece *piece, size_t part, int number) {
+    return piece->part[part].kind == PC_HOLLOW && !piece->part[part].open &&
+           !pci_brushed(piece, &piece->part[part], number);
 }
 
 /* What is poured on a layer: the next of its part, or the first of the part that is poured next
@@ -243,9 +264,14 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                  pc_say_from(piece->shop.start_clock_s, above.layer->mix_s).s);
     /* No deadline that has gone by when what comes next is in. */
     if (above.bond_by_s < above.layer->pour_end_s)
-        return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-                            "%s%s%s; too late to bond without help: scuff and clean first", what,
-                            open, cool);
+        return pci_add_step(
+            schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+            "%s%s%s; too late to bond without help: %s", what, open, cool,
+            above.layer != layer + 1 || !pci_is_shut(piece, part, above.layer->number)
+                ? "scuff and clean first"
+            : cool[0] ? "scuff where it can be reached"
+                      : "do not wait for this clock, pour once the film at the hole no longer "
+                        "moves; scuff where it can be reached");
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s%s%s; %.96s bonds until %s", what, open, cool, above.name,
                         pc_say_by(piece->shop.start_clock_s, above.bond_by_s).s);

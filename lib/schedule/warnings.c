@@ -44,8 +44,8 @@ static void add_number(numbers *list, int number) {
     snprintf(list->text + used, sizeof list->text - used, list->count++ ? ", %d" : "%d", number);
 }
 
-static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size_t j,
-                           pc_schedule *schedule) {
+static pc_status warn_bond(const pc_piece *piece, size_t part, size_t j, pc_schedule *schedule) {
+    const pc_part_plan *plan = &schedule->part[part];
     const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
     double closes_s = pc_bond_deadline(layer);
     if (!(next->pour_end_s > closes_s))
@@ -59,8 +59,12 @@ static pc_status warn_bond(const pc_piece *piece, const pc_part_plan *plan, size
              word, next->number, pc_say_from(piece->shop.start_clock_s, next->pour_end_s).s, word,
              layer->number, pc_say_by(piece->shop.start_clock_s, closes_s).s);
     snprintf(w->remedy, sizeof w->remedy,
-             "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
-             "resin, or a second pair of hands",
+             pci_is_shut(piece, part, next->number)
+                 ? "pour as soon as the film at the hole no longer moves under a gloved finger, do "
+                   "not wait for the printed clock; or use a slower resin, or a second pair of "
+                   "hands; scuff %s %d only where it can be reached"
+                 : "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
+                   "resin, or a second pair of hands",
              word, layer->number);
     return PC_OK;
 }
@@ -126,9 +130,12 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool 
         say_early(piece, plan, worst, &list, w);
     else
         say_tight(plan, worst, &list, w);
+    char cool[128];
+    pci_say_cooling(piece, "the resin", "", cool, sizeof cool);
     snprintf(w->remedy, sizeof w->remedy,
              "weigh A and B out beforehand, have mold and funnel ready, and mix faster than "
-             "planned; or cool the resin");
+             "planned%s%s",
+             cool[0] ? "; or " : "", cool);
     return PC_OK;
 }
 
@@ -194,7 +201,7 @@ static pc_status warn_set(const pc_piece *piece, size_t part, pc_schedule *sched
 
 /* A hollow's layers can be asked for; a solid's pours follow the largest mix. */
 static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *plan, pc_warning *w) {
-    char more[80] = "";
+    char more[80] = "", cool[128];
     size_t count = plan->layer_count + 1;
     if (count > (size_t)pci_layers_most(&piece->part[part]))
         more[0] = '\0';
@@ -203,8 +210,9 @@ static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *pla
     else
         snprintf(more, sizeof more, "pour in %zu (largest_mix = %s), ", count,
                  pc_say_mass(1e-3 * ceil(1e3 * plan->resin_kg / (double)count)).s);
-    snprintf(w->remedy, sizeof w->remedy,
-             "for room below the limit %scool the resin or the mold, or take a slower resin", more);
+    pci_say_cooling(piece, "the resin or the mold", ", ", cool, sizeof cool);
+    snprintf(w->remedy, sizeof w->remedy, "for room below the limit %s%s%stake a slower resin",
+             more, cool, more[0] || cool[0] ? "or " : "");
 }
 
 /* The nominal peak holds, that of an unlucky day does not: no limit is exceeded, but it can be. */
@@ -361,9 +369,11 @@ static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule 
             "%s is in at %s; %s below it bonds until %s, in the worst 5 %% of cases until %s",
             plan->name, pour.s, under->name, closes.s, pc_say_by(start_s, early_s).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
-                  missed
-                      ? "scuff the part below where it is poured on and clean off dust and any "
-                        "blush, or let the wires carry the joint; or use a slower resin"
+                  missed ? "scuff the part below where it is poured on and clean off dust and any "
+                           "blush, or let the wires carry the joint; or use a slower resin"
+                  : piece->part[part].turn_over /* clamped shut: no finger reaches it */
+                      ? "test what stands in the sprue, or is left in the cup, with a gloved "
+                        "finger; turn the mold over and pour as soon as it has gelled"
                       : "test the part below with a gloved finger; pour as soon as it has gelled");
     return PC_OK;
 }
@@ -423,7 +433,7 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         if (status == PC_OK)
             status = warn_uneven(piece, part, &plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)
-            status = warn_bond(piece, plan, j, schedule);
+            status = warn_bond(piece, part, j, schedule);
     }
     return status;
 }

@@ -306,7 +306,7 @@ START_TEST(a_mold_is_turned_over_on_the_gel) {
     plan(PIECE FIGURE RUNS BASE "turn_over = yes\n" TAIL, &piece, &s);
     const pc_layer *figure = &s.part[0].layer[0], *base = &s.part[1].layer[0];
     const pc_step *over = step_of(&s, 1, PC_STEP_SET);
-    ck_assert_ptr_nonnull(strstr(over->text, "Turn the mold over"));
+    ck_assert_ptr_nonnull(strstr(over->text, "is firm: turn the mold over"));
     ck_assert(over->at_s >= figure->stop_s - 1e-6 && over->at_s < figure->stop_s + 1.0);
     assert_near(base->mix_s - over->at_s, PCI_OVER_S, 1e-6);
     ck_assert(base->pour_end_s < pc_bond_deadline(figure));
