@@ -99,7 +99,7 @@ static pc_status run_cell(size_t i, void *context) {
     return status;
 }
 
-/* What stands in the shop takes on its temperature for nothing. */
+/* What stands in the shop takes on its temperature at no effort. */
 static void set_effort(const pc_shop *shop, const pc_warm_cell *now, pc_warm_cell *cell) {
     double resin_K = shop->resin_given ? now->resin_K : cell->room_K;
     double mold_K = shop->mold_given ? now->mold_K : cell->room_K;
