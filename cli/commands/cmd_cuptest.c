@@ -147,6 +147,29 @@ static void print_tests(struct cli_output *out, const pc_tests *tests, const pc_
     out_text(out, "\n");
 }
 
+/* More than any lot or shop differs from its data sheet: a slip of the unit, or another resin
+ * (judgment). */
+static const double SHEET_RATIO_MOST = 3.0;
+
+static void print_doubts(struct cli_output *out, const pc_tests *tests, const pc_tests_fit *fit) {
+    char text[256];
+    out_style(out, CLI_WARN);
+    for (size_t i = 0; i < fit->count; i++) {
+        const pc_test *test = &tests->item[i];
+        double ratio = fit->result[i].sheet_ratio;
+        if (!(ratio > SHEET_RATIO_MOST || ratio < 1.0 / SHEET_RATIO_MOST))
+            continue;
+        snprintf(
+            text, sizeof text,
+            "Line %ld: %s is %.3g times the %s of the resin's data sheet. Is its unit right (s, "
+            "min, h), and is it this resin? The fit follows it all the same.",
+            test->line, pc_say_duration(test->time_s).s, ratio,
+            pc_say_duration(test->time_s / ratio).s);
+        out_wrapped(out, text, 0, 78);
+    }
+    out_style(out, CLI_PLAIN);
+}
+
 static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit,
                        pc_units units) {
     struct cli_output *out = &cli->out;
@@ -157,6 +180,8 @@ static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fi
     print_constants(out, fit, units);
     print_table(out, fit, units);
     print_tests(out, tests, fit, units);
+    if (cli_has(cli, "resin"))
+        print_doubts(out, tests, fit);
     if (fit->outliers > 0) {
         out_style(out, CLI_WARN);
         out_wrapped(out,

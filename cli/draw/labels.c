@@ -58,9 +58,10 @@ static void draw_masses(cairo_t *cr, const pc_layer *layer, int cups, box at) {
 static void draw_times(cairo_t *cr, const struct cup *cup, box at) {
     const pc_layer *layer = &cup->part->layer[cup->layer];
     double start_s = cup->plan->start_clock_s;
-    double by_s = floor(pc_pour_deadline(cup->part, cup->layer) + 1e-6);
+    double mix_s = pc_cup_mix(layer, cup->number);
+    double by_s = floor(pc_cup_deadline(cup->part, cup->layer, cup->number) + 1e-6);
     char mix[64], by[64];
-    snprintf(mix, sizeof mix, "mix %s", pc_say_clock(start_s, layer->mix_s, PC_CLOCK_NEAREST).s);
+    snprintf(mix, sizeof mix, "mix %s", pc_say_clock(start_s, mix_s, PC_CLOCK_NEAREST).s);
     snprintf(by, sizeof by, "in by %s", pc_say_clock(start_s, by_s, PC_CLOCK_NEAREST).s);
     pen_fit(cr, at.x, at.y + 130.0, at.w, LEFT, 13.0, 8.0, false, mix);
     box limit = {at.x, at.y + 137.0, at.w, 24.0};

@@ -43,10 +43,10 @@ static void cups(struct cli_output *out, const struct printed_supplies *p) {
         const pc_part_plan *part = &plan->part[step->part];
         const pc_layer *layer = &part->layer[step->layer - 1];
         for (int c = 0; c == 0 || c < layer->cups; c++) {
-            out_printf(
-                out, "  %3d  %s  ", ++number,
-                pc_say_clock(plan->start_clock_s, step->at_s, PC_CLOCK_NEAREST | PC_CLOCK_MINUTE)
-                    .s);
+            out_printf(out, "  %3d  %s  ", ++number,
+                       pc_say_clock(plan->start_clock_s, pc_cup_mix(layer, c + 1),
+                                    PC_CLOCK_NEAREST | PC_CLOCK_MINUTE)
+                           .s);
             out_column(out, part->name, 16, 40);
             out_printf(out, " %-5s %d  ", pc_layer_word(part->kind), layer->number);
             cup(out, p, step->part, layer);
@@ -118,6 +118,20 @@ static void molds(struct cli_output *out, const struct printed_supplies *p) {
     }
 }
 
+static void a_day(struct cli_output *out, const struct printed_supplies *p) {
+    const pc_supplies *s = &p->supplies;
+    double out_s = fmax(p->schedule->demold_s, p->schedule->demold_late_s); /* passes over NaN */
+    pc_words day = pc_say_duration(p->order->day_s);
+    if (s->castings_a_day > 0)
+        out_printf(out, "  one %s makes %ld casting%s in a day of %s\n",
+                   s->mold_count > 1 ? "set of molds" : "mold", s->castings_a_day,
+                   s->castings_a_day == 1 ? "" : "s", day.s);
+    else if (isfinite(out_s))
+        out_printf(out,
+                   "  one casting takes %s from its first mix to demold, more than a day of %s\n",
+                   pc_say_duration(out_s).s, day.s);
+}
+
 static void needs(struct cli_output *out, const struct printed_supplies *p) {
     const pc_supplies *s = &p->supplies;
     out_title(out, "TO BUY");
@@ -140,9 +154,7 @@ static void needs(struct cli_output *out, const struct printed_supplies *p) {
                    pc_say_volume(p->units, s->chunks_m3).s,
                    pc_say_mass_both(p->units, s->chunks_saved_kg).s);
     molds(out, p);
-    out_printf(out, "  one %s makes %ld casting%s in a day of %s\n",
-               s->mold_count > 1 ? "set of molds" : "mold", s->castings_a_day,
-               s->castings_a_day == 1 ? "" : "s", pc_say_duration(p->order->day_s).s);
+    a_day(out, p);
     for (size_t i = 0; i < s->note_count; i++) {
         out_text(out, "  - ");
         out_wrapped(out, s->note[i], 4, WIDTH);

@@ -69,6 +69,14 @@ double pci_lip_time(double density_kg_m3, double mu_Pa_s, double volume_m3, doub
            stream_m / stream_m;
 }
 
+double pci_bore_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double bore_m) {
+    if (!pci_positive(density_kg_m3) || !(mu_Pa_s > 0.0) || !pci_positive(volume_m3) ||
+        !pci_positive(bore_m))
+        return NAN;
+    return 128.0 / PC_PI * mu_Pa_s * volume_m3 / (density_kg_m3 * PC_GRAVITY) / bore_m / bore_m /
+           bore_m / bore_m;
+}
+
 double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips) {
     if (!pci_positive(density_kg_m3) || !pci_positive(mu_Pa_s) || !pci_positive(radius_m))
         return NAN;

@@ -42,6 +42,11 @@ double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bo
 double pci_lip_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double width_m,
                     double stream_m);
 
+/* Purpose:  how long a liquid takes to run through an upright round bore by its own weight, s:
+ *           128 mu V/(pi rho g d^4), laminar (Hagen-Poiseuille; standard texts).
+ * Given:    all > 0; mu_Pa_s may be infinite. */
+double pci_bore_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double bore_m);
+
 /* Purpose:  smallest bubble (radius) that leaves a film through its thickness while the resin's
  *           fluidity runs to F = integral of dt/mu, m. Rigid surface.
  * Given:    density > 0; film_m > 0; fluidity_per_Pa > 0. */

@@ -58,6 +58,9 @@ static pc_status set_quantity(const pci_field *field, const pci_at *at, double *
 
 static pc_status set_whole(const pci_field *field, const pci_at *at, int *member) {
     double value;
+    if (isnan(pc_number_parse(at->value, NULL)))
+        return pci_refuse(at, PC_E_VALUE, "\"%.60s\" is not a number: write a whole one such as 3",
+                          at->value);
     PCI_TRY(pci_read_quantity(at, at->value, PC_NUMBER, &value));
     if (!within(field, value) || value != floor(value))
         return out_of_range(field, at);

@@ -144,8 +144,19 @@ static void join(const char *const *list, char *buffer, size_t size) {
     pci_copy_text(buffer, size, all);
 }
 
+/* The first of a list that begins with a word and goes on: "demold" is short for demold_time. */
+static const char *longer_word(const char *word, const char *const *list) {
+    size_t n = strlen(word);
+    for (; n >= 3 && *list; list++)
+        if (strncmp(*list, word, n) == 0 && (*list)[n] == '_')
+            return *list;
+    return NULL;
+}
+
 static pc_status unknown(pci_at at, const char *word, const char *const *known, bool section) {
-    const char *near = pci_nearest_word(word, known);
+    const char *near = longer_word(word, known);
+    if (!near)
+        near = pci_nearest_word(word, known);
     char list[400];
     join(known, list, sizeof list);
     pc_place place = {at.file, at.line, at.section, at.key, at.value};

@@ -43,6 +43,8 @@ static void put_rows(json_t *root, const pc_tests *tests, const pc_tests_fit *fi
         pci_json_number(row, "leverage", result->leverage, failed);
         pci_json_number(row, "spread", result->spread, failed);
         pci_json_bool(row, "outlier", result->outlier, failed);
+        if (!reading)
+            pci_json_number(row, "sheet_ratio", result->sheet_ratio, failed);
         pci_json_push(rows, row, failed);
     }
     pci_json_put(root, "rows", rows, failed);

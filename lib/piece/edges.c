@@ -184,6 +184,79 @@ static pc_status judge_sizes(const settling *s, const pc_part *part, const pci_e
     return PC_OK;
 }
 
+/* ---- whether it fits its forms ---- */
+
+/* A rim that reaches in farther, against its thickness, is a floor; one that stands higher, against
+ * its width, a wall (judgment). */
+static const double WIDE_MOST = 20.0, HIGH_MOST = 3.0;
+
+static pc_status judge_length(const settling *s, const pc_part *part, const pci_edge *edge) {
+    const pc_part *form = &s->piece->part[edge->form[0]];
+    for (size_t i = 1; i < edge->form_count; i++) /* NaN: not stated */
+        if (!(s->piece->part[edge->form[i]].edge_m <= form->edge_m))
+            form = &s->piece->part[edge->form[i]];
+    if (!(edge->length_m > SAME_LENGTH * form->edge_m))
+        return PC_OK;
+    pci_at at = place_of(s, part, "length");
+    return pci_refuse(&at, PC_E_VALUE,
+                      "%s is longer than the edge it lies along, %s (seam in [%s]): shorten it, or "
+                      "correct the edge",
+                      pc_say_length(s->piece->units, edge->length_m).s,
+                      pc_say_length(s->piece->units, form->edge_m).s, form->name);
+}
+
+/* Of a form at its edge: the wall, and the thickest rim on it. */
+static double edge_thickness(const pc_piece *piece, size_t form) {
+    double rim_m = 0.0;
+    pci_edge edge;
+    for (size_t i = 0; i < piece->part_count; i++)
+        if (piece->part[i].role == PC_ROLE_RIM && pci_edge_of(piece, &piece->part[i], &edge) &&
+            edge.form[0] == form)
+            rim_m = fmax(rim_m, edge.depth_m);
+    return piece->part[form].wall_m + rim_m;
+}
+
+static pc_status judge_depth(const settling *s, const pc_part *part, const pci_edge *edge) {
+    double most_m = fmax(edge_thickness(s->piece, edge->form[0]), /* passes over NaN */
+                         edge_thickness(s->piece, edge->form[1]));
+    if (!(edge->depth_m > most_m * (1.0 + 1e-9)))
+        return PC_OK;
+    pci_at at = place_of(s, part, "depth");
+    return pci_refuse(&at, PC_E_VALUE,
+                      "%s is deeper than the wall it joins, %s at its edge: leave out depth, or "
+                      "correct one of the two",
+                      pc_say_length(s->piece->units, edge->depth_m).s,
+                      pc_say_length(s->piece->units, most_m).s);
+}
+
+static pc_status judge_band(const settling *s, const pc_part *part, const pci_edge *edge) {
+    double form_m2 = s->piece->part[edge->form[0]].shape.area_m2;
+    pc_words width = pc_say_length(s->piece->units, edge->width_m);
+    pc_words thickness = pc_say_length(s->piece->units, edge->depth_m);
+    pci_at of_width = place_of(s, part, "width"), of_height = place_of(s, part, "thickness");
+    if (edge->width_m > WIDE_MOST * edge->depth_m)
+        return pci_refuse(&of_width, PC_E_VALUE,
+                          "%s is more than %g times the rim's thickness, %s: check both and their "
+                          "units; a floor is a part of its own, [solid NAME]",
+                          width.s, WIDE_MOST, thickness.s);
+    if (edge->width_m * edge->length_m > form_m2)
+        return pci_refuse(&of_width, PC_E_VALUE,
+                          "a rim %s wide covers more than all of its form: check its width and "
+                          "length, and their units",
+                          width.s);
+    if (edge->depth_m > HIGH_MOST * edge->width_m)
+        return pci_refuse(
+            &of_height, PC_E_VALUE,
+            "%s is more than %g times the rim's width, %s: check both and their units", thickness.s,
+            HIGH_MOST, width.s);
+    return PC_OK;
+}
+
+static pc_status judge_fit(const settling *s, const pc_part *part, const pci_edge *edge) {
+    PCI_TRY(judge_length(s, part, edge));
+    return part->role == PC_ROLE_SEAM ? judge_depth(s, part, edge) : judge_band(s, part, edge);
+}
+
 /* ---- making it ---- */
 
 /* Heat leaves a seam through both edges, a rim through its wall alone. */
@@ -221,6 +294,7 @@ static pc_status settle_edge(const settling *s, pc_part *part) {
     PCI_TRY(judge_forms(s, part));
     if (!pci_edge_of(s->piece, part, &edge) || part->role == PC_ROLE_SEAM)
         PCI_TRY(judge_sizes(s, part, &edge));
+    PCI_TRY(judge_fit(s, part, &edge));
     PCI_TRY(shape_edge(s, part, &edge));
     pci_copy_text(part->after, sizeof part->after, part->joins);
     if (part->role == PC_ROLE_RIM)

@@ -277,6 +277,13 @@ static void judge_open(struct piece_check *j, const pc_part *part) {
             "brush)");
 }
 
+static void judge_hole(struct piece_check *j, const pc_part *part) {
+    if (part->kind == PC_HOLLOW && part->open && part->pour_hole_m > 0.0)
+        fault(j, PC_E_KEY, part->name, "pour_hole",
+              "an open form is poured over its rim, not through a hole: drop pour_hole, or open = "
+              "yes");
+}
+
 static void judge_coats(struct piece_check *j, const pc_part *part) {
     double stated_m = 0.0;
     int stated = 0, last = 0;
@@ -315,6 +322,10 @@ static double to_the_middle(const pc_part *part) {
     return ((double)part->form + 1.0) * part->volume_m3 / area_m2;
 }
 
+/* A run leads from a high or low place of the part to the top of its mold: a longer one, against
+ * the side of a cube as large as the part, is a slip of the unit (judgment). */
+static const double RUN_MOST = 20.0;
+
 /* How many, how wide and how long: of one all, or none. */
 static void judge_runs(struct piece_check *j, const pc_part *part, const char *what, int count,
                        double bore_m, double length_m) {
@@ -327,6 +338,10 @@ static void judge_runs(struct piece_check *j, const pc_part *part, const char *w
     else if (!(bore_m > 0.0) || !(length_m > 0.0))
         fault(j, PC_E_KEY, part->name, key, "missing: the %s of each %s, %s = %s",
               bore_m > 0.0 ? "length" : "bore", what, key, bore_m > 0.0 ? "40 mm" : "4 mm");
+    else if (length_m > RUN_MOST * cbrt(part->volume_m3))
+        fault(j, PC_E_VALUE, part->name, key,
+              "a %s of %s is more than %g times as long as its part is wide: check it and its unit",
+              what, pc_say_length(j->piece->units, length_m).s, RUN_MOST);
 }
 
 static void judge_trim(struct piece_check *j, const pc_part *part) {
@@ -559,8 +574,10 @@ pc_status pci_piece_check(const pc_piece *piece, const pci_ini *ini, pc_errors *
             judge_solid(&j, &piece->part[i]);
     for (size_t i = 0; i < piece->part_count; i++)
         judge_coats(&j, &piece->part[i]);
-    for (size_t i = 0; i < piece->part_count; i++)
+    for (size_t i = 0; i < piece->part_count; i++) {
         judge_open(&j, &piece->part[i]);
+        judge_hole(&j, &piece->part[i]);
+    }
     judge_molds(&j);
     judge_turning(&j);
     judge_shop(&j);

@@ -103,7 +103,6 @@ static const char OF_AREA[] = "an area is 1 mm2 to 10000 m2";
 static const char OF_VOLUME[] = "a volume is 1 mm3 to 1000 m3";
 static const char OF_WALL[] = "a wall or layer is more than 0 and at most 500 mm";
 
-static const char OF_BORE[] = "a bore is more than 0 and at most 500 mm";
 static const char OF_RUN[] = "sprues and vents are more than 0 and at most 5 m long";
 
 #define LENGTH(key, member, most, range)                                                           \
@@ -145,10 +144,12 @@ static const pci_field solid_fields[] = {
     PCI_WORD_FIELD("form", pc_part, form, form_words),
     LENGTH("pour_hole", pour_hole_m, 2.0, "a pour hole is more than 0 and at most 2 m"),
     PCI_WHOLE_FIELD("sprues", pc_part, sprues, 1, 20, "a whole number, 1 to 20"),
-    LENGTH("sprue_bore", sprue_bore_m, 0.5, OF_BORE),
+    PCI_QUANTITY_FIELD("sprue_bore", PC_LENGTH, pc_part, sprue_bore_m, 1e-3, 0.5,
+                       "a sprue is 1 to 500 mm wide"),
     LENGTH("sprue_length", sprue_length_m, 5, OF_RUN),
     PCI_WHOLE_FIELD("vents", pc_part, vents, 1, 100, "a whole number, 1 to 100"),
-    LENGTH("vent_bore", vent_bore_m, 0.5, OF_BORE),
+    PCI_QUANTITY_FIELD("vent_bore", PC_LENGTH, pc_part, vent_bore_m, 0.3e-3, 0.5,
+                       "a vent is 0.3 to 500 mm wide"),
     LENGTH("vent_length", vent_length_m, 5, OF_RUN),
     PCI_YES_NO_FIELD("turn_over", pc_part, turn_over),
     PCI_TEXT_FIELD("resin", pc_part, resin),
@@ -170,8 +171,8 @@ static const pci_field coat_fields[] = {
     PCI_ABOVE_FIELD("thickness", PC_LENGTH, pc_coat, thickness_m, 0, PC_WALL_MOST_M, OF_WALL),
     PCI_TEXT_FIELD("resin", pc_coat, resin),
     PCI_TEXT_FIELD("filler", pc_coat, filler),
-    PCI_ABOVE_FIELD("brush_cup", PC_MASS, pc_coat, cup_kg, 0, 100,
-                    "a cup to brush from is more than 0 g and at most 100 kg"),
+    PCI_QUANTITY_FIELD("brush_cup", PC_MASS, pc_coat, cup_kg, 5e-3, 100,
+                       "a cup to brush from is 5 g to 100 kg"),
     PCI_ABOVE_FIELD("brush_time", PC_TIME, pc_coat, cup_s, 0, 7200,
                     "a cup is brushed out in more than 0 s and at most 2 h"),
     PCI_ABOVE_FIELD("yield_stress", PC_STRESS, pc_coat, yield_Pa, 0, 1e4,
@@ -380,8 +381,8 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
                           "\"%.40s\" is below freezing: was %g C meant? If not, write %.1f C",
                           value, number, C);
     if (cold || hot)
-        return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is out of range: %s is at %g C to %g C",
-                          value, what, PCI_SHOP_LEAST_C, high_C);
+        return pci_refuse(at, PC_E_VALUE, "\"%.40s\" is out of range: %s is at %g C to %g C", value,
+                          what, PCI_SHOP_LEAST_C, high_C);
     *T_K = si;
     return PC_OK;
 }

@@ -161,10 +161,13 @@ static pc_status refuse_key(const pci_ini *ini, const char *section, const char 
 
 static pc_status judge_company(const pci_ini *ini, const char *section, pc_method method,
                                pc_errors *errors) {
-    if (method == PC_MACHINE)
+    if (method != PC_HAND)
         PCI_TRY(refuse_key(
             ini, section, "tilts",
-            "tilts are for hands, and the method is machine: add method = hand, or drop them",
+            method == PC_MACHINE
+                ? "tilts are for hands, and the method is machine: add method = hand, or drop them"
+                : "tilts are for layers turned by hand, and drained ones are swirled: add method = "
+                  "hand, or drop them",
             errors));
     if (method != PC_DRAIN)
         PCI_TRY(refuse_key(ini, section, "drop_length",

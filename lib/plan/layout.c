@@ -126,8 +126,9 @@ static void plan_laying(const pc_piece *piece, const pc_part *part, pc_layer *la
         fmax(layer->least_pour_s, LAY_S_PER_M * edge.length_m / layer->cups);
 }
 
-/* An upright wall is brushed at this pace (judgment: a square meter in ten minutes). */
-static const double BRUSH_S_PER_M2 = 600.0;
+/* A wall is brushed at this pace (judgment): a face coat, worked into every detail, takes half an
+ * hour a square meter, a coat on its back ten minutes. */
+static const double FACE_S_PER_M2 = 1800.0, BACK_S_PER_M2 = 600.0;
 
 /* Cups small enough to be brushed out in their pot life, one after the other or side by side. */
 static void plan_brush(const pc_piece *piece, const pc_part *part, pc_layer *layer) {
@@ -137,7 +138,8 @@ static void plan_brush(const pc_piece *piece, const pc_part *part, pc_layer *lay
     layer->rounds = rounds_of(layer->cups, &piece->shop);
     layer->cup_s = coat->cup_s;
     if (isnan(coat->cup_s))
-        layer->cup_s = BRUSH_S_PER_M2 * part->shape.area_m2 / layer->cups;
+        layer->cup_s = (layer->number == 1 ? FACE_S_PER_M2 : BACK_S_PER_M2) * part->shape.area_m2 /
+                       layer->cups;
 }
 
 static void weigh(const pc_piece *piece, const pc_part *part, bool split, pc_layer *layer) {

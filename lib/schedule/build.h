@@ -66,6 +66,9 @@ void pci_say_bond_of(const char *over, const char *under, pc_family over_family,
 /* edge_warnings.c: of a seam or rim, and of the vents of a solid from a mesh. */
 pc_status pci_edge_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
 
+/* hole_warnings.c: a sprue too thin for its pour, a pour hole that a slug does not run out of. */
+pc_status pci_hole_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);
+
 /* practice_warnings.c: what a caster would object to: too hot for the family, too cold to cure, too
  * long to turn by hand, too much to stir by hand, a mesh in the wrong unit. */
 pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule);

@@ -39,9 +39,10 @@ void pci_say_ready(const pc_piece *piece, size_t part, char *text, size_t size) 
     if (piece->part[part].role == PC_ROLE_SEAM && pci_edge_of(piece, &piece->part[part], &edge))
         pci_format(text + used, size - used,
                    "%sPut %.40s and %.40s together: both edges keyed with coarse wet paper, wiped "
-                   "clean and dry, clamped, the outside taped",
+                   "clean and dry, clamped, one side of the joint taped%s",
                    used > 0 ? ". " : "", piece->part[edge.form[0]].name,
-                   piece->part[edge.form[1]].name);
+                   piece->part[edge.form[1]].name,
+                   piece->part[part].laid ? "" : ", the joint level and its ends dammed with clay");
 }
 
 /* It rises from the lowest point, so that the air goes before it and out of the vents. */
@@ -72,9 +73,12 @@ void pci_say_pour(const pc_piece *piece, size_t part, const pc_layer *layer, cha
     if (layer->number > 1)
         pci_format(text, size, "%s the next of it", word);
     else if (what->role == PC_ROLE_SEAM)
-        pci_format(text, size, "%s it into the joint, %s long, %s wide, %s deep", word, length.s,
-                   width.s, depth.s);
+        pci_format(
+            text, size,
+            "%s it into the joint from its open side, %s long, %s wide, %s deep; wipe off what "
+            "squeezes out",
+            word, length.s, width.s, depth.s);
     else
         pci_format(text, size, "%s it along the edge%s, %s long, %s wide, %s thick", word,
-                   what->laid ? "" : ", level", length.s, width.s, depth.s);
+                   what->laid ? "" : ", set level and dammed (tape or clay)", length.s, width.s, depth.s);
 }

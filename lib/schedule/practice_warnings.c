@@ -339,6 +339,34 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
     return PC_OK;
 }
 
+/* Once for the piece: of its smallest cup. A shop's scale is off by 0.1 to 0.5 g (practice). */
+static pc_status warn_small(pc_schedule *schedule) {
+    const double small_kg = 0.02, off_kg = 0.1e-3;
+    const pc_layer *least = NULL;
+    const pc_part_plan *of = NULL;
+    for (size_t p = 0; p < schedule->part_count; p++)
+        for (size_t j = 0; j < schedule->part[p].layer_count; j++) {
+            const pc_layer *layer = &schedule->part[p].layer[j];
+            if (pci_cup_kg(layer) < (least ? pci_cup_kg(least) : small_kg)) {
+                least = layer;
+                of = &schedule->part[p];
+            }
+        }
+    if (!least)
+        return PC_OK;
+    pc_warning *w = pci_add_warning(schedule, "small-cup", false);
+    if (!w)
+        return PC_E_MEMORY;
+    double part_kg = fmin(least->part_a_kg, least->part_b_kg) / least->cups;
+    pci_format(w->text, sizeof w->text,
+               "%s: a cup is %s in all: a scale off by 0.1 g is off by %.2g %% of its %s", of->name,
+               pc_say_mass(pci_cup_kg(least)).s, 100.0 * off_kg / part_kg,
+               least->part_b_kg < least->part_a_kg ? "B" : "A");
+    pci_copy_text(w->remedy, sizeof w->remedy,
+                  "weigh finer than that, on a scale tried with a known mass; or mix more");
+    return PC_OK;
+}
+
 /* Water that clings to powder foams a urethane (practice). */
 static pc_status warn_damp(const pc_piece *piece, pc_schedule *schedule) {
     bool foams = false;
@@ -414,6 +442,8 @@ pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule 
     if (part == 0)
         PCI_TRY(warn_damp(piece, schedule));
     forbid_heat(piece, part, schedule);
+    if (part + 1 == schedule->part_count)
+        PCI_TRY(warn_small(schedule));
     PCI_TRY(warn_hot(piece, part, schedule));
     PCI_TRY(warn_hand(piece, part, schedule));
     PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));

@@ -427,6 +427,8 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
         status = warn_other_bonds(piece, part, schedule);
     if (status == PC_OK)
         status = pci_edge_warnings(piece, part, schedule);
+    if (status == PC_OK)
+        status = pci_hole_warnings(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
         if (j == 0 || !plan->layer[j].locks)
             status = warn_film(piece, plan, &plan->layer[j], schedule);

@@ -61,6 +61,19 @@ static void note_rows(const pci_tests_use *use, const double spread[], pc_tests_
     note_scatter(use->tests, fit);
 }
 
+/* How each time compares with what its resin was taken to be; one that cannot be worked out says
+ * nothing. */
+static pc_status note_ratios(const pc_tests *tests, const pc_resin *base, pc_tests_fit *fit) {
+    for (size_t i = 0; i < tests->count; i++) {
+        double value = NAN;
+        if (pci_test_is_time(&tests->item[i]) &&
+            pc_test_value(&tests->item[i], base, &value) == PC_E_MEMORY)
+            return PC_E_MEMORY;
+        fit->result[i].sheet_ratio = tests->item[i].time_s / value;
+    }
+    return PC_OK;
+}
+
 static pc_status ln_rate(const pc_resin *resin, void *context, double *value) {
     *value = pci_cure_rate(&resin->cure, 0.0, *(const double *)context);
     return PC_OK;
@@ -155,7 +168,9 @@ static pc_status fit_all(const pc_resin *resin, pci_tests_use *use, double state
     fit->widened = use->widened;
     fit->T_ref_K = mean_temperature(tests);
     note_rows(use, stated, fit);
-    status = note_constants(resin, fit);
+    status = note_ratios(tests, resin, fit);
+    if (status == PC_OK)
+        status = note_constants(resin, fit);
     /* Read back, planned with and fitted again as it is now. */
     fit->resin.sheet.constants_given = true;
     return status;

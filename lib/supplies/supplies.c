@@ -410,8 +410,11 @@ static pc_status buy(maker *m, pc_need *n) {
 static void hollow_against_solid(maker *m) {
     m->out->solid_kg = m->out->saved_kg = NAN;
     double volume = model_volume(m), rho = m->piece->resin.density_kg_m3;
+    bool hollow = false;
+    for (size_t p = 0; p < m->piece->part_count; p++)
+        hollow = hollow || m->piece->part[p].kind == PC_HOLLOW;
     m->out->body_kg = m->out->resin_in_pieces_kg / m->order->castings;
-    if (isnan(volume))
+    if (!hollow || isnan(volume))
         return;
     m->out->solid_kg = volume * rho;
     m->out->saved_kg = m->out->solid_kg - m->out->body_kg;

@@ -108,7 +108,8 @@ static void write_halves(FILE *file, figure *f) {
     f->parts += 3; /* a seam that no section speaks of is one as well */
     if (pick(3) > 0) {
         fprintf(file, "[rim edge]\npart = half%zu\nwidth = %.0f mm\nthickness = %.1f mm\n%s%s",
-                pick(2), between(5.0, 30.0), between(2.0, 8.0), fillers[pick(3)], methods[pick(3)]);
+                pick(2), between(5.0, fmin(30.0, 18e3 / edge_mm)), between(2.0, 8.0),
+                fillers[pick(3)], methods[pick(3)]);
         f->parts++;
     }
     if (pick(3) > 0)

@@ -3,6 +3,7 @@
 #include "unit.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -127,6 +128,80 @@ START_TEST(a_brushed_coat_is_mixed_cup_by_cup) {
     ck_assert(brush);
     ck_assert(has_warning(&schedule, "runs")); /* no thixotrope is stated */
     done(&piece, &schedule);
+}
+END_TEST
+
+/* Bug 1 of cups: every cup of a coat was labeled with the mix of the first and the deadline of the
+ * last, though each has its own pot life. By arithmetic: a cup takes 180 s, two pairs of hands do
+ * two at once. */
+START_TEST(every_cup_of_a_coat_has_its_own_mix_and_deadline) {
+    static const char text[] = "[piece]\nresin = casting-epoxy\n" BODY BRUSHED HEAD;
+    pc_piece piece;
+    pc_schedule schedule;
+    plan(text, &piece, &schedule);
+    for (int hands = 1; hands <= 2; hands++) {
+        piece.shop.hands = hands;
+        pc_schedule_free(&schedule);
+        assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+        const pc_layer *coat = &schedule.part[0].layer[0];
+        ck_assert_int_ge(coat->cups, 3);
+        for (int cup = 1; cup <= coat->cups; cup++) {
+            double mix_s = 180.0 * ((cup - 1) / hands);
+            assert_near(pc_cup_mix(coat, cup), mix_s, 1e-9);
+            assert_near(pc_cup_deadline(&schedule.part[0], 0, cup), mix_s + 0.8 * coat->pot_life_s,
+                        1e-6);
+        }
+        assert_near(pc_cup_deadline(&schedule.part[0], 0, coat->cups),
+                    pc_pour_deadline(&schedule.part[0], 0), 1e-6);
+        ck_assert(isnan(pc_cup_mix(coat, 0)) && isnan(pc_cup_mix(coat, coat->cups + 1)));
+        /* a layer that is poured at once */
+        ck_assert(pc_cup_mix(&coat[1], 1) == coat[1].mix_s);
+    }
+    done(&piece, &schedule);
+}
+END_TEST
+
+/* Bug 2 of cups: a face coat was brushed into its detail at the pace of a coat on its back. By
+ * area: half an hour, and ten minutes, a square meter. */
+START_TEST(a_brushed_coat_is_brushed_out_at_a_pace_for_its_place) {
+    static const char text[] =
+        "[piece]\nresin = casting-epoxy\n" BODY "[layer body 1]\nmethod = brush\nbrush_cup = 2 kg\n"
+        "[layer body 2]\nmethod = brush\nbrush_cup = 2 kg\n" HEAD;
+    pc_piece piece;
+    pc_schedule schedule;
+    plan(text, &piece, &schedule);
+    assert_close(schedule.part[0].layer[0].cup_s, 0.135 * 1800.0, 1e-9);
+    assert_close(schedule.part[0].layer[1].cup_s, 0.135 * 600.0, 1e-9);
+    done(&piece, &schedule);
+}
+END_TEST
+
+/* Bug 3 of cups: one of 8 g was planned without a word of what a scale does to its ratio. */
+START_TEST(a_cup_too_small_to_weigh_is_noted_once) {
+    static const char text[] = "[piece]\nresin = casting-epoxy\n[solid a]\nvolume = 8 ml\n"
+                               "[solid b]\nvolume = %s ml\n" HEAD;
+    static const char *const volumes[] = {"9", "90"};
+    for (size_t i = 0; i < 2; i++) {
+        char filled[sizeof text + 16];
+        pc_piece piece;
+        pc_schedule schedule;
+        int count = 0;
+        snprintf(filled, sizeof filled, text, volumes[i]);
+        plan(filled, &piece, &schedule);
+        for (size_t k = 0; k < schedule.warning_count; k++) {
+            if (strcmp(schedule.warning[k].code, "small-cup") != 0)
+                continue;
+            count++;
+            ck_assert_ptr_nonnull(strstr(schedule.warning[k].text, "a: a cup is "));
+        }
+        ck_assert_int_eq(count, 1);
+        piece.part[0].volume_m3 = piece.part[0].shape.volume_m3 = 80e-6;
+        piece.part[1].volume_m3 = piece.part[1].shape.volume_m3 = 90e-6;
+        pc_schedule_free(&schedule);
+        assert_ok(pc_schedule_make(&piece, &schedule, NULL));
+        ck_assert(!has_warning(&schedule, "small-cup"));
+        done(&piece, &schedule);
+    }
 }
 END_TEST
 
@@ -267,6 +342,9 @@ int main(void) {
     tcase_add_test(tcase, a_mix_is_the_same_wherever_it_is_said);
     tcase_add_test(tcase, a_layers_filler_takes_the_place_of_the_parts);
     tcase_add_test(tcase, a_brushed_coat_is_mixed_cup_by_cup);
+    tcase_add_test(tcase, every_cup_of_a_coat_has_its_own_mix_and_deadline);
+    tcase_add_test(tcase, a_brushed_coat_is_brushed_out_at_a_pace_for_its_place);
+    tcase_add_test(tcase, a_cup_too_small_to_weigh_is_noted_once);
     tcase_add_test(tcase, a_brushed_coat_gels_as_the_wall_does);
     tcase_add_test(tcase, bug_1_the_most_tender_mix_is_the_limit);
     tcase_add_test(tcase, families_are_warned_of_and_their_dangers_told);

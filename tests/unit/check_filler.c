@@ -29,13 +29,15 @@ static double value_of(const char *what, const double *x) {
         return pci_thickening(x[0], x[1]);
     if (strcmp(what, "conductivity") == 0)
         return pci_mix_conductivity(x[0], x[1], x[2], x[3]);
+    if (strcmp(what, "bore_time") == 0)
+        return pci_bore_time(x[0], x[1], x[2], x[3]);
     ck_assert_str_eq(what, "lip_time");
     return pci_lip_time(x[0], x[1], x[2], x[3], x[4]);
 }
 
 START_TEST(published_values_are_met) {
     ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/fillers.txt", value_of),
-                     11);
+                     12);
 }
 END_TEST
 
@@ -135,6 +137,8 @@ START_TEST(nan_gives_nan) {
         if (i < 4)
             ck_assert(isnan(pci_mix_conductivity(x[1], x[2], x[3], x[0])));
         ck_assert(isnan(pci_lip_time(x[0], x[1], x[2], x[3], x[4])));
+        if (i < 4)
+            ck_assert(isnan(pci_bore_time(x[0], x[1], x[2], x[3])));
     }
     ck_assert(isinf(pci_thickening(0.6, 0.6)));
     ck_assert(isnan(pci_thickening(0.1, 1.0)));
@@ -142,7 +146,7 @@ START_TEST(nan_gives_nan) {
 END_TEST
 
 static const char *const shelf[] = {"aluminum-hydroxide", "bronze-powder", "calcium-carbonate",
-                                    "iron-powder", "microballoons"};
+                                    "fumed-silica",       "iron-powder",   "microballoons"};
 
 START_TEST(the_shelf_is_built_in_and_the_same) {
     char path[256];

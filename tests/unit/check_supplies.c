@@ -221,6 +221,17 @@ START_TEST(an_item_without_a_price_is_refused) {
 }
 END_TEST
 
+/* Bug 1 of supplies: a solid was told what it weighs less than a solid. */
+START_TEST(a_solid_saves_nothing) {
+    sphere_plan();
+    piece.part[0].kind = PC_SOLID;
+    piece.part[0].volume_m3 = piece.part[0].shape.volume_m3;
+    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    ck_assert(isnan(supplies.solid_kg) && isnan(supplies.saved_kg));
+    ck_assert(supplies.body_kg > 0.0);
+}
+END_TEST
+
 START_TEST(castings_of_a_day) {
     sphere_plan();
     order.day_s = schedule.demold_s;
@@ -322,6 +333,8 @@ int main(void) {
     tcase_add_test(tc, kits_cover_and_leave);
     tcase_add_test(tc, bug_1_kits_of_two_kinds_are_bought_where_cheaper);
     tcase_add_test(tc, an_item_without_a_price_is_refused);
+    tcase_add_test(tc, a_solid_saves_nothing);
+    tcase_add_test(tc, a_solid_saves_nothing);
     tcase_add_test(tc, castings_of_a_day);
     tcase_add_test(tc, arguments_are_judged);
     tcase_add_test(tc, orders_are_read);

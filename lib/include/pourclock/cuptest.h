@@ -67,11 +67,12 @@ typedef struct pc_tests_how {
 
 /* How a row compares with the fit. */
 typedef struct pc_test_result {
-    double model;    /* time_s or reading_K computed */
-    double residual; /* ln(computed / measured), or K */
-    double spread;   /* 1 sd that the row was given */
-    double leverage; /* share of the row in its own fit, 0 to 1 */
-    bool outlier;    /* further off than three of its spreads */
+    double model;       /* time_s or reading_K computed */
+    double residual;    /* ln(computed / measured), or K */
+    double spread;      /* 1 sd that the row was given */
+    double leverage;    /* share of the row in its own fit, 0 to 1 */
+    bool outlier;       /* further off than three of its spreads */
+    double sheet_ratio; /* the time against that of the resin started from; NaN of a reading */
 } pc_test_result;
 
 /* Start with zeros or pc_tests_fit, end with pc_tests_fit_free. Intervals are of 95 %. */

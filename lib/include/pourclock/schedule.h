@@ -175,6 +175,27 @@ static inline double pc_bond_deadline(const pc_layer *layer) {
  * Returned: s from the first mix; NaN where none is known, for NULL, and outside the plan. */
 PC_API double pc_pour_deadline(const pc_part_plan *plan, size_t layer);
 
+/* When a cup of a layer, from 1, is mixed, s from the first mix: cups of a brushed coat, of a joint or
+ * of a solid one by one, or so many side by side as there are hands; those of a turned layer go in
+ * together. NaN of a cup that there is not. */
+static inline double pc_cup_mix(const pc_layer *layer, int cup) {
+    int rounds = layer->rounds > 1 ? layer->rounds : 1;
+    if (cup == 1)
+        return layer->mix_s;
+    if (cup < 1 || cup > layer->cups)
+        return (double)NAN;
+    int at_once = (layer->cups - 1) / rounds + 1;
+    return layer->mix_s + (cup - 1) / at_once * (layer->pour_end_s - layer->mix_s) / rounds;
+}
+
+/* By when that cup has to be in, counted from its own mix: of the last cup, pc_pour_deadline. */
+static inline double pc_cup_deadline(const pc_part_plan *plan, size_t layer, int cup) {
+    const pc_layer *of = &plan->layer[layer];
+    double earlier_s = pc_cup_mix(of, of->cups > 1 ? of->cups : 1) - pc_cup_mix(of, cup);
+    double by_s = fmin(of->pour_by_s, of->pour_by_early_s) - earlier_s; /* fmin skips NaN */
+    return fmin(by_s, pc_pour_deadline(plan, layer));
+}
+
 /* The whole second, from the first mix, at which a step is printed: what must not be done too late
  * is cut, what must not be done too early goes up, as in the words of the steps. */
 static inline double pc_step_second(const pc_step *step) {
