@@ -287,13 +287,28 @@ static void add_job(size_t part, double from_s, double until_s, int hands) {
         jobs[job_count++] = (job){part, from_s, until_s, hands};
 }
 
+/* When a part is made ready, as its step says; NaN where it has none. */
+static double set_begins(const json_t *top, const json_t *part) {
+    size_t i;
+    json_t *step;
+    json_array_foreach(json_object_get(top, "steps"), i,
+                       step) if (strcmp(text(step, "do"), "set") == 0 &&
+                                 strcmp(text(step, "part"), text(part, "name")) ==
+                                     0) return number(step, "at_s");
+    return NAN;
+}
+
 static void list_jobs(const json_t *top, const figure *f) {
     size_t i, j;
     json_t *part, *layer;
     job_count = 0;
     json_array_foreach(json_object_get(top, "parts"), i, part) {
         double first_s = number(json_array_get(layers_of(part), 0), "mix_s");
-        add_job(i, first_s - 60.0 * f->wires[i] - ready_time(part), first_s, 1);
+        double set_s = set_begins(top, part), ready_s = 60.0 * f->wires[i] + ready_time(part);
+        add_job(i, set_s, set_s + ready_s, 1);
+        if (set_s + ready_s > first_s + 1e-6)
+            find("part %zu is mixed at %g s, made ready until %g s", i + 1, first_s,
+                 set_s + ready_s);
         json_array_foreach(layers_of(part), j, layer) {
             double mix_s = number(layer, "mix_s"), in_s = number(layer, "pour_end_s");
             double cups = number(layer, "cups");
