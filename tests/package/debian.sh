@@ -62,7 +62,7 @@ Package: libpourclock-dev
 Section: libdevel
 Architecture: any
 Multi-Arch: same
-Depends: libpourclock0 (= \${binary:Version}), \${misc:Depends}
+Depends: libpourclock0 (= \${binary:Version}), libexpat1-dev, libgsl-dev, libjansson-dev, libutf8proc-dev, libzip-dev, \${misc:Depends}
 Description: schedules for hollow castings in resin - development
  Headers of libpourclock, and what links a program to it.
 C
