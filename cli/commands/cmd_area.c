@@ -45,16 +45,16 @@ static void usual_walls(pc_area *a, pc_units units, double own_m) {
     static const double in[] = {3.175e-3, 4.7625e-3, 6.35e-3}; /* 1/8, 3/16, 1/4 in */
     const double *list = units == PC_US ? in : mm;
     size_t count = units == PC_US ? 3 : 5;
-    bool told = !(own_m > 0.0);
+    bool listed = !(own_m > 0.0);
     for (size_t i = 0; i < count; i++) {
-        if (!told && own_m < list[i] + SAME_WALL_M) {
+        if (!listed && own_m < list[i] + SAME_WALL_M) {
             a->wall_m[a->walls++] = own_m;
-            told = true;
+            listed = true;
         }
         if (!(fabs(list[i] - own_m) <= SAME_WALL_M))
             a->wall_m[a->walls++] = list[i];
     }
-    if (!told)
+    if (!listed)
         a->wall_m[a->walls++] = own_m;
 }
 

@@ -11,7 +11,7 @@
 #include "commands/piece_options.h"
 #include "print/message.h"
 
-/* Where the log is kept: as told, else beside the piece file under its name. */
+/* Where the log is kept: as asked for, else beside the piece file under its name. */
 static bool log_path(const struct cli *cli, bool real, char *path, size_t size) {
     const char *asked = cli_value(cli, "log");
     const char *piece = cli->operand[0];

@@ -59,15 +59,6 @@ static void print_air(struct cli_output *out, const pc_day *day, const pc_day_pl
     }
 }
 
-/* Pieces of one resin have its cautions once. */
-static bool first_of_its_resin(const pc_day *day, size_t piece) {
-    const pc_resin *resin = &day->piece[piece].resin;
-    for (size_t i = 0; i < piece; i++)
-        if (strcmp(day->piece[i].resin.name, resin->name) == 0)
-            return false;
-    return resin->name[0] != '\0';
-}
-
 static void print_day_cautions(struct cli_output *out, const pc_resin *resin, pc_units units) {
     pc_cautions cautions;
     char title[PC_NAME_SIZE + 16];
@@ -181,7 +172,7 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
     out_text(out,
              "\nEach casting's own schedule gives grams, deadlines and cautions: print it too.\n");
     for (size_t i = 0; i < day->piece_count; i++)
-        if (first_of_its_resin(day, i))
+        if (pc_day_first_of_resin(day, i))
             print_day_cautions(out, &day->piece[i].resin, cli_units(cli, PC_METRIC));
     print_resin_cautions(out, NULL, cli_units(cli, PC_METRIC), WIDTH);
 }

@@ -33,7 +33,7 @@ static const struct cli_option options[] = {
 /* clang-format on */
 
 #define USUAL_DENSITY_KG_M3 1100.0 /* where no resin is named */
-#define NECK_WALLS          4.0    /* in words too: necks narrower than so many walls are told */
+#define NECK_WALLS          4.0 /* in words too: necks narrower than so many walls are reported */
 
 struct question {
     double up[3], vent_m[3];

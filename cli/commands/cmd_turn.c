@@ -61,10 +61,11 @@ static enum cli_exit check_laid(const pc_turned_part *part, size_t layer) {
                      part->layer[missing].why);
 }
 
-static void say_title(const struct turn_told *told, const pc_turned_part *part, size_t layer,
+static void say_title(const struct turn_answer *answered, const pc_turned_part *part, size_t layer,
                       char *title, size_t title_size, char *subtitle, size_t size) {
-    const pc_turning *t = &told->piece->turning;
-    snprintf(title, title_size, "%s, %s", told->piece->name, told->piece->part[part->part].name);
+    const pc_turning *t = &answered->piece->turning;
+    snprintf(title, title_size, "%s, %s", answered->piece->name,
+             answered->piece->part[part->part].name);
     if (layer != SIZE_MAX)
         snprintf(subtitle, size, "wall of layer %zu", layer + 1);
     else
@@ -91,29 +92,29 @@ static enum cli_exit write_colored(const char *path, const struct map_view *view
     return code;
 }
 
-static enum cli_exit draw(const struct turn_told *told, const pc_turned_part *part,
+static enum cli_exit draw(const struct turn_answer *answered, const pc_turned_part *part,
                           struct map_view *view, const char *path, size_t layer) {
     char title[PC_NAME_SIZE + 120], subtitle[300];
     double layer_m[PC_LAYERS_MOST];
-    say_title(told, part, layer, title, sizeof title, subtitle, sizeof subtitle);
+    say_title(answered, part, layer, title, sizeof title, subtitle, sizeof subtitle);
     for (size_t j = 0; j < part->plan.count; j++)
         layer_m[j] = part->plan.layer[j].film_m;
     view->title = title;
     view->subtitle = subtitle;
-    view->turning = &told->piece->turning;
-    view->report = told->report;
-    view->mold = &told->piece->mold;
+    view->turning = &answered->piece->turning;
+    view->report = answered->report;
+    view->mold = &answered->piece->mold;
     view->layers = part->plan.count;
     view->layer_m = layer_m;
     return out_is_named(path, ".ply") ? write_colored(path, view) : map_picture(path, view);
 }
 
 /* The wall on the sphere of the part's area, and on its mesh where there is a closed one. */
-static pc_status make_maps(const struct turn_told *told, const pc_turned_part *part, size_t layer,
-                           bool ply, pc_mesh *mesh, pc_map *map[2], struct map_view *view,
-                           pc_errors *errors) {
-    const pc_part *of = &told->piece->part[part->part];
-    const pc_turning *turning = &told->piece->turning;
+static pc_status make_maps(const struct turn_answer *answered, const pc_turned_part *part,
+                           size_t layer, bool ply, pc_mesh *mesh, pc_map *map[2],
+                           struct map_view *view, pc_errors *errors) {
+    const pc_part *of = &answered->piece->part[part->part];
+    const pc_turning *turning = &answered->piece->turning;
     pc_status status =
         pc_turn_map(turning, part, layer, NULL, of->shape.turn_radius_m, &map[0], &view->spread);
     if (status == PC_OK && of->mesh_path[0] && (ply || of->shape.closed)) {
@@ -131,10 +132,10 @@ static pc_status make_maps(const struct turn_told *told, const pc_turned_part *p
     return status;
 }
 
-static enum cli_exit write_map(const struct cli *cli, const struct turn_told *told) {
+static enum cli_exit write_map(const struct cli *cli, const struct turn_answer *answered) {
     const char *path = cli_value(cli, "map");
-    const pc_turned_part *part = &told->report->part[0];
-    const pc_part *of = &told->piece->part[part->part];
+    const pc_turned_part *part = &answered->report->part[0];
+    const pc_part *of = &answered->piece->part[part->part];
     bool ply = out_is_named(path, ".ply");
     size_t layer;
     if (!asked_layer(cli, part, &layer))
@@ -143,7 +144,7 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_told *to
         !out_is_named(path, ".png"))
         return say_error(CLI_USAGE, "--map %s: the name must end in .svg, .pdf, .png or .ply",
                          path);
-    if (told->piece->turning.method == PC_DRAIN)
+    if (answered->piece->turning.method == PC_DRAIN)
         return say_error(CLI_USAGE, "--map: a drained layer has no map of turning");
     if (ply && !of->mesh_path[0])
         return say_error(CLI_USAGE,
@@ -153,27 +154,28 @@ static enum cli_exit write_map(const struct cli *cli, const struct turn_told *to
         return code;
     pc_errors errors = PC_ERRORS_INIT;
     pc_mesh mesh = {0};
-    struct map_view view = {.last_only = layer != SIZE_MAX, .units = told->units};
+    struct map_view view = {.last_only = layer != SIZE_MAX, .units = answered->units};
     pc_map *map[2] = {NULL, NULL};
-    pc_status status = make_maps(told, part, layer, ply, &mesh, map, &view, &errors);
+    pc_status status = make_maps(answered, part, layer, ply, &mesh, map, &view, &errors);
     code = say_errors(status, &errors);
     if (status == PC_OK)
-        code = draw(told, part, &view, path, layer);
+        code = draw(answered, part, &view, path, layer);
     pc_map_free(map[0]);
     pc_map_free(map[1]);
     pc_mesh_free(&mesh);
     return code;
 }
 
-static enum cli_exit answer(struct cli *cli, const struct turn_told *told) {
-    enum cli_exit code = cli_has(cli, "map") ? write_map(cli, told) : CLI_DONE;
+static enum cli_exit answer(struct cli *cli, const struct turn_answer *answered) {
+    enum cli_exit code = cli_has(cli, "map") ? write_map(cli, answered) : CLI_DONE;
     char *text = NULL;
     if (code == CLI_DONE && cli->json)
-        out_json(&cli->out, pc_turn_json(told->piece, told->schedule, told->report, &text), &text);
+        out_json(&cli->out,
+                 pc_turn_json(answered->piece, answered->schedule, answered->report, &text), &text);
     else if (code == CLI_DONE && cli->csv)
-        turn_print_csv(&cli->out, told);
+        turn_print_csv(&cli->out, answered);
     else if (code == CLI_DONE)
-        turn_print_text(&cli->out, told);
+        turn_print_text(&cli->out, answered);
     return code;
 }
 
@@ -189,9 +191,9 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
                       "which and how to fix it. The closest one is judged.");
     if (code == CLI_DONE)
         code = say_errors(pc_turn_report_make(piece, schedule, &report, &errors), &errors);
-    struct turn_told told = {piece, schedule, cli_units(cli, piece->units), &report};
+    struct turn_answer answered = {piece, schedule, cli_units(cli, piece->units), &report};
     if (code == CLI_DONE)
-        code = answer(cli, &told);
+        code = answer(cli, &answered);
     pc_turn_report_free(&report);
     pc_schedule_free(schedule);
     free(schedule);

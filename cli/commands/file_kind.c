@@ -47,11 +47,11 @@ static enum cli_file_kind kind_by_sections(FILE *file) {
     size_t read = 0;
     while (read < HEAD_BYTES && fgets(line, sizeof line, file) != NULL) {
         read += strlen(line) + 1;
-        enum cli_file_kind told = kind_of_section(line + strspn(line, " \t"));
-        if (told != CLI_FILE_UNKNOWN && told != CLI_FILE_SHOP)
-            return told;
-        if (told == CLI_FILE_SHOP)
-            kind = told;
+        enum cli_file_kind named = kind_of_section(line + strspn(line, " \t"));
+        if (named != CLI_FILE_UNKNOWN && named != CLI_FILE_SHOP)
+            return named;
+        if (named == CLI_FILE_SHOP)
+            kind = named;
     }
     return kind;
 }

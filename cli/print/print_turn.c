@@ -29,8 +29,8 @@ static void warn(struct cli_output *out, const char *text) {
     out_wrapped(out, text, 2, WIDTH);
 }
 
-static pc_words clock_at(const struct turn_told *told, double at_s) {
-    return pc_say_clock(told->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
+static pc_words clock_at(const struct turn_answer *answered, double at_s) {
+    return pc_say_clock(answered->schedule->start_clock_s, at_s, PC_CLOCK_NEAREST);
 }
 
 static bool is_turned(const pc_turned_part *part, size_t j) {
@@ -44,8 +44,8 @@ static size_t turned_layers(const pc_turned_part *part) {
     return count;
 }
 
-static void print_machine(struct cli_output *out, const struct turn_told *told) {
-    const pc_turning *turning = &told->piece->turning;
+static void print_machine(struct cli_output *out, const struct turn_answer *answered) {
+    const pc_turning *turning = &answered->piece->turning;
     char text[400];
     if (turning->method == PC_MACHINE)
         snprintf(text, sizeof text,
@@ -56,9 +56,9 @@ static void print_machine(struct cli_output *out, const struct turn_told *told) 
                  (turning->inner_rad_s + turning->outer_rad_s) / PC_RPM);
     else if (turning->method == PC_HAND) {
         snprintf(text, sizeof text, "By hand: a cycle of %zu tilts in %s%s, %.3g rpm on average.",
-                 told->report->tilt_count, pc_say_duration(told->report->period_s).s,
+                 answered->report->tilt_count, pc_say_duration(answered->report->period_s).s,
                  turning->tilt_count ? "" : " (all quarter turns of a box, once each)",
-                 told->report->speed_rad_s / PC_RPM);
+                 answered->report->speed_rad_s / PC_RPM);
     } else {
         snprintf(text, sizeof text, "Drained: pour in, swirl, pour out, stand on end.");
     }
@@ -80,7 +80,7 @@ static void print_path(struct cli_output *out, const pc_turning *turning,
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_row(struct cli_output *out, const struct turn_told *told,
+static void print_row(struct cli_output *out, const struct turn_answer *answered,
                       const pc_turned_part *part, size_t j) {
     const pc_turned_layer *l = &part->layer[j];
     const pc_turn_result *r = &l->result;
@@ -90,15 +90,16 @@ static void print_row(struct cli_output *out, const struct turn_told *told,
     if (isfinite(r->unevenness))
         snprintf(uneven, sizeof uneven, "%.1f %%", 100 * r->unevenness);
     out_printf(out, "%5zu %10s %9s %9s %7.1f %7s %8s %9s %9s %8s\n", j + 1,
-               pc_say_thickness(told->units, part->plan.layer[j].film_m).s,
-               clock_at(told, r->set_s).s, clock_at(told, r->gel_s).s, r->turns, gap, uneven,
-               pc_say_thickness(told->units, r->spread.thin_m).s,
-               pc_say_thickness(told->units, r->spread.thick_m).s,
-               r->spread.lump_m3 > LUMP_SHOWN_M3 ? pc_say_volume(told->units, r->spread.lump_m3).s
-                                                 : "none");
+               pc_say_thickness(answered->units, part->plan.layer[j].film_m).s,
+               clock_at(answered, r->set_s).s, clock_at(answered, r->gel_s).s, r->turns, gap,
+               uneven, pc_say_thickness(answered->units, r->spread.thin_m).s,
+               pc_say_thickness(answered->units, r->spread.thick_m).s,
+               r->spread.lump_m3 > LUMP_SHOWN_M3
+                   ? pc_say_volume(answered->units, r->spread.lump_m3).s
+                   : "none");
 }
 
-static void print_table(struct cli_output *out, const struct turn_told *told,
+static void print_table(struct cli_output *out, const struct turn_answer *answered,
                         const pc_turned_part *part) {
     out_style(out, CLI_BOLD);
     out_printf(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
@@ -106,12 +107,12 @@ static void print_table(struct cli_output *out, const struct turn_told *told,
     out_style(out, CLI_PLAIN);
     for (size_t j = 0; j < part->plan.count; j++)
         if (is_turned(part, j) && part->layer[j].status == PC_OK)
-            print_row(out, told, part, j);
+            print_row(out, answered, part, j);
     if (part->map && turned_layers(part) == part->plan.count && part->plan.count > 1)
         out_printf(out, "%5s %10s %54s %9s\n", "all",
-                   pc_say_thickness(told->units, part->sum.mean_m).s,
-                   pc_say_thickness(told->units, part->sum.thin_m).s,
-                   pc_say_thickness(told->units, part->sum.thick_m).s);
+                   pc_say_thickness(answered->units, part->sum.mean_m).s,
+                   pc_say_thickness(answered->units, part->sum.thin_m).s,
+                   pc_say_thickness(answered->units, part->sum.thick_m).s);
     out_wrapped(
         out,
         "Turns: of the slower axis, set to gel. Gap: longest between two passes of the pool "
@@ -119,7 +120,7 @@ static void print_table(struct cli_output *out, const struct turn_told *told,
         0, WIDTH);
 }
 
-static void print_window(struct cli_output *out, const struct turn_told *told,
+static void print_window(struct cli_output *out, const struct turn_answer *answered,
                          const pc_turned_part *part, size_t j) {
     const pc_turned_layer *l = &part->layer[j];
     char text[600];
@@ -129,11 +130,11 @@ static void print_window(struct cli_output *out, const struct turn_told *told,
         text, sizeof text,
         "Layer %zu: turn without a break from %s to %s; after that it may rest. A standstill at "
         "the worst moment leaves the thin 5 %% at",
-        j + 1, clock_at(told, l->result.from_s).s, clock_at(told, l->result.to_s).s);
+        j + 1, clock_at(answered, l->result.from_s).s, clock_at(answered, l->result.to_s).s);
     for (int k = 0; k < PC_TURN_STOPS; k++) {
         size_t used = strlen(text);
         snprintf(text + used, sizeof text - used, "%s %s after %s", k ? "," : "",
-                 pc_say_thickness(told->units, l->stop[k].thin_m).s,
+                 pc_say_thickness(answered->units, l->stop[k].thin_m).s,
                  pc_say_duration(l->stop[k].for_s).s);
     }
     strncat(text, ".", sizeof text - strlen(text) - 1);
@@ -166,8 +167,8 @@ static bool has_trouble(const pc_turned_part *part, size_t j, enum trouble kind,
     return false;
 }
 
-static void say_trouble(struct cli_output *out, const struct turn_told *told, enum trouble kind,
-                        bool several, const char *layers, double worst) {
+static void say_trouble(struct cli_output *out, const struct turn_answer *answered,
+                        enum trouble kind, bool several, const char *layers, double worst) {
     char text[500] = "";
     const char *s = several ? "" : "s";
     switch (kind) {
@@ -192,7 +193,7 @@ static void say_trouble(struct cli_output *out, const struct turn_told *told, en
         break;
     case LUMP:
         snprintf(text, sizeof text, "%s gel%s with a lump of up to %s still a pool.", layers, s,
-                 pc_say_volume(told->units, worst).s);
+                 pc_say_volume(answered->units, worst).s);
         break;
     case TROUBLES:
         return;
@@ -200,7 +201,7 @@ static void say_trouble(struct cli_output *out, const struct turn_told *told, en
     warn(out, text);
 }
 
-static void warn_layers(struct cli_output *out, const struct turn_told *told,
+static void warn_layers(struct cli_output *out, const struct turn_answer *answered,
                         const pc_turned_part *part) {
     for (int kind = 0; kind < TROUBLES; kind++) {
         char layers[120] = "";
@@ -218,7 +219,7 @@ static void warn_layers(struct cli_output *out, const struct turn_told *told,
         char named[160];
         snprintf(named, sizeof named, "Layer%s %s", count > 1 ? "s" : "", layers);
         if (count > 0)
-            say_trouble(out, told, (enum trouble)kind, count > 1, named, worst);
+            say_trouble(out, answered, (enum trouble)kind, count > 1, named, worst);
     }
     for (size_t j = 0; j < part->plan.count; j++)
         if (is_turned(part, j) && part->layer[j].status != PC_OK) {
@@ -228,9 +229,9 @@ static void warn_layers(struct cli_output *out, const struct turn_told *told,
         }
 }
 
-static void warn_program(struct cli_output *out, const struct turn_told *told,
+static void warn_program(struct cli_output *out, const struct turn_answer *answered,
                          const pc_turned_part *part) {
-    const pc_turning *turning = &told->piece->turning;
+    const pc_turning *turning = &answered->piece->turning;
     size_t first = 0;
     while (!is_turned(part, first)) /* one is, or there would be no program */
         first++;
@@ -254,7 +255,7 @@ static void warn_program(struct cli_output *out, const struct turn_told *told,
     }
 }
 
-static void print_no_best(struct cli_output *out, const struct turn_told *told,
+static void print_no_best(struct cli_output *out, const struct turn_answer *answered,
                           const pc_turned_part *part) {
     char text[sizeof part->why_no_best + 32] = "";
     for (size_t j = 0; j < part->plan.count; j++)
@@ -262,21 +263,21 @@ static void print_no_best(struct cli_output *out, const struct turn_told *told,
             return; /* none was looked for */
     if (part->why_no_best[0])
         snprintf(text, sizeof text, "No better program: %s", part->why_no_best);
-    else if (told->piece->turning.method == PC_MACHINE)
+    else if (answered->piece->turning.method == PC_MACHINE)
         snprintf(text, sizeof text, "No program within the machine's range is better by %.0f %%.",
                  100 * (PC_TURN_BETTER_BY - 1));
     out_wrapped(out, text, 0, WIDTH);
 }
 
-static void print_best(struct cli_output *out, const struct turn_told *told,
+static void print_best(struct cli_output *out, const struct turn_answer *answered,
                        const pc_turned_part *part) {
     char text[900];
     if (!part->has_best) {
-        print_no_best(out, told, part);
+        print_no_best(out, answered, part);
         return;
     }
     int used =
-        told->piece->turning.method == PC_MACHINE
+        answered->piece->turning.method == PC_MACHINE
             ? snprintf(text, sizeof text, "Better: outer %.1f rpm, inner %.1f rpm. The thin 5 %%:",
                        part->best.outer_rad_s / PC_RPM, part->best.inner_rad_s / PC_RPM)
             : snprintf(text, sizeof text,
@@ -289,8 +290,8 @@ static void print_best(struct cli_output *out, const struct turn_told *told,
             continue;
         used += snprintf(text + used, sizeof text - (size_t)used, "%s layer %zu %s instead of %s",
                          comma, j + 1,
-                         pc_say_thickness(told->units, part->best_result[j].spread.thin_m).s,
-                         pc_say_thickness(told->units, part->layer[j].result.spread.thin_m).s);
+                         pc_say_thickness(answered->units, part->best_result[j].spread.thin_m).s,
+                         pc_say_thickness(answered->units, part->layer[j].result.spread.thin_m).s);
         comma = ",";
     }
     if (used > 0 && (size_t)used < sizeof text - 1)
@@ -299,7 +300,7 @@ static void print_best(struct cli_output *out, const struct turn_told *told,
 }
 
 /* Layers that are not turned: drained, or brushed. */
-static void print_still(struct cli_output *out, const struct turn_told *told,
+static void print_still(struct cli_output *out, const struct turn_answer *answered,
                         const pc_turned_part *part) {
     for (size_t j = 0; j < part->plan.count; j++) {
         const pc_turned_layer *l = &part->layer[j];
@@ -322,47 +323,49 @@ static void print_still(struct cli_output *out, const struct turn_told *told,
                  "then at %.2g Pa s): %s stay, a mean of %s, %s at the foot; %s come out again.",
                  j + 1,
                  pc_say_mass(PC_DRAIN_POUR * part->plan.layer[j].volume_m3 * density_kg_m3).s,
-                 clock_at(told, l->drain.out_s).s, l->drain.mu_out_Pa_s,
+                 clock_at(answered, l->drain.out_s).s, l->drain.mu_out_Pa_s,
                  pc_say_mass(density_kg_m3 *
                              (PC_DRAIN_POUR * part->plan.layer[j].volume_m3 - l->drain.surplus_m3))
                      .s,
-                 pc_say_thickness(told->units, l->drain.film_m).s,
-                 pc_say_thickness(told->units, l->drain.edge_m).s,
+                 pc_say_thickness(answered->units, l->drain.film_m).s,
+                 pc_say_thickness(answered->units, l->drain.edge_m).s,
                  pc_say_mass(density_kg_m3 * l->drain.surplus_m3).s);
         out_wrapped(out, text, 0, WIDTH);
     }
 }
 
-static void print_part(struct cli_output *out, const struct turn_told *told,
+static void print_part(struct cli_output *out, const struct turn_answer *answered,
                        const pc_turned_part *part) {
-    const pc_turning *turning = &told->piece->turning;
+    const pc_turning *turning = &answered->piece->turning;
     char text[200];
-    snprintf(text, sizeof text, "%s: turns on a radius of %s", told->piece->part[part->part].name,
-             pc_say_length(told->units, told->piece->part[part->part].shape.turn_radius_m).s);
+    snprintf(
+        text, sizeof text, "%s: turns on a radius of %s", answered->piece->part[part->part].name,
+        pc_say_length(answered->units, answered->piece->part[part->part].shape.turn_radius_m).s);
     out_text(out, "\n");
     bold(out, text);
-    print_still(out, told, part);
+    print_still(out, answered, part);
     if (turned_layers(part) == 0)
         return;
     print_path(out, turning, part);
     out_text(out, "\n");
-    print_table(out, told, part);
+    print_table(out, answered, part);
     out_text(out, "\n");
     for (size_t j = 0; j < part->plan.count; j++)
-        print_window(out, told, part, j);
+        print_window(out, answered, part, j);
     out_text(out, "\n");
-    print_best(out, told, part);
-    warn_program(out, told, part);
-    warn_layers(out, told, part);
+    print_best(out, answered, part);
+    warn_program(out, answered, part);
+    warn_layers(out, answered, part);
 }
 
-void turn_print_text(struct cli_output *out, const struct turn_told *told) {
+void turn_print_text(struct cli_output *out, const struct turn_answer *answered) {
     char text[2 * PC_NAME_SIZE + 40];
-    snprintf(text, sizeof text, "%s, %s: turning", told->piece->name, told->schedule->resin);
+    snprintf(text, sizeof text, "%s, %s: turning", answered->piece->name,
+             answered->schedule->resin);
     bold(out, text);
-    print_machine(out, told);
-    for (size_t i = 0; i < told->report->count; i++)
-        print_part(out, told, &told->report->part[i]);
+    print_machine(out, answered);
+    for (size_t i = 0; i < answered->report->count; i++)
+        print_part(out, answered, &answered->report->part[i]);
     out_text(out, "\n");
     out_wrapped(
         out,
@@ -375,7 +378,7 @@ void turn_print_text(struct cli_output *out, const struct turn_told *told) {
 }
 
 /* Of a turned layer, or of a drained one; what is not known, or not asked of it, is left empty. */
-static void csv_layer(struct cli_output *out, const struct turn_told *told,
+static void csv_layer(struct cli_output *out, const struct turn_answer *answered,
                       const pc_turned_part *part, size_t j) {
     enum { FIGURES = 13 };
     const pc_turned_layer *l = &part->layer[j];
@@ -410,14 +413,14 @@ static void csv_layer(struct cli_output *out, const struct turn_told *told,
     double number[1 + FIGURES] = {(double)j + 1};
     for (size_t i = 0; i < FIGURES; i++)
         number[1 + i] = !known ? NAN : drains ? drained[i] : turned[i];
-    out_csv_text(out, told->piece->part[part->part].name);
+    out_csv_text(out, answered->piece->part[part->part].name);
     out_csv_numbers(out, number, 1 + FIGURES);
 }
 
-void turn_print_csv(struct cli_output *out, const struct turn_told *told) {
+void turn_print_csv(struct cli_output *out, const struct turn_answer *answered) {
     out_text(out, "part,layer,set_s,gel_s,turns_set_to_gel,gap_s,unevenness,froude,thin_m,mean_m,"
                   "thick_m,matters_from_s,matters_to_s,pour_out_s,film_m\r\n");
-    for (size_t i = 0; i < told->report->count; i++)
-        for (size_t j = 0; j < told->report->part[i].plan.count; j++)
-            csv_layer(out, told, &told->report->part[i], j);
+    for (size_t i = 0; i < answered->report->count; i++)
+        for (size_t j = 0; j < answered->report->part[i].plan.count; j++)
+            csv_layer(out, answered, &answered->report->part[i], j);
 }

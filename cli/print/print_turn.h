@@ -5,14 +5,14 @@
 
 #include "commands/command.h"
 
-struct turn_told {
+struct turn_answer {
     const pc_piece *piece;
     const pc_schedule *schedule;
     pc_units units;
     const pc_turn_report *report;
 };
 
-void turn_print_text(struct cli_output *out, const struct turn_told *told);
-void turn_print_csv(struct cli_output *out, const struct turn_told *told); /* its layers */
+void turn_print_text(struct cli_output *out, const struct turn_answer *answered);
+void turn_print_csv(struct cli_output *out, const struct turn_answer *answered); /* its layers */
 
 #endif

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The words of a step with the times they name told apart from the rest: to print them to the
+/* The words of a step with the times they name set apart from the rest: to print them to the
  * minute, or to move them. */
 #ifndef PC_CLI_PRINT_STEP_PIECES_H
 #define PC_CLI_PRINT_STEP_PIECES_H

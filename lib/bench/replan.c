@@ -68,7 +68,7 @@ static pci_turn turn_below(const rerun *run, const pci_turn *turn) {
 }
 
 /* When a part of another mold is out of it: as planned, later by as much as its gel comes later and
- * as it is told to; or as it was. */
+ * as it is asked to; or as it was. */
 static double out_of_mold(const rerun *run, size_t part) {
     const pc_part_plan *plan = &run->plan->part[part];
     if (plan->layer_count == 0)

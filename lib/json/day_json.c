@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* `pourclock day --json`, format 1: the plan, and what a number of castings needs. */
 #include <math.h>
-#include <string.h>
 
 #include "json/json_value.h"
 
@@ -90,22 +89,13 @@ static json_t *air_json(const pc_day_air *air, bool *failed) {
     return o;
 }
 
-/* Pieces of one resin have its cautions once. */
-static bool first_of_its_resin(const pc_day *day, size_t piece) {
-    const pc_resin *resin = &day->piece[piece].resin;
-    for (size_t i = 0; i < piece; i++)
-        if (strcmp(day->piece[i].resin.name, resin->name) == 0)
-            return false;
-    return resin->name[0] != '\0';
-}
-
 /* Those of each resin, then those of every piece, once. */
 static json_t *cautions_json(const pc_day *day, bool *failed) {
     json_t *list = json_array();
     for (size_t i = 0; i <= day->piece_count; i++) {
         bool last = i == day->piece_count;
         pc_cautions cautions;
-        if (!last && !first_of_its_resin(day, i))
+        if (!last && !pc_day_first_of_resin(day, i))
             continue;
         if (pc_cautions_of_resin(last ? NULL : &day->piece[i].resin, PC_METRIC, &cautions) != PC_OK)
             *failed = true;

@@ -91,7 +91,7 @@ pc_status pc_resin_json(const pc_resin *resin, size_t count, const pc_resin_row 
     return pci_json_finish(top, failed, text);
 }
 
-/* A resin whose file is wrong is told as not readable. */
+/* A resin whose file is wrong is reported as not readable. */
 static json_t *json_place(const pc_shelf_resin *place, bool *failed) {
     pc_resin resin;
     json_t *o = json_object();

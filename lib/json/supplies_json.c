@@ -5,7 +5,7 @@
 #include "safety/air_sums.h"
 #include "json/json_value.h"
 
-/* What is told beside the supplies themselves. */
+/* What is reported beside the supplies themselves. */
 typedef struct supplies_facts {
     const pc_piece *piece;
     const pc_schedule *schedule;

@@ -79,7 +79,7 @@ static void open_below(const pc_piece *piece, pc_part_plan *below) {
 static double bond_by(const pc_part_plan *below, const pc_part_plan *plan) {
     const pc_layer *last = last_layer(below);
     double by_s = pc_bond_deadline(last);
-    return plan->layer[0].pour_end_s > by_s ? fmin(last->closes_s, last->closes_alone_s) : by_s;
+    return plan->layer[0].pour_end_s > by_s ? pci_bond_closes(last) : by_s;
 }
 
 /* Earliest mix of a part whose mixing takes mix_time_s: it is poured when the part below has gelled

@@ -3,6 +3,8 @@
 #ifndef PCI_SCHEDULE_PARTS_H
 #define PCI_SCHEDULE_PARTS_H
 
+#include <math.h>
+
 #include "piece/molds.h"
 #include "plan/part.h"
 
@@ -35,10 +37,15 @@ size_t pci_part_above(const pc_part_plan plan[], size_t count, size_t part);
 #define PCI_OVER_S 60.0  /* a mold turned over and set level (judgment) */
 double pci_set_time(const pc_piece *piece, size_t part);
 
-/* Purpose:  when that begins: before the first mix; but wires that stand in a solid are set into its
- *           last pour while it is wet, since nothing is pushed into what has gelled. */
+/* Purpose:  when that begins: before the first mix; but wires that stand in a solid are set into
+ * its last pour while it is wet, since nothing is pushed into what has gelled. */
 double pci_set_begins(const pc_piece *piece, const pc_part_plan plan[], size_t part);
 bool pci_set_in_wet(const pc_piece *piece, const pc_part_plan plan[], size_t part);
+
+/* Until when what is poured on a layer bonds, by the plan: late too, alone too. fmin drops NaN. */
+static inline double pci_bond_closes(const pc_layer *layer) {
+    return fmin(layer->closes_s, layer->closes_alone_s);
+}
 
 /* Whether a pin of the piece is set for a part. */
 bool pci_pin_is_of(const pc_piece *piece, size_t pin, size_t part);

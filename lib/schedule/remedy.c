@@ -14,7 +14,7 @@
 #include "resin/cup.h"
 #include "schedule/build.h"
 
-/* Never cooler than what a cold resin is warned of: who did so would be told to warm it. */
+/* Never cooler than what a cold resin is warned of: who did so would be advised to warm it. */
 static const double COLDEST_K = PCI_COLD_RESIN_K, WARMEST_K = PC_ZERO_CELSIUS_K + 45.0;
 
 typedef struct trial {

@@ -27,22 +27,21 @@ static void keep_why(pc_turned_layer *l, pc_status status, pc_errors *errors) {
 static pc_status judge_drained(const pc_layer *planned, const pc_turned_part *part,
                                const pc_turn_layer *layer, pc_drain_result *drain,
                                pc_errors *errors) {
-    pc_status status = pci_drain_when(layer, part->plan.drop_m, planned->poured_m3, drain, errors);
-    if (isnan(planned->drain_s) || status == PC_E_MEMORY || status == PC_E_ARGUMENT)
-        return status;
-    pc_errors_free(errors);
-    drain->out_s = planned->drain_s;
-    drain->mu_out_Pa_s = planned->drain_mu_Pa_s;
-    drain->film_m = planned->thickness_m;
-    drain->edge_m = 1.5 * drain->film_m; /* Jeffreys' film at its foot over its mean */
-    drain->surplus_m3 = planned->poured_m3 - planned->volume_m3;
-    drain->gel_s = planned->gel_s;
-    drain->least_m = planned->drains_least_m;
-    drain->most_m = planned->drains_most_m;
+    if (isnan(planned->drain_s))
+        return pci_drain_when(layer, part->plan.drop_m, planned->poured_m3, drain, errors);
+    *drain = (pc_drain_result){
+        .out_s = planned->drain_s,
+        .mu_out_Pa_s = planned->drain_mu_Pa_s,
+        .film_m = planned->thickness_m,
+        .edge_m = 1.5 * planned->thickness_m, /* Jeffreys' film at its foot over its mean */
+        .surplus_m3 = planned->poured_m3 - planned->volume_m3,
+        .gel_s = planned->gel_s,
+        .least_m = planned->drains_least_m,
+        .most_m = planned->drains_most_m};
     return PC_OK;
 }
 
-/* A layer that cannot be turned is told why; out of memory nothing is. */
+/* A layer that cannot be turned says why; out of memory nothing does. */
 static pc_status judge_layer(const pc_turning *turning, const pc_layer *planned,
                              const pc_turned_part *part, size_t j, pc_turned_layer *l) {
     static const double stops[PC_TURN_STOPS] = {10, 30, 60};

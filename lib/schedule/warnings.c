@@ -386,8 +386,7 @@ static pc_status warn_other_bonds(const pc_piece *piece, size_t part, pc_schedul
     for (size_t i = below; plan->kind == PC_HOLLOW && i < count;
          i = pci_part_below(schedule->part, count, i)) {
         const pc_part_plan *under = &schedule->part[i];
-        const pc_layer *last = &under->layer[under->layer_count - 1];
-        double closes_s = fmin(last->closes_s, last->closes_alone_s); /* fmin drops NaN */
+        double closes_s = pci_bond_closes(&under->layer[under->layer_count - 1]);
         if (i == below || under->kind != PC_SOLID || !(in_s > closes_s))
             continue;
         pc_warning *w = pci_add_warning(schedule, "bond-window", false);

@@ -11,6 +11,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <string.h>
 
 #include "pourclock/errors.h"
 #include "pourclock/export.h"
@@ -248,12 +249,21 @@ typedef struct pc_day_plan {
     pc_day_kit_use *kit_use; /* by day */
     pc_day_air air;
     size_t give_count;
-    char give[8][240]; /* does not fit: the least that must give, each worked out */
+    char give[8][240]; /* does not fit: the least that must give, each planned */
 } pc_day_plan;
 
 /* Word of a job, "pour"; "" outside the table. */
 static inline const char *pc_day_do_word(pc_day_do what) {
     return pc_word(PC_WORDS_DAY_DO, (int)what);
+}
+
+/* Whether a piece is the first of its resin: pieces of one resin have its cautions once. */
+static inline bool pc_day_first_of_resin(const pc_day *day, size_t piece) {
+    const char *name = day->piece[piece].resin.name;
+    for (size_t i = 0; i < piece; i++)
+        if (strcmp(day->piece[i].resin.name, name) == 0)
+            return false;
+    return name[0] != '\0';
 }
 
 /* Purpose:  read a day file, and read and plan every piece it names, over the defaults of a shop

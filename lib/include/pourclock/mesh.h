@@ -104,7 +104,7 @@ PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *
                                size_t cells, double *volume_m3, double *filled_m3,
                                double *settled_within);
 
-/* What is told of a part, its mesh or its solids: area, volume, and the resin of each wall. */
+/* What is reported of a part, its mesh or its solids: area, volume, and the resin of each wall. */
 #define PC_AREA_WALLS_MOST 64
 typedef struct pc_area {
     char name[96];
