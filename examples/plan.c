@@ -17,12 +17,12 @@ static void show_errors(const pc_errors *errors) {
 
 static void print_pours(const pc_schedule *schedule) {
     for (size_t i = 0; i < schedule->part_count; i++)
-        for (size_t j = 0; j < schedule->part[i].layer_count; j++) {
-            const pc_layer *layer = &schedule->part[i].layer[j];
+        for (size_t j = 0; j < schedule->part[i]->layer_count; j++) {
+            const pc_layer *layer = schedule->part[i]->layer[j];
             pc_words pour = pc_say_by(schedule->start_clock_s, layer->pour_s);
             pc_words stop = pc_say_from(schedule->start_clock_s, layer->stop_s);
             printf("%s %d: %.0f g, pour at %s, gelled by %s, %.0f C at most\n",
-                   schedule->part[i].name, layer->number, layer->batch_kg * 1e3, pour.s, stop.s,
+                   schedule->part[i]->name, layer->number, layer->batch_kg * 1e3, pour.s, stop.s,
                    layer->peak_K - PC_ZERO_CELSIUS_K);
         }
 }
@@ -36,18 +36,18 @@ int main(int argc, char **argv) {
     if (!piece)
         return 4;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_schedule schedule = {0};
+    pc_schedule *schedule = NULL;
     int code = 3;
     pc_status status = pc_piece_read(argv[1], piece, &errors);
     if (status == PC_OK)
         status = pc_schedule_make(piece, &schedule, &errors);
     if (status == PC_OK) {
-        print_pours(&schedule);
-        code = schedule.feasible ? 0 : 1;
+        print_pours(schedule);
+        code = schedule->feasible ? 0 : 1;
     } else {
         show_errors(&errors);
     }
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     pc_piece_free(piece);
     free(piece);
     pc_errors_free(&errors);

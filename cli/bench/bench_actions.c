@@ -8,7 +8,7 @@
 #include "pourclock.h"
 
 static const char *part_name(const struct bench_session *session, size_t part) {
-    return part < session->now.part_count ? session->now.part[part].name : "";
+    return part < session->now->part_count ? session->now->part[part]->name : "";
 }
 
 /* Mixed or poured although the layer below has neither been seen to gel nor should have. */
@@ -16,16 +16,16 @@ static bool pours_on_soft(const struct bench_session *session, const pc_step *st
     if ((step->kind != PC_STEP_POUR && step->kind != PC_STEP_BRUSH) || step->layer < 2)
         return false;
     const pc_actual_layer *below = &session->actual.layer[step->part][step->layer - 2];
-    return isnan(below->gel_s) &&
-           bench_session_now(session) < session->now.part[step->part].layer[step->layer - 2].gel_s;
+    return isnan(below->gel_s) && bench_session_now(session) <
+                                      session->now->part[step->part]->layer[step->layer - 2]->gel_s;
 }
 
 bool bench_done(struct bench_session *session) {
     static const pc_event_kind kinds[] = {
-        [PC_STEP_SET] = PC_EVENT_SET,      [PC_STEP_MIX] = PC_EVENT_MIX,      [PC_STEP_POUR] = PC_EVENT_POUR,
-        [PC_STEP_BRUSH] = PC_EVENT_POUR,   [PC_STEP_TURN] = PC_EVENT_TURN,
-        [PC_STEP_STOP] = PC_EVENT_STOP,    [PC_STEP_WAIT] = PC_EVENT_NOTE,
-        [PC_STEP_DEMOLD] = PC_EVENT_DEMOLD};
+        [PC_STEP_SET] = PC_EVENT_SET,   [PC_STEP_MIX] = PC_EVENT_MIX,
+        [PC_STEP_POUR] = PC_EVENT_POUR, [PC_STEP_BRUSH] = PC_EVENT_POUR,
+        [PC_STEP_TURN] = PC_EVENT_TURN, [PC_STEP_STOP] = PC_EVENT_STOP,
+        [PC_STEP_WAIT] = PC_EVENT_NOTE, [PC_STEP_DEMOLD] = PC_EVENT_DEMOLD};
     const pc_step *next = bench_session_next(session, 0);
     if (next == NULL) {
         bench_say(session, "Nothing is left to do.");
@@ -36,10 +36,10 @@ bool bench_done(struct bench_session *session) {
     event.layer = next->layer;
     char what[160];
     bool soft = pours_on_soft(session, next);
-    if (next->layer > 0 && next->part < session->now.part_count)
+    if (next->layer > 0 && next->part < session->now->part_count)
         snprintf(what, sizeof what, "%s, %.80s, %s %d", pc_step_word(next->kind),
-                 part_name(session, next->part), pc_layer_word(session->now.part[next->part].kind),
-                 next->layer);
+                 part_name(session, next->part),
+                 pc_layer_word(session->now->part[next->part]->kind), next->layer);
     else
         snprintf(what, sizeof what, "%s, %.80s", pc_step_word(next->kind),
                  part_name(session, next->part));
@@ -67,10 +67,10 @@ bool bench_done(struct bench_session *session) {
 /* Of the layers poured that have not gelled, the one that should about now. */
 static bool find_gelling(const struct bench_session *session, int *part, int *layer) {
     double now_s = bench_session_now(session), nearest_s = INFINITY;
-    for (size_t p = 0; p < session->now.part_count; p++) {
-        for (size_t j = 0; j < session->now.part[p].layer_count; j++) {
+    for (size_t p = 0; p < session->now->part_count; p++) {
+        for (size_t j = 0; j < session->now->part[p]->layer_count; j++) {
             const pc_actual_layer *was = &session->actual.layer[p][j];
-            double off_s = fabs(session->now.part[p].layer[j].gel_s - now_s);
+            double off_s = fabs(session->now->part[p]->layer[j]->gel_s - now_s);
             if (isfinite(was->pour_end_s) && isnan(was->gel_s) && off_s < nearest_s) {
                 nearest_s = off_s;
                 *part = (int)p;
@@ -87,7 +87,7 @@ bool bench_gelled(struct bench_session *session) {
         bench_say(session, "No poured layer is waiting to gel.");
         return false;
     }
-    const pc_layer *layer = &session->now.part[event.part].layer[event.layer - 1];
+    const pc_layer *layer = session->now->part[event.part]->layer[event.layer - 1];
     double off_s = bench_session_now(session) - layer->gel_s;
     event.value = layer->gel_s;
     if (!bench_record(session, &event))
@@ -96,7 +96,7 @@ bool bench_gelled(struct bench_session *session) {
     bench_say(session,
               "Saved: %s %d gelled %s %s than computed. Planning on %.2f times the data "
               "sheet's speed, give or take %.0f %%.",
-              pc_layer_word(session->now.part[event.part].kind), event.layer,
+              pc_layer_word(session->now->part[event.part]->kind), event.layer,
               pc_say_duration(fabs(off_s)).s, off_s < 0.0 ? "earlier" : "later", factor,
               bench_pace_percent(session));
     return true;
@@ -109,8 +109,8 @@ bool bench_cup_gelled(struct bench_session *session, double mass_g) {
         bench_say(session, "How many grams were left in the cup? A number above 0.");
         return false;
     }
-    for (size_t p = 0; p < session->now.part_count; p++)
-        for (size_t j = 0; j < session->now.part[p].layer_count; j++)
+    for (size_t p = 0; p < session->now->part_count; p++)
+        for (size_t j = 0; j < session->now->part[p]->layer_count; j++)
             if (session->actual.layer[p][j].mix_s > latest_s) {
                 latest_s = session->actual.layer[p][j].mix_s;
                 event.part = (int)p;
@@ -154,8 +154,8 @@ bool bench_late(struct bench_session *session, double by_s) {
 }
 
 bool bench_thrown_away(struct bench_session *session) {
-    for (size_t p = 0; p < session->now.part_count; p++) {
-        for (size_t j = 0; j < session->now.part[p].layer_count; j++) {
+    for (size_t p = 0; p < session->now->part_count; p++) {
+        for (size_t j = 0; j < session->now->part[p]->layer_count; j++) {
             const pc_actual_layer *was = &session->actual.layer[p][j];
             if (!isfinite(was->mix_s) || isfinite(was->pour_end_s))
                 continue;
@@ -165,7 +165,7 @@ bool bench_thrown_away(struct bench_session *session) {
             if (!bench_record(session, &event))
                 return false;
             bench_say(session, "Saved: batch of %s %d thrown away. Mix a fresh one.",
-                      pc_layer_word(session->now.part[p].kind), event.layer);
+                      pc_layer_word(session->now->part[p]->kind), event.layer);
             return true;
         }
     }

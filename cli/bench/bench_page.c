@@ -13,7 +13,7 @@ struct under_way {
     pc_log *log;
     pc_actual actual;
     pc_pace pace;
-    pc_schedule now; /* planned again */
+    pc_schedule *now; /* planned again */
     int64_t first_mix_wall_ms;
     bool begun;
 };
@@ -81,7 +81,7 @@ enum cli_exit bench_page(struct cli *cli, const pc_piece *piece, const pc_schedu
     page_source source = {
         .piece = piece, .plan = plan, .cautions = &cautions, .path = cli->operand[0]};
     if (casting->begun) {
-        source.plan = &casting->now;
+        source.plan = casting->now;
         source.log = casting->log;
         source.actual = &casting->actual;
         source.pace = &casting->pace;
@@ -94,7 +94,7 @@ enum cli_exit bench_page(struct cli *cli, const pc_piece *piece, const pc_schedu
                    : say_error(say_exit_of(status), "cautions: %s", pc_status_text(status));
     }
     pc_cautions_free(&cautions);
-    pc_schedule_free(&casting->now);
+    pc_schedule_free(casting->now);
     pc_log_close(casting->log);
     free(casting);
     return code;

@@ -209,10 +209,7 @@ static void print_report(struct cli_output *out, const struct report *report) {
 static pc_status make_cautions(struct cli *cli, const struct report *report, pc_piece *piece,
                                pc_cautions *cautions, pc_errors *errors) {
     char shop[1024];
-    pc_schedule *plan = calloc(1, sizeof *plan);
-    if (plan == NULL)
-        return pc_errors_add(errors, PC_E_MEMORY, (pc_place){.file = cli->operand[0]}, "%s",
-                             pc_status_text(PC_E_MEMORY));
+    pc_schedule *plan = NULL;
     pc_status status = pc_piece_read_in_shop(cli_shop_file(cli, shop, sizeof shop), cli->operand[0],
                                              piece, errors);
     if (status == PC_OK && pc_log_piece(report->log) != pc_piece_fingerprint(piece))
@@ -221,12 +218,11 @@ static pc_status make_cautions(struct cli *cli, const struct report *report, pc_
                                "changed: leave the piece out");
     if (status == PC_OK) {
         piece->shop.start_clock_s = report->start_clock_s;
-        status = pc_schedule_make(piece, plan, errors);
+        status = pc_schedule_make(piece, &plan, errors);
     }
     if (status == PC_OK)
         status = pc_cautions_make(piece, plan, piece->units, cautions);
     pc_schedule_free(plan);
-    free(plan);
     return status;
 }
 

@@ -111,10 +111,10 @@ static const char *word_of(pc_step_kind kind) {
 void bench_step_text(const struct bench_session *session, const pc_step *step, char *text,
                      size_t size) {
     const char *part =
-        step->part < session->now.part_count ? session->now.part[step->part].name : "";
-    if (step->layer > 0 && step->part < session->now.part_count)
+        step->part < session->now->part_count ? session->now->part[step->part]->name : "";
+    if (step->layer > 0 && step->part < session->now->part_count)
         snprintf(text, size, "%s %.90s, %s %d", word_of(step->kind), part,
-                 pc_layer_word(session->now.part[step->part].kind), step->layer);
+                 pc_layer_word(session->now->part[step->part]->kind), step->layer);
     else
         snprintf(text, size, "%s %.90s", word_of(step->kind), part);
 }
@@ -157,7 +157,7 @@ static void put_alarms(struct draft *draft, const struct bench_session *session)
 static void put_step(struct draft *draft, const struct bench_session *session, const pc_step *step,
                      bool first) {
     char what[256], in[32];
-    double start_s = session->now.start_clock_s, left_s = step->at_s - bench_session_now(session);
+    double start_s = session->now->start_clock_s, left_s = step->at_s - bench_session_now(session);
     bool started = bench_session_started(session);
     pc_words clock = bench_step_clock(session, step);
     bench_step_text(session, step, what, sizeof what);
@@ -218,7 +218,7 @@ void bench_screen_draw(const struct bench_session *session, int columns, int row
     countdown(now_s, since, sizeof since);
     put(&draft, RANK_ALWAYS, BENCH_BOLD, "%s  %s%s", pc_say_by(bench_session_clock(session), 0.0).s,
         bench_session_started(session) ? "+" : "not begun ", since);
-    put(&draft, RANK_USEFUL, BENCH_PLAIN, "%s%s", session->now.piece,
+    put(&draft, RANK_USEFUL, BENCH_PLAIN, "%s%s", session->now->piece,
         bench_clock_is_real(session->clock) ? "" : "  (REHEARSAL: not a real run)");
     put_alarms(&draft, session);
     const pc_step *next = bench_session_next(session, 0);

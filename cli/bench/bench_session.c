@@ -23,7 +23,7 @@ void bench_say(struct bench_session *session, const char *format, ...) {
 pc_words bench_step_clock(const struct bench_session *session, const pc_step *step) {
     bool cut =
         step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH || step->kind == PC_STEP_MIX;
-    return pc_say_clock(session->now.start_clock_s, step->at_s, cut ? PC_CLOCK_BY : PC_CLOCK_FROM);
+    return pc_say_clock(session->now->start_clock_s, step->at_s, cut ? PC_CLOCK_BY : PC_CLOCK_FROM);
 }
 
 bool bench_session_started(const struct bench_session *session) {
@@ -37,10 +37,10 @@ double bench_session_now(const struct bench_session *session) {
 }
 
 const pc_layer *bench_session_layer(const struct bench_session *session, const pc_step *step) {
-    if (step == NULL || step->part >= session->now.part_count || step->layer < 1 ||
-        (size_t)step->layer > session->now.part[step->part].layer_count)
+    if (step == NULL || step->part >= session->now->part_count || step->layer < 1 ||
+        (size_t)step->layer > session->now->part[step->part]->layer_count)
         return NULL;
-    return &session->now.part[step->part].layer[step->layer - 1];
+    return session->now->part[step->part]->layer[step->layer - 1];
 }
 
 /* The second turn step of a layer says that it sets: nothing to be done and ticked. */
@@ -73,9 +73,9 @@ static bool step_done(const struct bench_session *session, const pc_step *step) 
 }
 
 const pc_step *bench_session_next(const struct bench_session *session, size_t index) {
-    for (size_t i = 0; i < session->now.step_count; i++)
-        if (!step_done(session, &session->now.step[i]) && index-- == 0)
-            return &session->now.step[i];
+    for (size_t i = 0; i < session->now->step_count; i++)
+        if (!step_done(session, session->now->step[i]) && index-- == 0)
+            return session->now->step[i];
     return NULL;
 }
 
@@ -84,9 +84,9 @@ double bench_session_deadline(const struct bench_session *session, const pc_step
     if (layer == NULL)
         return NAN;
     if (step->kind == PC_STEP_MIX || step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH)
-        return pc_pour_deadline(&session->now.part[step->part], (size_t)layer->number - 1);
+        return pc_pour_deadline(session->now->part[step->part], (size_t)layer->number - 1);
     if (step->kind == PC_STEP_STOP &&
-        (size_t)layer->number < session->now.part[step->part].layer_count)
+        (size_t)layer->number < session->now->part[step->part]->layer_count)
         return pc_bond_deadline(layer);
     return NAN;
 }
@@ -123,7 +123,7 @@ static void learn(struct bench_session *session) {
     pc_actual_from_events(events, count, &session->actual, &session->first_mix_ms);
     free(events);
     pc_pace pace;
-    if (pc_pace_estimate(session->piece, &session->plan, &session->actual,
+    if (pc_pace_estimate(session->piece, session->plan, &session->actual,
                          bench_session_now(session), &pace) == PC_OK)
         session->pace = pace;
 }
@@ -147,29 +147,30 @@ static double start_clock_of(const struct bench_session *session) {
 static bool set_start(struct bench_session *session) {
     bool started = bench_session_started(session), fixes = started && !session->start_fixed;
     double start_s = start_clock_of(session);
-    double off_s = fabs(remainder(start_s - session->plan.start_clock_s, PC_DAY_S));
+    double off_s = fabs(remainder(start_s - session->plan->start_clock_s, PC_DAY_S));
     double least_s = fixes ? 0.5 : started ? JUMP_MS / 1000.0 : 1.0;
     session->start_fixed = started;
     if (off_s < least_s)
         return false;
-    session->plan.start_clock_s = start_s;
+    session->plan->start_clock_s = start_s;
     return true;
 }
 
 double bench_session_clock(const struct bench_session *session) {
-    return bench_session_started(session) ? session->now.start_clock_s + bench_session_now(session)
+    return bench_session_started(session) ? session->now->start_clock_s + bench_session_now(session)
                                           : bench_time_of_day(session->time.wall_ms);
 }
 
 static void replan(struct bench_session *session) {
-    pc_schedule fresh;
+    pc_schedule *fresh;
     session->replanned_ms = session->elapsed_ms;
     set_start(session);
-    pc_status status = pc_replan(session->piece, &session->plan, &session->actual,
+    pc_status status = pc_replan(session->piece, session->plan, &session->actual,
                                  bench_session_now(session), &session->pace, &fresh);
     session->replan_failed = status != PC_OK;
     if (status == PC_OK) {
-        pc_schedule_free(&session->now);
+        if (session->now != session->plan)
+            pc_schedule_free(session->now);
         session->now = fresh;
     }
 }
@@ -262,10 +263,10 @@ static bool record_shop(struct bench_session *session) {
     snprintf(family, sizeof family, "family %s", pc_family_word(session->piece->resin.family));
     snprintf(rubber, sizeof rubber, "rubber %s", mold_word(mold->rubber_kind));
     snprintf(shell, sizeof shell, "shell %s", mold_word(mold->shell_kind));
-    return plan_line(session, -1, 0, session->plan.resin_K, "resin_K") &&
-           plan_line(session, -1, 0, session->plan.air_K, "air_K") &&
-           plan_line(session, -1, 0, session->plan.mold_K, "mold_K") &&
-           plan_line(session, -1, 0, session->plan.start_clock_s, "start_clock_s") &&
+    return plan_line(session, -1, 0, session->plan->resin_K, "resin_K") &&
+           plan_line(session, -1, 0, session->plan->air_K, "air_K") &&
+           plan_line(session, -1, 0, session->plan->mold_K, "mold_K") &&
+           plan_line(session, -1, 0, session->plan->start_clock_s, "start_clock_s") &&
            plan_line(session, -1, 0, mold->rubber_m * 1e3, rubber) &&
            (!mold->has_shell || plan_line(session, -1, 0, mold->shell_m * 1e3, shell)) &&
            plan_line(session, -1, 0, 1.0, family);
@@ -275,8 +276,8 @@ static bool record_shop(struct bench_session *session) {
  */
 void bench_record_air(struct bench_session *session, const pc_event *mix) {
     const pc_shop *shop = &session->piece->shop;
-    double air_K = pc_shop_air(shop, session->plan.start_clock_s + bench_session_now(session));
-    double start_K = pc_shop_air(shop, session->plan.start_clock_s);
+    double air_K = pc_shop_air(shop, session->plan->start_clock_s + bench_session_now(session));
+    double start_K = pc_shop_air(shop, session->plan->start_clock_s);
     const struct {
         const char *name;
         double value_K;
@@ -300,13 +301,13 @@ void bench_record_air(struct bench_session *session, const pc_event *mix) {
 
 static bool record_layers(struct bench_session *session) {
     bool good = true;
-    for (size_t p = 0; p < session->plan.part_count; p++) {
-        for (size_t j = 0; j < session->plan.part[p].layer_count && good; j++) {
-            const pc_layer *layer = &session->plan.part[p].layer[j];
+    for (size_t p = 0; p < session->plan->part_count; p++) {
+        for (size_t j = 0; j < session->plan->part[p]->layer_count && good; j++) {
+            const pc_layer *layer = session->plan->part[p]->layer[j];
             char text[80];
-            snprintf(text, sizeof text, "gel %.60s", session->plan.part[p].name);
+            snprintf(text, sizeof text, "gel %.60s", session->plan->part[p]->name);
             good = plan_line(session, (int)p, layer->number, layer->gel_s, text);
-            if (good && j == 0 && session->plan.part[p].kind == PC_HOLLOW)
+            if (good && j == 0 && session->plan->part[p]->kind == PC_HOLLOW)
                 good = plan_line(session, (int)p, layer->number, layer->thickness_m * 1e3, "thick");
         }
     }
@@ -316,14 +317,14 @@ static bool record_layers(struct bench_session *session) {
 static bool record_plan(struct bench_session *session) {
     pc_event event = bench_event(session, PC_EVENT_START);
     snprintf(event.text, sizeof event.text, "%s%.100s",
-             bench_clock_is_real(session->clock) ? "" : "rehearsal: ", session->plan.piece);
+             bench_clock_is_real(session->clock) ? "" : "rehearsal: ", session->plan->piece);
     bool good = pc_log_append(session->log, &event, NULL) == PC_OK && record_shop(session);
-    for (size_t i = 0; i < session->plan.step_count && good; i++) {
-        const pc_step *step = &session->plan.step[i];
+    for (size_t i = 0; i < session->plan->step_count && good; i++) {
+        const pc_step *step = session->plan->step[i];
         double at_s = step->at_s;
         /* "Poured" is pressed when the last of it is in. */
         if ((step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH) && step->layer > 0)
-            at_s = session->plan.part[step->part].layer[step->layer - 1].pour_end_s;
+            at_s = session->plan->part[step->part]->layer[step->layer - 1]->pour_end_s;
         if (step->kind != PC_STEP_WAIT)
             good = plan_line(session, (int)step->part, step->layer, at_s, pc_step_word(step->kind));
     }
@@ -385,8 +386,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
                               pc_schedule *plan, const char *path, struct bench_clock *clock,
                               pc_errors *errors) {
     session->piece = piece;
-    session->plan = *plan;
-    memset(plan, 0, sizeof *plan);
+    session->plan = session->now = plan;
     session->clock = clock;
     session->path = path;
     session->first_mix_ms = -1;
@@ -398,7 +398,7 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
         return status;
     read_clock(session);
     session->planned_start_ms =
-        bench_planned_start(session->plan.start_clock_s, session->time.wall_ms);
+        bench_planned_start(session->plan->start_clock_s, session->time.wall_ms);
     bool good = pc_log_count(session->log) == 0 ? record_plan(session) : resume(session);
     if (!good)
         return pc_errors_add(errors, PC_E_FILE, (pc_place){.file = path},
@@ -414,8 +414,8 @@ pc_status bench_session_begin(struct bench_session *session, const pc_piece *pie
 }
 
 void bench_session_end(struct bench_session *session) {
-    pc_schedule_free(&session->plan);
-    pc_schedule_free(&session->now);
+    if (session->now != session->plan)
+        pc_schedule_free(session->now);
     pc_log_close(session->log);
     session->log = NULL;
 }
@@ -462,12 +462,12 @@ static int raise_steps(struct bench_session *session) {
         deadline_s - now_s < DEADLINE_WARN_S) {
         snprintf(key, sizeof key, "by %zu %d", next->part, next->layer);
         snprintf(text, sizeof text, "ALL IN BY %s",
-                 pc_say_by(session->now.start_clock_s, deadline_s).s);
+                 pc_say_by(session->now->start_clock_s, deadline_s).s);
         fresh += raise_alarm(session, key, text, "");
     }
     /* Setting: nothing to tick, but the moment not to stop turning. */
-    for (size_t i = 0; i < session->now.step_count; i++) {
-        const pc_step *step = &session->now.step[i];
+    for (size_t i = 0; i < session->now->step_count; i++) {
+        const pc_step *step = session->now->step[i];
         const pc_layer *layer = bench_session_layer(session, step);
         if (layer == NULL || !says_it_sets(step, layer) || step->at_s > now_s ||
             now_s > layer->stop_s ||
@@ -483,7 +483,7 @@ static int raise_steps(struct bench_session *session) {
 /* Summer time that begins or ends before the last demold: said ahead, since until then every time
  * is on the clock of now. */
 static int raise_zone(struct bench_session *session) {
-    double left_s = fmax(session->now.demold_s, session->now.demold_late_s); /* fmax drops NaN */
+    double left_s = fmax(session->now->demold_s, session->now->demold_late_s); /* fmax drops NaN */
     if (!bench_session_started(session) || session->ended || !isfinite(left_s))
         return 0;
     left_s -= bench_session_now(session);
@@ -504,8 +504,8 @@ static int raise_alarms(struct bench_session *session) {
     int fresh = 0;
     for (size_t i = 0; i < session->alarm_count; i++)
         session->alarm[i].there = false;
-    for (size_t i = 0; i < session->now.warning_count && i < BENCH_WARNINGS_MOST; i++) {
-        const pc_warning *warning = &session->now.warning[i];
+    for (size_t i = 0; i < session->now->warning_count && i < BENCH_WARNINGS_MOST; i++) {
+        const pc_warning *warning = session->now->warning[i];
         /* Clocks in the text may move from tick to tick: the cause is its code, layer and head. */
         snprintf(key, sizeof key, "%.20s %zu %d %.11s", warning->code, warning->part,
                  warning->layer, warning->text);

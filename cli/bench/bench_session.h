@@ -22,7 +22,8 @@ struct bench_session {
     /* As planned, and as it is now. Both are on the session's clock: plan.start_clock_s is set by
      * set_start alone, and now is made anew at once, so that no text keeps a time that has moved.
      */
-    pc_schedule plan, now;
+    pc_schedule *plan; /* the caller's */
+    pc_schedule *now;  /* plan itself until it could be made anew */
     pc_log *log;
     const char *path; /* of the log, as asked for; the caller's */
     struct bench_clock *clock;
@@ -50,9 +51,9 @@ struct bench_session {
 };
 
 /* Purpose:  begin or go on with a casting.
- * Given:    session zeroed; piece; plan: taken over, freed by bench_session_end; path of the log;
- *           clock, started.
- * Returned: PC_OK (session->message tells what was found), or the log's status with an error. */
+ * Given:    session zeroed; piece; plan, which is moved to the session's clock; path of the log;
+ * clock, started; all kept until bench_session_end. Returned: PC_OK (session->message tells what
+ * was found), or the log's status with an error. */
 pc_status bench_session_begin(struct bench_session *session, const pc_piece *piece,
                               pc_schedule *plan, const char *path, struct bench_clock *clock,
                               pc_errors *errors);

@@ -84,20 +84,17 @@ static enum cli_exit run(struct cli *cli) {
     if (code != CLI_DONE)
         return code;
     pc_piece *piece = calloc(1, sizeof *piece);
-    pc_schedule *plan = calloc(1, sizeof *plan);
+    pc_schedule *plan = NULL;
     pc_errors errors = PC_ERRORS_INIT;
-    if (piece == NULL || plan == NULL) {
-        free(piece);
-        free(plan);
+    if (piece == NULL)
         return say_error(CLI_INTERNAL, "out of memory");
-    }
     char shop[1024];
     pc_status status = pc_piece_read_in_shop(cli_shop_file(cli, shop, sizeof shop), cli->operand[0],
                                              piece, &errors);
     if (status == PC_OK)
         cli_note_shop(cli, piece);
     if (status == PC_OK)
-        status = pc_schedule_make(piece, plan, &errors);
+        status = pc_schedule_make(piece, &plan, &errors);
     if (status == PC_OK && !plan->feasible)
         code = say_error(CLI_LIMIT,
                          "this plan exceeds a limit and is not to be poured: "
@@ -110,7 +107,6 @@ static enum cli_exit run(struct cli *cli) {
     pc_errors_free(&errors);
     pc_schedule_free(plan);
     pc_piece_free(piece);
-    free(plan);
     free(piece);
     return code;
 }

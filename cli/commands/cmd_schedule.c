@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* pourclock schedule PIECE: the timed pour-and-turn schedule. */
+/* pourclock schedule PIECE: the timed pour-and-turn schedule-> */
 #include "config.h"
 
 #include <stdlib.h>
@@ -72,15 +72,15 @@ static enum cli_exit print_all(struct cli *cli, const pc_piece *piece,
 }
 
 static enum cli_exit plan(struct cli *cli, const pc_piece *piece) {
-    pc_schedule schedule = {0};
+    pc_schedule *schedule = NULL;
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status = pc_schedule_make(piece, &schedule, &errors);
     enum cli_exit code = say_errors(status, &errors);
     if (code == CLI_DONE)
-        code = print_all(cli, piece, &schedule);
-    if (code == CLI_DONE && !schedule.feasible)
+        code = print_all(cli, piece, schedule);
+    if (code == CLI_DONE && !schedule->feasible)
         code = CLI_LIMIT;
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     return code;
 }
 

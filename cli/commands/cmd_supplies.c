@@ -34,34 +34,34 @@ static enum cli_exit read_orders(struct cli *cli, const pc_piece *piece, pc_orde
 static enum cli_exit work_out(struct cli *cli, const pc_piece *piece, const pc_order *order,
                               const pc_prices *prices) {
     pc_errors errors = PC_ERRORS_INIT;
-    pc_schedule schedule = {0};
+    pc_schedule *schedule = NULL;
     pc_status status = pc_schedule_make(piece, &schedule, &errors);
     struct printed_supplies p = {.piece = piece,
-                                 .schedule = &schedule,
+                                 .schedule = schedule,
                                  .order = order,
                                  .prices = prices,
                                  .units = piece->units};
     if (status == PC_OK)
-        status = pc_supplies_make(piece, &schedule, order, prices, &p.supplies, &errors);
+        status = pc_supplies_make(piece, schedule, order, prices, &p.supplies, &errors);
     if (status == PC_OK)
-        status = pc_standing_of(piece, &schedule, &p.standing);
+        status = pc_standing_of(piece, schedule, &p.standing);
     if (status == PC_OK)
-        status = pc_cautions_make(piece, &schedule, piece->units, &p.cautions);
+        status = pc_cautions_make(piece, schedule, piece->units, &p.cautions);
     enum cli_exit code = say_errors(status, &errors);
     if (code == CLI_DONE) {
         char *text = NULL;
         if (cli->json)
-            out_json(&cli->out, pc_supplies_json(piece, &schedule, order, &p.supplies, &text),
+            out_json(&cli->out, pc_supplies_json(piece, schedule, order, &p.supplies, &text),
                      &text);
         else if (cli->csv)
             supplies_csv(&cli->out, &p);
         else
             supplies_text(&cli->out, &p);
-        if (!schedule.feasible)
+        if (!schedule->feasible)
             code = CLI_LIMIT;
     }
     pc_cautions_free(&p.cautions);
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     return code;
 }
 

@@ -181,11 +181,9 @@ static enum cli_exit answer(struct cli *cli, const struct turn_answer *answered)
 
 static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
     pc_errors errors = PC_ERRORS_INIT;
-    pc_schedule *schedule = calloc(1, sizeof *schedule);
+    pc_schedule *schedule;
     pc_turn_report report = {0};
-    if (!schedule)
-        return say_error(CLI_INTERNAL, "out of memory");
-    enum cli_exit code = say_errors(pc_schedule_make(piece, schedule, &errors), &errors);
+    enum cli_exit code = say_errors(pc_schedule_make(piece, &schedule, &errors), &errors);
     if (code == CLI_DONE && !schedule->feasible)
         say_note(cli, "no schedule of this piece meets its limits; `pourclock schedule` says "
                       "which and how to fix it. The closest one is judged.");
@@ -196,7 +194,6 @@ static enum cli_exit judge_and_print(struct cli *cli, const pc_piece *piece) {
         code = answer(cli, &answered);
     pc_turn_report_free(&report);
     pc_schedule_free(schedule);
-    free(schedule);
     return code;
 }
 

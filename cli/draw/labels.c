@@ -56,7 +56,7 @@ static void draw_masses(cairo_t *cr, const pc_layer *layer, int cups, box at) {
 }
 
 static void draw_times(cairo_t *cr, const struct cup *cup, box at) {
-    const pc_layer *layer = &cup->part->layer[cup->layer];
+    const pc_layer *layer = cup->part->layer[cup->layer];
     double start_s = cup->plan->start_clock_s;
     double mix_s = pc_cup_mix(layer, cup->number);
     double by_s = floor(pc_cup_deadline(cup->part, cup->layer, cup->number) + 1e-6);
@@ -70,7 +70,7 @@ static void draw_times(cairo_t *cr, const struct cup *cup, box at) {
 }
 
 static void draw_label(cairo_t *cr, const struct cup *cup, box where) {
-    const pc_layer *layer = &cup->part->layer[cup->layer];
+    const pc_layer *layer = cup->part->layer[cup->layer];
     int cups = layer->cups > 1 ? layer->cups : 1;
     char piece[PC_NAME_SIZE], part[96], which[192];
     box at = {where.x + INSET_PT, where.y + INSET_PT, where.w - 2.0 * INSET_PT,
@@ -104,8 +104,8 @@ static box place_of(cairo_t *cr, paper page, size_t n) {
 /* In the order in which the cups are mixed. */
 static const pc_step *mix_step(const pc_schedule *plan, size_t index) {
     for (size_t i = 0; i < plan->step_count; i++)
-        if (plan->step[i].kind == PC_STEP_MIX && plan->step[i].layer > 0 && index-- == 0)
-            return &plan->step[i];
+        if (plan->step[i]->kind == PC_STEP_MIX && plan->step[i]->layer > 0 && index-- == 0)
+            return plan->step[i];
     return NULL;
 }
 
@@ -113,9 +113,9 @@ static size_t draw_all(cairo_t *cr, const pc_schedule *plan, paper page) {
     size_t n = 0;
     const pc_step *step;
     for (size_t i = 0; (step = mix_step(plan, i)) != NULL; i++) {
-        const pc_part_plan *part = &plan->part[step->part];
+        const pc_part_plan *part = plan->part[step->part];
         struct cup cup = {plan, part, (size_t)step->layer - 1, 1};
-        for (; cup.number <= 1 || cup.number <= part->layer[cup.layer].cups; cup.number++) {
+        for (; cup.number <= 1 || cup.number <= part->layer[cup.layer]->cups; cup.number++) {
             if (n > 0 && n % A_PAGE == 0)
                 cairo_show_page(cr);
             draw_label(cr, &cup, place_of(cr, page, n));

@@ -32,11 +32,11 @@ static double demold_time(const pc_part_plan *part) {
 }
 
 static const pc_layer *layer_of(const pc_schedule *plan, const pc_step *step) {
-    const pc_part_plan *part = &plan->part[step->part];
+    const pc_part_plan *part = plan->part[step->part];
     if (part->layer_count == 0)
         return NULL;
     size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
-    return j < part->layer_count ? &part->layer[j] : NULL;
+    return j < part->layer_count ? part->layer[j] : NULL;
 }
 
 /* Which time of its layer or part a step goes by: it moves with that. */
@@ -58,7 +58,7 @@ static struct named_time anchor_of(const pc_schedule *plan, const pc_step *step)
     case PC_STEP_WAIT:
         return (struct named_time){"stop", layer->stop_s};
     case PC_STEP_DEMOLD:
-        return (struct named_time){"demold", demold_time(&plan->part[step->part])};
+        return (struct named_time){"demold", demold_time(plan->part[step->part])};
     default:
         return (struct named_time){"mix", layer->mix_s};
     }
@@ -103,7 +103,7 @@ static void put_times(json_t *o, const pc_layer *layer, bool *failed) {
 }
 
 static json_t *data_layer(const page_source *source, size_t part, size_t j, bool *failed) {
-    const pc_layer *layer = &source->plan->part[part].layer[j];
+    const pc_layer *layer = source->plan->part[part]->layer[j];
     const page_rates *rate = &source->rate[part][j];
     pc_units units = source->piece->units;
     int cups = layer->cups > 1 ? layer->cups : 1;
@@ -135,7 +135,7 @@ static void put_clean(json_t *o, const char *key, const char *text, bool *failed
 }
 
 static json_t *data_part(const page_source *source, size_t part, bool *failed) {
-    const pc_part_plan *plan = &source->plan->part[part];
+    const pc_part_plan *plan = source->plan->part[part];
     json_t *o = json_object(), *layers = json_array(), *waits = json_array();
     put_clean(o, "name", plan->name, failed);
     for (size_t k = 0; k < source->plan->part_count; k++)
@@ -159,7 +159,7 @@ static json_t *data_warnings(const pc_schedule *plan, bool *failed) {
     json_t *list = json_array();
     for (int limits = 1; limits >= 0; limits--)
         for (size_t i = 0; i < plan->warning_count; i++) {
-            const pc_warning *w = &plan->warning[i];
+            const pc_warning *w = plan->warning[i];
             if (w->breaks != (limits == 1))
                 continue;
             json_t *o = json_object();
@@ -262,7 +262,7 @@ json_t *page_data(const page_source *source) {
     for (size_t p = 0; p < plan->part_count; p++)
         cj_push(parts, data_part(source, p, &failed), &failed);
     for (size_t i = 0; i < plan->step_count; i++)
-        cj_push(steps, data_step(plan, &plan->step[i], &failed), &failed);
+        cj_push(steps, data_step(plan, plan->step[i], &failed), &failed);
     for (size_t i = 0; i < source->cautions->count; i++)
         cj_push(cautions, page_words(plan, source->cautions->item[i].text, 0, 0, &failed), &failed);
     cj_put(top, "parts", parts, &failed);

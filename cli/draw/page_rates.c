@@ -21,8 +21,7 @@
 enum { AS_IS, FAST, SLOW, LATE, RUNS };
 
 struct runs {
-    pc_schedule plan[RUNS];
-    pc_schedule late_plan; /* its steps and warnings are not owned */
+    pc_schedule *plan[RUNS];
 };
 
 static double late_by(const pc_layer *layer) {
@@ -31,7 +30,7 @@ static double late_by(const pc_layer *layer) {
 }
 
 static pc_status run_at(const page_source *source, const pc_schedule *plan, const pc_actual *actual,
-                        double ln_step, pc_schedule *run) {
+                        double ln_step, pc_schedule **run) {
     double known_ln_s = source->pace != NULL ? source->pace->ln_s : 0.0;
     pc_pace pace = {known_ln_s + ln_step, source->pace_error, 0, false};
     return pc_replan(source->piece, plan, actual, 0.0, &pace, run);
@@ -70,7 +69,7 @@ static double field_of(const pc_layer *layer, enum field field) {
 static page_rate layer_rate(const struct runs *runs, size_t part, size_t layer, enum field field) {
     double from_mix_s[RUNS], end_s[RUNS];
     for (int i = 0; i < RUNS; i++) {
-        const pc_layer *run = &runs->plan[i].part[part].layer[layer];
+        const pc_layer *run = runs->plan[i]->part[part]->layer[layer];
         from_mix_s[i] = field_of(run, field);
         end_s[i] = field_of(run, END);
     }
@@ -80,8 +79,8 @@ static page_rate layer_rate(const struct runs *runs, size_t part, size_t layer, 
 static page_rate demold_rate(const struct runs *runs, size_t part) {
     double from_mix_s[RUNS], end_s[RUNS];
     for (int i = 0; i < RUNS; i++) {
-        const pc_part_plan *plan = &runs->plan[i].part[part];
-        const pc_layer *last = &plan->layer[plan->layer_count - 1];
+        const pc_part_plan *plan = runs->plan[i]->part[part];
+        const pc_layer *last = plan->layer[plan->layer_count - 1];
         from_mix_s[i] = plan->demold_s - last->mix_s;
         end_s[i] = field_of(last, END);
     }
@@ -91,11 +90,12 @@ static page_rate demold_rate(const struct runs *runs, size_t part) {
 /* One layer poured late, the others as they are. */
 static pc_status find_layer(page_source *source, const pc_actual *actual, struct runs *runs,
                             size_t part, size_t layer) {
-    size_t count = source->plan->part[part].layer_count;
-    runs->late_plan = *source->plan;
-    runs->late_plan.part[part].layer[layer].pour_end_s +=
-        late_by(&source->plan->part[part].layer[layer]);
-    pc_status status = run_at(source, &runs->late_plan, actual, 0.0, &runs->plan[LATE]);
+    size_t count = source->plan->part[part]->layer_count;
+    pc_layer *planned = source->plan->part[part]->layer[layer];
+    double in_time_s = planned->pour_end_s;
+    planned->pour_end_s += late_by(planned);
+    pc_status status = run_at(source, source->plan, actual, 0.0, &runs->plan[LATE]);
+    planned->pour_end_s = in_time_s;
     if (status != PC_OK)
         return status;
     source->rate[part][layer] =
@@ -103,7 +103,8 @@ static pc_status find_layer(page_source *source, const pc_actual *actual, struct
                      layer_rate(runs, part, layer, GEL), layer_rate(runs, part, layer, CLOSES)};
     if (layer + 1 == count)
         source->demold[part] = demold_rate(runs, part);
-    pc_schedule_free(&runs->plan[LATE]);
+    pc_schedule_free(runs->plan[LATE]);
+    runs->plan[LATE] = NULL;
     return PC_OK;
 }
 
@@ -113,7 +114,7 @@ static pc_status find_all(page_source *source, const pc_actual *actual, struct r
     for (int i = AS_IS; i < LATE && status == PC_OK; i++)
         status = run_at(source, source->plan, actual, step[i], &runs->plan[i]);
     for (size_t p = 0; p < source->plan->part_count; p++)
-        for (size_t j = 0; j < source->plan->part[p].layer_count && status == PC_OK; j++)
+        for (size_t j = 0; j < source->plan->part[p]->layer_count && status == PC_OK; j++)
             status = find_layer(source, actual, runs, p, j);
     return status;
 }
@@ -133,7 +134,7 @@ pc_status page_find_rates(page_source *source) {
         status = find_all(source, source->actual != NULL ? source->actual : nothing, runs);
     source->rates_known = status == PC_OK;
     for (int i = 0; runs != NULL && i < RUNS; i++)
-        pc_schedule_free(&runs->plan[i]);
+        pc_schedule_free(runs->plan[i]);
     free(nothing);
     free(runs);
     return status == PC_E_MEMORY ? status : PC_OK;

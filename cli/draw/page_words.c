@@ -39,7 +39,7 @@ static struct named_second from(const char *name, double at_s) {
 
 static size_t name_seconds(const pc_part_plan *part, size_t j,
                            struct named_second second[NAMES_MOST]) {
-    const pc_layer *layer = &part->layer[j];
+    const pc_layer *layer = part->layer[j];
     const struct named_second all[] = {
         by("deadline", pc_pour_deadline(part, j)),
         from("stop", layer->stop_s),
@@ -69,7 +69,7 @@ static json_t *named(const char *name, struct place place, bool *failed) {
 static json_t *time_of(const pc_schedule *plan, struct place place, const char *clock,
                        size_t length, bool *failed) {
     struct named_second second[NAMES_MOST];
-    const pc_part_plan *part = &plan->part[place.part];
+    const pc_part_plan *part = plan->part[place.part];
     size_t count = place.layer < part->layer_count ? name_seconds(part, place.layer, second) : 0;
     for (size_t k = 0; k < count; k++) {
         pc_words written = pc_say_clock(plan->start_clock_s, second[k].at_s, PC_CLOCK_NEAREST);
@@ -112,7 +112,7 @@ static json_t *word_of(const pc_schedule *plan, struct place place, const char *
     if (word == NULL)
         word = time_of(plan, next, clock, length, failed);
     for (size_t p = 0; word == NULL && p < plan->part_count; p++)
-        for (size_t j = 0; word == NULL && j < plan->part[p].layer_count; j++)
+        for (size_t j = 0; word == NULL && j < plan->part[p]->layer_count; j++)
             word = time_of(plan, (struct place){p, j}, clock, length, failed);
     if (word == NULL) {
         word = json_object();
@@ -132,7 +132,7 @@ static void push_text(json_t *words, const char *text, size_t length, bool *fail
 
 json_t *page_words(const pc_schedule *plan, const char *text, size_t part, int layer,
                    bool *failed) {
-    size_t layers = part < plan->part_count ? plan->part[part].layer_count : 0;
+    size_t layers = part < plan->part_count ? plan->part[part]->layer_count : 0;
     struct place place = {layers > 0 ? part : 0, layer > 0    ? (size_t)layer - 1
                                                  : layers > 0 ? layers - 1
                                                               : 0};

@@ -76,10 +76,10 @@ static void head_facts(const sheet_page *sheet, char *first, char *second, size_
     sheet_clock(sheet, ceil(demold_s / 60.0) * 60.0, false, demold, sizeof demold);
     size_t layers = 0;
     for (size_t p = 0; p < plan->part_count; p++)
-        layers += plan->part[p].layer_count;
-    if (plan->part_count > 0 && plan->part[0].kind == PC_HOLLOW) {
+        layers += plan->part[p]->layer_count;
+    if (plan->part_count > 0 && plan->part[0]->kind == PC_HOLLOW) {
         char thick[32];
-        sheet_length(sheet, plan->part[0].wall_m, thick, sizeof thick);
+        sheet_length(sheet, plan->part[0]->wall_m, thick, sizeof thick);
         snprintf(wall, sizeof wall, "wall %s, ", thick);
     }
     snprintf(first, size, "%s   shop %s, resin %s, mold %s", plan->resin, air, resin, mold);
@@ -130,10 +130,11 @@ static size_t foot_items(const sheet_page *sheet, char item[][2400], size_t most
     const pc_schedule *plan = sheet->schedule;
     for (int breaks = 1; breaks >= 0; breaks--)
         for (size_t i = 0; i < plan->warning_count && count < most; i++)
-            if (plan->warning[i].breaks == (breaks == 1))
+            if (plan->warning[i]->breaks == (breaks == 1))
                 snprintf(item[count++], sizeof item[0], "%s %s%s %s",
-                         breaks ? "LIMIT:" : "Note:", plan->warning[i].text,
-                         ends_sentence(plan->warning[i].text) ? "" : ";", plan->warning[i].remedy);
+                         breaks ? "LIMIT:" : "Note:", plan->warning[i]->text,
+                         ends_sentence(plan->warning[i]->text) ? "" : ";",
+                         plan->warning[i]->remedy);
     for (size_t i = 0; i < sheet->caution_count && count < most; i++)
         snprintf(item[count++], sizeof item[0], "%s", sheet->caution[i]);
     return count;

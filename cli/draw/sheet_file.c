@@ -32,7 +32,7 @@ static bool format_of(const char *path, sheet_format *format) {
 /* Curves that cannot be computed (a plan that broke off) are left out; the table still helps.
  * False: memory ran out. */
 static bool add_history(sheet_page *page, size_t part, double *time_s) {
-    size_t count = SAMPLES * page->schedule->part[part].layer_count;
+    size_t count = SAMPLES * page->schedule->part[part]->layer_count;
     pc_history_point *point = calloc(count > 0 ? count : 1, sizeof *point);
     if (point == NULL)
         return false;

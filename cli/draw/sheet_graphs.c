@@ -32,8 +32,8 @@ static double at_y(const plot *axes, double y) {
 double sheet_last_time(const pc_schedule *plan) {
     double last_s = 600.0;
     for (size_t p = 0; p < plan->part_count; p++) {
-        for (size_t j = 0; j < plan->part[p].layer_count; j++) {
-            const pc_layer *layer = &plan->part[p].layer[j];
+        for (size_t j = 0; j < plan->part[p]->layer_count; j++) {
+            const pc_layer *layer = plan->part[p]->layer[j];
             double ends[] = {layer->pour_end_s, layer->stop_s, layer->gel_s};
             for (size_t i = 0; i < 3; i++)
                 if (isfinite(ends[i]) && ends[i] * 1.06 > last_s)
@@ -160,14 +160,14 @@ static void draw_curve(cairo_t *cr, const sheet_page *sheet, const plot *axes, s
 static void draw_curves(cairo_t *cr, const sheet_page *sheet, const plot *axes, curve_kind what) {
     size_t color = 0;
     for (size_t p = 0; p < sheet->schedule->part_count; p++)
-        for (size_t j = 0; j < sheet->schedule->part[p].layer_count; j++)
+        for (size_t j = 0; j < sheet->schedule->part[p]->layer_count; j++)
             draw_curve(cr, sheet, axes, p, j, color++, what);
 }
 
 static void curve_range(const sheet_page *sheet, curve_kind what, double *least, double *most) {
     for (size_t p = 0; p < sheet->schedule->part_count; p++) {
         const sheet_history *history = &sheet->history[p];
-        for (size_t i = 0; i < history->n * sheet->schedule->part[p].layer_count; i++) {
+        for (size_t i = 0; i < history->n * sheet->schedule->part[p]->layer_count; i++) {
             double y = curve_value(sheet, &history->point[i], what);
             if (isfinite(y)) {
                 *least = fmin(*least, y);
@@ -202,23 +202,23 @@ static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
     const pc_schedule *plan = sheet->schedule;
     size_t layers = 0, index = 0;
     for (size_t p = 0; p < plan->part_count; p++)
-        layers += plan->part[p].layer_count;
+        layers += plan->part[p]->layer_count;
     draw_title(cr, &axes, "Mix (open), turn (hatched), next may go in (line)");
     draw_clock_axis(cr, sheet, &axes);
     double pitch = axes.in.h / (double)(layers > 0 ? layers : 1);
     for (size_t p = 0; p < plan->part_count; p++) {
-        const pc_part_plan *part = &plan->part[p];
+        const pc_part_plan *part = plan->part[p];
         for (size_t j = 0; j < part->layer_count; j++, index++) {
             double h = fmin(13.0, pitch * 0.7), y = axes.in.y + pitch * ((double)index + 0.5);
             char name[64];
             const char *kind = part->kind == PC_SOLID ? part->name : "layer";
             snprintf(name, sizeof name, part->layer_count == 1 ? "%.40s" : "%.40s %d", kind,
-                     part->layer[j].number);
+                     part->layer[j]->number);
             pen_ink(cr, INK_BLACK);
             pen_fit(cr, axes.in.x - 3.0, y + 2.6, 34.0, RIGHT, fmin(TICK_PT, pitch), 3.0, false,
                     name);
             pen_clip(cr, axes.in);
-            draw_bar(cr, &axes, &part->layer[j], y, h, index, j + 1 == part->layer_count);
+            draw_bar(cr, &axes, part->layer[j], y, h, index, j + 1 == part->layer_count);
             cairo_restore(cr);
         }
     }
@@ -228,8 +228,8 @@ static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
 static void draw_windows(cairo_t *cr, const sheet_page *sheet, const plot *axes) {
     size_t color = 0;
     for (size_t p = 0; p < sheet->schedule->part_count; p++) {
-        for (size_t j = 0; j < sheet->schedule->part[p].layer_count; j++, color++) {
-            const pc_layer *layer = &sheet->schedule->part[p].layer[j];
+        for (size_t j = 0; j < sheet->schedule->part[p]->layer_count; j++, color++) {
+            const pc_layer *layer = sheet->schedule->part[p]->layer[j];
             double gel_s = better(layer->gel_late_s, layer->gel_s);
             double set_s = better(layer->set_early_s, layer->set_s);
             if (isfinite(set_s) && isfinite(gel_s))
@@ -301,8 +301,8 @@ static void draw_build_up(cairo_t *cr, const sheet_page *sheet, plot axes) {
     const pc_schedule *plan = sheet->schedule;
     double most_m = 0.0;
     for (size_t p = 0; p < plan->part_count; p++)
-        if (plan->part[p].kind == PC_HOLLOW)
-            most_m = fmax(most_m, plan->part[p].wall_m);
+        if (plan->part[p]->kind == PC_HOLLOW)
+            most_m = fmax(most_m, plan->part[p]->wall_m);
     axes.y0 = 0.0;
     axes.y1 = sheet_in_length(sheet, most_m > 0.0 && most_m < 10.0 ? most_m * 1.2 : 0.01);
     bool us = sheet->piece->units == PC_US;
@@ -313,9 +313,9 @@ static void draw_build_up(cairo_t *cr, const sheet_page *sheet, plot axes) {
     pen_clip(cr, axes.in);
     for (size_t p = 0; p < plan->part_count; p++) {
         double laid_m = 0.0;
-        for (size_t j = 0; j < plan->part[p].layer_count; j++, color++) {
-            const pc_layer *layer = &plan->part[p].layer[j];
-            if (plan->part[p].kind != PC_HOLLOW)
+        for (size_t j = 0; j < plan->part[p]->layer_count; j++, color++) {
+            const pc_layer *layer = plan->part[p]->layer[j];
+            if (plan->part[p]->kind != PC_HOLLOW)
                 continue;
             double x0 = at_x(&axes, layer->pour_end_s), x1 = axes.in.x + axes.in.w;
             double low = at_y(&axes, sheet_in_length(sheet, laid_m));

@@ -39,16 +39,16 @@ typedef struct step_row {
 static const pc_layer *layer_of(const pc_schedule *plan, size_t part, int number) {
     if (part >= plan->part_count)
         return NULL;
-    for (size_t j = 0; j < plan->part[part].layer_count; j++)
-        if (plan->part[part].layer[j].number == number)
-            return &plan->part[part].layer[j];
+    for (size_t j = 0; j < plan->part[part]->layer_count; j++)
+        if (plan->part[part]->layer[j]->number == number)
+            return plan->part[part]->layer[j];
     return NULL;
 }
 
 static size_t color_of(const pc_schedule *plan, size_t part, int number) {
     size_t index = 0;
     for (size_t p = 0; p < part && p < plan->part_count; p++)
-        index += plan->part[p].layer_count;
+        index += plan->part[p]->layer_count;
     return index + (number > 0 ? (size_t)number - 1 : 0);
 }
 
@@ -57,7 +57,7 @@ static double early(double early_s, double nominal_s) {
 }
 
 static double deadline_of(const pc_schedule *plan, const pc_step *step) {
-    return pc_pour_deadline(&plan->part[step->part], (size_t)step->layer - 1);
+    return pc_pour_deadline(plan->part[step->part], (size_t)step->layer - 1);
 }
 
 static void say_pair(char *text, size_t size, const char *before, pc_words a, pc_words b) {
@@ -87,7 +87,7 @@ static void say_cup(const sheet_page *sheet, const pc_step *step, const pc_layer
 }
 
 static void say_layer(const pc_schedule *plan, size_t part, int number, char *text, size_t size) {
-    const pc_part_plan *in = &plan->part[part];
+    const pc_part_plan *in = plan->part[part];
     if (in->layer_count > 1)
         snprintf(text, size, "%s, %s %d of %zu", in->name, in->kind == PC_SOLID ? "pour" : "layer",
                  number, in->layer_count);
@@ -139,7 +139,7 @@ static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *
 
 static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
                       step_row *row) {
-    const pc_part_plan *part = &sheet->schedule->part[step->part];
+    const pc_part_plan *part = sheet->schedule->part[step->part];
     bool turned = part->kind == PC_HOLLOW && layer->method == PC_COAT_TURN;
     snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
     if ((size_t)layer->number == part->layer_count)
@@ -168,7 +168,7 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
     row->at_s = pc_step_second(step);
     row->color = color_of(plan, step->part, step->layer);
     row->has_layer = layer != NULL;
-    const char *name = step->part < plan->part_count ? plan->part[step->part].name : "";
+    const char *name = step->part < plan->part_count ? plan->part[step->part]->name : "";
     switch (step->kind) {
     case PC_STEP_SET:
         row->word = "SET";
@@ -339,7 +339,7 @@ static void say_holds(const pc_turning *turning, char *text, size_t size) {
 static double holds_height(const sheet_page *sheet) {
     bool hollow = false;
     for (size_t p = 0; p < sheet->schedule->part_count; p++)
-        hollow = hollow || sheet->schedule->part[p].kind == PC_HOLLOW;
+        hollow = hollow || sheet->schedule->part[p]->kind == PC_HOLLOW;
     return hollow && sheet->piece->turning.method == PC_HAND ? HOLDS_PT : 0.0;
 }
 
@@ -350,7 +350,7 @@ static size_t page_end(const pc_schedule *plan, size_t from, size_t most) {
     if (end >= plan->step_count)
         return plan->step_count;
     for (size_t i = end; i > from + most / 2; i--)
-        if (plan->step[i].kind == PC_STEP_MIX || plan->step[i].kind == PC_STEP_DEMOLD)
+        if (plan->step[i]->kind == PC_STEP_MIX || plan->step[i]->kind == PC_STEP_DEMOLD)
             return i;
     return end;
 }
@@ -396,7 +396,7 @@ double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, 
     draw_heads(cr, where);
     for (size_t i = 0; i < page->count; i++) {
         step_row row = {.word = ""};
-        fill_row(sheet, &sheet->schedule->step[page->from + i], &row);
+        fill_row(sheet, sheet->schedule->step[page->from + i], &row);
         box at = {where.x, where.y + HEAD_PT + page->row_h * (double)i, where.w, page->row_h};
         draw_row(cr, sheet, &row, at, fmin(17.0, size_pt));
         pen_ink(cr, row.opens_group ? INK_BLACK : INK_RULE);

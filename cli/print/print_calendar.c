@@ -42,12 +42,12 @@ static void append(char *text, size_t size, const char *between, const char *mor
 static void add_step(const pc_schedule *schedule, const pc_step *step, struct group *group) {
     char part[96], what[256], line[700], text[sizeof step->text];
     pc_words clock = pc_say_clock(schedule->start_clock_s, pc_step_second(step), PC_CLOCK_BARE);
-    pc_text_clean(step->part < schedule->part_count ? schedule->part[step->part].name : "", part,
+    pc_text_clean(step->part < schedule->part_count ? schedule->part[step->part]->name : "", part,
                   sizeof part);
     pc_text_clean(step->text, text, sizeof text);
     if (step->layer > 0 && step->part < schedule->part_count)
         snprintf(what, sizeof what, "%s %s, %s, %s %d", clock.s, pc_step_word(step->kind), part,
-                 pc_layer_word(schedule->part[step->part].kind), step->layer);
+                 pc_layer_word(schedule->part[step->part]->kind), step->layer);
     else
         snprintf(what, sizeof what, "%s %s, %s", clock.s, pc_step_word(step->kind), part);
     append(group->title, sizeof group->title, "; ", what);
@@ -73,7 +73,7 @@ static pc_status add_events(const pc_schedule *schedule, const int date[3],
     struct group *group = malloc(sizeof *group);
     bool good = group != NULL;
     for (size_t i = 0; good && i < schedule->step_count;) {
-        const pc_step *step = &schedule->step[i++];
+        const pc_step *step = schedule->step[i++];
         if (!rings(step))
             continue;
         memset(group, 0, sizeof *group);
@@ -81,7 +81,7 @@ static pc_status add_events(const pc_schedule *schedule, const int date[3],
         group->start_s = pc_step_second(step);
         add_step(schedule, step, group);
         for (; i < schedule->step_count; i++) {
-            const pc_step *next = &schedule->step[i];
+            const pc_step *next = schedule->step[i];
             if (rings(next) && !(next->at_s - group->start_s < JOIN_S))
                 break;
             if (rings(next))

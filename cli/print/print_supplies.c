@@ -37,11 +37,11 @@ static void cups(struct cli_output *out, const struct printed_supplies *p) {
     int number = 0;
     out_title(out, "TO WEIGH, CUP BY CUP, EACH CASTING");
     for (size_t i = 0; i < plan->step_count; i++) {
-        const pc_step *step = &plan->step[i];
+        const pc_step *step = plan->step[i];
         if (step->kind != PC_STEP_MIX || step->layer < 1)
             continue;
-        const pc_part_plan *part = &plan->part[step->part];
-        const pc_layer *layer = &part->layer[step->layer - 1];
+        const pc_part_plan *part = plan->part[step->part];
+        const pc_layer *layer = part->layer[step->layer - 1];
         for (int c = 0; c == 0 || c < layer->cups; c++) {
             out_printf(out, "  %3d  %s  ", ++number,
                        pc_say_clock(plan->start_clock_s, pc_cup_mix(layer, c + 1),

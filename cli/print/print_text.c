@@ -24,9 +24,9 @@ static double last_demold(const pc_schedule *s) {
 
 static bool in_quick_cup(const pc_schedule *s, double at_s) {
     for (size_t p = 0; p < s->part_count; p++)
-        for (size_t j = 0; j < s->part[p].layer_count; j++) {
-            const pc_layer *layer = &s->part[p].layer[j];
-            double by_s = fmax(pc_pour_deadline(&s->part[p], j), layer->pour_end_s);
+        for (size_t j = 0; j < s->part[p]->layer_count; j++) {
+            const pc_layer *layer = s->part[p]->layer[j];
+            double by_s = fmax(pc_pour_deadline(s->part[p], j), layer->pour_end_s);
             if (layer->pot_life_s < QUICK_S && at_s > layer->mix_s - 1.0 && at_s < by_s + 1.0)
                 return true;
         }
@@ -41,7 +41,7 @@ static pc_words clock_of(const pc_schedule *s, double at_s, bool up) {
 }
 
 static void head_part(struct cli_output *out, const struct printed *p, size_t i) {
-    const pc_part_plan *plan = &p->schedule->part[i];
+    const pc_part_plan *plan = p->schedule->part[i];
     const char *many = plan->layer_count == 1 ? "" : "s";
     out_text(out, "  ");
     out_column(out, plan->name, PART_WIDTH, 40);
@@ -54,7 +54,7 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
         out_printf(out, "%s %s in %zu pour%s; ", pc_say_volume(p->units, plan->shell_volume_m3).s,
                    pc_role_word(p->piece->part[i].role), plan->layer_count, many);
     out_printf(out, "%s of resin", pc_say(PC_SAY_MASS_BOTH, p->units, plan->resin_kg).s);
-    double trim_kg = plan->layer[plan->layer_count - 1].trim_kg; /* the last pour fills them */
+    double trim_kg = plan->layer[plan->layer_count - 1]->trim_kg; /* the last pour fills them */
     if (trim_kg > 0.0)
         out_printf(out, ", %s of it cut off", pc_say_mass(trim_kg).s);
     out_text(out, "\n");
@@ -62,16 +62,16 @@ static void head_part(struct cli_output *out, const struct printed *p, size_t i)
 
 /* Parts of one mold in the order they are poured, from the last of them down. */
 static void say_mold(const pc_schedule *s, size_t part, char *text, size_t size) {
-    int below = s->part[part].on_part;
+    int below = s->part[part]->on_part;
     if (below > 0)
         say_mold(s, (size_t)below - 1, text, size);
     size_t used = strlen(text);
-    snprintf(text + used, size - used, "%s%.90s", below > 0 ? ", then " : "", s->part[part].name);
+    snprintf(text + used, size - used, "%s%.90s", below > 0 ? ", then " : "", s->part[part]->name);
 }
 
 static bool has_part_above(const pc_schedule *s, size_t part) {
     for (size_t i = 0; i < s->part_count; i++)
-        if (s->part[i].on_part == (int)part + 1)
+        if (s->part[i]->on_part == (int)part + 1)
             return true;
     return false;
 }
@@ -79,7 +79,7 @@ static bool has_part_above(const pc_schedule *s, size_t part) {
 static void head_molds(struct cli_output *out, const pc_schedule *s) {
     for (size_t i = 0; i < s->part_count; i++) {
         char text[PC_PARTS_MOST * 100] = "";
-        if (s->part[i].on_part == 0 || has_part_above(s, i))
+        if (s->part[i]->on_part == 0 || has_part_above(s, i))
             continue;
         say_mold(s, i, text, sizeof text);
         out_printf(out, "  %-*s ", PART_WIDTH, "one mold");
@@ -186,7 +186,7 @@ static bool waits_for_stop(const pc_schedule *s, const pc_step *step) {
         return false;
     return step->kind == PC_STEP_POUR || step->kind == PC_STEP_BRUSH ||
            (step->kind == PC_STEP_TURN &&
-            step->at_s <= s->part[step->part].layer[step->layer - 1].pour_end_s);
+            step->at_s <= s->part[step->part]->layer[step->layer - 1]->pour_end_s);
 }
 
 /* What must not be early is rounded up. */
@@ -211,12 +211,12 @@ static void say_step(const pc_schedule *s, const pc_step *step, char *text, size
 /* The part is named where it is another than a line above. */
 static void step_line(struct cli_output *out, const struct printed *p, size_t index, int width) {
     const pc_schedule *s = p->schedule;
-    const pc_step *step = &s->step[index];
+    const pc_step *step = s->step[index];
     bool same = step->kind == PC_STEP_DEMOLD || /* its words name the part */
-                (index > 0 && s->step[index - 1].part == step->part);
+                (index > 0 && s->step[index - 1]->part == step->part);
     char text[sizeof step->text + 128] = "";
     if (s->part_count > 1 && !same)
-        snprintf(text, sizeof text, "%.96s: ", s->part[step->part].name);
+        snprintf(text, sizeof text, "%.96s: ", s->part[step->part]->name);
     say_step(s, step, text, sizeof text);
     out_style(out, CLI_BOLD);
     out_printf(out, "  %-*s", width, step_clock(s, step).s);
@@ -230,9 +230,9 @@ static void steps(struct cli_output *out, const struct printed *p) {
     int width = 0;
     out_title(out, "STEPS");
     for (size_t i = 0; i < s->step_count; i++)
-        width = wider(width, step_clock(s, &s->step[i]));
+        width = wider(width, step_clock(s, s->step[i]));
     for (size_t i = 0; i < s->step_count; i++) {
-        if (i > 0 && s->step[i].kind == PC_STEP_MIX)
+        if (i > 0 && s->step[i]->kind == PC_STEP_MIX)
             out_text(out, "\n");
         step_line(out, p, i, width);
     }
@@ -254,7 +254,7 @@ static struct clocks layer_clocks(const struct printed *p, const pc_layer *layer
 
 static void layer_line(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
                        size_t index, const int width[CLOCKS]) {
-    const pc_layer *layer = &plan->layer[index];
+    const pc_layer *layer = plan->layer[index];
     double spare_s = pc_pour_deadline(plan, index) - layer->pour_end_s;
     struct clocks clock = layer_clocks(p, layer);
     char fills[16];
@@ -275,7 +275,7 @@ static void layer_line(struct cli_output *out, const struct printed *p, const pc
 
 static void layer_head(struct cli_output *out, const struct printed *p, const pc_part_plan *plan,
                        const int width[CLOCKS]) {
-    const pc_layer *first = &plan->layer[0];
+    const pc_layer *first = plan->layer[0];
     bool late = p->schedule->margins_on && !isnan(first->gel_late_s);
     bool solid = plan->kind == PC_SOLID;
     out_style(out, CLI_DIM);
@@ -295,7 +295,7 @@ static void layer_table(struct cli_output *out, const struct printed *p, const p
     int width[CLOCKS] = {9, 9, 9};
     for (size_t j = 0; j < plan->layer_count; j++)
         for (int k = 0; k < CLOCKS; k++)
-            width[k] = wider(width[k], layer_clocks(p, &plan->layer[j]).at[k]);
+            width[k] = wider(width[k], layer_clocks(p, plan->layer[j]).at[k]);
     layer_head(out, p, plan, width);
     for (size_t j = 0; j < plan->layer_count; j++)
         layer_line(out, p, plan, j, width);
@@ -309,7 +309,7 @@ static bool film_known(const pc_layer *layer) {
 static void film_lines(struct cli_output *out, const struct printed *p, const pc_part_plan *plan) {
     char lies[640] = "", hangs[640] = "";
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         char *text = film_known(layer) && pc_layer_hangs(layer) ? hangs : lies;
         size_t used = strlen(text), room = sizeof lies - used;
         if (!film_known(layer))
@@ -335,13 +335,13 @@ static void film_lines(struct cli_output *out, const struct printed *p, const pc
 
 /* Margins may be asked for and yet not run, as for a plan that does not hold. */
 static bool margins_run(const pc_schedule *s) {
-    return s->part_count > 0 && s->part[0].layer_count > 0 &&
-           !isnan(s->part[0].layer[0].pour_by_early_s);
+    return s->part_count > 0 && s->part[0]->layer_count > 0 &&
+           !isnan(s->part[0]->layer[0]->pour_by_early_s);
 }
 
 static void layers(struct cli_output *out, const struct printed *p) {
     for (size_t i = 0; i < p->schedule->part_count; i++) {
-        const pc_part_plan *plan = &p->schedule->part[i];
+        const pc_part_plan *plan = p->schedule->part[i];
         if (plan->layer_count == 0)
             continue;
         char text[160];
@@ -368,8 +368,8 @@ static void warnings(struct cli_output *out, const struct printed *p) {
         return;
     out_title(out, "WARNINGS");
     for (size_t i = 0; i < s->warning_count; i++) {
-        const pc_warning *w = &s->warning[i];
-        bool shared = i + 1 < s->warning_count && strcmp(w->remedy, w[1].remedy) == 0;
+        const pc_warning *w = s->warning[i];
+        bool shared = i + 1 < s->warning_count && strcmp(w->remedy, s->warning[i + 1]->remedy) == 0;
         out_style(out, w->breaks ? CLI_STOP : CLI_WARN);
         out_text(out, w->breaks ? "  LIMIT   " : "  note    ");
         out_style(out, CLI_PLAIN);

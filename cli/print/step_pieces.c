@@ -21,18 +21,19 @@ static struct step_word named(const char *name, double at_s, bool up) {
 
 /* The times a step of a part or layer may name; false where there are none. */
 static bool name_times(const pc_schedule *plan, const pc_step *step, struct step_word time[TIMES]) {
-    const pc_part_plan *part = &plan->part[step->part];
+    const pc_part_plan *part = plan->part[step->part];
     size_t j = step->layer > 0 ? (size_t)step->layer - 1 : part->layer_count - 1;
     if (part->layer_count == 0 || j >= part->layer_count)
         return false;
-    const pc_layer *layer = &part->layer[j];
+    const pc_layer *layer = part->layer[j];
     time[0] = named("deadline", pc_pour_deadline(part, j), false);
     time[1] = named("stop", layer->stop_s, true);
     time[2] = named("set", safe(layer->set_early_s, layer->set_s), false);
     time[3] = named("drain", layer->drain_s, false);
     time[4] = named("closes", pc_bond_deadline(layer), false);
     time[6] = named("gel", layer->gel_s, true);
-    time[7] = named("mix", j + 1 < part->layer_count ? layer[1].mix_s : (double)NAN, true);
+    time[7] =
+        named("mix", j + 1 < part->layer_count ? part->layer[j + 1]->mix_s : (double)NAN, true);
     time[5] = named("demold", safe(part->demold_late_s, part->demold_s), true);
     return true;
 }

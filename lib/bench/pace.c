@@ -51,11 +51,11 @@ pc_status pci_gel_at_pace(const pc_piece *piece, const pc_schedule *plan, const 
     pci_run run;
     pci_case_at_pace(piece, plan, part, ln_s, &paced);
     pc_status status =
-        pci_run_begin(&run, &paced, plan->part[part].layer_count, actual->layer[part][0].mix_s);
+        pci_run_begin(&run, &paced, plan->part[part]->layer_count, actual->layer[part][0].mix_s);
     pci_layer_events events;
     for (size_t j = 0; status == PC_OK && j <= layer; j++) {
         const pc_actual_layer *was = &actual->layer[part][j];
-        pc_layer happened = plan->part[part].layer[j];
+        pc_layer happened = *plan->part[part]->layer[j];
         happened.mix_s = was->mix_s;
         status = pci_run_pour(&run, &happened, was->pour_end_s, NULL, NULL);
         if (status == PC_OK && j == layer)
@@ -109,7 +109,7 @@ static pc_status estimate(const pc_piece *piece, const pc_schedule *plan, const 
     double prior = pci_prior_error(piece), weight = 0.0, sum = 0.0;
     *pace = (pc_pace){0.0, prior, 0, false};
     for (size_t p = 0; p < plan->part_count && p < piece->part_count; p++) {
-        for (size_t j = 0; j < plan->part[p].layer_count; j++) {
+        for (size_t j = 0; j < plan->part[p]->layer_count; j++) {
             double ln_s, slope;
             if (!seen(actual, p, j, now_s))
                 continue;

@@ -30,12 +30,12 @@ typedef struct rerun {
 size_t pci_mix_order(const pc_schedule *plan, pci_turn *order) {
     size_t count = 0;
     for (size_t p = 0; p < plan->part_count && p < PC_PARTS_MOST; p++) {
-        for (size_t j = 0; j < plan->part[p].layer_count && j < PC_LAYERS_MOST; j++) {
+        for (size_t j = 0; j < plan->part[p]->layer_count && j < PC_LAYERS_MOST; j++) {
             /* Insertion: few layers, and equal times keep the order of parts. */
             size_t at = count++;
-            double mix_s = plan->part[p].layer[j].mix_s;
+            double mix_s = plan->part[p]->layer[j]->mix_s;
             while (at > 0 &&
-                   plan->part[order[at - 1].part].layer[order[at - 1].layer].mix_s > mix_s) {
+                   plan->part[order[at - 1].part]->layer[order[at - 1].layer]->mix_s > mix_s) {
                 order[at] = order[at - 1];
                 at--;
             }
@@ -51,8 +51,8 @@ static double known(double value, double otherwise) {
 
 /* Mixed while another part's batch is still in hand: there are hands enough for both. */
 static bool planned_beside(const rerun *run, const pci_turn *turn, const pci_turn *before) {
-    const pc_layer *layer = &run->plan->part[turn->part].layer[turn->layer];
-    const pc_layer *other = &run->plan->part[before->part].layer[before->layer];
+    const pc_layer *layer = run->plan->part[turn->part]->layer[turn->layer];
+    const pc_layer *other = run->plan->part[before->part]->layer[before->layer];
     return turn->part != before->part && layer->mix_s < other->pour_end_s - 1.0;
 }
 
@@ -62,19 +62,19 @@ static pci_turn turn_below(const rerun *run, const pci_turn *turn) {
     if (turn->layer > 0)
         return (pci_turn){turn->part, turn->layer - 1};
     size_t part = pci_part_below(run->plan->part, run->plan->part_count, turn->part);
-    if (part >= run->plan->part_count || run->plan->part[part].layer_count == 0)
+    if (part >= run->plan->part_count || run->plan->part[part]->layer_count == 0)
         return (pci_turn){run->plan->part_count, 0};
-    return (pci_turn){part, run->plan->part[part].layer_count - 1};
+    return (pci_turn){part, run->plan->part[part]->layer_count - 1};
 }
 
 /* When a part of another mold is out of it: as planned, later by as much as its gel comes later and
  * as it is asked to; or as it was. */
 static double out_of_mold(const rerun *run, size_t part) {
-    const pc_part_plan *plan = &run->plan->part[part];
+    const pc_part_plan *plan = run->plan->part[part];
     if (plan->layer_count == 0)
         return -INFINITY;
-    double later_s = run->out->part[part].layer[plan->layer_count - 1].stop_s -
-                     plan->layer[plan->layer_count - 1].stop_s;
+    double later_s = run->out->part[part]->layer[plan->layer_count - 1]->stop_s -
+                     plan->layer[plan->layer_count - 1]->stop_s;
     double planned_s = known(plan->demold_late_s, plan->demold_s);
     return known(run->actual->demold_s[part],
                  planned_s + known(later_s, 0.0) + run->actual->demold_late_s[part]);
@@ -82,7 +82,7 @@ static double out_of_mold(const rerun *run, size_t part) {
 
 /* Earliest mix of a part that waits until others are out of their molds. */
 static double after_others(const rerun *run, size_t part) {
-    const pc_part_plan *plan = &run->plan->part[part];
+    const pc_part_plan *plan = run->plan->part[part];
     double mix_s = -INFINITY;
     for (size_t k = 0; k < run->plan->part_count; k++)
         if (plan->waits_for >> k & 1u)
@@ -95,19 +95,19 @@ static double mix_time(const rerun *run, const pci_turn *turn, const pci_turn *b
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     if (isfinite(was->mix_s))
         return was->mix_s;
-    const pc_layer *layer = &run->plan->part[turn->part].layer[turn->layer];
+    const pc_layer *layer = run->plan->part[turn->part]->layer[turn->layer];
     double mix_s = layer->mix_s;
     const pci_turn under = turn_below(run, turn);
     if (under.part < run->plan->part_count) {
-        const pc_layer *below = &run->plan->part[under.part].layer[under.layer];
+        const pc_layer *below = run->plan->part[under.part]->layer[under.layer];
         double opened_s = known(below->opens_s, below->pour_end_s);
-        const pc_layer *below_now = &run->out->part[under.part].layer[under.layer];
+        const pc_layer *below_now = run->out->part[under.part]->layer[under.layer];
         mix_s = known(below_now->opens_s, below_now->pour_end_s) + (layer->mix_s - opened_s);
     }
     if (before != NULL && !planned_beside(run, turn, before)) {
-        const pc_layer *other = &run->plan->part[before->part].layer[before->layer];
-        const pc_layer *other_now = &run->out->part[before->part].layer[before->layer];
-        bool turns = run->plan->part[before->part].kind == PC_HOLLOW; /* a solid stops by itself */
+        const pc_layer *other = run->plan->part[before->part]->layer[before->layer];
+        const pc_layer *other_now = run->out->part[before->part]->layer[before->layer];
+        bool turns = run->plan->part[before->part]->kind == PC_HOLLOW; /* a solid stops by itself */
         bool after_stop = turns && isfinite(other->stop_s) && layer->mix_s >= other->stop_s - 1.0;
         double free_s =
             after_stop ? known(other_now->stop_s, other_now->pour_end_s) : other_now->pour_end_s;
@@ -178,8 +178,8 @@ static pc_status fill_wall(rerun *run, const pci_turn *turn, const pc_layer *pla
 }
 
 static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *before) {
-    const pc_layer *planned = &run->plan->part[turn->part].layer[turn->layer];
-    pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_layer *planned = run->plan->part[turn->part]->layer[turn->layer];
+    pc_layer *layer = run->out->part[turn->part]->layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     layer->mix_s = mix_time(run, turn, before);
     layer->pour_s = layer->mix_s + (planned->pour_s - planned->mix_s);
@@ -193,7 +193,7 @@ static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *befo
         pci_case paced;
         pci_case_at_pace(run->piece, run->out, turn->part, run->ln_s, &paced);
         status = pci_run_begin(&run->part[turn->part], &paced,
-                               run->plan->part[turn->part].layer_count, layer->mix_s);
+                               run->plan->part[turn->part]->layer_count, layer->mix_s);
     }
     if (status == PC_OK)
         status = fill_cup(run, &run->part[turn->part], planned, layer);
@@ -201,8 +201,8 @@ static pc_status run_turn(rerun *run, const pci_turn *turn, const pci_turn *befo
 }
 
 static pc_status fill_demold(rerun *run, size_t part) {
-    const pc_part_plan *planned = &run->plan->part[part];
-    pc_part_plan *now = &run->out->part[part];
+    const pc_part_plan *planned = run->plan->part[part];
+    pc_part_plan *now = run->out->part[part];
     pci_run *part_run = &run->part[part];
     pci_layer_events events[PC_LAYERS_MOST];
     double late_s = run->actual->demold_late_s[part];
@@ -216,8 +216,8 @@ static pc_status fill_demold(rerun *run, size_t part) {
     run->out->demold_s = fmax(run->out->demold_s, now->demold_s);
     run->out->demold_late_s = fmax(run->out->demold_late_s, now->demold_late_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
-        pc_layer *layer = &now->layer[j];
-        const pc_layer *was = &planned->layer[j];
+        pc_layer *layer = now->layer[j];
+        const pc_layer *was = planned->layer[j];
         layer->peak_K = events[j].peak_K;
         layer->peak_s = events[j].peak_s;
         layer->peak_late_K = margin(run, was->peak_late_K, was->peak_K, layer->peak_K);
@@ -235,17 +235,17 @@ static void warn(const rerun *run, const pci_turn *turn, const char *code, const
     if (warning == NULL)
         return;
     warning->part = turn->part;
-    warning->layer = run->out->part[turn->part].layer[turn->layer].number;
+    warning->layer = run->out->part[turn->part]->layer[turn->layer]->number;
     pci_copy_text(warning->text, sizeof warning->text, text);
     pci_copy_text(warning->remedy, sizeof warning->remedy, remedy);
     run->out->feasible = false;
 }
 
 static void judge_pot_life(const rerun *run, const pci_turn *turn, const char *name) {
-    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_layer *layer = run->out->part[turn->part]->layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     double over_s = pci_last_mix(layer) + layer->pot_life_s;
-    const char *word = pc_layer_word(run->out->part[turn->part].kind);
+    const char *word = pc_layer_word(run->out->part[turn->part]->kind);
     char text[320];
     if (!(layer->pour_end_s > over_s))
         return;
@@ -293,12 +293,12 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
     const pci_turn lower = turn_below(run, turn);
     if (lower.part >= run->plan->part_count)
         return;
-    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
-    const pc_layer *below = &run->out->part[lower.part].layer[lower.layer];
+    const pc_layer *layer = run->out->part[turn->part]->layer[turn->layer];
+    const pc_layer *below = run->out->part[lower.part]->layer[lower.layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     const pc_actual_layer *under = &run->actual->layer[lower.part][lower.layer];
-    const char *word = pc_layer_word(run->out->part[lower.part].kind);
-    name = run->out->part[lower.part].name;
+    const char *word = pc_layer_word(run->out->part[lower.part]->kind);
+    name = run->out->part[lower.part]->name;
     char text[320];
     double closes_s = below->closes_alone_s;
     if (!isfinite(closes_s) || !(layer->pour_end_s > closes_s))
@@ -324,7 +324,7 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
 }
 
 static void judge_peak(const rerun *run, const pci_turn *turn, const char *name) {
-    const pc_layer *layer = &run->out->part[turn->part].layer[turn->layer];
+    const pc_layer *layer = run->out->part[turn->part]->layer[turn->layer];
     const pc_actual_layer *was = &run->actual->layer[turn->part][turn->layer];
     double limit_K = pc_piece_peak_limit(run->piece, turn->part);
     if (!(layer->peak_K > limit_K))
@@ -333,7 +333,7 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
     pc_words clock = pc_say_by(run->out->start_clock_s, layer->peak_s);
     bool mixed = isfinite(was->mix_s);
     snprintf(text, sizeof text, "%.80s, %s %d %s %s at %s: over the limit of %s.", name,
-             pc_layer_word(run->out->part[turn->part].kind), layer->number,
+             pc_layer_word(run->out->part[turn->part]->kind), layer->number,
              mixed ? "runs to" : "would run to", pc_say_degrees(run->piece->units, layer->peak_K).s,
              clock.s, pc_say_degrees(run->piece->units, limit_K).s);
     if (!mixed)
@@ -347,22 +347,30 @@ static void judge_peak(const rerun *run, const pci_turn *turn, const char *name)
 }
 
 /* The same layers and masses; steps and warnings are made anew. */
-static void copy_plan(const pc_schedule *plan, pc_schedule *out) {
+static pc_schedule *copy_plan(const pc_schedule *plan) {
+    pc_schedule *out = pci_schedule_new(plan->part_count);
+    if (out == NULL)
+        return NULL;
+    pc_part_plan **part = out->part;
     *out = *plan;
+    out->part = part;
+    for (size_t p = 0; p < plan->part_count; p++)
+        pci_part_copy(plan->part[p], part[p]);
     out->warning = NULL;
     out->step = NULL;
     out->step_count = out->warning_count = 0;
     out->feasible = true;
     out->demold_s = out->demold_late_s = NAN; /* fmax drops NaN */
+    return out;
 }
 
 /* Parts of one mold: the bond of each with the one below, and one demold for all. */
 static void bind_parts(rerun *run) {
-    pc_part_plan *part = run->out->part;
+    pc_part_plan *const *part = run->out->part;
     for (size_t p = 0; p < run->plan->part_count; p++) {
         const pci_turn under = turn_below(run, &(pci_turn){p, 0});
         if (under.part < run->plan->part_count)
-            part[p].bond_by_s = pc_bond_deadline(&part[under.part].layer[under.layer]);
+            part[p]->bond_by_s = pc_bond_deadline(part[under.part]->layer[under.layer]);
     }
     pci_demold_together(part, run->plan->part_count);
 }
@@ -377,7 +385,7 @@ static pc_status run_all(rerun *run) {
         status = fill_demold(run, p);
     bind_parts(run);
     for (size_t i = 0; i < count && status == PC_OK; i++) {
-        const char *name = run->plan->part[order[i].part].name;
+        const char *name = run->plan->part[order[i].part]->name;
         judge_pot_life(run, &order[i], name);
         judge_bond(run, &order[i], name);
         judge_peak(run, &order[i], name);
@@ -385,40 +393,50 @@ static pc_status run_all(rerun *run) {
     return status;
 }
 
+static pc_status replan_all(rerun *run) {
+    const pc_shop *shop = &run->piece->shop;
+    if (shop->day_count > 0) {
+        run->out->air_K = shop->air_K;
+        run->out->resin_K = shop->resin_K;
+        run->out->mold_K = shop->mold_K;
+    }
+    pc_status status = run_all(run);
+    for (size_t p = 0; p < run->plan->part_count && status == PC_OK; p++)
+        status = pci_part_steps(run->piece, p, run->out);
+    pci_sort_steps(run->out);
+    for (size_t p = 0; p < PC_PARTS_MOST; p++)
+        pci_run_end(&run->part[p]);
+    return status;
+}
+
 pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
-                    double now_s, const pc_pace *pace, pc_schedule *replan) {
-    if (piece == NULL || plan == NULL || actual == NULL || replan == NULL || !isfinite(now_s) ||
+                    double now_s, const pc_pace *pace, pc_schedule **replan) {
+    if (replan == NULL)
+        return PC_E_ARGUMENT;
+    *replan = NULL;
+    if (piece == NULL || plan == NULL || actual == NULL || !isfinite(now_s) ||
         !isfinite(plan->start_clock_s) || plan->part_count > piece->part_count ||
         plan->part_count > PC_PARTS_MOST || (pace != NULL && !isfinite(pace->ln_s)))
         return PC_E_ARGUMENT;
     rerun *run = calloc(1, sizeof *run);
-    pc_piece *moved = run != NULL ? pci_piece_on_clock(piece, plan) : NULL;
-    if (moved == NULL) {
-        free(run);
-        return PC_E_MEMORY;
+    pc_piece *moved = pci_piece_on_clock(piece, plan);
+    pc_schedule *out = copy_plan(plan);
+    pc_status status = PC_E_MEMORY;
+    if (run != NULL && moved != NULL && out != NULL) {
+        run->piece = moved;
+        run->plan = plan;
+        run->actual = actual;
+        run->now_s = now_s;
+        run->out = out;
+        run->spread = pace != NULL ? fmin(1.0, pace->ln_s_error / pci_prior_error(piece)) : 1.0;
+        run->ln_s = pace != NULL ? pace->ln_s : 0.0;
+        status = replan_all(run);
     }
-    run->piece = moved;
-    run->plan = plan;
-    run->actual = actual;
-    run->now_s = now_s;
-    run->out = replan;
-    run->spread = pace != NULL ? fmin(1.0, pace->ln_s_error / pci_prior_error(piece)) : 1.0;
-    run->ln_s = pace != NULL ? pace->ln_s : 0.0;
-    copy_plan(plan, replan);
-    if (moved->shop.day_count > 0) {
-        replan->air_K = moved->shop.air_K;
-        replan->resin_K = moved->shop.resin_K;
-        replan->mold_K = moved->shop.mold_K;
-    }
-    pc_status status = run_all(run);
-    for (size_t p = 0; p < plan->part_count && status == PC_OK; p++)
-        status = pci_part_steps(moved, p, replan);
-    pci_sort_steps(replan);
-    for (size_t p = 0; p < PC_PARTS_MOST; p++)
-        pci_run_end(&run->part[p]);
     free(moved);
     free(run);
-    if (status != PC_OK)
-        pc_schedule_free(replan);
+    if (status == PC_OK)
+        *replan = out;
+    else
+        pc_schedule_free(out);
     return status;
 }

@@ -71,13 +71,13 @@ static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_da
                         .what = (unsigned char)task->what,
                         .part = (unsigned char)task->part,
                         .layer = (unsigned char)task->layer};
-    const pc_part_plan *part = &schedule->part[task->part];
+    const pc_part_plan *part = schedule->part[task->part];
     for (size_t i = 0; i < part->layer_count && task->what == PC_DAY_POUR; i++)
-        if (part->layer[i].number == task->layer) {
-            act->part_a_kg = part->layer[i].part_a_kg;
-            act->part_b_kg = part->layer[i].part_b_kg;
-            act->filler_kg = part->layer[i].filler_kg;
-            act->resin = resin_of(job, part->layer[i].resin);
+        if (part->layer[i]->number == task->layer) {
+            act->part_a_kg = part->layer[i]->part_a_kg;
+            act->part_b_kg = part->layer[i]->part_b_kg;
+            act->filler_kg = part->layer[i]->filler_kg;
+            act->resin = resin_of(job, part->layer[i]->resin);
         }
 }
 
@@ -85,10 +85,10 @@ static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_da
     job->method = piece->turning.method;
     job->part_count = schedule->part_count;
     for (size_t p = 0; p < schedule->part_count; p++) {
-        pci_copy_text(job->part_name[p], sizeof job->part_name[p], schedule->part[p].name);
-        job->solid[p] = schedule->part[p].kind == PC_SOLID;
-        for (size_t i = 0; i < schedule->part[p].layer_count && i < PC_LAYERS_MOST; i++)
-            job->laid_by[p][i] = (unsigned char)schedule->part[p].layer[i].method;
+        pci_copy_text(job->part_name[p], sizeof job->part_name[p], schedule->part[p]->name);
+        job->solid[p] = schedule->part[p]->kind == PC_SOLID;
+        for (size_t i = 0; i < schedule->part[p]->layer_count && i < PC_LAYERS_MOST; i++)
+            job->laid_by[p][i] = (unsigned char)schedule->part[p]->layer[i]->method;
     }
 }
 
@@ -132,9 +132,9 @@ pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, con
     bool ok = true;
     double first = INFINITY;
     for (size_t p = 0; p < schedule->part_count; p++) {
-        const pc_part_plan *part = &schedule->part[p];
+        const pc_part_plan *part = schedule->part[p];
         for (size_t i = 0; i < part->layer_count && i < PC_LAYERS_MOST; i++) {
-            const pc_layer *layer = &part->layer[i];
+            const pc_layer *layer = part->layer[i];
             double set_s = i == 0 ? pci_set_time(piece, p) : 0.0;
             double begins_s = i == 0 ? pci_set_begins(piece, schedule->part, p) : layer->mix_s;
             if (set_s > 0.0)

@@ -130,19 +130,16 @@ static void warm_shop(pc_shop *shop, double warmer_K) {
 
 static pc_status plan_start(const pc_day *day, double start_s, const pc_shop *as_read,
                             double warmer_K, pc_piece *piece, pc_day_job *job, pc_errors *errors) {
-    pc_schedule *schedule = calloc(1, sizeof *schedule);
-    if (!schedule)
-        return PC_E_MEMORY;
+    pc_schedule *schedule;
     piece->shop = *as_read;
     piece->shop.start_clock_s = fmod(start_s, DAY_S);
     if (day->air_count > 0)
         set_air(day, start_s, &piece->shop);
     warm_shop(&piece->shop, warmer_K);
-    pc_status status = pc_schedule_make(piece, schedule, errors);
+    pc_status status = pc_schedule_make(piece, &schedule, errors);
     if (status == PC_OK)
         status = pci_day_job_of(piece, schedule, day, job);
     pc_schedule_free(schedule);
-    free(schedule);
     return status;
 }
 

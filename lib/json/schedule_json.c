@@ -58,7 +58,7 @@ static void put_own(json_t *o, const pc_layer *layer, pc_part_kind kind, const c
 
 static json_t *json_layer(const pc_part_plan *plan, size_t index, const char *own_resin,
                           bool *failed) {
-    const pc_layer *layer = &plan->layer[index];
+    const pc_layer *layer = plan->layer[index];
     json_t *o = json_object();
     pci_json_count(o, "number", layer->number, failed);
     pci_json_number(o, "thickness_m", layer->thickness_m, failed);
@@ -89,7 +89,7 @@ static json_t *json_layer(const pc_part_plan *plan, size_t index, const char *ow
 }
 
 static json_t *json_part(const pc_piece *piece, const pc_schedule *s, size_t i, bool *failed) {
-    const pc_part_plan *plan = &s->part[i];
+    const pc_part_plan *plan = s->part[i];
     json_t *o = json_object(), *layers = json_array();
     pci_json_text(o, "name", plan->name, failed);
     pci_json_text(o, "kind", plan->kind == PC_SOLID ? "solid" : "hollow", failed);
@@ -123,7 +123,7 @@ static json_t *json_step(const pc_schedule *s, const pc_step *step, bool *failed
     pci_json_text(o, "clock",
                   pc_say_clock(s->start_clock_s, pc_step_second(step), PC_CLOCK_NEAREST).s, failed);
     pci_json_text(o, "do", pc_step_word(step->kind), failed);
-    pci_json_text(o, "part", s->part[step->part].name, failed);
+    pci_json_text(o, "part", s->part[step->part]->name, failed);
     pci_json_put(o, "layer", step->layer > 0 ? json_integer(step->layer) : json_null(), failed);
     pci_json_text(o, "text", step->text, failed);
     return o;
@@ -142,9 +142,9 @@ static void put_lists(json_t *top, const pc_schedule *s, const pc_cautions *caut
                       bool *failed) {
     json_t *steps = json_array(), *warnings = json_array();
     for (size_t i = 0; i < s->step_count; i++)
-        pci_json_push(steps, json_step(s, &s->step[i], failed), failed);
+        pci_json_push(steps, json_step(s, s->step[i], failed), failed);
     for (size_t i = 0; i < s->warning_count; i++)
-        pci_json_push(warnings, json_warning(&s->warning[i], failed), failed);
+        pci_json_push(warnings, json_warning(s->warning[i], failed), failed);
     pci_json_put(top, "steps", steps, failed);
     pci_json_put(top, "warnings", warnings, failed);
     pci_json_put(top, "cautions", pci_json_cautions(cautions, failed), failed);

@@ -95,7 +95,7 @@ static json_t *batches(const supplies_facts *p, const pc_ventilation *v, bool *f
     for (size_t i = 0; i < v->batch_count; i++) {
         const pc_air_batch *b = &v->batch[i];
         json_t *o = json_object();
-        pci_json_text(o, "part", p->schedule->part[b->part].name, failed);
+        pci_json_text(o, "part", p->schedule->part[b->part]->name, failed);
         pci_json_count(o, "layer", b->layer, failed);
         pci_json_number(o, "from_s", b->from_s, failed);
         pci_json_number(o, "to_s", b->to_s, failed);

@@ -122,8 +122,7 @@ static void plan_laying(const pc_piece *piece, const pc_part *part, pc_layer *la
         return;
     layer->cups = (int)fmax(layer->cups, fmin(1000.0, ceil(edge.length_m / LAY_M_PER_CUP - 1e-9)));
     layer->rounds = rounds_of(layer->cups, &piece->shop);
-    layer->least_pour_s =
-        fmax(layer->least_pour_s, LAY_S_PER_M * edge.length_m / layer->cups);
+    layer->least_pour_s = fmax(layer->least_pour_s, LAY_S_PER_M * edge.length_m / layer->cups);
 }
 
 /* A wall is brushed at this pace (judgment): a face coat, worked into every detail, takes half an
@@ -190,7 +189,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
                      pc_part_plan *plan) {
     if (count < 1 || count > PC_LAYERS_MOST)
         return PC_E_ARGUMENT;
-    memset(plan, 0, sizeof *plan);
+    *plan = (pc_part_plan){.layer = plan->layer};
     plan->kind = part->kind;
     pci_copy_text(plan->name, sizeof plan->name, part->name);
     plan->area_m2 = part->shape.area_m2 > 0.0 ? part->shape.area_m2 : NAN;
@@ -200,7 +199,7 @@ pc_status pci_layout(const pc_piece *piece, const pc_part *part, int count, bool
     plan->layer_count = (size_t)count;
     double depth_m = 0.0, volume_m3 = 0.0;
     for (int j = 0; j < count; j++) {
-        pc_layer *layer = &plan->layer[j];
+        pc_layer *layer = plan->layer[j];
         blank_layer(layer);
         layer->number = j + 1;
         layer->method = (int)pci_layer_method(piece, part, layer->number);
@@ -270,8 +269,8 @@ double pci_solid_half_m(const pc_part *part) {
 double pc_pour_deadline(const pc_part_plan *plan, size_t layer) {
     if (!plan || layer >= plan->layer_count || layer >= PC_LAYERS_MOST)
         return NAN;
-    const pc_layer *l = &plan->layer[layer];
+    const pc_layer *l = plan->layer[layer];
     double by_s = fmin(l->pour_by_s, l->pour_by_early_s);
-    double bond_s = layer > 0 ? pc_bond_deadline(l - 1) : plan->bond_by_s;
+    double bond_s = layer > 0 ? pc_bond_deadline(plan->layer[layer - 1]) : plan->bond_by_s;
     return bond_s > l->pour_s ? fmin(by_s, bond_s) : by_s;
 }

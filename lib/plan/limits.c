@@ -104,11 +104,11 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) 
     limits->count = 0;
     limits->worst = 1.0;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        pci_judge_batch(c, &plan->layer[j], (int)plan->layer_count, limits);
-        if (isnan(plan->layer[j].gel_s))
+        pci_judge_batch(c, plan->layer[j], (int)plan->layer_count, limits);
+        if (isnan(plan->layer[j]->gel_s))
             break;
-        judge_wall(c, &plan->layer[j], limits);
-        judge_drain(&plan->layer[j], limits);
+        judge_wall(c, plan->layer[j], limits);
+        judge_drain(plan->layer[j], limits);
     }
     if (isnan(plan->demold_s))
         pci_limit_broken(limits, PCI_LIMIT_CURE, (int)plan->layer_count, PCI_LONGEST_S,

@@ -379,7 +379,7 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
     PCI_TRY(pci_in_threads(finish_sample, samples, samples->count));
     const struct sample *coarse = &samples->item[samples->count - 1];
     for (size_t j = 0; j < samples->layers; j++) {
-        pc_layer *layer = &plan->layer[j];
+        pc_layer *layer = plan->layer[j];
         layer->closes_early_s =
             not_after(time_quantile(samples, read_closes, j, EARLY, layer->mix_s, layer->closes_s),
                       layer->closes_s);
@@ -389,7 +389,7 @@ pc_status pci_samples_finish(pci_samples *samples, pc_part_plan *plan, char *mos
         layer->peak_over_share = share_over(samples, j, shift_K, pci_case_peak_limit(&coarse->c));
     }
     double mix_s = samples->layer.mix_s;
-    double stop_s = plan->layer[plan->layer_count - 1].stop_s; /* not while it is still turned */
+    double stop_s = plan->layer[plan->layer_count - 1]->stop_s; /* not while it is still turned */
     plan->demold_late_s =
         not_before(time_quantile(samples, read_demold, 0, LATE, mix_s, plan->demold_s),
                    fmax(plan->demold_s, stop_s));

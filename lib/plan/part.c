@@ -176,10 +176,10 @@ static pc_status finish(pci_run *run, double start_s, pc_part_plan *plan) {
     /* The last layer may have gelled later than that: then the part does not cure in time. */
     pc_status status = pci_run_finish(run, start_s + PCI_LONGEST_S, &plan->demold_s, events);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
-        plan->layer[j].closes_s = events[j].bond_close_s;
-        plan->layer[j].peak_K = events[j].peak_K;
-        plan->layer[j].peak_s = events[j].peak_s;
-        close_brushed(&plan->layer[j]);
+        plan->layer[j]->closes_s = events[j].bond_close_s;
+        plan->layer[j]->peak_K = events[j].peak_K;
+        plan->layer[j]->peak_s = events[j].peak_s;
+        close_brushed(plan->layer[j]);
     }
     return status;
 }
@@ -195,7 +195,7 @@ static pc_status with_margins(pci_samples *samples, pc_layer *layer) {
 /* The layer of the plan whose mixing may start at mix_s; *next_mix_s: the same of the next one. */
 static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *plan, size_t j,
                            double mix_s, double *next_mix_s) {
-    pc_layer *layer = &plan->layer[j];
+    pc_layer *layer = plan->layer[j];
     bool last = j + 1 == plan->layer_count;
     double pour_s;
     PCI_TRY(plan_layer(run, mix_s, (int)plan->layer_count, layer));
@@ -207,7 +207,8 @@ static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *pla
     if (last)
         return PC_OK;
     PCI_TRY(next_pour(run, layer, &pour_s));
-    *next_mix_s = next_mix(&run->c, layer, pour_s, pci_mix_time(&run->c.piece->shop, layer + 1));
+    *next_mix_s =
+        next_mix(&run->c, layer, pour_s, pci_mix_time(&run->c.piece->shop, plan->layer[j + 1]));
     return PC_OK;
 }
 

@@ -41,6 +41,20 @@ typedef struct pci_limits {
 
 const char *pci_limit_code(pci_limit_kind kind);
 
+/* A plan with its own room for as many layers as there can be. Not to be copied: the plan points
+ * into it. */
+typedef struct pci_part_room {
+    pc_part_plan plan;
+    pc_layer *at[PC_LAYERS_MOST];
+    pc_layer layer[PC_LAYERS_MOST];
+} pci_part_room;
+
+/* Purpose:  the plan in a room, which may hold anything. Returned: a plan of no layer. */
+pc_part_plan *pci_part_in(pci_part_room *room);
+
+/* Purpose:  copy a plan and its layers into a plan of another room. */
+void pci_part_copy(const pc_part_plan *from, pc_part_plan *to);
+
 /* limits.c: note a limit that does not hold; judge what the batch alone decides (mixing, pouring,
  * thickness); judge a whole plan. */
 void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double is, double may_be,

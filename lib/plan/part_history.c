@@ -42,16 +42,16 @@ static pc_status sample_wall(pci_run *run, const pc_part_plan *plan, size_t n, c
     for (size_t i = 0; i < n; i++) {
         pc_status status = PC_OK;
         while (status == PC_OK && poured < plan->layer_count &&
-               plan->layer[poured].pour_end_s <= time_s[i]) {
-            const pc_layer *layer = &plan->layer[poured];
+               plan->layer[poured]->pour_end_s <= time_s[i]) {
+            const pc_layer *layer = plan->layer[poured];
             if (poured > 0) /* the slug below is out by then */
-                status = pci_run_advance(run, layer - 1, layer->pour_end_s);
+                status = pci_run_advance(run, plan->layer[poured - 1], layer->pour_end_s);
             if (status == PC_OK)
                 status = pci_run_pour(run, layer, layer->pour_end_s, NULL, NULL);
             poured++;
         }
         if (status == PC_OK && poured > 0)
-            status = pci_run_advance(run, &plan->layer[poured - 1], time_s[i]);
+            status = pci_run_advance(run, plan->layer[poured - 1], time_s[i]);
         for (size_t j = 0; status == PC_OK && j < poured; j++) {
             pci_layer_state state;
             status = pci_wall_layer_state(run->wall, j, &state);
@@ -76,7 +76,7 @@ pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *schedule
     if (piece == NULL || schedule == NULL || part >= schedule->part_count ||
         part >= piece->part_count || time_s == NULL || point == NULL || !times_rise(n, time_s))
         return PC_E_ARGUMENT;
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     for (size_t k = 0; k < n * plan->layer_count; k++)
         point[k] = (pc_history_point){time_s[k % n], NAN, NAN, NAN, NAN};
     pci_case nominal;
@@ -84,12 +84,12 @@ pc_status pc_schedule_history(const pc_piece *piece, const pc_schedule *schedule
     pci_case_scheduled(piece, schedule, part, &nominal);
     pc_status status = PC_OK;
     for (size_t j = 0; status == PC_OK && j < plan->layer_count; j++) {
-        if (!isfinite(plan->layer[j].mix_s) || !isfinite(plan->layer[j].pour_end_s))
+        if (!isfinite(plan->layer[j]->mix_s) || !isfinite(plan->layer[j]->pour_end_s))
             return PC_E_ARGUMENT; /* a plan that broke off: its layers have no times */
-        status = sample_cup(&nominal, &plan->layer[j], n, time_s, point + j * n);
+        status = sample_cup(&nominal, plan->layer[j], n, time_s, point + j * n);
     }
     if (status == PC_OK && plan->layer_count > 0)
-        status = pci_run_begin(&run, &nominal, plan->layer_count, plan->layer[0].mix_s);
+        status = pci_run_begin(&run, &nominal, plan->layer_count, plan->layer[0]->mix_s);
     if (status == PC_OK && plan->layer_count > 0)
         status = sample_wall(&run, plan, n, time_s, point);
     pci_run_end(&run);

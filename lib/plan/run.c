@@ -42,10 +42,11 @@ const pc_resin *pci_case_mix(const pci_case *c, int number) {
 void pci_case_scheduled(const pc_piece *piece, const pc_schedule *schedule, size_t part,
                         pci_case *c) {
     size_t first = part;
-    while (schedule->part[first].on_part > 0)
-        first = (size_t)schedule->part[first].on_part - 1;
+    while (schedule->part[first]->on_part > 0)
+        first = (size_t)schedule->part[first]->on_part - 1;
     pci_case_nominal(piece, &piece->part[part], c);
-    c->mold_stood_s = schedule->part[part].layer[0].mix_s - schedule->part[first].layer[0].mix_s;
+    c->mold_stood_s =
+        schedule->part[part]->layer[0]->mix_s - schedule->part[first]->layer[0]->mix_s;
 }
 
 double pci_case_peak_limit(const pci_case *c) {

@@ -33,11 +33,12 @@ static pc_status plan_way(const plan_search *s, const pour_way *way, bool margin
 
 /* A count whose layers take one cup each is the same split or not: *again. */
 static pc_status tried_before(const pci_case *c, int count, bool *again) {
-    pc_part_plan plan;
-    pc_status status = pci_layout(c->piece, c->part, count, true, &plan);
+    pci_part_room room;
+    pc_part_plan *plan = pci_part_in(&room);
+    pc_status status = pci_layout(c->piece, c->part, count, true, plan);
     *again = status == PC_OK;
-    for (size_t j = 0; status == PC_OK && j < plan.layer_count; j++)
-        if (plan.layer[j].cups > 1)
+    for (size_t j = 0; status == PC_OK && j < plan->layer_count; j++)
+        if (plan->layer[j]->cups > 1)
             *again = false;
     return status;
 }
@@ -66,17 +67,18 @@ static bool stages_help(const pci_case *c, const pci_limits *limits) {
  * the limits. cooled_too: the second is worth asking. *more: more coats may help where it fails. */
 static pc_status try_count(const plan_search *s, pour_way *way, bool cooled_too, bool *works,
                            bool *more) {
-    pc_part_plan plan;
+    pci_part_room room;
+    pc_part_plan *plan = pci_part_in(&room);
     pci_limits limits;
     way->cooled = false;
-    PCI_TRY(plan_way(s, way, false, &plan, &limits));
+    PCI_TRY(plan_way(s, way, false, plan, &limits));
     *more = stages_help(&s->c, &limits);
     if (cooled_too && way->count > 1 && only_heat(&limits)) {
         way->cooled = true;
-        PCI_TRY(plan_way(s, way, false, &plan, &limits));
+        PCI_TRY(plan_way(s, way, false, plan, &limits));
     }
     *works = limits.count == 0;
-    way->demold_s = plan.demold_s;
+    way->demold_s = plan->demold_s;
     return PC_OK;
 }
 
@@ -140,7 +142,8 @@ static bool runs_away(pc_status status, int count, int low) {
  * peak that misses by more cannot be nearer: hot stages poured on hot ones burn through in fronts
  * that take long to follow. */
 static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limits *best_limits) {
-    pc_part_plan trial;
+    pci_part_room room;
+    pc_part_plan *trial = pci_part_in(&room);
     pci_limits limits;
     pci_case one = s->c;
     for (int count = s->low; count <= s->high; count++) {
@@ -150,18 +153,18 @@ static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limi
             count > s->low && kinds_broken(best_limits) == 1 ? best_limits->worst : 0.0;
         /* The film, which is slow to follow, can only break more. */
         one.film = count == s->low && s->c.film;
-        pc_status status = pci_part_plan(&one, count, true, s->start_s, false, &trial, &limits);
+        pc_status status = pci_part_plan(&one, count, true, s->start_s, false, trial, &limits);
         bool nearer = status == PC_OK && (count == s->low || misses_by_less(&limits, best_limits));
         if (nearer && s->c.film && !one.film) {
             one.film = true;
-            status = pci_part_plan(&one, count, true, s->start_s, false, &trial, &limits);
+            status = pci_part_plan(&one, count, true, s->start_s, false, trial, &limits);
             nearer = status == PC_OK && misses_by_less(&limits, best_limits);
         }
         if (runs_away(status, count, s->low))
             continue;
         PCI_TRY(status);
         if (nearer) {
-            *best = trial;
+            pci_part_copy(trial, best);
             *best_limits = limits;
         }
     }
@@ -185,13 +188,14 @@ static pc_status plan_whole(const plan_search *whole, const pour_way *found, boo
     strict.c.hopeless_excess = 1.0;
     PCI_TRY(plan_way(whole, found, margins, plan, limits));
     for (int count = whole->low; limits->count > 0 && count <= whole->high; count++) {
-        pc_part_plan other;
+        pci_part_room room;
+        pc_part_plan *other = pci_part_in(&room);
         pci_limits other_limits;
         pour_way trial = {count, found->split, found->cooled, NAN};
-        PCI_TRY(plan_way(&strict, &trial, margins, &other, &other_limits));
+        PCI_TRY(plan_way(&strict, &trial, margins, other, &other_limits));
         if (other_limits.count > 0)
             continue;
-        *plan = other;
+        pci_part_copy(other, plan);
         *limits = other_limits;
     }
     return PC_OK;

@@ -61,7 +61,7 @@ void pci_cautions_of_handling(pci_caution_list *w) {
 /* A part whose mold is shut with a plug. */
 static bool has_plug(const pc_piece *piece, const pc_schedule *schedule) {
     for (size_t p = 0; p < schedule->part_count; p++)
-        if (schedule->part[p].kind == PC_HOLLOW && !(p < PC_PARTS_MOST && piece->part[p].open))
+        if (schedule->part[p]->kind == PC_HOLLOW && !(p < PC_PARTS_MOST && piece->part[p].open))
             return true;
     return false;
 }
@@ -84,17 +84,17 @@ static void add_moves(const pc_piece *piece, const pc_part *part, int number, mo
 static moves find_moves(const pc_piece *piece, const pc_schedule *schedule) {
     moves m = {false, false, false};
     for (size_t p = 0; p < schedule->part_count && p < PC_PARTS_MOST; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++)
-            if (schedule->part[p].kind == PC_HOLLOW)
-                add_moves(piece, &piece->part[p], schedule->part[p].layer[i].number, &m);
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++)
+            if (schedule->part[p]->kind == PC_HOLLOW)
+                add_moves(piece, &piece->part[p], schedule->part[p]->layer[i]->number, &m);
     return m;
 }
 
 static double largest_cup(const pc_schedule *schedule) {
     double cup_kg = 0;
     for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            const pc_layer *layer = &schedule->part[p].layer[i];
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++) {
+            const pc_layer *layer = schedule->part[p]->layer[i];
             cup_kg = fmax(cup_kg, layer->batch_kg / (layer->cups > 1 ? layer->cups : 1));
         }
     return cup_kg;

@@ -27,8 +27,8 @@ static pc_status run_cup(const pc_resin *resin, double mass_kg, double resin_K, 
 static double hottest_air(const pc_piece *piece, const pc_schedule *schedule) {
     double air_K = schedule->air_K;
     for (size_t p = 0; piece->shop.day_count > 0 && p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            double clock_s = schedule->start_clock_s + schedule->part[p].layer[i].mix_s;
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++) {
+            double clock_s = schedule->start_clock_s + schedule->part[p]->layer[i]->mix_s;
             air_K = fmax(air_K, pc_shop_air(&piece->shop, clock_s));
         }
     return air_K;
@@ -42,8 +42,8 @@ static double rise_of(const pc_resin *mix) {
 static void find_masses(const pc_piece *piece, const pc_schedule *schedule, const pc_resin *mix,
                         pc_standing *out) {
     for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            const pc_layer *layer = &schedule->part[p].layer[i];
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++) {
+            const pc_layer *layer = schedule->part[p]->layer[i];
             if (!pci_positive(layer->batch_kg) || pc_piece_resin(piece, p, layer->number) != mix)
                 continue;
             out->batch_kg =
@@ -65,8 +65,8 @@ static void find_wall(const pc_piece *piece, const pc_schedule *schedule, double
                       pc_standing *out) {
     for (size_t p = 0; p < schedule->part_count; p++) {
         double under_K = start_K;
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            const pc_layer *layer = &schedule->part[p].layer[i];
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++) {
+            const pc_layer *layer = schedule->part[p]->layer[i];
             double rise_K = rise_of(pc_piece_resin(piece, p, layer->number));
             double peak_K = fmax(layer->peak_K, layer->peak_late_K); /* fmax skips NaN */
             under_K = fmax(under_K, layer->fill_T_K);

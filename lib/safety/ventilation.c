@@ -50,8 +50,8 @@ static bool list_batches(const pc_piece *piece, const pc_schedule *schedule, con
                          pc_ventilation *out) {
     out->vapor_kg = out->vapor_most_kg = 0;
     for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++) {
-            const pc_layer *layer = &schedule->part[p].layer[i];
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++) {
+            const pc_layer *layer = schedule->part[p]->layer[i];
             const pc_volatile *v = &pc_piece_resin(piece, p, layer->number)->gives_off;
             double lost = lost_share(v);
             if (!pci_same_word(v->name, of->name))
@@ -122,8 +122,8 @@ pc_status pci_ventilation_of(const pc_piece *piece, const pc_schedule *schedule,
 
 static bool is_poured(const pc_piece *piece, const pc_schedule *schedule, const pc_resin *mix) {
     for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t i = 0; i < schedule->part[p].layer_count; i++)
-            if (pc_piece_resin(piece, p, schedule->part[p].layer[i].number) == mix)
+        for (size_t i = 0; i < schedule->part[p]->layer_count; i++)
+            if (pc_piece_resin(piece, p, schedule->part[p]->layer[i]->number) == mix)
                 return true;
     return false;
 }

@@ -9,6 +9,10 @@
  * stop it and unplug or to turn out of the cradle (judgment). */
 #define PCI_HANDS_S 60.0
 
+/* Purpose:  a schedule of zeros with room for the plans of count parts, none of them counted yet.
+ * Returned: to be freed by pc_schedule_free; NULL where memory is out. */
+pc_schedule *pci_schedule_new(size_t count);
+
 /* Grow a schedule; PC_E_MEMORY when that fails. Texts are printf-style. */
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
                        int layer, const char *format, ...)

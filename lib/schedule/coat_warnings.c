@@ -31,22 +31,23 @@ void pci_say_bond_of(const char *over, const char *under, pc_family over_family,
                bond_of(under_family, over_family));
 }
 
-static pc_status warn_family(const pc_piece *piece, size_t part, const pc_layer *below,
-                             pc_schedule *schedule) {
+static pc_status warn_family(const pc_piece *piece, size_t part, size_t j, pc_schedule *schedule) {
+    const pc_layer *below = schedule->part[part]->layer[j],
+                   *above = schedule->part[part]->layer[j + 1];
     const pc_resin *under = pc_piece_resin(piece, part, below->number);
-    const pc_resin *over = pc_piece_resin(piece, part, below[1].number);
+    const pc_resin *over = pc_piece_resin(piece, part, above->number);
     if (under->family == over->family)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "bond-family", false);
     if (!w)
         return PC_E_MEMORY;
     pci_format(w->text, sizeof w->text, "%s: layer %d is %s on %s: %s; the bond window is a guess",
-               schedule->part[part].name, below[1].number, pc_family_word(over->family),
+               schedule->part[part]->name, above->number, pc_family_word(over->family),
                pc_family_word(under->family), bond_of(under->family, over->family));
     pci_format(w->remedy, sizeof w->remedy,
                "try it on a sample of both and pull it apart; else let layer %d cure through, wash "
                "and scuff it all over before layer %d, or take one family for both",
-               below->number, below[1].number);
+               below->number, above->number);
     return PC_OK;
 }
 
@@ -81,7 +82,7 @@ static pc_status warn_runs(const pc_piece *piece, size_t part, const pc_layer *l
     pci_format(w->text, sizeof w->text,
                "%s: brushed %s thick, layer %d runs down upright faces before it gels: about %s "
                "stays%s",
-               schedule->part[part].name, pc_say_thickness(piece->units, layer->thickness_m).s,
+               schedule->part[part]->name, pc_say_thickness(piece->units, layer->thickness_m).s,
                layer->number, pc_say_thickness(piece->units, holds_m).s,
                stated ? " (yield_stress, does_not_run)" : "");
     pci_format(w->remedy, sizeof w->remedy,
@@ -93,11 +94,11 @@ static pc_status warn_runs(const pc_piece *piece, size_t part, const pc_layer *l
 }
 
 pc_status pci_coat_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     for (size_t j = 0; j < plan->layer_count; j++) {
-        PCI_TRY(warn_runs(piece, part, &plan->layer[j], schedule));
+        PCI_TRY(warn_runs(piece, part, plan->layer[j], schedule));
         if (j + 1 < plan->layer_count)
-            PCI_TRY(warn_family(piece, part, &plan->layer[j], schedule));
+            PCI_TRY(warn_family(piece, part, j, schedule));
     }
     return PC_OK;
 }

@@ -22,13 +22,13 @@ static size_t edge_part(const pc_piece *piece, size_t form) {
 }
 
 static const pc_layer *last_of(const pc_part_plan *plan) {
-    return &plan->layer[plan->layer_count - 1];
+    return plan->layer[plan->layer_count - 1];
 }
 
 /* Halves are joined when both are out of their molds, which is mostly past their bond. */
 static pc_status warn_seam_bond(const pc_piece *piece, size_t part, size_t under,
                                 pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part], *half = &schedule->part[under];
+    const pc_part_plan *plan = schedule->part[part], *half = schedule->part[under];
     double closes_s = pc_bond_deadline(last_of(half)), in_s = last_of(plan)->pour_end_s;
     if (!(in_s > closes_s))
         return PC_OK;
@@ -49,13 +49,13 @@ static pc_status warn_seam_bond(const pc_piece *piece, size_t part, size_t under
 static pc_status warn_edge_family(const pc_piece *piece, size_t part, size_t under,
                                   pc_schedule *schedule) {
     const pc_resin *over = pc_piece_resin(piece, part, 0);
-    const pc_resin *below = pc_piece_resin(piece, under, last_of(&schedule->part[under])->number);
+    const pc_resin *below = pc_piece_resin(piece, under, last_of(schedule->part[under])->number);
     if (over->family == below->family)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "bond-family", false);
     if (!w)
         return PC_E_MEMORY;
-    pci_say_bond_of(schedule->part[part].name, schedule->part[under].name, over->family,
+    pci_say_bond_of(schedule->part[part]->name, schedule->part[under]->name, over->family,
                     below->family, w->text, sizeof w->text);
     pci_copy_text(w->remedy, sizeof w->remedy,
                   "try it on a sample of both and pull it apart; or take one family for both, and "

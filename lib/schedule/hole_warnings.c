@@ -23,12 +23,12 @@ static const double POUR_LEAST_S = 10.0; /* where the shop states none, or less 
 
 static pc_status warn_sprue(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part *solid = &piece->part[part];
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     double worst = 1.0, takes_s = 0.0, most_s = POUR_LEAST_S;
     if (solid->sprues == 0)
         return PC_OK;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         const pc_resin *mix = pc_piece_resin(piece, part, layer->number);
         double mu_Pa_s = pci_viscosity(&mix->flow, layer->fill_conversion, layer->fill_T_K);
         double may_s = fmax(POUR_LEAST_S, fmax(piece->shop.pour_time_s, layer->least_pour_s));
@@ -72,7 +72,7 @@ static const pc_layer *widest_slug(const pc_piece *piece, size_t part, const pc_
     const pc_layer *widest = NULL;
     *least_m = 0.0;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         double rho = pc_piece_resin(piece, part, layer->number)->density_kg_m3;
         double takes_s = SHARED_WITH_AIR *
                          pci_bore_time(rho, layer->drain_mu_Pa_s, layer->surplus_kg / rho, TRIED_M);
@@ -87,7 +87,7 @@ static const pc_layer *widest_slug(const pc_piece *piece, size_t part, const pc_
 
 static pc_status warn_hole(const pc_piece *piece, size_t part, pc_schedule *schedule) {
     const pc_part *body = &piece->part[part];
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     double least_m;
     const pc_layer *slug = widest_slug(piece, part, plan, &least_m);
     if (!slug || body->open || body->pour_hole_m >= least_m)

@@ -103,7 +103,7 @@ pc_status pci_limit_warnings(const pci_case *c, double start_s, const pci_limits
                              pc_schedule *schedule) {
     if (limits->count == 0)
         return PC_OK;
-    char remedy[sizeof schedule->warning->remedy];
+    char remedy[sizeof((pc_warning *)0)->remedy];
     PCI_TRY(pci_remedies(c, start_s, limits, remedy, sizeof remedy));
     for (int kind = PCI_LIMIT_NONE + 1; kind <= PCI_LIMIT_CURE; kind++) {
         const pci_limit *limit = worst_of(limits, (pci_limit_kind)kind);

@@ -14,7 +14,7 @@ typedef struct plan_all {
     const pc_piece *piece;
     const pci_how *how;
     pci_pour_order molds;
-    pc_part_plan *plan;
+    pc_part_plan *const *plan;
     pci_limits *limits;
     pci_mold_work *work;           /* of each mold */
     double start_s[PC_PARTS_MOST]; /* of each mold */
@@ -43,11 +43,11 @@ static pc_status plan_part(plan_all *all, size_t part, double start_s, double st
     c.tolerance = all->how->tolerance;
     c.mold_stood_s = stood_s;
     c.sphere = all->how->sphere;
-    return pci_part_split(&c, start_s, all->how->margins, &all->plan[part], &all->limits[part]);
+    return pci_part_split(&c, start_s, all->how->margins, all->plan[part], &all->limits[part]);
 }
 
 static const pc_layer *last_layer(const pc_part_plan *plan) {
-    return &plan->layer[plan->layer_count - 1];
+    return plan->layer[plan->layer_count - 1];
 }
 
 /* When hands are free for the next part in the mold. While a solid gels nothing has to be turned.
@@ -68,7 +68,7 @@ static double free_in_mold(const pc_piece *piece, const pc_part_plan *below, siz
  * on the cold mold is the last. Where waiting for an unlucky day's gel would miss its bond, that
  * pour comes as soon after the nominal one as the bond asks for. */
 static void open_below(const pc_piece *piece, pc_part_plan *below) {
-    pc_layer *last = &below->layer[below->layer_count - 1];
+    pc_layer *last = below->layer[below->layer_count - 1];
     double latest_s = pc_bond_deadline(last) - piece->shop.pour_time_s;
     if (below->kind == PC_SOLID && latest_s < last->stop_s)
         last->stop_s = last->opens_s = fmax(last->gel_s, latest_s);
@@ -79,7 +79,7 @@ static void open_below(const pc_piece *piece, pc_part_plan *below) {
 static double bond_by(const pc_part_plan *below, const pc_part_plan *plan) {
     const pc_layer *last = last_layer(below);
     double by_s = pc_bond_deadline(last);
-    return plan->layer[0].pour_end_s > by_s ? pci_bond_closes(last) : by_s;
+    return plan->layer[0]->pour_end_s > by_s ? pci_bond_closes(last) : by_s;
 }
 
 /* Earliest mix of a part whose mixing takes mix_time_s: it is poured when the part below has gelled
@@ -88,7 +88,7 @@ static double mix_in_mold(const pc_piece *piece, const pc_part_plan *below, size
                           double mix_time_s) {
     double pour_s = last_layer(below)->stop_s + piece->shop.least_layer_wait_s;
     if (isnan(pour_s)) /* it never gels: a limit says so */
-        pour_s = below->layer[0].mix_s + PCI_LONGEST_S;
+        pour_s = below->layer[0]->mix_s + PCI_LONGEST_S;
     return fmax(ceil(pour_s - 1e-6) - ceil(mix_time_s - 1e-6),
                 ceil(fmax(0.0, free_in_mold(piece, below, part)) - 1e-6));
 }
@@ -102,11 +102,11 @@ static bool is_steady(const pc_piece *piece) {
 /* How long mixing takes is known once the part is planned: then it is planned again for it. */
 static pc_status plan_on(plan_all *all, size_t below, size_t part, double first_s) {
     const pc_piece *piece = all->piece;
-    const pc_part_plan *under = &all->plan[below];
-    pc_part_plan *plan = &all->plan[part];
+    const pc_part_plan *under = all->plan[below];
+    pc_part_plan *plan = all->plan[part];
     double start_s = mix_in_mold(piece, under, part, PC_MIX_LEAST_S);
     PCI_TRY(plan_part(all, part, start_s, start_s - first_s));
-    double mix_time_s = plan->layer[0].pour_s - plan->layer[0].mix_s;
+    double mix_time_s = plan->layer[0]->pour_s - plan->layer[0]->mix_s;
     double again_s = mix_in_mold(piece, under, part, mix_time_s);
     if (again_s == start_s)
         return PC_OK;
@@ -121,10 +121,10 @@ static pc_status plan_mold(plan_all *all, size_t mold, double start_s) {
     PCI_TRY(plan_part(all, part[0], start_s, 0.0));
     const char *name = all->piece->part[part[0]].mold; /* spelled alike in all of them */
     for (size_t k = 1; k < all->molds.part_count[mold]; k++) {
-        open_below(all->piece, &all->plan[part[k - 1]]);
+        open_below(all->piece, all->plan[part[k - 1]]);
         PCI_TRY(plan_on(all, part[k - 1], part[k], start_s));
-        pc_part_plan *plan = &all->plan[part[k]];
-        plan->bond_by_s = bond_by(&all->plan[part[k - 1]], plan);
+        pc_part_plan *plan = all->plan[part[k]];
+        plan->bond_by_s = bond_by(all->plan[part[k - 1]], plan);
         plan->on_part = (int)part[k - 1] + 1;
         pci_copy_text(plan->mold, sizeof plan->mold, name);
     }
@@ -170,16 +170,16 @@ static double demold_of(const pc_part_plan *plan) {
 /* zero_s: the first mix in the mold. */
 static void fill_work(const plan_all *all, size_t mold, pci_mold_work *work) {
     const size_t *part = all->molds.part[mold];
-    double zero_s = all->plan[part[0]].layer[0].mix_s;
+    double zero_s = all->plan[part[0]]->layer[0]->mix_s;
     work->job_count = 0;
     work->machine_from_s = work->machine_until_s = NAN;
     work->ready_s = 0.0;
     for (size_t k = 0; k < all->molds.part_count[mold]; k++) {
-        const pc_part_plan *plan = &all->plan[part[k]];
+        const pc_part_plan *plan = all->plan[part[k]];
         double set_s = pci_set_begins(all->piece, all->plan, part[k]) - zero_s;
         add_job(work, set_s, set_s + pci_set_time(all->piece, part[k]), 1, false);
         for (size_t j = 0; j < plan->layer_count; j++)
-            add_layer_jobs(all->piece, part[k], &plan->layer[j], zero_s, work);
+            add_layer_jobs(all->piece, part[k], plan->layer[j], zero_s, work);
         work->ready_s = fmax(work->ready_s, demold_of(plan) - zero_s);
     }
     for (size_t i = 0; i < work->job_count; i++)
@@ -197,7 +197,7 @@ static void fill_waits(const plan_all *all) {
             size_t m = molds->of_part[i], n = molds->of_part[k];
             if (!molds->after[i][k] || m == n)
                 continue;
-            double zero_s = all->plan[molds->part[m][0]].layer[0].mix_s;
+            double zero_s = all->plan[molds->part[m][0]]->layer[0]->mix_s;
             double begins_s = pci_set_begins(all->piece, all->plan, i) - zero_s;
             double *least_s = &all->work[m].least_after_s[n];
             *least_s = fmax(*least_s, all->work[n].ready_s - begins_s);
@@ -214,7 +214,7 @@ static void fill_works(const plan_all *all) {
 
 static void shift_molds(const plan_all *all) {
     for (size_t i = 0; i < all->piece->part_count; i++)
-        pci_part_shift(&all->plan[i], all->start_s[all->molds.of_part[i]]);
+        pci_part_shift(all->plan[i], all->start_s[all->molds.of_part[i]]);
 }
 
 static bool waits(const plan_all *all, const bool placed[], size_t mold) {
@@ -291,17 +291,17 @@ static pc_status plan_molds(plan_all *all) {
 static void note_waits(const plan_all *all) {
     const pci_pour_order *molds = &all->molds;
     for (size_t i = 0; i < all->piece->part_count; i++) {
-        all->plan[i].ready_s = pci_set_time(all->piece, i);
-        all->plan[i].waits_for = 0;
+        all->plan[i]->ready_s = pci_set_time(all->piece, i);
+        all->plan[i]->waits_for = 0;
         for (size_t k = 0; k < all->piece->part_count; k++)
             for (size_t n = 0; n < all->piece->part_count; n++)
                 if (molds->after[i][n] && molds->of_part[n] == molds->of_part[k] &&
                     molds->of_part[i] != molds->of_part[k])
-                    all->plan[i].waits_for |= 1u << k;
+                    all->plan[i]->waits_for |= 1u << k;
     }
 }
 
-pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan plan[],
+pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan *const plan[],
                          pci_limits limits[]) {
     size_t circle;
     plan_all *all = calloc(1, sizeof *all);
@@ -327,47 +327,47 @@ pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan
 
 /* ---- parts of one mold, by their plans ---- */
 
-size_t pci_part_below(const pc_part_plan plan[], size_t count, size_t part) {
-    size_t on_part = plan[part].on_part > 0 ? (size_t)plan[part].on_part : count + 1;
+size_t pci_part_below(pc_part_plan *const plan[], size_t count, size_t part) {
+    size_t on_part = plan[part]->on_part > 0 ? (size_t)plan[part]->on_part : count + 1;
     return on_part <= count ? on_part - 1 : count;
 }
 
-size_t pci_part_above(const pc_part_plan plan[], size_t count, size_t part) {
+size_t pci_part_above(pc_part_plan *const plan[], size_t count, size_t part) {
     size_t above = 0;
     while (above < count && pci_part_below(plan, count, above) != part)
         above++;
     return above;
 }
 
-bool pci_set_in_wet(const pc_piece *piece, const pc_part_plan plan[], size_t part) {
+bool pci_set_in_wet(const pc_piece *piece, pc_part_plan *const plan[], size_t part) {
     size_t below = pci_part_below(plan, piece->part_count, part);
-    return below < piece->part_count && plan[below].kind == PC_SOLID &&
-           plan[below].layer_count > 0 && pci_set_time(piece, part) > 0.0 &&
+    return below < piece->part_count && plan[below]->kind == PC_SOLID &&
+           plan[below]->layer_count > 0 && pci_set_time(piece, part) > 0.0 &&
            !piece->part[part].turn_over && piece->part[part].role != PC_ROLE_SEAM;
 }
 
-double pci_set_begins(const pc_piece *piece, const pc_part_plan plan[], size_t part) {
+double pci_set_begins(const pc_piece *piece, pc_part_plan *const plan[], size_t part) {
     if (pci_set_in_wet(piece, plan, part))
-        return last_layer(&plan[pci_part_below(plan, piece->part_count, part)])->pour_end_s;
-    return plan[part].layer[0].mix_s - pci_set_time(piece, part);
+        return last_layer(plan[pci_part_below(plan, piece->part_count, part)])->pour_end_s;
+    return plan[part]->layer[0]->mix_s - pci_set_time(piece, part);
 }
 
 static double later(double a, double b) {
     return isnan(a) || isnan(b) ? NAN : fmax(a, b);
 }
 
-void pci_demold_together(pc_part_plan plan[], size_t count) {
+void pci_demold_together(pc_part_plan *const plan[], size_t count) {
     for (size_t last = 0; last < count; last++) {
-        double demold_s = plan[last].demold_s, late_s = plan[last].demold_late_s;
+        double demold_s = plan[last]->demold_s, late_s = plan[last]->demold_late_s;
         if (pci_part_above(plan, count, last) < count)
             continue;
         for (size_t i = last; i < count; i = pci_part_below(plan, count, i)) {
-            demold_s = later(demold_s, plan[i].demold_s);
-            late_s = later(late_s, plan[i].demold_late_s);
+            demold_s = later(demold_s, plan[i]->demold_s);
+            late_s = later(late_s, plan[i]->demold_late_s);
         }
         for (size_t i = last; i < count; i = pci_part_below(plan, count, i)) {
-            plan[i].demold_s = demold_s;
-            plan[i].demold_late_s = late_s;
+            plan[i]->demold_s = demold_s;
+            plan[i]->demold_late_s = late_s;
         }
     }
 }

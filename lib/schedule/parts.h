@@ -19,16 +19,16 @@ typedef struct pci_how {
  * Given:    a piece of 1 to PC_PARTS_MOST parts whose order runs in no circle.
  * Returned: plan[] and limits[] in the order of the file; parts of one mold have the demold of the
  *           last of them; PC_OK; as pci_part_split; PC_E_VALUE: a circle. */
-pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan plan[],
+pc_status pci_plan_parts(const pc_piece *piece, const pci_how *how, pc_part_plan *const plan[],
                          pci_limits limits[]);
 
 /* Purpose:  let parts of one mold leave it together: each gets the last demold of them. */
-void pci_demold_together(pc_part_plan plan[], size_t count);
+void pci_demold_together(pc_part_plan *const plan[], size_t count);
 
 /* Purpose:  the part poured before, or after, another in its mold.
  * Given:    plans of count parts. Returned: its index; count where there is none. */
-size_t pci_part_below(const pc_part_plan plan[], size_t count, size_t part);
-size_t pci_part_above(const pc_part_plan plan[], size_t count, size_t part);
+size_t pci_part_below(pc_part_plan *const plan[], size_t count, size_t part);
+size_t pci_part_above(pc_part_plan *const plan[], size_t count, size_t part);
 
 /* Purpose:  time to make a part ready before its first mix, s: to set its wires into the mold, to
  *           put the halves of a seam together, to turn the mold over; 0: there is nothing to do. */
@@ -39,8 +39,8 @@ double pci_set_time(const pc_piece *piece, size_t part);
 
 /* Purpose:  when that begins: before the first mix; but wires that stand in a solid are set into
  * its last pour while it is wet, since nothing is pushed into what has gelled. */
-double pci_set_begins(const pc_piece *piece, const pc_part_plan plan[], size_t part);
-bool pci_set_in_wet(const pc_piece *piece, const pc_part_plan plan[], size_t part);
+double pci_set_begins(const pc_piece *piece, pc_part_plan *const plan[], size_t part);
+bool pci_set_in_wet(const pc_piece *piece, pc_part_plan *const plan[], size_t part);
 
 /* Until when what is poured on a layer bonds, by the plan: late too, alone too. fmin drops NaN. */
 static inline double pci_bond_closes(const pc_layer *layer) {

@@ -39,7 +39,8 @@ static double hottest(const pc_layer *layer) {
 static pc_status cool_stages(const pc_piece *piece, size_t part, double start_s, size_t *stages) {
     pc_piece *trial = malloc(sizeof *trial);
     pci_case c;
-    pc_part_plan plan;
+    pci_part_room room;
+    pc_part_plan *plan = pci_part_in(&room);
     pci_limits limits;
     *stages = 0;
     if (!trial)
@@ -50,9 +51,9 @@ static pc_status cool_stages(const pc_piece *piece, size_t part, double start_s,
     c.refine = PCI_TRIAL_REFINE;
     c.tolerance = PCI_TRIAL_TOLERANCE;
     c.quick = true;
-    pc_status status = pci_part_split(&c, start_s, false, &plan, &limits);
+    pc_status status = pci_part_split(&c, start_s, false, plan, &limits);
     if (status == PC_OK && limits.count == 0)
-        *stages = plan.layer_count;
+        *stages = plan->layer_count;
     free(trial);
     return status;
 }
@@ -61,7 +62,7 @@ static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_pl
                             pc_warning *w) {
     size_t stages = 0;
     if (plan->kind == PC_SOLID)
-        PCI_TRY(cool_stages(piece, part, plan->layer[0].mix_s, &stages));
+        PCI_TRY(cool_stages(piece, part, plan->layer[0]->mix_s, &stages));
     pc_words limit = pc_say_degrees(piece->units, pc_piece_resin(piece, part, 0)->peak_warn_K);
     char cool[128];
     pci_say_cooling(piece, "resin and mold", stages > plan->layer_count ? ", or " : ", ", cool,
@@ -81,7 +82,7 @@ static pc_status say_cooler(const pc_piece *piece, size_t part, const pc_part_pl
 
 /* No limit is stated, so none is exceeded: the temperature is named, and what it does. */
 static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     const pc_layer *worst = NULL;
     const pc_resin *own = pc_piece_resin(piece, part, 0);
     double warn_K = own->peak_warn_K;
@@ -90,9 +91,9 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
     for (size_t j = 0; j < plan->layer_count; j++)
         warn_K = fmin(warn_K, pc_piece_resin(piece, part, (int)j + 1)->peak_warn_K);
     for (size_t j = 0; j < plan->layer_count; j++)
-        if (hottest(&plan->layer[j]) > warn_K &&
-            (!worst || hottest(&plan->layer[j]) > hottest(worst)))
-            worst = &plan->layer[j];
+        if (hottest(plan->layer[j]) > warn_K &&
+            (!worst || hottest(plan->layer[j]) > hottest(worst)))
+            worst = plan->layer[j];
     if (!worst)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "hot", false);
@@ -109,9 +110,9 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
 
 /* The caution says what then; here, so that it is at the head of the plan. */
 static void forbid_heat(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     for (size_t j = 0; j < plan->layer_count && !schedule->do_not_pour[0]; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         if (isfinite(layer->peak_K) &&
             pci_severe_heat(pc_piece_resin(piece, part, layer->number), layer->peak_K))
             pci_format(schedule->do_not_pour, sizeof schedule->do_not_pour,
@@ -171,8 +172,8 @@ double pci_hand_turning(const pc_piece *piece, const pc_part_plan *plan) {
     if (piece->turning.method != PC_HAND || plan->kind != PC_HOLLOW)
         return NAN;
     for (size_t j = 0; j < plan->layer_count; j++)
-        if (plan->layer[j].method == PC_COAT_TURN)
-            longest_s = fmax(longest_s, plan->layer[j].stop_s - plan->layer[j].pour_end_s);
+        if (plan->layer[j]->method == PC_COAT_TURN)
+            longest_s = fmax(longest_s, plan->layer[j]->stop_s - plan->layer[j]->pour_end_s);
     return longest_s;
 }
 
@@ -185,15 +186,16 @@ typedef struct hand_trial {
 } hand_trial;
 
 static pc_status short_enough(hand_trial *t, bool *yes) {
-    pc_part_plan plan;
+    pci_part_room room;
+    pc_part_plan *plan = pci_part_in(&room);
     pci_limits limits;
     t->c.refine = PCI_TRIAL_REFINE;
     t->c.tolerance = PCI_TRIAL_TOLERANCE;
     t->c.cooled = t->plan->cooled;
     pc_status status = pci_part_plan(&t->c, (int)t->plan->layer_count, true,
-                                     t->plan->layer[0].mix_s, false, &plan, &limits);
+                                     t->plan->layer[0]->mix_s, false, plan, &limits);
     *yes = status == PC_OK && (limits.count == 0 || !t->plan->feasible) &&
-           t->late * pci_hand_turning(t->piece, &plan) <= t->piece->shop.hand_most_s;
+           t->late * pci_hand_turning(t->piece, plan) <= t->piece->shop.hand_most_s;
     return status == PC_E_ARGUMENT ? PC_OK : status; /* out of the model's range: not a way */
 }
 
@@ -201,7 +203,7 @@ static pc_status short_enough(hand_trial *t, bool *yes) {
 static double lateness(const pc_piece *piece, const pc_part_plan *plan) {
     double longest_s = pci_hand_turning(piece, plan);
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         if (layer->stop_s - layer->pour_end_s == longest_s && layer->gel_s > layer->pour_end_s)
             return longest_s / (layer->gel_s - layer->pour_end_s);
     }
@@ -302,7 +304,7 @@ static pc_status say_shorter(const pc_piece *piece, size_t part, const pc_part_p
 }
 
 static pc_status warn_hand(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     double longest_s = pci_hand_turning(piece, plan);
     if (!(longest_s > piece->shop.hand_most_s))
         return PC_OK;
@@ -323,7 +325,7 @@ static pc_status warn_mixer(const pc_piece *piece, const pc_part_plan *plan,
                             pc_schedule *schedule) {
     double cup_kg = 0.0;
     for (size_t j = 0; j < plan->layer_count; j++)
-        cup_kg = fmax(cup_kg, pci_cup_kg(&plan->layer[j]));
+        cup_kg = fmax(cup_kg, pci_cup_kg(plan->layer[j]));
     if (!(cup_kg > STIRRED_BY_HAND_KG))
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "mixer", false);
@@ -345,11 +347,11 @@ static pc_status warn_small(pc_schedule *schedule) {
     const pc_layer *least = NULL;
     const pc_part_plan *of = NULL;
     for (size_t p = 0; p < schedule->part_count; p++)
-        for (size_t j = 0; j < schedule->part[p].layer_count; j++) {
-            const pc_layer *layer = &schedule->part[p].layer[j];
+        for (size_t j = 0; j < schedule->part[p]->layer_count; j++) {
+            const pc_layer *layer = schedule->part[p]->layer[j];
             if (pci_cup_kg(layer) < (least ? pci_cup_kg(least) : small_kg)) {
                 least = layer;
-                of = &schedule->part[p];
+                of = schedule->part[p];
             }
         }
     if (!least)
@@ -391,11 +393,11 @@ static const double PASTE_PA_S = 100.0; /* stiff as peanut butter: it is trowele
 
 /* A filler thickens: what it does to the pour and to the film. */
 static pc_status warn_thick(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
-    const pc_layer *slowest = &plan->layer[0];
+    const pc_part_plan *plan = schedule->part[part];
+    const pc_layer *slowest = plan->layer[0];
     for (size_t j = 1; j < plan->layer_count; j++)
-        if (plan->layer[j].least_pour_s > slowest->least_pour_s)
-            slowest = &plan->layer[j];
+        if (plan->layer[j]->least_pour_s > slowest->least_pour_s)
+            slowest = plan->layer[j];
     if (!(slowest->least_pour_s > piece->shop.pour_time_s) || piece->part[part].laid)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "thick", false);
@@ -418,7 +420,7 @@ static pc_status warn_thick(const pc_piece *piece, size_t part, pc_schedule *sch
 }
 
 static pc_status warn_unit(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     const pc_part *stated = &piece->part[part];
     if (!stated->mesh_path[0] || !(plan->resin_kg > MESH_ASKED_ABOUT_KG))
         return PC_OK;
@@ -435,7 +437,7 @@ static pc_status warn_unit(const pc_piece *piece, size_t part, pc_schedule *sche
 }
 
 pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    if (schedule->part[part].layer_count == 0)
+    if (schedule->part[part]->layer_count == 0)
         return PC_OK;
     if (part == 0)
         PCI_TRY(warn_cold(piece, schedule));
@@ -446,7 +448,7 @@ pc_status pci_practice_warnings(const pc_piece *piece, size_t part, pc_schedule 
         PCI_TRY(warn_small(schedule));
     PCI_TRY(warn_hot(piece, part, schedule));
     PCI_TRY(warn_hand(piece, part, schedule));
-    PCI_TRY(warn_mixer(piece, &schedule->part[part], schedule));
+    PCI_TRY(warn_mixer(piece, schedule->part[part], schedule));
     PCI_TRY(warn_thick(piece, part, schedule));
     return warn_unit(piece, part, schedule);
 }

@@ -41,9 +41,9 @@ static void reset(trial *t) {
 }
 
 static pc_status holds(trial *t, bool *yes) {
-    pc_part_plan plan;
+    pci_part_room room;
     pci_limits limits;
-    pc_status status = pci_part_split(&t->c, t->start_s, false, &plan, &limits);
+    pc_status status = pci_part_split(&t->c, t->start_s, false, pci_part_in(&room), &limits);
     *yes = status == PC_OK && limits.count == 0;
     return status == PC_E_ARGUMENT ? PC_OK : status; /* out of the model's range: not a way out */
 }

@@ -17,12 +17,14 @@
 
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
                        int layer, const char *format, ...) {
-    pc_step *step = realloc(schedule->step, (schedule->step_count + 1) * sizeof *step);
+    pc_step **longer = realloc(schedule->step, (schedule->step_count + 1) * sizeof *longer);
+    if (!longer)
+        return PC_E_MEMORY;
+    schedule->step = longer;
+    pc_step *step = longer[schedule->step_count] = calloc(1, sizeof *step);
     if (!step)
         return PC_E_MEMORY;
-    schedule->step = step;
-    step += schedule->step_count++;
-    memset(step, 0, sizeof *step);
+    schedule->step_count++;
     step->at_s = at_s;
     step->kind = kind;
     step->part = part;
@@ -67,9 +69,9 @@ static pc_status mix_step(const pc_piece *piece, size_t part, const pc_layer *la
 
 static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                            pc_schedule *schedule) {
-    double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
+    double by_s = pc_pour_deadline(schedule->part[part], (size_t)layer->number - 1);
     char filled[64] = "";
-    if (schedule->part[part].layer_count > 1 && isfinite(layer->fill_share))
+    if (schedule->part[part]->layer_count > 1 && isfinite(layer->fill_share))
         snprintf(filled, sizeof filled, "; it fills the form to %.0f %% of its volume",
                  100.0 * layer->fill_share);
     char what[160];
@@ -83,7 +85,7 @@ static pc_status pour_step(const pc_piece *piece, size_t part, const pc_layer *l
 static pc_status brush_step(const pc_piece *piece, size_t part, const pc_layer *layer,
                             pc_schedule *schedule) {
     char cups[112] = "";
-    double by_s = pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1);
+    double by_s = pc_pour_deadline(schedule->part[part], (size_t)layer->number - 1);
     if (layer->rounds > 1)
         snprintf(cups, sizeof cups,
                  "; mix and brush out the other cups one by one, each within %s of its own mix",
@@ -114,9 +116,9 @@ static void say_pass(const pc_piece *piece, size_t part, const pc_part_plan *pla
                      const pc_layer *layer, char *text, size_t size) {
     int pass = 0, passes = 0;
     for (size_t j = 0; j < plan->layer_count; j++)
-        if (pci_drained(piece, &piece->part[part], plan->layer[j].number)) {
+        if (pci_drained(piece, &piece->part[part], plan->layer[j]->number)) {
             passes++;
-            pass += plan->layer[j].number <= layer->number;
+            pass += plan->layer[j]->number <= layer->number;
         }
     pci_copy_text(text, size, "S");
     if (passes > 1)
@@ -141,7 +143,7 @@ static pc_status drain_steps(const pc_piece *piece, size_t part, const pc_layer 
                             "Swirl over every face; when to pour it out is not known: see the "
                             "warnings first");
     char back[112], pass[32];
-    say_pass(piece, part, &schedule->part[part], layer, pass, sizeof pass);
+    say_pass(piece, part, schedule->part[part], layer, pass, sizeof pass);
     say_back(layer, back, sizeof back);
     PCI_TRY(pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                          "%swirl over every face until it flows like %s, about %s", pass,
@@ -187,7 +189,7 @@ static const char *why_stiff(const pc_layer *layer) {
 static pc_status setting_step(size_t part, const pc_layer *layer, double set_s,
                               pc_schedule *schedule) {
     char later[160] = "";
-    if (set_s < pc_pour_deadline(&schedule->part[part], (size_t)layer->number - 1))
+    if (set_s < pc_pour_deadline(schedule->part[part], (size_t)layer->number - 1))
         snprintf(later, sizeof later,
                  "; what is poured later no longer runs by itself%s: tilt the mold slowly over "
                  "every face, then turn it",
@@ -229,18 +231,21 @@ bool pci_is_shut(const pc_piece *piece, size_t part, int number) {
  * into its mold. */
 typedef struct layer_above {
     const pc_layer *layer; /* NULL: none */
+    bool of_part;          /* it is the next of its part */
     const char *name;
     double bond_by_s;
 } layer_above;
 
 static layer_above find_above(const pc_schedule *schedule, size_t part, const pc_layer *layer) {
-    const pc_part_plan *plan = schedule->part;
-    if ((size_t)layer->number < plan[part].layer_count)
-        return (layer_above){layer + 1, "the next pour", pc_bond_deadline(layer)};
-    size_t i = pci_part_above(plan, schedule->part_count, part);
+    const pc_part_plan *plan = schedule->part[part];
+    if ((size_t)layer->number < plan->layer_count)
+        return (layer_above){plan->layer[layer->number], true, "the next pour",
+                             pc_bond_deadline(layer)};
+    size_t i = pci_part_above(schedule->part, schedule->part_count, part);
     if (i == schedule->part_count)
-        return (layer_above){NULL, "", NAN};
-    return (layer_above){&plan[i].layer[0], plan[i].name, plan[i].bond_by_s};
+        return (layer_above){NULL, false, "", NAN};
+    plan = schedule->part[i];
+    return (layer_above){plan->layer[0], false, plan->name, plan->bond_by_s};
 }
 
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer,
@@ -260,14 +265,14 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                                     : "; the wall is whole");
     if (above.layer->mix_s > layer->stop_s + PCI_HANDS_S)
         snprintf(cool, sizeof cool, "; %s, next mix %s",
-                 above.layer == layer + 1 ? "let it cool" : "leave it in its mold",
+                 above.of_part ? "let it cool" : "leave it in its mold",
                  pc_say_from(piece->shop.start_clock_s, above.layer->mix_s).s);
     /* No deadline that has gone by when what comes next is in. */
     if (above.bond_by_s < above.layer->pour_end_s)
         return pci_add_step(
             schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
             "%s%s%s; too late to bond without help: %s", what, open, cool,
-            above.layer != layer + 1 || !pci_is_shut(piece, part, above.layer->number)
+            !above.of_part || !pci_is_shut(piece, part, above.layer->number)
                 ? "scuff and clean first"
             : cool[0] ? "scuff where it can be reached"
                       : "do not wait for this clock, pour once the film at the hole no longer "
@@ -279,23 +284,23 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
 
 /* What leaves the mold with a part: its own name, or all the names in its mold. */
 static void say_demolded(const pc_schedule *schedule, size_t part, char *text, size_t size) {
-    const pc_part_plan *plan = schedule->part;
+    pc_part_plan *const *plan = schedule->part;
     size_t chain[PC_PARTS_MOST], count = 0;
     for (size_t i = part; i < schedule->part_count && count < PC_PARTS_MOST;
          i = pci_part_below(plan, schedule->part_count, i))
         chain[count++] = i;
     if (count == 1) {
-        pci_copy_text(text, size, plan[part].name);
+        pci_copy_text(text, size, plan[part]->name);
         return;
     }
-    pci_format(text, size, "the mold %.40s: ", plan[part].mold);
+    pci_format(text, size, "the mold %.40s: ", plan[part]->mold);
     for (size_t k = count; k-- > 0;) {
         size_t used = strlen(text);
         pci_format(text + used, size - used, "%s%.40s",
                    k + 1 == count ? ""
                    : k > 0        ? ", "
                                   : " and ",
-                   plan[chain[k]].name);
+                   plan[chain[k]]->name);
     }
     size_t used = strlen(text);
     pci_format(text + used, size - used, " together");
@@ -310,8 +315,8 @@ static void say_trim(const pc_piece *piece, const pc_schedule *schedule, size_t 
          i = pci_part_below(schedule->part, schedule->part_count, i)) {
         sprues += piece->part[i].sprues;
         vents += piece->part[i].vents;
-        for (size_t j = 0; j < schedule->part[i].layer_count; j++)
-            trim_kg += schedule->part[i].layer[j].trim_kg;
+        for (size_t j = 0; j < schedule->part[i]->layer_count; j++)
+            trim_kg += schedule->part[i]->layer[j]->trim_kg;
     }
     text[0] = '\0';
     if (trim_kg > 0.0)
@@ -322,8 +327,8 @@ static void say_trim(const pc_piece *piece, const pc_schedule *schedule, size_t 
 
 /* Of all parts of a mold at once, after the last. */
 static pc_status demold_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
-    const pc_layer *last = &plan->layer[plan->layer_count - 1];
+    const pc_part_plan *plan = schedule->part[part];
+    const pc_layer *last = plan->layer[plan->layer_count - 1];
     double at_s = isnan(plan->demold_late_s) ? plan->demold_s : plan->demold_late_s;
     if (isnan(at_s) || isnan(last->stop_s) ||
         pci_part_above(schedule->part, schedule->part_count, part) < schedule->part_count)
@@ -361,10 +366,10 @@ static pc_status set_step(const pc_piece *piece, size_t part, pc_schedule *sched
 }
 
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     pc_status status = set_step(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         if (isnan(layer->mix_s) || isnan(layer->gel_s))
             break; /* an earlier layer never gels */
         bool brushed = layer->cup_s > 0.0;
@@ -385,9 +390,9 @@ pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedu
  * the rest, since qsort is not stable. */
 void pci_sort_steps(pc_schedule *schedule) {
     for (size_t i = 1; i < schedule->step_count; i++) {
-        pc_step step = schedule->step[i];
+        pc_step *step = schedule->step[i];
         size_t k = i;
-        for (; k > 0 && schedule->step[k - 1].at_s > step.at_s; k--)
+        for (; k > 0 && schedule->step[k - 1]->at_s > step->at_s; k--)
             schedule->step[k] = schedule->step[k - 1];
         schedule->step[k] = step;
     }

@@ -165,9 +165,9 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
         return status;
     size_t first = part->plan.count; /* that is turned */
     for (size_t j = 0; j < part->plan.count && status == PC_OK; j++) {
-        part->layer[j].method = schedule->part[part->part].layer[j].method;
+        part->layer[j].method = schedule->part[part->part]->layer[j]->method;
         status =
-            judge_layer(turning, &schedule->part[part->part].layer[j], part, j, &part->layer[j]);
+            judge_layer(turning, schedule->part[part->part]->layer[j], part, j, &part->layer[j]);
         if (is_turned(part, j) && first == part->plan.count)
             first = j;
     }

@@ -66,9 +66,9 @@ static pc_status histories(const pci_case *c, const pc_part_plan *planned, pc_tu
         return PC_E_ARGUMENT;
     plan->drop_m = pci_drop_m(c);
     pci_run run;
-    pc_status status = pci_run_begin(&run, c, planned->layer_count, planned->layer[0].mix_s);
+    pc_status status = pci_run_begin(&run, c, planned->layer_count, planned->layer[0]->mix_s);
     for (size_t j = 0; j < planned->layer_count && status == PC_OK; j++) {
-        const pc_layer *layer = &planned->layer[j];
+        const pc_layer *layer = planned->layer[j];
         status = pci_run_pour(&run, layer, layer->pour_end_s, NULL, NULL);
         if (status == PC_OK)
             status = sample(&run, layer, j, plan);
@@ -86,5 +86,5 @@ pc_status pci_turn_plan_make(const pc_piece *piece, const pc_schedule *schedule,
         return PC_E_ARGUMENT;
     pci_case c;
     pci_case_scheduled(piece, schedule, part, &c);
-    return histories(&c, &schedule->part[part], plan);
+    return histories(&c, schedule->part[part], plan);
 }

@@ -50,7 +50,7 @@ static void note_part(const pc_piece *piece, const pc_part_plan *plan, const pci
     cell->turn_s = fmax(cell->turn_s, pci_hand_turning(piece, plan)); /* fmax drops NaN */
     cell->tires = cell->turn_s > piece->shop.hand_most_s;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         cell->pot_life_s = fmin(cell->pot_life_s, layer->pot_life_s); /* fmin drops NaN */
         cell->slack_s = fmin(cell->slack_s, layer->pour_by_s - layer->pour_end_s);
         cell->peak_K = fmax(cell->peak_K, layer->peak_K);
@@ -72,18 +72,19 @@ static pc_status plan_cell(pc_piece *piece, const pc_map *sphere, pc_warm_cell *
     cell->feasible = true;
     cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = cell->turn_s = NAN;
     set_temperatures(piece, cell);
-    pc_part_plan *plan = calloc(piece->part_count, sizeof *plan);
+    pc_schedule *plan = pci_schedule_new(piece->part_count);
     pci_limits *limits = calloc(piece->part_count, sizeof *limits);
-    pc_status status = plan && limits ? pci_plan_parts(piece, &how, plan, limits) : PC_E_MEMORY;
+    pc_status status =
+        plan && limits ? pci_plan_parts(piece, &how, plan->part, limits) : PC_E_MEMORY;
     for (size_t i = 0; i < piece->part_count && status == PC_OK; i++) {
-        note_part(piece, &plan[i], &limits[i], &worst, cell);
-        if (isnan(plan[i].demold_s))
+        note_part(piece, plan->part[i], &limits[i], &worst, cell);
+        if (isnan(plan->part[i]->demold_s))
             cell->feasible = false;
-        cell->demold_s = fmax(cell->demold_s, plan[i].demold_s); /* fmax drops NaN */
+        cell->demold_s = fmax(cell->demold_s, plan->part[i]->demold_s); /* fmax drops NaN */
     }
     if (!cell->feasible && !*cell->why)
         pci_copy_text(cell->why, sizeof cell->why, pci_limit_code(PCI_LIMIT_CURE));
-    free(plan);
+    pc_schedule_free(plan);
     free(limits);
     return status;
 }

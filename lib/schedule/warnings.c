@@ -22,12 +22,15 @@ static const double TIGHT_SLACK = 0.10; /* of the pot life */
 static const size_t STAGES_MANY = 6;    /* of a solid, before a slower resin is named (judgment) */
 
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks) {
-    pc_warning *w = realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *w);
+    pc_warning **longer =
+        realloc(schedule->warning, (schedule->warning_count + 1) * sizeof *longer);
+    if (!longer)
+        return NULL;
+    schedule->warning = longer;
+    pc_warning *w = longer[schedule->warning_count] = calloc(1, sizeof *w);
     if (!w)
         return NULL;
-    schedule->warning = w;
-    w += schedule->warning_count++;
-    memset(w, 0, sizeof *w);
+    schedule->warning_count++;
     pci_copy_text(w->code, sizeof w->code, code);
     w->breaks = breaks;
     return w;
@@ -45,8 +48,8 @@ static void add_number(numbers *list, int number) {
 }
 
 static pc_status warn_bond(const pc_piece *piece, size_t part, size_t j, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
-    const pc_layer *layer = &plan->layer[j], *next = &plan->layer[j + 1];
+    const pc_part_plan *plan = schedule->part[part];
+    const pc_layer *layer = plan->layer[j], *next = plan->layer[j + 1];
     double closes_s = pc_bond_deadline(layer);
     if (!(next->pour_end_s > closes_s))
         return PC_OK;
@@ -108,7 +111,7 @@ static pc_status warn_pot(const pc_piece *piece, const pc_part_plan *plan, bool 
     const pc_layer *worst = NULL;
     double least_s = INFINITY;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         double slack_s = layer->pour_by_s - layer->pour_end_s;
         double early_s = layer->pour_by_early_s - layer->pour_end_s;
         /* Negative: a broken limit, said elsewhere. */
@@ -175,11 +178,11 @@ static pc_status say_even(const pc_piece *piece, size_t part, const pc_layer *la
 
 /* Layers that the turning wall carries from their pour, in one warning: the remedy is the same. */
 static pc_status warn_set(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     numbers list = {"", 0};
     const pc_layer *first = NULL;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         bool gelled = layer->gel_s <= layer->pour_end_s; /* a broken limit, said elsewhere */
         if (!(layer->set_s <= layer->pour_end_s) || gelled)
             continue;
@@ -217,13 +220,13 @@ static void say_room(const pc_piece *piece, size_t part, const pc_part_plan *pla
 
 /* The nominal peak holds, that of an unlucky day does not: no limit is exceeded, but it can be. */
 static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     pci_case c;
     pci_case_nominal(piece, &piece->part[part], &c);
     double limit_K = pci_case_peak_limit(&c);
     const pc_layer *worst = NULL;
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         if (layer->peak_K <= limit_K && layer->peak_late_K > limit_K &&
             (!worst || layer->peak_over_share > worst->peak_over_share))
             worst = layer;
@@ -246,7 +249,7 @@ static pc_status warn_hot(const pc_piece *piece, size_t part, pc_schedule *sched
 
 /* Hands turn no faster than they do, and a drained mold stands. */
 static pc_status warn_speed(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     double radius_m = piece->part[part].shape.turn_radius_m;
     double speed = pci_film_speed(&piece->turning);
     if (plan->kind != PC_HOLLOW || piece->turning.method != PC_MACHINE ||
@@ -271,7 +274,7 @@ static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
         return PC_OK;
     double batch_kg = 0.0;
     for (size_t j = 0; j < plan->layer_count; j++)
-        batch_kg += plan->layer[j].batch_kg;
+        batch_kg += plan->layer[j]->batch_kg;
     if (batch_kg > (double)(plan->layer_count - 1) * piece->shop.largest_mix_kg)
         return PC_OK;
     pc_warning *w = pci_add_warning(schedule, "many-stages", false);
@@ -281,7 +284,7 @@ static pc_status warn_stages(const pc_piece *piece, const pc_part_plan *plan,
              "%s: this resin heats so fast that it needs %zu stages over %s, each with its own "
              "mix and its own joint",
              plan->name, plan->layer_count,
-             pc_say_duration(plan->layer[plan->layer_count - 1].stop_s - plan->layer[0].mix_s).s);
+             pc_say_duration(plan->layer[plan->layer_count - 1]->stop_s - plan->layer[0]->mix_s).s);
     pci_copy_text(w->remedy, sizeof w->remedy,
                   "pour it in a slower resin (longer pot life), which needs fewer stages; "
                   "'pourclock schedule --resin' shows how many");
@@ -306,15 +309,15 @@ static pc_status warn_film(const pc_piece *piece, const pc_part_plan *plan, cons
                  "change the ratio of the two speeds to one that closes late, such as 4:1 or 8:1 "
                  "less a tooth; 'pourclock turn' finds one");
     } else if (piece->turning.method == PC_DRAIN) {
-        snprintf(w->text, sizeof w->text, "%s, layer %d cannot be drained so: %s", plan->name,
-                 layer->number, layer->film_note);
+        pci_format(w->text, sizeof w->text, "%s, layer %d cannot be drained so: %s", plan->name,
+                   layer->number, layer->film_note);
         snprintf(
             w->remedy, sizeof w->remedy,
             "do not pour it by this: when to pour it out is not known; plan the thickness that "
             "stays (wall, least_layer), or turn the mold instead of draining it");
     } else {
-        snprintf(w->text, sizeof w->text, "%s, layer %d: the film cannot be calculated: %s",
-                 plan->name, layer->number, layer->film_note);
+        pci_format(w->text, sizeof w->text, "%s, layer %d: the film cannot be calculated: %s",
+                   plan->name, layer->number, layer->film_note);
         snprintf(w->remedy, sizeof w->remedy, "see 'pourclock turn' for this piece");
     }
     return PC_OK;
@@ -333,7 +336,7 @@ static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer 
     snprintf(w->text, sizeof w->text,
              "%s: tilted by the same cycle throughout, layer %d would come out as thin as %s in "
              "places",
-             schedule->part[part].name, layer->number,
+             schedule->part[part]->name, layer->number,
              pc_say_thickness(piece->units, layer->thin_m).s);
     pci_copy_text(
         w->remedy, sizeof w->remedy,
@@ -345,13 +348,13 @@ static pc_status warn_uneven(const pc_piece *piece, size_t part, const pc_layer 
 /* A part that is in after the part below it in the mold has stopped bonding, by the plan or on a
  * quick day. */
 static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     size_t below = pci_part_below(schedule->part, schedule->part_count, part);
     if (below >= schedule->part_count)
         return PC_OK;
-    const pc_part_plan *under = &schedule->part[below];
-    double early_s = pc_bond_deadline(&under->layer[under->layer_count - 1]);
-    double in_s = plan->layer[0].pour_end_s, start_s = piece->shop.start_clock_s;
+    const pc_part_plan *under = schedule->part[below];
+    double early_s = pc_bond_deadline(under->layer[under->layer_count - 1]);
+    double in_s = plan->layer[0]->pour_end_s, start_s = piece->shop.start_clock_s;
     bool missed = in_s > plan->bond_by_s;
     if (!missed && !(in_s > early_s))
         return PC_OK;
@@ -380,13 +383,13 @@ static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule 
 
 /* A wall turned on solids of its mold touches more than the last of them: two legs. */
 static pc_status warn_other_bonds(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
-    double in_s = plan->layer[0].pour_end_s, start_s = piece->shop.start_clock_s;
+    const pc_part_plan *plan = schedule->part[part];
+    double in_s = plan->layer[0]->pour_end_s, start_s = piece->shop.start_clock_s;
     size_t count = schedule->part_count, below = pci_part_below(schedule->part, count, part);
     for (size_t i = below; plan->kind == PC_HOLLOW && i < count;
          i = pci_part_below(schedule->part, count, i)) {
-        const pc_part_plan *under = &schedule->part[i];
-        double closes_s = pci_bond_closes(&under->layer[under->layer_count - 1]);
+        const pc_part_plan *under = schedule->part[i];
+        double closes_s = pci_bond_closes(under->layer[under->layer_count - 1]);
         if (i == below || under->kind != PC_SOLID || !(in_s > closes_s))
             continue;
         pc_warning *w = pci_add_warning(schedule, "bond-window", false);
@@ -404,7 +407,7 @@ static pc_status warn_other_bonds(const pc_piece *piece, size_t part, pc_schedul
 }
 
 pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *schedule) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     pc_status status = pci_practice_warnings(piece, part, schedule);
     if (status == PC_OK)
         status = warn_speed(piece, part, schedule);
@@ -429,10 +432,10 @@ pc_status pci_part_warnings(const pc_piece *piece, size_t part, pc_schedule *sch
     if (status == PC_OK)
         status = pci_hole_warnings(piece, part, schedule);
     for (size_t j = 0; j < plan->layer_count && status == PC_OK; j++) {
-        if (j == 0 || !plan->layer[j].locks)
-            status = warn_film(piece, plan, &plan->layer[j], schedule);
+        if (j == 0 || !plan->layer[j]->locks)
+            status = warn_film(piece, plan, plan->layer[j], schedule);
         if (status == PC_OK)
-            status = warn_uneven(piece, part, &plan->layer[j], schedule);
+            status = warn_uneven(piece, part, plan->layer[j], schedule);
         if (status == PC_OK && j + 1 < plan->layer_count)
             status = warn_bond(piece, part, j, schedule);
     }

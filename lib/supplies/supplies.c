@@ -101,8 +101,8 @@ static void one_resin(maker *m, double bought) {
 /* What goes into a mold and does not stay in the piece. */
 static void find_cut_off(maker *m) {
     for (size_t p = 0; p < m->schedule->part_count; p++)
-        for (size_t j = 0; j < m->schedule->part[p].layer_count; j++) {
-            const pc_layer *layer = &m->schedule->part[p].layer[j];
+        for (size_t j = 0; j < m->schedule->part[p]->layer_count; j++) {
+            const pc_layer *layer = m->schedule->part[p]->layer[j];
             m->out->resin_trimmed_kg += layer->trim_kg * m->order->castings;
             m->out->resin_poured_back_kg += /* fmax drops NaN */
                 fmax(0.0, layer->surplus_kg) * m->order->castings;
@@ -122,8 +122,8 @@ static void resin(maker *m) {
         return;
     }
     for (size_t p = 0; p < m->schedule->part_count; p++)
-        for (size_t j = 0; j < m->schedule->part[p].layer_count; j++)
-            add_layer(m, p, &m->schedule->part[p].layer[j]);
+        for (size_t j = 0; j < m->schedule->part[p]->layer_count; j++)
+            add_layer(m, p, m->schedule->part[p]->layer[j]);
     if (m->out->need_count == 1)
         m->out->need[0].name[0] = '\0';
 }

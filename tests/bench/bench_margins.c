@@ -32,9 +32,9 @@ static struct timing measure(job work, void *context) {
 }
 
 static int plan(void *context) {
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_status status = pc_schedule_make(context, &schedule, NULL);
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     return status == PC_OK;
 }
 

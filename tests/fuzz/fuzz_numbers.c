@@ -226,12 +226,12 @@ static bool clocks(fuzz_bytes *b) {
     double by = pc_bond_deadline(&layer);
     FUZZ_PROMISE(!(by > layer.closes_s) && !(by > layer.closes_alone_s) &&
                  !(by > layer.closes_early_s));
-    static pc_part_plan plan = {.layer_count = 2};
-    plan.layer[0] = plan.layer[1] = layer;
-    plan.layer[1].pour_by_s = take_number(b, 0, 1e4);
-    plan.layer[1].pour_s = take_number(b, 0, 1e4);
+    pc_layer next = layer;
+    next.pour_by_s = take_number(b, 0, 1e4);
+    next.pour_s = take_number(b, 0, 1e4);
+    pc_part_plan plan = {.layer_count = 2, .layer = (pc_layer *[]){&layer, &next}};
     double in_by = pc_pour_deadline(&plan, 1);
-    FUZZ_PROMISE(!(in_by > plan.layer[1].pour_by_s) && !(in_by > by && by > plan.layer[1].pour_s));
+    FUZZ_PROMISE(!(in_by > next.pour_by_s) && !(in_by > by && by > next.pour_s));
     FUZZ_PROMISE(isnan(pc_pour_deadline(&plan, 2)));
     pc_shop shop = {.air_K = take_number(b, 260, 320)};
     shop.day_count = take_byte(b) % 5;

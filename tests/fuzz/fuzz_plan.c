@@ -12,7 +12,7 @@
 #include "schedule/warm_words.h"
 
 static pc_piece piece;
-static pc_schedule schedule;
+static pc_schedule *schedule;
 
 static void change_shop(fuzz_bytes *b) {
     pc_shop *s = &piece.shop;
@@ -90,15 +90,15 @@ static bool in_order(double early, double nominal, double late) {
 }
 
 static void sound(void) {
-    FUZZ_PROMISE(isfinite(schedule.resin_kg) && schedule.resin_kg > 0);
-    for (size_t p = 0; p < schedule.part_count; p++) {
-        const pc_part_plan *part = &schedule.part[p];
+    FUZZ_PROMISE(isfinite(schedule->resin_kg) && schedule->resin_kg > 0);
+    for (size_t p = 0; p < schedule->part_count; p++) {
+        const pc_part_plan *part = schedule->part[p];
         FUZZ_PROMISE(part->layer_count >= 1 && part->layer_count <= PC_LAYERS_MOST);
         for (size_t i = 0; i < part->layer_count; i++) {
-            const pc_layer *l = &part->layer[i];
+            const pc_layer *l = part->layer[i];
             FUZZ_PROMISE(l->batch_kg > 0 && isfinite(l->batch_kg) && l->thickness_m > 0);
             FUZZ_PROMISE(l->pour_s >= l->mix_s && l->pour_end_s >= l->pour_s);
-            FUZZ_PROMISE(!schedule.feasible || l->gel_s > l->pour_end_s);
+            FUZZ_PROMISE(!schedule->feasible || l->gel_s > l->pour_end_s);
             FUZZ_PROMISE(in_order(l->pour_by_early_s, l->pour_by_s, NAN));
             FUZZ_PROMISE(in_order(l->set_early_s, l->set_s, NAN));
             FUZZ_PROMISE(in_order(l->gel_early_s, l->gel_s, l->gel_late_s));
@@ -108,22 +108,22 @@ static void sound(void) {
         }
         FUZZ_PROMISE(in_order(NAN, part->demold_s, part->demold_late_s));
     }
-    for (size_t i = 0; i < schedule.step_count; i++)
-        FUZZ_PROMISE(isfinite(schedule.step[i].at_s));
+    for (size_t i = 0; i < schedule->step_count; i++)
+        FUZZ_PROMISE(isfinite(schedule->step[i]->at_s));
     char *text = NULL;
-    judge_json(pc_schedule_json(&piece, &schedule, &text), &text);
+    judge_json(pc_schedule_json(&piece, schedule, &text), &text);
 }
 
 static void stand(fuzz_bytes *b) {
     pc_ventilation air;
     pc_standing hot;
     pc_cautions cautions = {0};
-    FUZZ_PROMISE(pci_ventilation_of(&piece, &schedule, &air) == PC_OK);
+    FUZZ_PROMISE(pci_ventilation_of(&piece, schedule, &air) == PC_OK);
     const pc_resin *mix;
-    FUZZ_PROMISE(pc_ventilation_of_vapor(&piece, &schedule, 0, &mix, &air) == PC_OK);
-    FUZZ_PROMISE(status_is_known(pc_standing_of(&piece, &schedule, &hot)));
+    FUZZ_PROMISE(pc_ventilation_of_vapor(&piece, schedule, 0, &mix, &air) == PC_OK);
+    FUZZ_PROMISE(status_is_known(pc_standing_of(&piece, schedule, &hot)));
     pc_status status =
-        pc_cautions_make(&piece, &schedule, take_byte(b) & 1 ? PC_US : PC_METRIC, &cautions);
+        pc_cautions_make(&piece, schedule, take_byte(b) & 1 ? PC_US : PC_METRIC, &cautions);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_OK || cautions.count >= 4));
     pc_cautions_free(&cautions);
     status = pc_cautions_of_resin(&piece.resin, PC_METRIC, &cautions);
@@ -163,19 +163,19 @@ static void supplies(fuzz_bytes *b) {
                                  ""};
     pc_errors errors = PC_ERRORS_INIT;
     pc_status status =
-        pc_supplies_make(&piece, &schedule, &order, take_byte(b) & 1 ? &prices : NULL, &s, &errors);
+        pc_supplies_make(&piece, schedule, &order, take_byte(b) & 1 ? &prices : NULL, &s, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
     for (size_t i = 0; status == PC_OK && i < s.need_count; i++)
         FUZZ_PROMISE(!(s.need[i].amount < 0) && !(s.need[i].cost < 0) && s.need[i].kits >= 0);
     pc_errors_free(&errors);
     char *text = NULL;
     if (status == PC_OK)
-        judge_json(pc_supplies_json(&piece, &schedule, &order, &s, &text), &text);
+        judge_json(pc_supplies_json(&piece, schedule, &order, &s, &text), &text);
 }
 
 static void replan(fuzz_bytes *b) {
     static pc_actual actual;
-    static pc_schedule again;
+    static pc_schedule *again;
     pc_actual_init(&actual);
     pc_actual_layer *l = &actual.layer[0][0];
     l->mix_s = take_number(b, 0, 10);
@@ -184,22 +184,22 @@ static void replan(fuzz_bytes *b) {
     l->discarded = (int)(take_byte(b) % 3);
     double now = take_number(b, 0, 5000);
     pc_pace pace = {0};
-    pc_status status = pc_pace_estimate(&piece, &schedule, &actual, now, &pace);
+    pc_status status = pc_pace_estimate(&piece, schedule, &actual, now, &pace);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || (isfinite(pace.ln_s) && pace.ln_s_error >= 0));
-    status = pc_replan(&piece, &schedule, &actual, now, take_byte(b) & 1 ? &pace : NULL, &again);
+    status = pc_replan(&piece, schedule, &actual, now, take_byte(b) & 1 ? &pace : NULL, &again);
     FUZZ_PROMISE(status_is_known(status));
-    pc_schedule_free(&again);
+    pc_schedule_free(again);
 }
 
 static void rest(fuzz_bytes *b) {
     double t[3] = {take_number(b, 0, 100), take_number(b, 100, 1000), take_number(b, 1000, 5000)};
     static pc_history_point point[3 * PC_LAYERS_MOST];
     size_t part = take_size(b, 2);
-    pc_status status = pc_schedule_history(&piece, &schedule, part, take_byte(b) % 4, t, point);
-    FUZZ_PROMISE(status_is_known(status) && (part < schedule.part_count || status != PC_OK));
+    pc_status status = pc_schedule_history(&piece, schedule, part, take_byte(b) % 4, t, point);
+    FUZZ_PROMISE(status_is_known(status) && (part < schedule->part_count || status != PC_OK));
     static pc_turn_plan turn;
-    status = pci_turn_plan_make(&piece, &schedule, part, &turn);
+    status = pci_turn_plan_make(&piece, schedule, part, &turn);
     FUZZ_PROMISE(status_is_known(status));
     for (size_t i = 0; status == PC_OK && i < turn.count; i++)
         FUZZ_PROMISE(pci_mu_history_check(&turn.layer[i].history) == PC_OK);
@@ -209,7 +209,7 @@ static void rest(fuzz_bytes *b) {
     pci_day_defaults(&day);
     day.setup_s = take_number(b, 0, 600);
     day.demold_s = take_number(b, 0, 1200);
-    FUZZ_PROMISE(status_is_known(pci_day_job_of(&piece, &schedule, &day, &job)));
+    FUZZ_PROMISE(status_is_known(pci_day_job_of(&piece, schedule, &day, &job)));
 }
 
 static void warm(fuzz_bytes *b) {
@@ -245,11 +245,11 @@ static void turning(fuzz_bytes *b) {
     char *text = NULL;
     if (take_byte(b) % 4)
         piece.turning.method = take_byte(b) & 1 ? PC_DRAIN : PC_HAND;
-    pc_status status = pc_turn_report_make(&piece, &schedule, &report, &errors);
+    pc_status status = pc_turn_report_make(&piece, schedule, &report, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
     if (status == PC_OK) {
         FUZZ_PROMISE(report.count >= 1 && report.count <= piece.part_count);
-        judge_json(pc_turn_json(&piece, &schedule, &report, &text), &text);
+        judge_json(pc_turn_json(&piece, schedule, &report, &text), &text);
         status = pc_turn_map(&piece.turning, &report.part[0], SIZE_MAX, NULL,
                              take_number(b, 0.03, 0.3), &map, &spread);
         FUZZ_PROMISE(status_is_known(status) && (status == PC_OK) == (map != NULL));
@@ -274,7 +274,7 @@ bool fuzz_accepts(const uint8_t *data, size_t size) {
             sound();
             after[pick](&b);
         }
-        pc_schedule_free(&schedule);
+        pc_schedule_free(schedule);
         pc_errors_free(&errors);
     }
     pc_piece_free(&piece);

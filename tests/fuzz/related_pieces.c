@@ -68,10 +68,10 @@ static void found(const char *format, ...) {
 
 /* ---- plans ---- */
 
-static pc_status plan(const drawn *d, pc_schedule *schedule, char *why, size_t why_size) {
+static pc_status plan(const drawn *d, pc_schedule **schedule, char *why, size_t why_size) {
     static pc_piece piece; /* large */
     pc_errors errors = PC_ERRORS_INIT;
-    memset(schedule, 0, sizeof *schedule);
+    *schedule = NULL;
     if (!write_piece("related.ini", d))
         exit(99);
     pc_status status = pc_piece_read("related.ini", &piece, &errors);
@@ -124,7 +124,7 @@ static void parts_alike(const pc_part_plan *a, const pc_part_plan *b, double fro
     MUST(a->feasible == b->feasible, "%s: feasible %d and %d", a->name, a->feasible, b->feasible);
     for (size_t i = 0; i < a->layer_count; i++)
         for (size_t k = 0; k < sizeof figures / sizeof *figures; k++) {
-            double one = figure_of(&a->layer[i], k), two = figure_of(&b->layer[i], k);
+            double one = figure_of(a->layer[i], k), two = figure_of(b->layer[i], k);
             size_t n = strlen(figures[k].name);
             bool clock = n > 2 && strcmp(figures[k].name + n - 2, "_s") == 0 &&
                          strcmp(figures[k].name, "pot_life_s") != 0 &&
@@ -143,11 +143,11 @@ static void plans_alike(const pc_schedule *a, const pc_schedule *b, double relat
     MUST(a->feasible == b->feasible, "feasible %d and %d", a->feasible, b->feasible);
     MUST(a->warning_count == b->warning_count, "%zu and %zu warnings: %s", a->warning_count,
          b->warning_count,
-         a->warning_count > b->warning_count ? a->warning[b->warning_count].text
-                                             : b->warning[a->warning_count].text);
+         a->warning_count > b->warning_count ? a->warning[b->warning_count]->text
+                                             : b->warning[a->warning_count]->text);
     MUST(a->step_count == b->step_count, "%zu and %zu steps", a->step_count, b->step_count);
     for (size_t p = 0; p < a->part_count; p++)
-        parts_alike(&a->part[p], &b->part[p], 0, 0, relative);
+        parts_alike(a->part[p], b->part[p], 0, 0, relative);
 }
 
 /* ---- what holds of every plan ---- */
@@ -158,13 +158,13 @@ static bool rising(double a, double b) {
 
 static bool is_said(const pc_schedule *s, const char *code) {
     for (size_t i = 0; i < s->warning_count; i++)
-        if (strcmp(s->warning[i].code, code) == 0)
+        if (strcmp(s->warning[i]->code, code) == 0)
             return true;
     return false;
 }
 
 static void layer_sound(const pc_schedule *s, const pc_part_plan *part, size_t i) {
-    const pc_layer *l = &part->layer[i];
+    const pc_layer *l = part->layer[i];
     MUST(l->batch_kg > 0 && l->thickness_m > 0 && l->volume_m3 > 0, "layer %zu: nothing", i + 1);
     MUST(same(l->part_a_kg + l->part_b_kg, l->batch_kg, 1e-9), "A and B are not the batch");
     MUST(rising(l->mix_s, l->pour_s) && rising(l->pour_s, l->pour_end_s), "mixed after its pour");
@@ -182,19 +182,19 @@ static void layer_sound(const pc_schedule *s, const pc_part_plan *part, size_t i
     MUST(rising(l->gel_s, part->demold_s), "out of the mold before it has gelled");
     if (i == 0)
         return;
-    MUST(rising(part->layer[i - 1].gel_s, l->pour_s), "%s, layer %zu: on one not gelled",
+    MUST(rising(part->layer[i - 1]->gel_s, l->pour_s), "%s, layer %zu: on one not gelled",
          part->name, i + 1);
-    MUST(rising(l->pour_end_s, pc_bond_deadline(&part->layer[i - 1])) || is_said(s, "bond-window"),
+    MUST(rising(l->pour_end_s, pc_bond_deadline(part->layer[i - 1])) || is_said(s, "bond-window"),
          "%s, layer %zu: in at %g, bonds until %g, and nothing is said", part->name, i + 1,
-         l->pour_end_s, pc_bond_deadline(&part->layer[i - 1]));
+         l->pour_end_s, pc_bond_deadline(part->layer[i - 1]));
 }
 
 static void part_sound(const pc_schedule *s, const pc_part_plan *part) {
     double thickness = 0, volume = 0, batch = 0;
     for (size_t i = 0; i < part->layer_count; i++) {
-        thickness += part->layer[i].thickness_m;
-        volume += part->layer[i].volume_m3;
-        batch += part->layer[i].batch_kg;
+        thickness += part->layer[i]->thickness_m;
+        volume += part->layer[i]->volume_m3;
+        batch += part->layer[i]->batch_kg;
         layer_sound(s, part, i);
     }
     MUST(part->kind != PC_HOLLOW || same(thickness, part->wall_m, 1e-9),
@@ -211,23 +211,24 @@ static void plan_sound(const pc_schedule *s) {
     double resin = 0, demold = 0;
     bool breaks = false, parts_hold = true;
     for (size_t p = 0; p < s->part_count; p++) {
-        part_sound(s, &s->part[p]);
-        resin += s->part[p].resin_kg;
-        demold = fmax(demold, s->part[p].demold_s);
-        parts_hold = parts_hold && s->part[p].feasible;
+        part_sound(s, s->part[p]);
+        resin += s->part[p]->resin_kg;
+        demold = fmax(demold, s->part[p]->demold_s);
+        parts_hold = parts_hold && s->part[p]->feasible;
     }
     MUST(same(resin, s->resin_kg, 1e-9), "parts take %.12g, the piece %.12g", resin, s->resin_kg);
     MUST(same(demold, s->demold_s, 1e-12), "parts are out at %g, the piece at %g", demold,
          s->demold_s);
     for (size_t i = 0; i < s->warning_count; i++) {
-        breaks = breaks || s->warning[i].breaks;
-        MUST(!s->warning[i].breaks || s->warning[i].text[0], "a limit is missed without a word");
+        breaks = breaks || s->warning[i]->breaks;
+        MUST(!s->warning[i]->breaks || s->warning[i]->text[0], "a limit is missed without a word");
     }
     MUST(s->feasible == !breaks, "feasible %d, and a limit that breaks: %d", s->feasible, breaks);
     MUST(!s->feasible || parts_hold, "feasible with a part that is not");
     for (size_t i = 0; i < s->step_count; i++) {
-        MUST(isfinite(s->step[i].at_s), "step %zu is at no time", i);
-        MUST(i == 0 || s->step[i].at_s >= s->step[i - 1].at_s, "step %zu before the one before", i);
+        MUST(isfinite(s->step[i]->at_s), "step %zu is at no time", i);
+        MUST(i == 0 || s->step[i]->at_s >= s->step[i - 1]->at_s, "step %zu before the one before",
+             i);
     }
 }
 
@@ -274,9 +275,10 @@ static comparison at_hour(drawn *d) {
 static bool comparable(const pc_part_plan *a, const pc_part_plan *b) {
     bool alike = a->layer_count == b->layer_count && a->cooled == b->cooled;
     for (size_t i = 0; alike && i < a->layer_count; i++)
-        alike = same(a->layer[i].thickness_m, b->layer[i].thickness_m, 1e-6) &&
-                a->layer[i].cups == b->layer[i].cups && a->layer[i].rounds == b->layer[i].rounds &&
-                isnan(a->layer[i].drain_s) == isnan(b->layer[i].drain_s);
+        alike = same(a->layer[i]->thickness_m, b->layer[i]->thickness_m, 1e-6) &&
+                a->layer[i]->cups == b->layer[i]->cups &&
+                a->layer[i]->rounds == b->layer[i]->rounds &&
+                isnan(a->layer[i]->drain_s) == isnan(b->layer[i]->drain_s);
     return alike;
 }
 
@@ -285,12 +287,12 @@ static const double COOL_K = 273.15 + 40.0;
 /* The other shop is colder. */
 static void later(const pc_schedule *a, const pc_schedule *b) {
     for (size_t p = 0; p < a->part_count; p++) {
-        const pc_part_plan *x = &a->part[p], *y = &b->part[p];
+        const pc_part_plan *x = a->part[p], *y = b->part[p];
         if (!comparable(x, y))
             continue;
         bool hot = false;
         for (size_t i = 0; i < x->layer_count; i++) {
-            const pc_layer *w = &x->layer[i], *c = &y->layer[i];
+            const pc_layer *w = x->layer[i], *c = y->layer[i];
             MUST(rising(w->pot_life_s, c->pot_life_s) && rising(w->cup_gel_s, c->cup_gel_s),
                  "%s, layer %zu: pot life %g, colder %g", x->name, i + 1, w->pot_life_s,
                  c->pot_life_s);
@@ -314,7 +316,7 @@ static void later(const pc_schedule *a, const pc_schedule *b) {
             hot = hot || w->peak_K > COOL_K;
         }
         /* What has to cool before it leaves the mold takes longer from hotter. */
-        double from_s = x->layer[0].mix_s, cold_from_s = y->layer[0].mix_s;
+        double from_s = x->layer[0]->mix_s, cold_from_s = y->layer[0]->mix_s;
         MUST(hot || rising(x->demold_s - from_s, y->demold_s - cold_from_s),
              "%s: demold after %g s, colder %g", x->name, x->demold_s - from_s,
              y->demold_s - cold_from_s);
@@ -332,20 +334,20 @@ static comparison colder(drawn *d) {
 /* The other has twice the area. */
 static void twice(const pc_schedule *a, const pc_schedule *b) {
     for (size_t p = 0; p < a->part_count; p++) {
-        const pc_part_plan *x = &a->part[p], *y = &b->part[p];
+        const pc_part_plan *x = a->part[p], *y = b->part[p];
         double times = x->kind == PC_HOLLOW ? 2.0 : 1.0;
         MUST(same(y->shell_volume_m3, times * x->shell_volume_m3, 1e-9),
              "%s: shell %.12g, of twice the area %.12g", x->name, x->shell_volume_m3,
              y->shell_volume_m3);
         bool alike = x->layer_count == y->layer_count;
         for (size_t i = 0; alike && i < x->layer_count; i++)
-            alike = same(x->layer[i].poured_m3, y->layer[i].poured_m3 / times, 1e-3);
+            alike = same(x->layer[i]->poured_m3, y->layer[i]->poured_m3 / times, 1e-3);
         if (!alike)
             continue;
         MUST(same(y->resin_kg, times * x->resin_kg, 1e-9), "%s: %.12g kg, of twice the area %.12g",
              x->name, x->resin_kg, y->resin_kg);
         for (size_t i = 0; i < x->layer_count; i++) {
-            const pc_layer *one = &x->layer[i], *two = &y->layer[i];
+            const pc_layer *one = x->layer[i], *two = y->layer[i];
             MUST(two->cups >= one->cups, "%d cups, of twice the area %d", one->cups, two->cups);
             /* of resin colder than the shop the smaller cup warms sooner */
             if (two->cups == one->cups && !(ours.resin_C < ours.air_C))
@@ -363,12 +365,12 @@ static comparison doubled(drawn *d) {
 
 static void more(const pc_schedule *a, const pc_schedule *b) {
     for (size_t p = 0; p < a->part_count; p++)
-        if (a->part[p].kind == PC_HOLLOW)
-            MUST(b->part[p].shell_volume_m3 > a->part[p].shell_volume_m3 &&
-                     (a->part[p].layer_count != b->part[p].layer_count ||
-                      b->part[p].resin_kg > a->part[p].resin_kg ||
-                      !isnan(a->part[p].layer[0].drain_s)),
-                 "%g kg, of a thicker wall %g", a->part[p].resin_kg, b->part[p].resin_kg);
+        if (a->part[p]->kind == PC_HOLLOW)
+            MUST(b->part[p]->shell_volume_m3 > a->part[p]->shell_volume_m3 &&
+                     (a->part[p]->layer_count != b->part[p]->layer_count ||
+                      b->part[p]->resin_kg > a->part[p]->resin_kg ||
+                      !isnan(a->part[p]->layer[0]->drain_s)),
+                 "%g kg, of a thicker wall %g", a->part[p]->resin_kg, b->part[p]->resin_kg);
 }
 
 static comparison thicker(drawn *d) {
@@ -380,11 +382,11 @@ static comparison thicker(drawn *d) {
 static void no_worse(const pc_schedule *a, const pc_schedule *b) {
     MUST(!a->feasible || b->feasible, "feasible with one pair of hands, not with two");
     for (size_t p = 0; p < a->part_count; p++) {
-        const pc_part_plan *x = &a->part[p], *y = &b->part[p];
+        const pc_part_plan *x = a->part[p], *y = b->part[p];
         if (!comparable(x, y))
             continue;
         for (size_t i = 0; i < x->layer_count; i++) {
-            const pc_layer *one = &x->layer[i], *two = &y->layer[i];
+            const pc_layer *one = x->layer[i], *two = y->layer[i];
             MUST(rising(two->pour_end_s - two->mix_s, one->pour_end_s - one->mix_s),
                  "layer %zu: in %g s after its mix, by two %g", i + 1, one->pour_end_s - one->mix_s,
                  two->pour_end_s - two->mix_s);
@@ -400,8 +402,8 @@ static comparison by_two(drawn *d) {
 /* The other's mold is warmer. */
 static void sooner(const pc_schedule *a, const pc_schedule *b) {
     for (size_t p = 0; p < a->part_count; p++) {
-        const pc_layer *x = &a->part[p].layer[0], *y = &b->part[p].layer[0];
-        if (!comparable(&a->part[p], &b->part[p]))
+        const pc_layer *x = a->part[p]->layer[0], *y = b->part[p]->layer[0];
+        if (!comparable(a->part[p], b->part[p]))
             continue;
         MUST(same(x->pot_life_s, y->pot_life_s, 0), "pot life %g, with a warm mold %g",
              x->pot_life_s, y->pot_life_s);
@@ -421,14 +423,14 @@ static comparison with_warm_mold(drawn *d) {
 /* The other has no margins: what the first layer does hangs on nothing that was waited for. */
 static void first_layer_alike(const pc_schedule *a, const pc_schedule *b) {
     for (size_t p = 0; p < a->part_count && p < 1; p++) {
-        const pc_layer *x = &a->part[p].layer[0], *y = &b->part[p].layer[0];
-        if (!comparable(&a->part[p], &b->part[p]))
+        const pc_layer *x = a->part[p]->layer[0], *y = b->part[p]->layer[0];
+        if (!comparable(a->part[p], b->part[p]))
             continue;
         MUST(same(x->pot_life_s, y->pot_life_s, 0) && same(x->gel_s, y->gel_s, 0) &&
                  same(x->set_s, y->set_s, 0),
              "gels at %.12g, without margins at %.12g", x->gel_s, y->gel_s);
-        MUST(rising(b->part[p].demold_s, a->part[p].demold_s),
-             "demold %.12g, without margins %.12g", a->part[p].demold_s, b->part[p].demold_s);
+        MUST(rising(b->part[p]->demold_s, a->part[p]->demold_s),
+             "demold %.12g, without margins %.12g", a->part[p]->demold_s, b->part[p]->demold_s);
     }
 }
 
@@ -441,10 +443,10 @@ static comparison without_margins(drawn *d) {
 static void other_way_round(const pc_schedule *a, const pc_schedule *b) {
     MUST(a->part_count == b->part_count, "%zu and %zu parts", a->part_count, b->part_count);
     for (size_t p = 0; p < a->part_count; p++) {
-        const pc_part_plan *x = &a->part[p], *y = &b->part[a->part_count - 1 - p];
+        const pc_part_plan *x = a->part[p], *y = b->part[a->part_count - 1 - p];
         MUST(x->layer_count == y->layer_count, "%s: %zu layers, and %zu", x->name, x->layer_count,
              y->layer_count);
-        parts_alike(x, y, x->layer[0].mix_s, y->layer[0].mix_s, 1e-3);
+        parts_alike(x, y, x->layer[0]->mix_s, y->layer[0]->mix_s, 1e-3);
     }
 }
 
@@ -487,10 +489,10 @@ static void *plan_beside(void *unused) {
     pc_piece_set(&piece, "piece", "resin", "slow-urethane", NULL);
     pc_piece_set(&piece, "margins", "on", "no", NULL);
     while (!beside_ends) {
-        pc_schedule s = {0};
+        pc_schedule *s = NULL;
         if (pc_schedule_make(&piece, &s, NULL) != PC_OK)
             break;
-        pc_schedule_free(&s);
+        pc_schedule_free(s);
     }
     pc_piece_free(&piece);
     return unused;
@@ -546,7 +548,7 @@ static bool applies(size_t k) {
 
 /* One piece and one relative. *refused: the piece is none. */
 static bool one_run(const cpu_set_t *processors) {
-    static pc_schedule own, other;
+    static pc_schedule *own, *other;
     char why[256], why_other[256];
     rule = "by itself";
     ours = theirs = any_piece();
@@ -556,7 +558,7 @@ static bool one_run(const cpu_set_t *processors) {
     while (!applies(k));
     pc_status status = plan(&ours, &own, why, sizeof why);
     if (status == PC_OK)
-        plan_sound(&own);
+        plan_sound(own);
     if (status == PC_E_NUMERIC || status == PC_E_ARGUMENT)
         found("%s: %s", pc_status_text(status), why);
     rule = relatives[k].name;
@@ -564,13 +566,13 @@ static bool one_run(const cpu_set_t *processors) {
     pc_status status_other = plan(&theirs, &other, why_other, sizeof why_other);
     as_before(processors);
     if (status == PC_OK && status_other == PC_OK)
-        compare(&own, &other);
+        compare(own, other);
     bool same_piece = compare == exactly || compare == nearly;
     if (same_piece && status != status_other)
         found("%s (%s) and %s (%s)", pc_status_text(status), why, pc_status_text(status_other),
               why_other);
-    pc_schedule_free(&own);
-    pc_schedule_free(&other);
+    pc_schedule_free(own);
+    pc_schedule_free(other);
     return status == PC_OK;
 }
 

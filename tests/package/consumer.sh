@@ -76,9 +76,9 @@ def printed(*arguments):
 file = sys.argv[4].encode()
 shelf = json.loads(answer(library.pc_shelf_json))
 assert "fast-urethane" in json.dumps(shelf), shelf
-piece, schedule = ctypes.create_string_buffer(1 << 20), ctypes.create_string_buffer(1 << 20)
+piece, schedule = ctypes.create_string_buffer(1 << 20), ctypes.c_void_p()
 assert library.pc_piece_read_in_shop(None, file, piece, None) == 0
-assert library.pc_schedule_make(piece, schedule, None) == 0
+assert library.pc_schedule_make(piece, ctypes.byref(schedule), None) == 0
 plan = answer(library.pc_schedule_json, piece, schedule)
 assert json.loads(plan)["format"] == 1 and plan == printed("schedule", sys.argv[4]), plan[:200]
 library.pc_schedule_free(schedule)

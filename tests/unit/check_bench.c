@@ -17,7 +17,7 @@
 
 typedef struct stand {
     pc_piece piece;
-    pc_schedule plan;
+    pc_schedule *plan;
     struct bench_clock clock;
     struct bench_session session;
     char path[64];
@@ -25,11 +25,12 @@ typedef struct stand {
 
 static void begin(stand *it) {
     pc_errors errors = PC_ERRORS_INIT;
+    pc_schedule_free(it->plan);
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
-    ck_assert(it->plan.feasible);
+    ck_assert(it->plan->feasible);
     memset(&it->session, 0, sizeof it->session);
     pc_status status =
-        bench_session_begin(&it->session, &it->piece, &it->plan, it->path, &it->clock, &errors);
+        bench_session_begin(&it->session, &it->piece, it->plan, it->path, &it->clock, &errors);
     ck_assert_msg(status == PC_OK, "%s", errors.count > 0 ? errors.item[0].text : "?");
     bench_session_tick(&it->session);
 }
@@ -54,6 +55,7 @@ static stand *set_up(void) {
 
 static void tear_down(stand *it) {
     bench_session_end(&it->session);
+    pc_schedule_free(it->plan);
     unlink(it->path);
     free(it);
 }
@@ -103,7 +105,7 @@ START_TEST(a_whole_casting_is_ticked_off) {
     ck_assert_int_gt(steps, 12);
     ck_assert_ptr_nonnull(strstr(session->message, "Done"));
     /* Done as planned, it took as long as planned. */
-    assert_near(t_s, session->plan.demold_s, 120.0);
+    assert_near(t_s, session->plan->demold_s, 120.0);
     again(it);
     ck_assert(it->session.ended);
     ck_assert_ptr_null(bench_session_next(&it->session, 0));
@@ -121,14 +123,14 @@ START_TEST(it_goes_on_where_it_was) {
     at(it, 100.0);
     ck_assert(bench_done(&it->session));
     assert_next(it, PC_STEP_TURN, 1);
-    double gel_s = it->session.now.part[0].layer[0].gel_s;
+    double gel_s = it->session.now->part[0]->layer[0]->gel_s;
     again(it);
     assert_next(it, PC_STEP_TURN, 1);
     assert_near(bench_session_now(&it->session), 70.0, 1e-6);
-    assert_near(it->session.now.part[0].layer[0].gel_s, gel_s, 0.5);
+    assert_near(it->session.now->part[0]->layer[0]->gel_s, gel_s, 0.5);
     ck_assert_ptr_nonnull(strstr(it->session.message, "Going on"));
     /* The clock shown is that on the wall. */
-    assert_near(it->session.now.start_clock_s, 9.0 * 3600.0 + 30.0, 1e-6);
+    assert_near(it->session.now->start_clock_s, 9.0 * 3600.0 + 30.0, 1e-6);
     /* The machine is restarted: the wall bridges two hours. */
     bench_session_end(&it->session);
     it->clock.at.boot = 2;
@@ -170,7 +172,7 @@ START_TEST(passed_pot_life_is_shouted_until_seen) {
     stand *it = set_up();
     struct bench_session *session = &it->session;
     bench_done(session);
-    double pot_s = session->now.part[0].layer[0].pot_life_s;
+    double pot_s = session->now->part[0]->layer[0]->pot_life_s;
     at(it, pot_s - 20.0);
     ck_assert(!shouts(it, "POT LIFE OVER"));
     at(it, pot_s + 6.0);
@@ -195,18 +197,20 @@ START_TEST(bug_1_many_alarms_ring_once) {
     enum { WARNINGS = 60 };
     stand *it = set_up();
     struct bench_session *session = &it->session;
-    free(session->now.warning);
-    session->now.warning = calloc(WARNINGS, sizeof *session->now.warning);
-    ck_assert_ptr_nonnull(session->now.warning);
-    session->now.warning_count = WARNINGS;
-    for (int i = 0; i < WARNINGS; i++)
-        snprintf(session->now.warning[i].text, sizeof session->now.warning[i].text, "part %d", i);
+    while (session->now->warning_count > 0)
+        free(session->now->warning[--session->now->warning_count]);
+    for (int i = 0; i < WARNINGS; i++) {
+        pc_warning *warning = pci_add_warning(session->now, "", false);
+        ck_assert_ptr_nonnull(warning);
+        snprintf(warning->text, sizeof warning->text, "part %d", i);
+    }
     ck_assert_int_ge(bench_session_tick(session), BENCH_WARNINGS_MOST);
     ck_assert(!bench_quiet(session));
     bench_acknowledge(session);
     ck_assert_int_eq(bench_session_tick(session), 0);
     ck_assert(bench_quiet(session));
-    session->now.warning_count = 1; /* the others' cause is gone */
+    while (session->now->warning_count > 1) /* the others' cause is gone */
+        free(session->now->warning[--session->now->warning_count]);
     bench_session_tick(session);
     ck_assert_uint_eq(session->alarm_count, 1);
     tear_down(it);
@@ -226,10 +230,10 @@ START_TEST(keys_that_make_no_sense_say_so) {
     ck_assert(!bench_late(session, NAN));
     ck_assert(!bench_late(session, 0.0));
     ck_assert(!bench_late(session, 1e9));
-    const pc_layer *plinth = &session->now.part[1].layer[0]; /* poured while the body turns */
+    const pc_layer *plinth = session->now->part[1]->layer[0]; /* poured while the body turns */
     double mix_s = plinth->mix_s;
     ck_assert(bench_late(session, 300.0));
-    plinth = &session->now.part[1].layer[0];
+    plinth = session->now->part[1]->layer[0];
     assert_near(plinth->mix_s, mix_s + 300.0, 1.0);
     ck_assert(!bench_note(session, ""));
     ck_assert(bench_note(session, "tab\there, \x1b[31m and a very long word "));
@@ -292,9 +296,10 @@ START_TEST(logs_of_another_kind_are_refused) {
     bench_session_end(&it->session);
     memset(&it->session, 0, sizeof it->session);
     it->piece.part[0].wall_m *= 1.1;
+    pc_schedule_free(it->plan);
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
-    ck_assert(it->plan.feasible);
-    assert_status(bench_session_begin(other, &it->piece, &it->plan, it->path, &it->clock, &errors),
+    ck_assert(it->plan->feasible);
+    assert_status(bench_session_begin(other, &it->piece, it->plan, it->path, &it->clock, &errors),
                   PC_E_VALUE);
     bench_session_end(other);
     it->piece.part[0].wall_m /= 1.1;
@@ -307,9 +312,10 @@ START_TEST(logs_of_another_kind_are_refused) {
     it->piece.margins.on = false;
     it->piece.resin.peak_limit_K = 400.0;
     it->piece.part[0].layers_asked = 3;
+    pc_schedule_free(it->plan);
     assert_ok(pc_schedule_make(&it->piece, &it->plan, NULL));
-    ck_assert(it->plan.feasible);
-    assert_status(bench_session_begin(other, &it->piece, &it->plan, it->path, &it->clock, &errors),
+    ck_assert(it->plan->feasible);
+    assert_status(bench_session_begin(other, &it->piece, it->plan, it->path, &it->clock, &errors),
                   PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[errors.count - 1].text, "rehearsal"));
     bench_session_end(other);
@@ -325,11 +331,11 @@ START_TEST(every_terminal_gets_what_matters) {
     stand *it = set_up();
     struct bench_screen *screen = malloc(sizeof *screen);
     ck_assert_ptr_nonnull(screen);
-    snprintf(it->session.now.part[0].name, sizeof it->session.now.part[0].name,
+    snprintf(it->session.now->part[0]->name, sizeof it->session.now->part[0]->name,
              "b\xc3\xb6"
              "dy\x1b[2J \xe6\x88\x91\xe6\x88\x91\xe6\x88\x91 \xe2\x80\xae \xc2\x9b");
     bench_done(&it->session);
-    at(it, it->session.now.part[0].layer[0].pot_life_s + 6.0);
+    at(it, it->session.now->part[0]->layer[0]->pot_life_s + 6.0);
     for (size_t c = 0; c < sizeof columns / sizeof *columns; c++) {
         for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
             bench_screen_draw(&it->session, columns[c], rows[r], "note: drips", screen);

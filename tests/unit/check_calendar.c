@@ -76,12 +76,10 @@ START_TEST(octets_are_as_the_standard_asks) {
         "a\nEND:VCALENDAR"};
     zone("UTC");
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        pc_schedule *schedule = malloc(sizeof *schedule);
-        ck_assert_ptr_nonnull(schedule);
-        fake_schedule(schedule);
+        pc_schedule *schedule = fake_schedule();
         snprintf(schedule->piece, sizeof schedule->piece, "%s", names[i]);
-        snprintf(schedule->part[0].name, sizeof schedule->part[0].name, "%s", names[i]);
-        snprintf(schedule->step[0].text, sizeof schedule->step[0].text, "%s", names[i]);
+        snprintf(schedule->part[0]->name, sizeof schedule->part[0]->name, "%s", names[i]);
+        snprintf(schedule->step[0]->text, sizeof schedule->step[0]->text, "%s", names[i]);
         char *text = render(schedule);
         check_octets(text);
         int events = count(text, "BEGIN:VEVENT\r\n");
@@ -93,8 +91,7 @@ START_TEST(octets_are_as_the_standard_asks) {
         ck_assert_int_eq(count(text, "\r\nDTSTAMP:20260314T000000Z\r\n"), events);
         ck_assert_int_eq(count(text, "METHOD"), 0);
         free(text);
-        fake_schedule_free(schedule);
-        free(schedule);
+        pc_schedule_free(schedule);
     }
 }
 END_TEST
@@ -102,32 +99,27 @@ END_TEST
 /* Bug 1 of the calendar: the title of many actions at once was cut where it was full, in the middle
  * of a letter of two octets, and did not say that there was more. */
 START_TEST(bug_1_a_title_is_not_cut_within_a_letter) {
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
+    pc_schedule *schedule = fake_schedule();
     zone("UTC");
     for (size_t letters = 20; letters < 44; letters++) {
-        fake_schedule(schedule);
-        schedule->part[0].name[0] = '\0';
+        schedule->part[0]->name[0] = '\0';
         for (size_t i = 0; i < letters; i++)
-            strcat(schedule->part[0].name, "\xc3\xa9");
+            strcat(schedule->part[0]->name, "\xc3\xa9");
         for (size_t i = 0; i < schedule->step_count; i++)
-            schedule->step[i].at_s = 0.0;
+            schedule->step[i]->at_s = 0.0;
         char *text = render(schedule);
         check_octets(text);
         ck_assert_int_eq(count(text, "BEGIN:VEVENT"), 1);
         ck_assert_ptr_nonnull(strstr(text, " ..."));
         free(text);
-        fake_schedule_free(schedule);
     }
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
 START_TEST(starts_are_whole_minutes_rounded_early) {
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
+    pc_schedule *schedule = fake_schedule();
     zone("UTC");
-    fake_schedule(schedule);
     char *text = render(schedule);
     /* 09:00:00 mix, 09:01:00 pour, 09:01:30 turn: within two minutes, one event. */
     ck_assert_ptr_nonnull(strstr(text, "DTSTART:20260314T090000Z\r\nDTEND:20260314T090200Z\r\n"));
@@ -138,8 +130,7 @@ START_TEST(starts_are_whole_minutes_rounded_early) {
     for (const char *at = text; (at = strstr(at, "DTSTART:")) != NULL; at += 8)
         ck_assert_int_eq(strncmp(at + 21, "00Z\r\n", 5), 0);
     free(text);
-    fake_schedule_free(schedule);
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
@@ -153,9 +144,7 @@ START_TEST(local_time_becomes_utc_in_winter_and_summer) {
                  {"EST5EDT,M3.2.0,M11.1.0", 7, "DTSTART:20260714T130000Z"},
                  {"CET-1CEST,M3.5.0,M10.5.0/3", 7, "DTSTART:20260714T070000Z"},
                  {"<+1245>-12:45", 7, "DTSTART:20260713T201500Z"}};
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
-    fake_schedule(schedule);
+    pc_schedule *schedule = fake_schedule();
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char *text = NULL;
         zone(cases[i].zone);
@@ -164,8 +153,7 @@ START_TEST(local_time_becomes_utc_in_winter_and_summer) {
                       cases[i].start);
         free(text);
     }
-    fake_schedule_free(schedule);
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
@@ -178,10 +166,8 @@ static void collect_uids(const char *text, char uid[][64], int *n) {
 START_TEST(uids_differ_and_outlive_a_new_plan) {
     static char first[64][64], second[64][64];
     int n, m;
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
+    pc_schedule *schedule = fake_schedule();
     zone("UTC");
-    fake_schedule(schedule);
     char *text = render(schedule), *again = render(schedule);
     ck_assert_str_eq(text, again);
     collect_uids(text, first, &n);
@@ -194,7 +180,7 @@ START_TEST(uids_differ_and_outlive_a_new_plan) {
     }
     free(again);
     for (size_t i = 0; i < schedule->step_count; i++)
-        schedule->step[i].at_s += 7.0;
+        schedule->step[i]->at_s += 7.0;
     again = render(schedule);
     collect_uids(again, second, &m);
     ck_assert_int_eq(n, m);
@@ -206,17 +192,14 @@ START_TEST(uids_differ_and_outlive_a_new_plan) {
     ck_assert_str_ne(first[0], second[0]);
     free(again);
     free(text);
-    fake_schedule_free(schedule);
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
 START_TEST(no_such_day_is_refused) {
     static const int dates[][3] = {{2026, 2, 29}, {2026, 13, 1}, {2026, 0, 1},
                                    {2026, 4, 31}, {1, 1, 1},     {2026, 1, 0}};
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
-    fake_schedule(schedule);
+    pc_schedule *schedule = fake_schedule();
     char *text;
     for (size_t i = 0; i < sizeof dates / sizeof *dates; i++)
         assert_status(calendar_render(schedule, dates[i], &text), PC_E_ARGUMENT);
@@ -225,12 +208,11 @@ START_TEST(no_such_day_is_refused) {
     assert_status(calendar_render(NULL, a_day, &text), PC_E_ARGUMENT);
     schedule->start_clock_s = 0.0;
     for (size_t i = 0; i < schedule->step_count; i++)
-        schedule->step[i].at_s = NAN;
+        schedule->step[i]->at_s = NAN;
     assert_ok(calendar_render(schedule, a_day, &text));
     ck_assert_int_eq(count(text, "VEVENT"), 0);
     free(text);
-    fake_schedule_free(schedule);
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
@@ -262,11 +244,9 @@ static bool another_reads(const char *text, char *read, size_t size) {
 }
 
 START_TEST(another_reader_understands_it) {
-    pc_schedule *schedule = malloc(sizeof *schedule);
-    ck_assert_ptr_nonnull(schedule);
+    pc_schedule *schedule = fake_schedule();
     zone("EST5EDT,M3.2.0,M11.1.0");
-    fake_schedule(schedule);
-    snprintf(schedule->part[0].name, sizeof schedule->part[0].name,
+    snprintf(schedule->part[0]->name, sizeof schedule->part[0]->name,
              "body; \"caf\xc3\xa9\", \\ big");
     char *text = render(schedule), read[16384];
     /* 14 March 2026 is summer time there already: 09:00 is 13:00 UTC. */
@@ -275,8 +255,7 @@ START_TEST(another_reader_understands_it) {
                                      "\t2026-03-14T13:00:00.000Z\t2026-03-14T13:02:00.000Z\t1\t"
                                      "09:00:00 mix, body; \"caf\xc3\xa9\", \\ big, layer 1"));
     free(text);
-    fake_schedule_free(schedule);
-    free(schedule);
+    pc_schedule_free(schedule);
 }
 END_TEST
 

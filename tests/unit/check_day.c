@@ -126,12 +126,12 @@ END_TEST
 
 START_TEST(comb_of_a_schedule) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     static pc_day day;
     pc_day_job job;
     pci_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     /* mix, pour and plug at 0 for 150 s, stop at 960 for 60 s, and again 1200 s later */
     ck_assert_uint_eq(job.task_count, 4);
     assert_near(job.task[1].from_s, 960, 1e-9);
@@ -139,23 +139,23 @@ START_TEST(comb_of_a_schedule) {
     ck_assert_uint_eq(job.act_count, 4);
     assert_near(job.station_from_s, 60, 1e-9);
     assert_near(job.station_until_s, 1200 + 960 + 60, 1e-9);
-    assert_near(job.ready_s, schedule.demold_s, 1e-9);
+    assert_near(job.ready_s, schedule->demold_s, 1e-9);
     day.setup_s = 300; /* set up goes before, in one with the first mix */
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 4);
     assert_near(job.task[0].until_s, 450, 1e-9);
     ck_assert_uint_eq(job.act_count, 4); /* setting up is no act */
     ck_assert_int_eq(job.act[0].at_s, 300);
-    assert_near(job.ready_s, schedule.demold_s + 300, 1e-9);
+    assert_near(job.ready_s, schedule->demold_s + 300, 1e-9);
     piece.turning.method = PC_HAND; /* hands on from mix to stop */
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 2);
     ck_assert(isnan(job.station_from_s));
-    schedule.part[0].layer[1].stop_s = NAN;
-    schedule.part[0].layer[1].pour_end_s = NAN;
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    schedule->part[0]->layer[1]->stop_s = NAN;
+    schedule->part[0]->layer[1]->pour_end_s = NAN;
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert(!job.feasible);
-    assert_status(pci_day_job_of(NULL, &schedule, &day, &job), PC_E_ARGUMENT);
+    assert_status(pci_day_job_of(NULL, schedule, &day, &job), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -163,20 +163,20 @@ END_TEST
  * forgotten; and swirling was taken for time with free hands. */
 START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     static pc_day day;
     pc_day_job job;
     pci_day_defaults(&day);
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
-    schedule.part[0].layer[0].stop_s = 1259.5; /* the second layer is mixed at 1200 */
-    schedule.part_count = piece.part_count = 2;
-    schedule.part[1] = schedule.part[0];
-    schedule.part[1].kind = piece.part[1].kind = PC_SOLID;
-    strcpy(schedule.part[1].name, "plinth of a long name that has no room");
-    schedule.part[1].layer_count = 1;
-    schedule.part[1].layer[0].mix_s = 1350; /* right after plugging */
-    schedule.part[1].layer[0].pour_end_s = 1440;
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    schedule->part[0]->layer[0]->stop_s = 1259.5; /* the second layer is mixed at 1200 */
+    schedule->part_count = piece.part_count = 2;
+    pci_part_copy(schedule->part[0], schedule->part[1]);
+    schedule->part[1]->kind = piece.part[1].kind = PC_SOLID;
+    strcpy(schedule->part[1]->name, "plinth of a long name that has no room");
+    schedule->part[1]->layer_count = 1;
+    schedule->part[1]->layer[0]->mix_s = 1350; /* right after plugging */
+    schedule->part[1]->layer[0]->pour_end_s = 1440;
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 3);
     assert_near(job.task[1].until_s, 1440, 1e-9);
     const pc_day_act expected[] = {{0, 0, PC_DAY_POUR, 0, 1, 0, 0, 0, 0},
@@ -197,15 +197,15 @@ START_TEST(bug_1_a_job_knows_what_it_is_made_of) {
     ck_assert(!job.solid[0] && job.solid[1]);
     ck_assert_uint_lt(strlen(job.part_name[1]), PC_DAY_WORD_SIZE);
     piece.turning.method = PC_DRAIN; /* swirled until it is poured out */
-    schedule.part_count = 1;
-    schedule.part[0].layer_count = 1;
-    schedule.part[0].layer[0].drain_s = 600;
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    schedule->part_count = 1;
+    schedule->part[0]->layer_count = 1;
+    schedule->part[0]->layer[0]->drain_s = 600;
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert_uint_eq(job.task_count, 1);
     ck_assert_uint_eq(job.act_count, 2);
     assert_near(job.task[0].until_s, 660, 1e-9);
-    schedule.part[0].layer[0].drain_s = NAN; /* not known */
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    schedule->part[0]->layer[0]->drain_s = NAN; /* not known */
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     assert_near(job.task[0].until_s, 90, 1e-9);
 }
 END_TEST
@@ -215,24 +215,30 @@ END_TEST
 START_TEST(bug_2_far_off_jobs_are_none) {
     static const double bad[] = {NAN, INFINITY, -INFINITY, -1, 1e300, PC_DAY_SETUP_MOST_S + 1};
     static pc_piece piece;
-    pc_schedule schedule = {.feasible = true, .part_count = 1, .demold_s = 4000};
-    pc_part_plan *part = &schedule.part[0];
-    *part = (pc_part_plan){.kind = PC_SOLID, .layer_count = 1};
-    part->layer[0] = (pc_layer){.number = 1, .mix_s = 0, .pour_s = 60, .pour_end_s = 90};
+    pc_schedule *schedule = pci_schedule_new(1);
+    ck_assert_ptr_nonnull(schedule);
+    schedule->feasible = true;
+    schedule->part_count = 1;
+    schedule->demold_s = 4000;
+    pc_part_plan *part = schedule->part[0];
+    part->kind = PC_SOLID;
+    part->layer_count = 1;
+    *part->layer[0] = (pc_layer){.number = 1, .mix_s = 0, .pour_s = 60, .pour_end_s = 90};
     piece.part_count = 1;
     static pc_day day;
     pc_day_job job;
     pci_day_defaults(&day);
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         day.setup_s = bad[i];
-        assert_status(pci_day_job_of(&piece, &schedule, &day, &job), PC_E_ARGUMENT);
+        assert_status(pci_day_job_of(&piece, schedule, &day, &job), PC_E_ARGUMENT);
     }
     day.setup_s = 0;
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert(job.feasible);
-    part->layer[0].pour_end_s = 1e12;
-    assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+    part->layer[0]->pour_end_s = 1e12;
+    assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
     ck_assert(!job.feasible);
+    pc_schedule_free(schedule);
 }
 END_TEST
 

@@ -90,30 +90,31 @@ END_TEST
 /* A job's batches are those of its schedule, after its own start; too many of them err high. */
 START_TEST(a_job_s_batches_are_its_schedule_s) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     static pc_day_job job;
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
     piece.shop.room_m3 = 70;
     memset(&job, 0, sizeof job);
-    assert_ok(pci_day_job_air(&piece, &schedule, -300, &job));
+    assert_ok(pci_day_job_air(&piece, schedule, -300, &job));
     ck_assert_uint_eq(job.batch_count, 3);
     assert_near(job.batch[1].from_s, 1500, 1e-9);
     assert_near(job.batch[1].to_s, 2400, 1e-9);
     assert_close(job.batch[1].vapor_kg, 0.2 * pci_styrene_lost(0.4), 1e-12);
     assert_close(job.vapor.limit_fraction, 50e-6, 1e-9);
     assert_near(job.vapor.room_m3, 70, 0);
-    schedule.part_count = 3;
+    schedule->part_count = 3;
     for (int p = 0; p < 3; p++) {
-        schedule.part[p] = schedule.part[0];
-        schedule.part[p].layer_count = PC_LAYERS_MOST;
+        if (p > 0)
+            pci_part_copy(schedule->part[0], schedule->part[p]);
+        schedule->part[p]->layer_count = PC_LAYERS_MOST;
         for (int i = 0; i < PC_LAYERS_MOST; i++) {
-            schedule.part[p].layer[i] = schedule.part[0].layer[0];
-            schedule.part[p].layer[i].mix_s = 100 * i;
-            schedule.part[p].layer[i].gel_s = 100 * i + 900;
+            *schedule->part[p]->layer[i] = *schedule->part[0]->layer[0];
+            schedule->part[p]->layer[i]->mix_s = 100 * i;
+            schedule->part[p]->layer[i]->gel_s = 100 * i + 900;
         }
     }
     memset(&job, 0, sizeof job);
-    assert_ok(pci_day_job_air(&piece, &schedule, 0, &job));
+    assert_ok(pci_day_job_air(&piece, schedule, 0, &job));
     double vapor_kg = 0;
     ck_assert_uint_eq(job.batch_count, PC_DAY_BATCHES_MOST);
     for (size_t i = 0; i < job.batch_count; i++)

@@ -171,7 +171,8 @@ END_TEST
 /* A plan moved in time is the plan made for that time: no time of it stays behind. */
 START_TEST(a_plan_moves_as_a_whole) {
     static pc_piece piece;
-    static pc_part_plan early, late;
+    pc_part_plan *early = pci_part_in(&(pci_part_room){0});
+    pc_part_plan *late = pci_part_in(&(pci_part_room){0});
     pci_limits limits;
     pci_case c;
     for (int method = PC_MACHINE; method <= PC_DRAIN; method++) {
@@ -180,11 +181,11 @@ START_TEST(a_plan_moves_as_a_whole) {
         piece.turning.drop_length_m = method == PC_DRAIN ? 0.3 : (double)NAN;
         piece.margins.samples = 16;
         pci_case_nominal(&piece, &piece.part[0], &c);
-        assert_ok(pci_part_plan(&c, 2, false, 0.0, true, &early, &limits));
-        assert_ok(pci_part_plan(&c, 2, false, 5000.0, true, &late, &limits));
-        pci_part_shift(&early, 5000.0);
+        assert_ok(pci_part_plan(&c, 2, false, 0.0, true, early, &limits));
+        assert_ok(pci_part_plan(&c, 2, false, 5000.0, true, late, &limits));
+        pci_part_shift(early, 5000.0);
         for (size_t j = 0; j < 2; j++) {
-            const pc_layer *a = &early.layer[j], *b = &late.layer[j];
+            const pc_layer *a = early->layer[j], *b = late->layer[j];
             SAME(mix_s);
             SAME(pour_s);
             SAME(pour_end_s);
@@ -208,8 +209,8 @@ START_TEST(a_plan_moves_as_a_whole) {
             SAME(cup_peak_s);
             SAME(peak_K);
         }
-        assert_near(early.demold_s, late.demold_s, 0.02);
-        assert_near(early.demold_late_s, late.demold_late_s, 0.02);
+        assert_near(early->demold_s, late->demold_s, 0.02);
+        assert_near(early->demold_late_s, late->demold_late_s, 0.02);
     }
 }
 END_TEST
@@ -217,7 +218,9 @@ END_TEST
 /* The legs' mold, warmed beforehand, has cooled while they gelled: the body meets it so. */
 START_TEST(a_mold_stands_while_others_are_poured) {
     static pc_piece piece;
-    static pc_part_plan plan[PC_PARTS_MOST];
+    pc_schedule *schedule = pci_schedule_new(2);
+    ck_assert_ptr_nonnull(schedule);
+    pc_part_plan *const *plan = schedule->part;
     static pci_limits limits[PC_PARTS_MOST];
     const pci_how how = {.margins = false};
     double peak_K[2];
@@ -232,19 +235,20 @@ START_TEST(a_mold_stands_while_others_are_poured) {
         snprintf(piece.part[0].after, sizeof piece.part[0].after, "%s", i ? "plinth" : "");
         snprintf(piece.part[1].name, sizeof piece.part[1].name, "plinth");
         assert_ok(pci_plan_parts(&piece, &how, plan, limits));
-        peak_K[i] = plan[0].layer[0].peak_K;
+        peak_K[i] = plan[0]->layer[0]->peak_K;
     }
-    ck_assert_int_eq(plan[0].on_part, 2);
-    ck_assert(plan[0].layer[0].pour_s >= plan[1].layer[0].gel_s);
-    ck_assert(plan[0].demold_s == plan[1].demold_s);
+    ck_assert_int_eq(plan[0]->on_part, 2);
+    ck_assert(plan[0]->layer[0]->pour_s >= plan[1]->layer[0]->gel_s);
+    ck_assert(plan[0]->demold_s == plan[1]->demold_s);
     ck_assert(peak_K[1] < peak_K[0] - 0.5);
+    pc_schedule_free(schedule);
 }
 END_TEST
 
 /* A day's first job begins with the wires of the first part, and each wire takes a minute. */
 START_TEST(a_day_sets_the_wires_too) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     static pc_day day;
     static pc_day_job job;
     double takes_s[2];
@@ -257,10 +261,10 @@ START_TEST(a_day_sets_the_wires_too) {
         piece.pin[0] = (pc_pin){.name = "wire", .part = "body", .count = 2};
         pci_day_defaults(&day);
         assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-        assert_ok(pci_day_job_of(&piece, &schedule, &day, &job));
+        assert_ok(pci_day_job_of(&piece, schedule, &day, &job));
         ck_assert(job.feasible);
         takes_s[i] = job.task[0].until_s - job.task[0].from_s;
-        pc_schedule_free(&schedule);
+        pc_schedule_free(schedule);
     }
     assert_near(takes_s[1] - takes_s[0], 120.0, 1e-6);
 }

@@ -58,7 +58,7 @@ static void *zeroed(size_t size) {
     X(pc_actual_init, (ZERO(pc_actual)))                                                           \
     X(pc_actual_from_events, (ZERO(pc_event *), COUNTED, ZERO(pc_actual), ZERO(int64_t)))          \
     X(pc_replan, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_actual), REAL, ZERO(pc_pace),         \
-                  ZERO(pc_schedule)))                                                              \
+                  ZERO(pc_schedule *)))                                                            \
     X(pc_pace_estimate, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_actual), REAL, ZERO(pc_pace))) \
     X(pc_crc32, (ZERO(char), COUNTED))                                                             \
     X(pc_test_word, ((pc_test_kind)ANY))                                                           \
@@ -134,8 +134,8 @@ static void *zeroed(size_t size) {
     X(pc_cautions_make, (ZERO(pc_piece), ZERO(pc_schedule), (pc_units)ANY, ZERO(pc_cautions)))     \
     X(pc_cautions_of_resin, (ZERO(pc_resin), (pc_units)ANY, ZERO(pc_cautions)))                    \
     X(pc_cautions_free, (ZERO(pc_cautions)))                                                       \
-    X(pc_schedule_make, (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_errors)))                      \
-    X(pc_schedule_free, (ZERO(pc_schedule)))                                                       \
+    X(pc_schedule_make, (ZERO(pc_piece), ZERO(pc_schedule *), ZERO(pc_errors)))                    \
+    X(pc_schedule_free, (NULL))                                                                    \
     X(pc_schedule_history,                                                                         \
       (ZERO(pc_piece), ZERO(pc_schedule), COUNTED, COUNTED, ZERO(double), ZERO(pc_history_point))) \
     X(pc_step_word, ((pc_step_kind)ANY))                                                           \

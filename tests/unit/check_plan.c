@@ -47,19 +47,19 @@ START_TEST(layers_add_up_to_the_wall) {
     static pc_piece piece;
     make_piece(&piece, 0.1355, 4.7625e-3);
     for (int count = 1; count <= 5; count++) {
-        pc_part_plan plan;
-        assert_ok(pci_layout(&piece, &piece.part[0], count, false, &plan));
+        pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
+        assert_ok(pci_layout(&piece, &piece.part[0], count, false, plan));
         double thickness_m = 0.0, volume_m3 = 0.0, in_mold_kg = 0.0;
-        for (size_t j = 0; j < plan.layer_count; j++) {
-            thickness_m += plan.layer[j].thickness_m;
-            volume_m3 += plan.layer[j].volume_m3;
-            in_mold_kg += plan.layer[j].batch_kg * (1.0 - piece.shop.cup_loss);
-            assert_close(plan.layer[j].part_a_kg + plan.layer[j].part_b_kg, plan.layer[j].batch_kg,
-                         1e-12);
+        for (size_t j = 0; j < plan->layer_count; j++) {
+            thickness_m += plan->layer[j]->thickness_m;
+            volume_m3 += plan->layer[j]->volume_m3;
+            in_mold_kg += plan->layer[j]->batch_kg * (1.0 - piece.shop.cup_loss);
+            assert_close(plan->layer[j]->part_a_kg + plan->layer[j]->part_b_kg,
+                         plan->layer[j]->batch_kg, 1e-12);
         }
         assert_close(thickness_m, piece.part[0].wall_m, 1e-12);
-        assert_close(volume_m3, plan.shell_volume_m3, 1e-12);
-        assert_close(in_mold_kg, 1050.0 * plan.shell_volume_m3, 1e-9);
+        assert_close(volume_m3, plan->shell_volume_m3, 1e-12);
+        assert_close(in_mold_kg, 1050.0 * plan->shell_volume_m3, 1e-9);
     }
     pc_piece_free(&piece);
 }
@@ -68,14 +68,14 @@ END_TEST
 START_TEST(first_layer_stays_thin_and_may_be_asked_for) {
     static pc_piece piece;
     make_piece(&piece, 0.1355, 4.8e-3);
-    pc_part_plan plan;
-    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, &plan));
-    assert_near(plan.layer[0].thickness_m, 1.5e-3, 1e-15);
-    assert_near(plan.layer[1].thickness_m, 1.65e-3, 1e-15);
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
+    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, plan));
+    assert_near(plan->layer[0]->thickness_m, 1.5e-3, 1e-15);
+    assert_near(plan->layer[1]->thickness_m, 1.65e-3, 1e-15);
     piece.part[0].first_layer_m = 1.0e-3;
-    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, &plan));
-    assert_near(plan.layer[0].thickness_m, 1.0e-3, 1e-15);
-    assert_near(plan.layer[2].thickness_m, 1.9e-3, 1e-15);
+    assert_ok(pci_layout(&piece, &piece.part[0], 3, false, plan));
+    assert_near(plan->layer[0]->thickness_m, 1.0e-3, 1e-15);
+    assert_near(plan->layer[2]->thickness_m, 1.9e-3, 1e-15);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -85,9 +85,9 @@ START_TEST(a_large_batch_is_split_into_equal_cups) {
     make_piece(&piece, 2.0, 1.5e-3);
     piece.shop.largest_mix_kg = 0.5;
     piece.shop.mix_time_s = 20.0;
-    pc_part_plan plan;
-    assert_ok(pci_layout(&piece, &piece.part[0], 1, true, &plan));
-    const pc_layer *layer = &plan.layer[0];
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
+    assert_ok(pci_layout(&piece, &piece.part[0], 1, true, plan));
+    const pc_layer *layer = plan->layer[0];
     ck_assert_int_eq(layer->cups, (int)ceil(layer->batch_kg / 0.5));
     ck_assert(pci_cup_kg(layer) <= 0.5);
     assert_near(pci_mix_time(&piece.shop, layer), 20.0 * layer->cups, 1e-12);
@@ -104,31 +104,31 @@ START_TEST(least_number_of_layers_holds_every_limit) {
     for (size_t i = 0; i < sizeof walls_mm / sizeof *walls_mm; i++) {
         static pc_piece piece;
         make_piece(&piece, 0.1355, 1e-3 * walls_mm[i]);
-        pc_schedule schedule;
+        pc_schedule *schedule;
         assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-        ck_assert(schedule.feasible);
-        const pc_part_plan *plan = &schedule.part[0];
+        ck_assert(schedule->feasible);
+        const pc_part_plan *plan = schedule->part[0];
         for (size_t j = 0; j < plan->layer_count; j++) {
-            const pc_layer *layer = &plan->layer[j];
+            const pc_layer *layer = plan->layer[j];
             ck_assert(layer->peak_K <= piece.resin.peak_limit_K);
             ck_assert(layer->pour_end_s - layer->mix_s <= 0.8 * layer->pot_life_s + 1e-9);
             ck_assert(layer->thickness_m >= 0.8e-3 - 1e-12);
             ck_assert(layer->turns_set_to_gel >= 6.0);
             ck_assert(layer->set_s < layer->gel_s && layer->first_gel_s <= layer->gel_s);
             if (j > 0)
-                ck_assert(layer->pour_s >= plan->layer[j - 1].stop_s - 1e-9);
+                ck_assert(layer->pour_s >= plan->layer[j - 1]->stop_s - 1e-9);
         }
-        ck_assert(plan->layer[0].thickness_m <= 1.5e-3 + 1e-12);
+        ck_assert(plan->layer[0]->thickness_m <= 1.5e-3 + 1e-12);
         if (plan->layer_count > 1) {
             pci_case c;
             pci_limits limits;
-            pc_part_plan fewer;
+            pc_part_plan *fewer = pci_part_in(&(pci_part_room){0});
             pci_case_nominal(&piece, &piece.part[0], &c);
             assert_ok(
-                pci_part_plan(&c, (int)plan->layer_count - 1, false, 0.0, false, &fewer, &limits));
+                pci_part_plan(&c, (int)plan->layer_count - 1, false, 0.0, false, fewer, &limits));
             ck_assert_uint_gt(limits.count, 0);
         }
-        pc_schedule_free(&schedule);
+        pc_schedule_free(schedule);
         pc_piece_free(&piece);
     }
 }
@@ -137,17 +137,17 @@ END_TEST
 START_TEST(steps_run_by_time_and_begin_with_the_first_mix) {
     static pc_piece piece;
     make_piece(&piece, 0.1355, 4.7625e-3);
-    pc_schedule schedule;
+    pc_schedule *schedule;
     assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-    ck_assert(schedule.feasible);
-    ck_assert_uint_gt(schedule.step_count, 6);
-    ck_assert_int_eq(schedule.step[0].kind, PC_STEP_MIX);
-    assert_near(schedule.step[0].at_s, 0.0, 0.0);
-    for (size_t i = 1; i < schedule.step_count; i++)
-        ck_assert(schedule.step[i].at_s >= schedule.step[i - 1].at_s);
-    ck_assert_int_eq(schedule.step[schedule.step_count - 1].kind, PC_STEP_DEMOLD);
-    assert_near(schedule.step[schedule.step_count - 1].at_s, schedule.demold_s, 1e-9);
-    pc_schedule_free(&schedule);
+    ck_assert(schedule->feasible);
+    ck_assert_uint_gt(schedule->step_count, 6);
+    ck_assert_int_eq(schedule->step[0]->kind, PC_STEP_MIX);
+    assert_near(schedule->step[0]->at_s, 0.0, 0.0);
+    for (size_t i = 1; i < schedule->step_count; i++)
+        ck_assert(schedule->step[i]->at_s >= schedule->step[i - 1]->at_s);
+    ck_assert_int_eq(schedule->step[schedule->step_count - 1]->kind, PC_STEP_DEMOLD);
+    assert_near(schedule->step[schedule->step_count - 1]->at_s, schedule->demold_s, 1e-9);
+    pc_schedule_free(schedule);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -157,20 +157,20 @@ START_TEST(what_cannot_be_done_names_limit_and_way_out) {
     static pc_piece piece;
     make_piece(&piece, 0.1355, 3e-3);
     piece.shop.mix_time_s = 400.0; /* far past the pot life */
-    pc_schedule schedule;
+    pc_schedule *schedule;
     assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-    ck_assert(!schedule.feasible);
-    ck_assert(!schedule.feasible);
+    ck_assert(!schedule->feasible);
+    ck_assert(!schedule->feasible);
     const pc_warning *found = NULL;
-    for (size_t i = 0; i < schedule.warning_count; i++)
-        if (strcmp(schedule.warning[i].code, "pot-life") == 0)
-            found = &schedule.warning[i];
+    for (size_t i = 0; i < schedule->warning_count; i++)
+        if (strcmp(schedule->warning[i]->code, "pot-life") == 0)
+            found = schedule->warning[i];
     ck_assert_ptr_nonnull(found);
     ck_assert(found->breaks);
     ck_assert_ptr_nonnull(strstr(found->remedy, "slower") ? strstr(found->remedy, "slower")
                                                           : strstr(found->remedy, "pot life"));
-    ck_assert_uint_gt(schedule.step_count, 0); /* printed all the same */
-    pc_schedule_free(&schedule);
+    ck_assert_uint_gt(schedule->step_count, 0); /* printed all the same */
+    pc_schedule_free(schedule);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -178,18 +178,18 @@ END_TEST
 START_TEST(a_hot_solid_is_poured_in_stages_of_equal_volume) {
     static pc_piece piece;
     make_solid(&piece, 420e-6, PC_SLAB);
-    pc_schedule schedule;
+    pc_schedule *schedule;
     assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-    ck_assert(schedule.feasible);
-    const pc_part_plan *plan = &schedule.part[0];
+    ck_assert(schedule->feasible);
+    const pc_part_plan *plan = schedule->part[0];
     ck_assert_uint_gt(plan->layer_count, 1);
     for (size_t j = 0; j < plan->layer_count; j++) {
-        assert_close(plan->layer[j].volume_m3, 420e-6 / (double)plan->layer_count, 1e-9);
-        ck_assert(plan->layer[j].peak_K <= piece.resin.peak_limit_K);
+        assert_close(plan->layer[j]->volume_m3, 420e-6 / (double)plan->layer_count, 1e-9);
+        ck_assert(plan->layer[j]->peak_K <= piece.resin.peak_limit_K);
         if (j > 0) /* inside the bond window of the stage before */
-            ck_assert(plan->layer[j].pour_end_s < plan->layer[j - 1].closes_alone_s);
+            ck_assert(plan->layer[j]->pour_end_s < plan->layer[j - 1]->closes_alone_s);
     }
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -212,19 +212,19 @@ END_TEST
 START_TEST(hands_that_turn_cannot_mix) {
     static pc_piece piece;
     make_piece(&piece, 0.1355, 3e-3);
-    pc_schedule machine, hand;
+    pc_schedule *machine, *hand;
     assert_ok(pc_schedule_make(&piece, &machine, NULL));
-    ck_assert(machine.feasible);
+    ck_assert(machine->feasible);
     piece.turning.method = PC_HAND;
     pc_status status = pc_schedule_make(&piece, &hand, NULL);
     ck_assert(status == PC_OK);
-    ck_assert_uint_gt(machine.part[0].layer_count, 1);
-    ck_assert_uint_gt(hand.part[0].layer_count, 1);
-    const pc_layer *m = machine.part[0].layer, *h = hand.part[0].layer;
-    assert_near(m[1].pour_s, ceil(fmax(m[0].stop_s, m[0].pour_end_s + 60.0)), 1e-6);
-    assert_near(h[1].mix_s, ceil(h[0].stop_s), 1e-6);
-    pc_schedule_free(&machine);
-    pc_schedule_free(&hand);
+    ck_assert_uint_gt(machine->part[0]->layer_count, 1);
+    ck_assert_uint_gt(hand->part[0]->layer_count, 1);
+    pc_layer *const *m = machine->part[0]->layer, *const *h = hand->part[0]->layer;
+    assert_near(m[1]->pour_s, ceil(fmax(m[0]->stop_s, m[0]->pour_end_s + 60.0)), 1e-6);
+    assert_near(h[1]->mix_s, ceil(h[0]->stop_s), 1e-6);
+    pc_schedule_free(machine);
+    pc_schedule_free(hand);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -233,7 +233,7 @@ END_TEST
  * to be unplugged, by one pair of hands. */
 START_TEST(bug_6_no_mixing_while_plugging) {
     static pc_piece piece;
-    static pc_schedule plan;
+    static pc_schedule *plan;
     for (int turned = PC_MACHINE; turned <= PC_HAND; turned++)
         for (int hands = 1; hands <= 2; hands++) {
             make_piece(&piece, 0.1355, 3e-3);
@@ -245,9 +245,9 @@ START_TEST(bug_6_no_mixing_while_plugging) {
             piece.part[1].first_layer_m = piece.part[1].pour_hole_m = NAN;
             pc_status status = pc_schedule_make(&piece, &plan, NULL);
             ck_assert(status == PC_OK);
-            const pc_layer *plinth = &plan.part[1].layer[0];
-            for (size_t j = 0; j < plan.part[0].layer_count && hands == 1; j++) {
-                const pc_layer *body = &plan.part[0].layer[j];
+            const pc_layer *plinth = plan->part[1]->layer[0];
+            for (size_t j = 0; j < plan->part[0]->layer_count && hands == 1; j++) {
+                const pc_layer *body = plan->part[0]->layer[j];
                 double free_s = turned == PC_HAND ? body->stop_s : body->pour_end_s + 60.0;
                 ck_assert(plinth->pour_end_s <= body->mix_s + 1e-6 ||
                           plinth->mix_s >= free_s - 1e-6);
@@ -255,8 +255,8 @@ START_TEST(bug_6_no_mixing_while_plugging) {
                           plinth->mix_s >= body->stop_s + 60.0 - 1e-6);
             }
             if (hands == 2) /* a second pair begins it at once */
-                assert_near(plinth->mix_s, plan.part[0].layer[0].mix_s, 1e-6);
-            pc_schedule_free(&plan);
+                assert_near(plinth->mix_s, plan->part[0]->layer[0]->mix_s, 1e-6);
+            pc_schedule_free(plan);
             pc_piece_free(&piece);
         }
 }
@@ -276,17 +276,17 @@ START_TEST(bug_1_resin_left_to_the_shop_follows_its_day) {
     piece.part[0].layers_asked = 2;
     for (int given = 0; given < 2; given++) {
         shop->resin_given = shop->mold_given = given;
-        pc_schedule schedule;
+        pc_schedule *schedule;
         pc_status status = pc_schedule_make(&piece, &schedule, NULL);
         assert_ok(status);
-        ck_assert_uint_eq(schedule.part[0].layer_count, 2);
-        const pc_layer *second = &schedule.part[0].layer[1];
+        ck_assert_uint_eq(schedule->part[0]->layer_count, 2);
+        const pc_layer *second = schedule->part[0]->layer[1];
         double air_K = pc_shop_air(shop, shop->start_clock_s + second->mix_s);
         ck_assert_double_gt(air_K, 289.15);
         pc_cup_events cup;
         assert_ok(pci_cup_run(&piece.resin, second->batch_kg, given ? 287.15 : air_K, air_K, &cup));
         ck_assert_double_eq_tol(second->pot_life_s, cup.pot_life_s, 1e-3 * cup.pot_life_s);
-        pc_schedule_free(&schedule);
+        pc_schedule_free(schedule);
     }
     pci_case c;
     shop->resin_given = shop->mold_given = 0;
@@ -304,18 +304,18 @@ START_TEST(bug_2_no_bond_deadline_that_has_gone_by) {
     make_piece(&piece, 0.09, 3e-3);
     piece.resin.cure.a_bond = piece.resin.cure.a_gel + 1e-4;
     piece.part[0].layers_asked = 2;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_status status = pc_schedule_make(&piece, &schedule, NULL);
     assert_ok(status);
-    const pc_layer *first = &schedule.part[0].layer[0];
+    const pc_layer *first = schedule->part[0]->layer[0];
     ck_assert_double_le(first->closes_alone_s, first->stop_s);
     int scuffs = 0;
-    for (size_t i = 0; i < schedule.step_count; i++) {
-        ck_assert_ptr_null(strstr(schedule.step[i].text, "bonds until"));
-        scuffs += strstr(schedule.step[i].text, "scuff") != NULL;
+    for (size_t i = 0; i < schedule->step_count; i++) {
+        ck_assert_ptr_null(strstr(schedule->step[i]->text, "bonds until"));
+        scuffs += strstr(schedule->step[i]->text, "scuff") != NULL;
     }
     ck_assert_int_eq(scuffs, 1);
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -332,24 +332,24 @@ START_TEST(bug_9_a_deadline_is_the_earliest_that_binds) {
         {100, 200, 180, 300, 150, 140, 140}, {100, 200, 180, 300, 300, 90, 180},
         {100, NAN, NAN, 300, 150, NAN, 150}, {100, NAN, NAN, NAN, NAN, NAN, NAN},
     };
-    static pc_part_plan plan;
-    plan.layer_count = 2;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
+    plan->layer_count = 2;
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
-        pc_layer *below = &plan.layer[0], *layer = &plan.layer[1];
+        pc_layer *below = plan->layer[0], *layer = plan->layer[1];
         below->closes_s = row[i].closes;
         below->closes_alone_s = row[i].alone;
         below->closes_early_s = row[i].closes_early;
         layer->pour_s = row[i].pour_s;
         layer->pour_by_s = row[i].by;
         layer->pour_by_early_s = row[i].early;
-        double by_s = pc_pour_deadline(&plan, 1);
+        double by_s = pc_pour_deadline(plan, 1);
         ck_assert_msg(by_s == row[i].expected || (isnan(by_s) && isnan(row[i].expected)),
                       "row %zu: %g", i, by_s);
     }
-    plan.layer[0].pour_by_s = 50.0; /* the first layer lies on no other */
-    plan.layer[0].pour_by_early_s = NAN;
-    ck_assert(pc_pour_deadline(&plan, 0) == 50.0);
-    ck_assert(isnan(pc_pour_deadline(&plan, 2)) && isnan(pc_pour_deadline(NULL, 0)));
+    plan->layer[0]->pour_by_s = 50.0; /* the first layer lies on no other */
+    plan->layer[0]->pour_by_early_s = NAN;
+    ck_assert(pc_pour_deadline(plan, 0) == 50.0);
+    ck_assert(isnan(pc_pour_deadline(plan, 2)) && isnan(pc_pour_deadline(NULL, 0)));
 }
 END_TEST
 
@@ -366,7 +366,7 @@ END_TEST
 
 START_TEST(nonsense_is_refused) {
     static pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     assert_status(pc_schedule_make(NULL, &schedule, NULL), PC_E_ARGUMENT);
     make_piece(&piece, 0.1, 3e-3);
     assert_status(pc_schedule_make(&piece, NULL, NULL), PC_E_ARGUMENT);
@@ -379,7 +379,7 @@ START_TEST(nonsense_is_refused) {
         *numbers[i] = NAN;
         pc_errors errors = PC_ERRORS_INIT;
         ck_assert_int_ne(pc_schedule_make(&piece, &schedule, &errors), PC_OK);
-        pc_schedule_free(&schedule);
+        pc_schedule_free(schedule);
         pc_errors_free(&errors);
     }
     pc_piece_free(&piece);
@@ -444,11 +444,11 @@ START_TEST(bug_5_stages_that_burn_are_not_followed) {
     pci_case_nominal(&piece, &piece.part[0], &c);
     double work = 0.0;
     c.work = &work;
-    pc_part_plan plan;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
     pci_limits limits;
-    assert_ok(pci_part_split(&c, 0.0, false, &plan, &limits));
+    assert_ok(pci_part_split(&c, 0.0, false, plan, &limits));
     ck_assert_uint_gt(limits.count, 0);
-    ck_assert_uint_eq(plan.layer_count, 1);
+    ck_assert_uint_eq(plan->layer_count, 1);
     ck_assert_double_lt(work, 6e6);
     pc_piece_free(&piece);
 }
@@ -462,13 +462,13 @@ START_TEST(bug_8_the_last_layer_may_gel_past_the_end) {
     piece.resin.cure.A1_per_s *= 1e-2;
     pci_case c;
     pci_case_nominal(&piece, &piece.part[0], &c);
-    pc_part_plan plan;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
     pci_limits limits;
     bool past = false;
     for (int count = 1; count <= 4; count++) {
-        assert_ok(pci_part_plan(&c, count, true, 0.0, false, &plan, &limits));
-        double gel_s = plan.layer[count - 1].gel_s;
-        past = past || (gel_s > PCI_LONGEST_S && isnan(plan.demold_s));
+        assert_ok(pci_part_plan(&c, count, true, 0.0, false, plan, &limits));
+        double gel_s = plan->layer[count - 1]->gel_s;
+        past = past || (gel_s > PCI_LONGEST_S && isnan(plan->demold_s));
         ck_assert(!(gel_s > PCI_LONGEST_S) || limits.item[limits.count - 1].kind == PCI_LIMIT_CURE);
     }
     ck_assert(past);
@@ -487,18 +487,19 @@ START_TEST(hopeless_trials_miss_by_more) {
     c.tolerance = 4e-4;
     int ended = 0;
     for (int count = 1; count <= 4; count++) {
-        pc_part_plan whole, cut;
+        pc_part_plan *whole = pci_part_in(&(pci_part_room){0});
+        pc_part_plan *cut = pci_part_in(&(pci_part_room){0});
         pci_limits whole_limits, cut_limits;
         c.hopeless_excess = 0.0;
-        assert_ok(pci_part_plan(&c, count, true, 0.0, false, &whole, &whole_limits));
+        assert_ok(pci_part_plan(&c, count, true, 0.0, false, whole, &whole_limits));
         for (double excess = 1.0; excess < 3.0; excess += 0.25) {
             c.hopeless_excess = excess;
-            pc_status status = pci_part_plan(&c, count, true, 0.0, false, &cut, &cut_limits);
+            pc_status status = pci_part_plan(&c, count, true, 0.0, false, cut, &cut_limits);
             ck_assert_int_eq(status, whole_limits.worst > excess ? PC_E_LIMIT : PC_OK);
             ended += status == PC_E_LIMIT;
             if (status == PC_OK) {
-                ck_assert(cut.demold_s == whole.demold_s);
-                ck_assert(cut.layer[count - 1].peak_K == whole.layer[count - 1].peak_K);
+                ck_assert(cut->demold_s == whole->demold_s);
+                ck_assert(cut->layer[count - 1]->peak_K == whole->layer[count - 1]->peak_K);
             }
         }
     }
@@ -511,18 +512,19 @@ END_TEST
  * cups were counted: the program was killed. */
 START_TEST(bug_10_no_hands_stated_are_one_pair) {
     static pc_piece one, none;
-    static pc_part_plan with, without;
+    pc_part_plan *with = pci_part_in(&(pci_part_room){0});
+    pc_part_plan *without = pci_part_in(&(pci_part_room){0});
     make_solid(&one, 500e-6, PC_SLAB);
     make_solid(&none, 500e-6, PC_SLAB);
     one.shop.largest_mix_kg = none.shop.largest_mix_kg = 0.2;
     one.shop.hands = 1;
     none.shop.hands = 0;
-    assert_ok(pci_layout(&one, &one.part[0], 1, true, &with));
-    assert_ok(pci_layout(&none, &none.part[0], 1, true, &without));
-    ck_assert_int_ge(with.layer[0].cups, 3);
-    ck_assert_int_eq(without.layer[0].rounds, with.layer[0].rounds);
-    assert_near(pci_mix_time(&none.shop, &without.layer[0]),
-                pci_mix_time(&one.shop, &with.layer[0]), 0.0);
+    assert_ok(pci_layout(&one, &one.part[0], 1, true, with));
+    assert_ok(pci_layout(&none, &none.part[0], 1, true, without));
+    ck_assert_int_ge(with->layer[0]->cups, 3);
+    ck_assert_int_eq(without->layer[0]->rounds, with->layer[0]->rounds);
+    assert_near(pci_mix_time(&none.shop, without->layer[0]),
+                pci_mix_time(&one.shop, with->layer[0]), 0.0);
     pc_piece_free(&one);
     pc_piece_free(&none);
 }
@@ -533,24 +535,24 @@ END_TEST
  * not cure. A pot life that has no end, likewise, was too short to pour in. */
 START_TEST(bug_7_what_never_gels_breaks_one_limit) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     make_piece(&piece, 0.1355, 3e-3);
     piece.resin.cure.A1_per_s *= 1e-5;
     piece.part[0].layers_asked = 2;
     assert_ok(pc_schedule_make(&piece, &schedule, NULL));
-    ck_assert(!schedule.feasible);
-    ck_assert(isnan(schedule.part[0].layer[0].gel_s));
-    ck_assert(isnan(schedule.part[0].layer[0].pot_life_s));
+    ck_assert(!schedule->feasible);
+    ck_assert(isnan(schedule->part[0]->layer[0]->gel_s));
+    ck_assert(isnan(schedule->part[0]->layer[0]->pot_life_s));
     size_t broken = 0;
-    for (size_t i = 0; i < schedule.warning_count; i++) {
-        const pc_warning *w = &schedule.warning[i];
+    for (size_t i = 0; i < schedule->warning_count; i++) {
+        const pc_warning *w = schedule->warning[i];
         ck_assert_ptr_null(strstr(w->text, "nan"));
         broken += w->breaks;
         if (w->breaks)
             ck_assert_str_eq(w->code, "cure");
     }
     ck_assert_uint_eq(broken, 1);
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     pc_piece_free(&piece);
 }
 END_TEST

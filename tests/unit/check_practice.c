@@ -13,7 +13,7 @@
 #include "unit.h"
 
 static pc_piece piece;
-static pc_schedule schedule;
+static pc_schedule *schedule;
 
 static void set(const char *section, const char *key, const char *value) {
     pc_errors errors = PC_ERRORS_INIT;
@@ -35,15 +35,15 @@ static void begin(const char *resin, const char *section, const char *key, const
 }
 
 static void plan(void) {
-    pc_schedule_free(&schedule);
+    pc_schedule_free(schedule);
     assert_ok(pc_piece_check(&piece, NULL));
     assert_ok(pc_schedule_make(&piece, &schedule, NULL));
 }
 
 static const pc_warning *warned(const char *code) {
-    for (size_t i = 0; i < schedule.warning_count; i++)
-        if (strcmp(schedule.warning[i].code, code) == 0)
-            return &schedule.warning[i];
+    for (size_t i = 0; i < schedule->warning_count; i++)
+        if (strcmp(schedule->warning[i]->code, code) == 0)
+            return schedule->warning[i];
     return NULL;
 }
 
@@ -53,9 +53,9 @@ START_TEST(a_small_solid_is_one_pour) {
     for (size_t i = 0; i < 3; i++) {
         begin(resins[i], "solid", "volume", "60 ml");
         plan();
-        ck_assert(schedule.feasible);
-        ck_assert_uint_eq(schedule.part[0].layer_count, 1);
-        assert_near(schedule.part[0].layer[0].fill_share, 1.0, 0.0);
+        ck_assert(schedule->feasible);
+        ck_assert_uint_eq(schedule->part[0]->layer_count, 1);
+        assert_near(schedule->part[0]->layer[0]->fill_share, 1.0, 0.0);
     }
 }
 END_TEST
@@ -64,9 +64,9 @@ END_TEST
 START_TEST(heat_without_a_limit_is_a_warning) {
     begin("fast-urethane", "solid", "volume", "1 l");
     plan();
-    const pc_layer *layer = &schedule.part[0].layer[0];
-    ck_assert(schedule.feasible && layer->peak_K > piece.resin.peak_warn_K);
-    ck_assert_uint_eq(schedule.part[0].layer_count, 1);
+    const pc_layer *layer = schedule->part[0]->layer[0];
+    ck_assert(schedule->feasible && layer->peak_K > piece.resin.peak_warn_K);
+    ck_assert_uint_eq(schedule->part[0]->layer_count, 1);
     const pc_warning *w = warned("hot");
     ck_assert(w && !w->breaks && strstr(w->text, "above 100 C") && w->remedy[0]);
     char peak[32];
@@ -79,10 +79,10 @@ START_TEST(heat_without_a_limit_is_a_warning) {
     piece.resin.peak_limit_K = layer->peak_K - 10.0; /* stated: a limit, which stages keep */
     plan();
     ck_assert(!warned("hot"));
-    ck_assert_uint_gt(schedule.part[0].layer_count, 1);
-    size_t last = schedule.part[0].layer_count - 1;
-    assert_near(schedule.part[0].layer[last].fill_share, 1.0, 1e-12);
-    assert_close(schedule.part[0].layer[0].fill_share, 1.0 / (double)(last + 1), 1e-12);
+    ck_assert_uint_gt(schedule->part[0]->layer_count, 1);
+    size_t last = schedule->part[0]->layer_count - 1;
+    assert_near(schedule->part[0]->layer[last]->fill_share, 1.0, 1e-12);
+    assert_close(schedule->part[0]->layer[0]->fill_share, 1.0 / (double)(last + 1), 1e-12);
 }
 END_TEST
 
@@ -93,7 +93,7 @@ START_TEST(bug_11_stages_are_not_for_pot_life) {
     begin("fast-urethane", "solid", "volume", "18 ml");
     set("shop", "temperature", "29 C");
     plan();
-    double one_s = schedule.part[0].layer[0].pot_life_s, batch_kg = schedule.resin_kg;
+    double one_s = schedule->part[0]->layer[0]->pot_life_s, batch_kg = schedule->resin_kg;
     pc_cup_events small;
     double T_K = piece.shop.air_K;
     assert_ok(pci_cup_run(&piece.resin, batch_kg / 12.0, T_K, T_K, &small));
@@ -101,8 +101,8 @@ START_TEST(bug_11_stages_are_not_for_pot_life) {
     piece.shop.mix_time_s = 50.0; /* in all a shade longer than the one cup lives */
     piece.shop.pour_time_s = 0.8 * 1.005 * one_s - 50.0;
     plan();
-    ck_assert(!schedule.feasible && warned("pot-life") && !warned("many-stages"));
-    ck_assert_uint_eq(schedule.part[0].layer_count, 1);
+    ck_assert(!schedule->feasible && warned("pot-life") && !warned("many-stages"));
+    ck_assert_uint_eq(schedule->part[0]->layer_count, 1);
 }
 END_TEST
 
@@ -113,20 +113,22 @@ START_TEST(a_hollow_prefers_to_stay_cool) {
     set("hollow", "wall", "4 mm");
     set("hollow", "layers", "3");
     plan();
-    double hottest_K = fmax(schedule.part[0].layer[1].peak_K, schedule.part[0].layer[2].peak_K);
-    ck_assert(schedule.feasible && !schedule.part[0].cooled && !warned("hot"));
-    double gap_s = schedule.part[0].layer[1].pour_s - schedule.part[0].layer[0].stop_s;
+    double hottest_K =
+        fmax(schedule->part[0]->layer[1]->peak_K, schedule->part[0]->layer[2]->peak_K);
+    ck_assert(schedule->feasible && !schedule->part[0]->cooled && !warned("hot"));
+    double gap_s = schedule->part[0]->layer[1]->pour_s - schedule->part[0]->layer[0]->stop_s;
     ck_assert_double_lt(gap_s, 2.0);
     piece.resin.peak_warn_K = hottest_K - 5.0;
     plan(); /* as many coats, on cooled ones: below 60 C, as in practice */
-    ck_assert(schedule.feasible && schedule.part[0].cooled && !warned("hot"));
-    ck_assert_uint_eq(schedule.part[0].layer_count, 3);
+    ck_assert(schedule->feasible && schedule->part[0]->cooled && !warned("hot"));
+    ck_assert_uint_eq(schedule->part[0]->layer_count, 3);
     for (size_t j = 0; j < 3; j++)
-        ck_assert_double_lt(schedule.part[0].layer[j].peak_K, 333.15);
-    ck_assert_double_gt(schedule.part[0].layer[1].pour_s, schedule.part[0].layer[0].stop_s + 300.0);
+        ck_assert_double_lt(schedule->part[0]->layer[j]->peak_K, 333.15);
+    ck_assert_double_gt(schedule->part[0]->layer[1]->pour_s,
+                        schedule->part[0]->layer[0]->stop_s + 300.0);
     piece.resin.peak_warn_K = 300.0;
     plan();
-    ck_assert(schedule.feasible && warned("hot"));
+    ck_assert(schedule->feasible && warned("hot"));
 }
 END_TEST
 
@@ -135,10 +137,10 @@ START_TEST(the_shop_may_ask_for_a_wait) {
     set("hollow", "wall", "3 mm");
     set("shop", "least_layer_wait", "4 min");
     plan();
-    const pc_part_plan *part = &schedule.part[0];
+    const pc_part_plan *part = schedule->part[0];
     ck_assert_uint_gt(part->layer_count, 1);
     for (size_t j = 1; j < part->layer_count; j++) {
-        double wait_s = part->layer[j].pour_s - part->layer[j - 1].stop_s;
+        double wait_s = part->layer[j]->pour_s - part->layer[j - 1]->stop_s;
         ck_assert(wait_s >= 240.0 && wait_s < 242.0);
     }
 }
@@ -157,7 +159,7 @@ START_TEST(a_first_layer_is_obeyed_whatever_the_number) {
         if (row[i].layers)
             set("hollow", "layers", row[i].layers);
         plan();
-        assert_close(schedule.part[0].layer[0].thickness_m, 1e-3 * row[i].first_mm, 1e-9);
+        assert_close(schedule->part[0]->layer[0]->thickness_m, 1e-3 * row[i].first_mm, 1e-9);
         ck_assert(!warned("first-layer"));
     }
     set("hollow", "layers", "2"); /* nothing is left for the second */
@@ -175,7 +177,7 @@ START_TEST(long_hand_turning_is_warned_of_with_what_shortens_it) {
     set("hollow", "layers", "1");
     set("turning", "method", "hand");
     plan();
-    const pc_layer *layer = &schedule.part[0].layer[0];
+    const pc_layer *layer = schedule->part[0]->layer[0];
     double turned_s = layer->stop_s - layer->pour_end_s;
     ck_assert_double_gt(turned_s, 1200.0);
     const pc_warning *w = warned("hand-long");
@@ -188,7 +190,8 @@ START_TEST(long_hand_turning_is_warned_of_with_what_shortens_it) {
     snprintf(warm, sizeof warm, "%d C", warm_C);
     set("shop", "mold_temperature", warm); /* what it offers does it */
     plan();
-    ck_assert_double_le(schedule.part[0].layer[0].stop_s - schedule.part[0].layer[0].pour_end_s,
+    ck_assert_double_le(schedule->part[0]->layer[0]->stop_s -
+                            schedule->part[0]->layer[0]->pour_end_s,
                         1.03 * 1200.0);
     piece.shop.hand_most_s = 3600.0;
     set("shop", "mold_temperature", "23 C");
@@ -286,19 +289,19 @@ START_TEST(a_solid_is_poured_cup_after_cup) {
     set("shop", "largest_mix", "150 g");
     set("shop", "mix_time", "60 s");
     plan();
-    const pc_layer *layer = &schedule.part[0].layer[0];
-    ck_assert(schedule.feasible);
-    ck_assert_uint_eq(schedule.part[0].layer_count, 1);
+    const pc_layer *layer = schedule->part[0]->layer[0];
+    ck_assert(schedule->feasible);
+    ck_assert_uint_eq(schedule->part[0]->layer_count, 1);
     ck_assert_int_eq(layer->cups, 4);
     ck_assert_int_eq(layer->rounds, 4);
     assert_near(layer->pour_end_s, 4.0 * 90.0, 1e-9);
-    assert_near(pc_pour_deadline(&schedule.part[0], 0), 270.0 + 0.8 * layer->pot_life_s, 1e-6);
+    assert_near(pc_pour_deadline(schedule->part[0], 0), 270.0 + 0.8 * layer->pot_life_s, 1e-6);
     pc_cup_state cup;
     assert_ok(pci_cup_at(&piece.resin, layer->batch_kg / 4.0, 296.15, 296.15, 90.0, &cup));
     assert_near(layer->fill_conversion, cup.a, 1e-6);
     set("shop", "hands", "2"); /* two side by side */
     plan();
-    assert_near(schedule.part[0].layer[0].pour_end_s, 2.0 * 90.0, 1e-9);
+    assert_near(schedule->part[0]->layer[0]->pour_end_s, 2.0 * 90.0, 1e-9);
 }
 END_TEST
 

@@ -32,12 +32,11 @@ START_TEST(steps_are_in_the_order_of_their_time) {
                       {.at_s = 30, .layer = 4},
                       {.at_s = 29, .layer = 5}};
     static const int order[] = {3, 1, 5, 2, 4}; /* those at one time as they were */
-    static pc_schedule schedule;
-    schedule.step = step;
-    schedule.step_count = 5;
+    pc_step *by_time[] = {&step[0], &step[1], &step[2], &step[3], &step[4]};
+    pc_schedule schedule = {.step = by_time, .step_count = 5};
     pci_sort_steps(&schedule);
     for (int i = 0; i < 5; i++)
-        ck_assert_int_eq(step[i].layer, order[i]);
+        ck_assert_int_eq(by_time[i]->layer, order[i]);
 }
 END_TEST
 
@@ -55,22 +54,22 @@ END_TEST
 /* A mold is demolded, cleaned, released and closed again in 15 minutes. */
 START_TEST(a_mold_is_turned_round_in_a_quarter_of_an_hour) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     static pc_order order;
     static pc_supplies supplies;
     pc_errors errors = PC_ERRORS_INIT;
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
     piece.mold = (pc_mold){.rubber_m = 0.01, .shell_m = 0.008, .has_shell = true};
     pci_order_defaults(&order);
-    schedule.demold_s = 5000;
-    schedule.demold_late_s = 6000;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, &errors));
+    schedule->demold_s = 5000;
+    schedule->demold_late_s = 6000;
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, &errors));
     assert_near(supplies.casting_s, 6900, 1e-9);
     order.day_s = 6000 + 2 * 6900; /* the last of the day need not be closed again */
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, &errors));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, &errors));
     ck_assert_int_eq(supplies.castings_a_day, 3);
     order.day_s -= 1;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, &errors));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, &errors));
     ck_assert_int_eq(supplies.castings_a_day, 2);
     pc_errors_free(&errors);
 }

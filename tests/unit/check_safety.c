@@ -263,17 +263,17 @@ END_TEST
 
 START_TEST(ventilation_sums_every_batch_of_every_part) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_ventilation vent;
     double lost = pci_styrene_lost(0.40), highest, at_s;
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
-    schedule.part_count = 2; /* a plinth poured while the body's second layer gels: 0.3 kg */
-    schedule.part[1] = schedule.part[0];
-    schedule.part[1].layer_count = 1;
-    schedule.part[1].layer[0].batch_kg = 0.3;
-    schedule.part[1].layer[0].mix_s = 1500;
-    schedule.part[1].layer[0].gel_s = 2500;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    schedule->part_count = 2; /* a plinth poured while the body's second layer gels: 0.3 kg */
+    pci_part_copy(schedule->part[0], schedule->part[1]);
+    schedule->part[1]->layer_count = 1;
+    schedule->part[1]->layer[0]->batch_kg = 0.3;
+    schedule->part[1]->layer[0]->mix_s = 1500;
+    schedule->part[1]->layer[0]->gel_s = 2500;
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     ck_assert_uint_eq(vent.batch_count, 4);
     assert_close(vent.vapor_kg, 0.9 * lost, 1e-12);
@@ -291,14 +291,14 @@ START_TEST(ventilation_sums_every_batch_of_every_part) {
                  5 * pci_vapor_volume(vent.rate_kg_s, vent.molar_mass_kg_mol, 293.15) / 50e-6,
                  1e-9);
     piece.shop.room_m3 = 60;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent)); /* no air moves */
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent)); /* no air moves */
     ck_assert(vent.still_fraction > vent.highest_fraction && vent.highest_fraction > 0);
     piece.shop.ventilation_m3_s = NAN; /* not stated */
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert(vent.still_fraction > 0 && isnan(vent.highest_fraction));
     piece.shop.ventilation_m3_s = vent.air_m3_s;
     piece.turning.method = PC_DRAIN;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     double m3_per_kg = pci_vapor_volume(1, vent.molar_mass_kg_mol, 293.15);
     assert_close(vent.still_fraction, 0.9 * 0.40 * m3_per_kg / 60, 1e-12);
     assert_ok(pci_room_highest(vent.batch, 4, m3_per_kg, 60, vent.air_m3_s, 5, &highest, &at_s));
@@ -313,55 +313,55 @@ END_TEST
 /* The larger of the file's share and the published rule; a file's limit may tighten, not loosen. */
 START_TEST(no_figure_errs_on_the_wrong_side) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_ventilation vent;
     fake_plan(PC_POLYESTER, 1, 1.0, &piece, &schedule);
     pc_volatile *v = &piece.resin.gives_off;
     v->evaporated_share = 0.01;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.vapor_kg, pci_styrene_lost(0.40), 1e-12);
     v->evaporated_share = 0.5;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.vapor_kg, 0.40 * 0.5, 1e-12);
     v->evaporated_share = NAN;
     v->share = 0.7; /* above what the rule was made for: no cap lowers it */
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.vapor_kg, 0.014e-3 * pow(70, 2.275), 1e-12);
     v->limit_fraction = 20e-6;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.limit_fraction, 20e-6, 1e-9);
     v->limit_fraction = 500e-6;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.limit_fraction, 50e-6, 1e-9);
     v->limit_kg_m3 = 40e-6; /* mg/m3 */
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.limit_fraction, pci_limit_fraction(40e-6, 0.10415, 293.15), 1e-9);
 }
 END_TEST
 
 START_TEST(formula_is_refused_where_it_does_not_apply) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_ventilation vent;
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_LOCAL_EXHAUST);
     ck_assert(isnan(vent.air_m3_s) && isnan(vent.vapor_kg) && vent.batch_count == 0);
     ck_assert_ptr_nonnull(strstr(vent.why, "general ventilation is not enough"));
     fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_UNKNOWN);
     piece.resin.gives_off = (pc_volatile){"diethylenetriamine", 0.1, 0.01, NAN, NAN, NAN};
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     assert_close(vent.limit_fraction, 1e-6, 1e-9);
     assert_close(vent.molar_mass_kg_mol, 0.1032, 1e-9); /* the table's */
     assert_close(vent.vapor_kg, 0.4 * 0.1 * 0.01, 1e-12);
-    schedule.part[0].layer[1].gel_s = NAN; /* one that never gels is enough */
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    schedule->part[0]->layer[1]->gel_s = NAN; /* one that never gels is enough */
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_UNKNOWN);
     ck_assert_ptr_nonnull(strstr(vent.why, "does not gel"));
-    assert_status(pci_ventilation_of(NULL, &schedule, &vent), PC_E_ARGUMENT);
+    assert_status(pci_ventilation_of(NULL, schedule, &vent), PC_E_ARGUMENT);
     ck_assert_str_eq(pci_air_answer_word(PC_AIR_DILUTION), "dilution");
     ck_assert_str_eq(pci_air_answer_word(PC_AIR_LOCAL_EXHAUST), "local-exhaust");
     ck_assert_str_eq(pci_air_answer_word(PC_AIR_UNKNOWN), "unknown");
@@ -371,16 +371,16 @@ END_TEST
 
 START_TEST(standing_is_the_cup_of_this_very_batch) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_standing standing;
     fake_plan(PC_URETHANE, 3, 0.2, &piece, &schedule);
     piece.shop.cup_loss = 0.04;
-    schedule.part[0].layer[1].batch_kg = 0.9;
-    schedule.part[0].layer[1].cups = 3;
-    schedule.part[0].layer[0].surplus_kg = 0.15;
-    schedule.part[0].layer[2].surplus_kg = 0.1;
-    schedule.part[0].layer[1].surplus_kg = NAN;
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    schedule->part[0]->layer[1]->batch_kg = 0.9;
+    schedule->part[0]->layer[1]->cups = 3;
+    schedule->part[0]->layer[0]->surplus_kg = 0.15;
+    schedule->part[0]->layer[2]->surplus_kg = 0.1;
+    schedule->part[0]->layer[1]->surplus_kg = NAN;
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     assert_close(standing.batch_kg, 0.3, 1e-12); /* one cup of three */
     assert_close(standing.leftover_kg, 0.04 * 1.3, 1e-12);
     assert_close(standing.surplus_kg, 0.15, 1e-12); /* each is in a pail of its own */
@@ -393,8 +393,8 @@ START_TEST(standing_is_the_cup_of_this_very_batch) {
     assert_near(standing.surplus_peak_s, events.peak_s, 1e-9);
     assert_ok(pci_cup_run(&piece.resin, 0.052, 293.15, 293.15, &events));
     assert_near(standing.leftover_peak_K, events.peak_K, 1e-9);
-    schedule.part[0].layer_count = 0;
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    schedule->part[0]->layer_count = 0;
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     ck_assert(isnan(standing.batch_peak_K) && isnan(standing.wall_peak_K));
 }
 END_TEST
@@ -403,24 +403,24 @@ END_TEST
  * under this one. */
 START_TEST(upper_bounds_bound) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_standing standing;
     fake_plan(PC_URETHANE, 2, 0.2, &piece, &schedule);
     double rise_K = piece.resin.cure.heat_J_kg / piece.resin.cure.cp_J_kgK;
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     assert_near(standing.adiabatic_K, 293.15 + rise_K, 1e-9);
     ck_assert(standing.adiabatic_K > standing.batch_peak_K);
     assert_near(standing.wall_peak_K, 313.15, 1e-9);
     assert_near(standing.wall_most_K, 313.15 + rise_K, 1e-9); /* layer 2 on a layer at 40 C */
-    schedule.part[0].layer[0].peak_late_K = 330.0;
-    schedule.part[0].layer[1].fill_T_K = 335.0; /* it heats in its cup */
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    schedule->part[0]->layer[0]->peak_late_K = 330.0;
+    schedule->part[0]->layer[1]->fill_T_K = 335.0; /* it heats in its cup */
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     assert_near(standing.wall_peak_K, 330.0, 1e-9);
     assert_near(standing.wall_planned_K, 313.15, 1e-9);
     assert_near(standing.wall_most_K, 335.0 + rise_K, 1e-9);
-    schedule.mold_K = 340.0;
-    schedule.resin_K = 280.0; /* cold resin in a warm shop: the air heats the cup */
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    schedule->mold_K = 340.0;
+    schedule->resin_K = 280.0; /* cold resin in a warm shop: the air heats the cup */
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     assert_near(standing.adiabatic_K, 293.15 + rise_K, 1e-9);
     /* As much hotter as layer 1 gets in the worst 5 % of cases. */
     assert_near(standing.wall_most_K, 340.0 + rise_K + (330.0 - 313.15), 1e-9);
@@ -428,7 +428,7 @@ START_TEST(upper_bounds_bound) {
     piece.shop.day_count = 2;
     piece.shop.day[0] = (pc_day_point){9 * 3600, 293.15};
     piece.shop.day[1] = (pc_day_point){9 * 3600 + 1200, 303.15};
-    assert_ok(pc_standing_of(&piece, &schedule, &standing));
+    assert_ok(pc_standing_of(&piece, schedule, &standing));
     assert_near(standing.adiabatic_K, 303.15 + rise_K, 1e-6);
 }
 END_TEST
@@ -437,12 +437,12 @@ END_TEST
  * 500 times as high (methyl ethyl ketone peroxide: NIOSH ceiling 0.2 ppm, in the table). */
 START_TEST(bug_2_a_ceiling_is_a_limit_too) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_ventilation vent;
     fake_plan(PC_EPOXY, 2, 0.2, &piece, &schedule);
     piece.resin.gives_off =
         (pc_volatile){"methyl ethyl ketone peroxide", 0.02, 0.1, 100e-6, NAN, NAN};
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     ck_assert_int_eq(vent.answer, PC_AIR_DILUTION);
     assert_close(vent.limit_fraction, 0.2e-6, 1e-9);
 }
@@ -451,18 +451,18 @@ END_TEST
 /* Bug 3 of the air: only the worst batch counted, as if the room were clean before each. */
 START_TEST(bug_3_batches_meet_in_the_room) {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     pc_ventilation vent;
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
     piece.shop.room_m3 = 60;
     piece.shop.ventilation_m3_s = 0.01;
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     double alone;
     assert_ok(pci_room_highest(vent.batch, 1, pci_vapor_volume(1, vent.molar_mass_kg_mol, 293.15),
                                60, 0.01, 5, &alone, NULL));
     ck_assert(vent.highest_fraction > 2.5 * alone);
     piece.shop.ventilation_m3_s = 0; /* none: all of it stays */
-    assert_ok(pci_ventilation_of(&piece, &schedule, &vent));
+    assert_ok(pci_ventilation_of(&piece, schedule, &vent));
     assert_close(vent.highest_fraction, 3 * alone, 0.05);
     ck_assert(isnan(vent.purge_s));
 }

@@ -23,7 +23,7 @@ static const char *const cautions[] = {
 
 typedef struct drawn {
     pc_piece piece;
-    pc_schedule schedule;
+    pc_schedule *schedule;
     sheet_page page;
     double time_s[SAMPLES];
 } drawn;
@@ -32,18 +32,18 @@ static drawn *make_drawn(size_t parts, int layers) {
     drawn *it = calloc(1, sizeof *it);
     ck_assert_ptr_nonnull(it);
     fake_piece(&it->piece);
-    fake_schedule_many(&it->schedule, parts, layers);
+    it->schedule = fake_schedule_many(parts, layers);
     it->page.piece = &it->piece;
-    it->page.schedule = &it->schedule;
+    it->page.schedule = it->schedule;
     it->page.caution = cautions;
     it->page.caution_count = 2;
     for (int i = 0; i < SAMPLES; i++)
-        it->time_s[i] = it->schedule.demold_s * i / (SAMPLES - 1.0);
-    for (size_t p = 0; p < it->schedule.part_count; p++) {
-        size_t count = SAMPLES * it->schedule.part[p].layer_count;
+        it->time_s[i] = it->schedule->demold_s * i / (SAMPLES - 1.0);
+    for (size_t p = 0; p < it->schedule->part_count; p++) {
+        size_t count = SAMPLES * it->schedule->part[p]->layer_count;
         pc_history_point *point = calloc(count > 0 ? count : 1, sizeof *point);
         ck_assert_ptr_nonnull(point);
-        fake_history(&it->schedule, p, SAMPLES, it->time_s, point);
+        fake_history(it->schedule, p, SAMPLES, it->time_s, point);
         it->page.history[p] = (sheet_history){SAMPLES, it->time_s, point};
     }
     return it;
@@ -52,7 +52,7 @@ static drawn *make_drawn(size_t parts, int layers) {
 static void free_drawn(drawn *it) {
     for (size_t p = 0; p < PC_PARTS_MOST; p++)
         free(it->page.history[p].point);
-    fake_schedule_free(&it->schedule);
+    pc_schedule_free(it->schedule);
     free(it);
 }
 
@@ -160,9 +160,9 @@ START_TEST(equal_input_gives_equal_bytes) {
         uint64_t first = fingerprint_of_render(it, (sheet_format)format);
         ck_assert_uint_eq(first, fingerprint_of_render(it, (sheet_format)format));
         /* Another clock is another page: the fingerprint is not blind. */
-        it->schedule.start_clock_s += 60.0;
+        it->schedule->start_clock_s += 60.0;
         ck_assert_uint_ne(first, fingerprint_of_render(it, (sheet_format)format));
-        it->schedule.start_clock_s -= 60.0;
+        it->schedule->start_clock_s -= 60.0;
     }
     free_drawn(it);
 }
@@ -303,11 +303,13 @@ START_TEST(hostile_input_still_gives_a_page) {
          "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW")};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         drawn *it = make_drawn(1, 2);
-        snprintf(it->schedule.piece, sizeof it->schedule.piece, "%s", names[i]);
-        snprintf(it->schedule.resin, sizeof it->schedule.resin, "%s", names[i]);
-        snprintf(it->schedule.part[0].name, sizeof it->schedule.part[0].name, "%.90s", names[i]);
-        snprintf(it->schedule.warning[0].text, sizeof it->schedule.warning[0].text, "%s", names[i]);
-        it->schedule.feasible = false;
+        snprintf(it->schedule->piece, sizeof it->schedule->piece, "%s", names[i]);
+        snprintf(it->schedule->resin, sizeof it->schedule->resin, "%s", names[i]);
+        snprintf(it->schedule->part[0]->name, sizeof it->schedule->part[0]->name, "%.90s",
+                 names[i]);
+        snprintf(it->schedule->warning[0]->text, sizeof it->schedule->warning[0]->text, "%s",
+                 names[i]);
+        it->schedule->feasible = false;
         size_t size;
         unsigned char *png = render(it, SHEET_PNG, &size);
         ck_assert(ink_share(png, size) > 0.05);
@@ -328,14 +330,14 @@ static bool word_box(const char *at, const char *all, double *x0, double *x1) {
 START_TEST(bug_2_a_deadline_of_the_next_day_says_so) {
     drawn *it = make_drawn(1, 3);
     char clock[32];
-    it->schedule.start_clock_s = 9.0 * 3600.0;
+    it->schedule->start_clock_s = 9.0 * 3600.0;
     sheet_clock(&it->page, 15.0 * 3600.0 - 1.0, true, clock, sizeof clock);
     ck_assert_str_eq(clock, "23:59:59");
     sheet_clock(&it->page, 15.0 * 3600.0 - 1.0, false, clock, sizeof clock);
     ck_assert_str_eq(clock, "+1d 00:00"); /* to the nearest minute */
     sheet_clock(&it->page, 9998.0 * 86400.0, true, clock, sizeof clock);
     ck_assert_str_eq(clock, "+9998d 09:00:00");
-    it->schedule.start_clock_s = 86400.0 - 30.0; /* the first pour is still today */
+    it->schedule->start_clock_s = 86400.0 - 30.0; /* the first pour is still today */
     size_t size;
     unsigned char *pdf = render(it, SHEET_PDF, &size);
     char *text = tool_reads("pdftotext", "pdftotext -layout %s -", pdf, size);
@@ -368,7 +370,7 @@ END_TEST
 START_TEST(bug_3_a_mix_names_its_batch) {
     drawn *it = make_drawn(1, 12);
     size_t size;
-    it->schedule.start_clock_s = 9.0 * 3600.0;
+    it->schedule->start_clock_s = 9.0 * 3600.0;
     unsigned char *pdf = render(it, SHEET_PDF, &size);
     char *text = tool_reads("pdftotext", "pdftotext -layout %s -", pdf, size);
     for (int layer = 1; text != NULL && layer <= 12; layer++) {
@@ -389,15 +391,15 @@ START_TEST(figures_unknown_or_infinite_still_give_a_page) {
     static const double odd[] = {(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300, -1e300};
     for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
         drawn *it = make_drawn(1, 3);
-        pc_layer *layer = &it->schedule.part[0].layer[1];
+        pc_layer *layer = it->schedule->part[0]->layer[1];
         layer->set_s = layer->gel_s = layer->stop_s = layer->closes_s = layer->pour_by_s = odd[i];
         layer->pour_by_early_s = layer->gel_late_s = layer->closes_early_s = layer->peak_K = odd[i];
         layer->mix_s = layer->pour_s = layer->pour_end_s = layer->pot_life_s = odd[i];
-        layer->part_a_kg = layer->thickness_m = it->schedule.air_K = odd[i];
-        it->schedule.part[0].wall_m = it->piece.resin.peak_limit_K = odd[i];
-        it->schedule.demold_s = it->schedule.demold_late_s = odd[i];
-        for (size_t k = 0; k < it->schedule.step_count; k += 2)
-            it->schedule.step[k].at_s = odd[i];
+        layer->part_a_kg = layer->thickness_m = it->schedule->air_K = odd[i];
+        it->schedule->part[0]->wall_m = it->piece.resin.peak_limit_K = odd[i];
+        it->schedule->demold_s = it->schedule->demold_late_s = odd[i];
+        for (size_t k = 0; k < it->schedule->step_count; k += 2)
+            it->schedule->step[k]->at_s = odd[i];
         for (int k = 0; k < SAMPLES; k += 7)
             it->page.history[0].point[k].mu_Pa_s = it->page.history[0].point[k].hottest_K = odd[i];
         size_t size;
@@ -411,12 +413,12 @@ END_TEST
 
 START_TEST(nothing_to_do_still_gives_a_page) {
     drawn *it = make_drawn(1, 2);
-    size_t size, kept = it->schedule.part_count;
-    it->schedule.part_count = it->schedule.step_count = it->schedule.warning_count = 0;
+    size_t size, kept = it->schedule->part_count;
+    it->schedule->part_count = it->schedule->step_count = it->schedule->warning_count = 0;
     it->page.caution_count = 0;
     unsigned char *png = render(it, SHEET_PNG, &size);
     ck_assert(ink_share(png, size) > 0.005);
-    it->schedule.part_count = kept;
+    it->schedule->part_count = kept;
     free(png);
     free_drawn(it);
 }

@@ -30,7 +30,7 @@ static void read(const char *text, pc_piece *piece) {
 
 static bool says(const pc_schedule *s, int layer, const char *words) {
     for (size_t i = 0; i < s->step_count; i++)
-        if (s->step[i].layer == layer && strstr(s->step[i].text, words))
+        if (s->step[i]->layer == layer && strstr(s->step[i]->text, words))
             return true;
     return false;
 }
@@ -67,24 +67,24 @@ END_TEST
 
 START_TEST(a_thin_resin_is_spent_when_it_is_poured_back) {
     pc_piece piece;
-    pc_schedule s;
+    pc_schedule *s;
     read(SLUSH("2 mm"), &piece);
     assert_ok(pc_schedule_make(&piece, &s, NULL));
-    ck_assert_uint_gt(s.part[0].layer_count, 1);
-    for (size_t j = 0; j < s.part[0].layer_count; j++) {
-        const pc_layer *layer = &s.part[0].layer[j];
+    ck_assert_uint_gt(s->part[0]->layer_count, 1);
+    for (size_t j = 0; j < s->part[0]->layer_count; j++) {
+        const pc_layer *layer = s->part[0]->layer[j];
         /* past its pot life when it is as thick as the film asks for */
         ck_assert(layer->drain_s > layer->mix_s + layer->pot_life_s);
         ck_assert(layer->back_good_s == 0.0);
-        ck_assert(says(&s, layer->number, "into an empty cup, spent"));
+        ck_assert(says(s, layer->number, "into an empty cup, spent"));
         ck_assert(layer->drip_s > 0.0 && layer->drain_s + layer->drip_s < layer->gel_s);
         /* no hotter than its batch left standing, and warmer than it was poured */
         ck_assert(layer->back_peak_K > layer->fill_T_K && layer->back_peak_s > 0.0);
         ck_assert(layer->back_peak_K < layer->cup_peak_K + 1.0);
     }
-    ck_assert(says(&s, 1, "Pass 1 of "));
-    ck_assert(says(&s, 2, "Pass 2 of "));
-    pc_schedule_free(&s);
+    ck_assert(says(s, 1, "Pass 1 of "));
+    ck_assert(says(s, 2, "Pass 2 of "));
+    pc_schedule_free(s);
     pc_piece_free(&piece);
 }
 END_TEST
@@ -93,26 +93,26 @@ END_TEST
  */
 START_TEST(a_thick_resin_can_be_used_again) {
     pc_piece piece;
-    pc_schedule s;
+    pc_schedule *s;
     read(SLUSH("1 mm"), &piece);
     piece.resin.flow.mu_ref_Pa_s *= 20.0;
     assert_ok(pc_schedule_make(&piece, &s, NULL));
-    const pc_layer *layer = &s.part[0].layer[0];
+    const pc_layer *layer = s->part[0]->layer[0];
     ck_assert(layer->drain_s < layer->mix_s + layer->pot_life_s);
     ck_assert(layer->back_good_s > 50.0);
     /* swirled over a cold wall it cures slower than in its cup, never as if it were fresh */
     ck_assert(layer->back_good_s > 0.8 * (layer->pot_life_s - layer->drain_s));
     ck_assert(layer->back_good_s < 0.8 * layer->pot_life_s);
-    ck_assert(says(&s, 1, "into an empty cup, good for another mold for"));
-    pc_schedule_free(&s);
+    ck_assert(says(s, 1, "into an empty cup, good for another mold for"));
+    pc_schedule_free(s);
     pc_piece_free(&piece);
 }
 END_TEST
 
 static const pc_warning *warned(const pc_schedule *s, const char *code) {
     for (size_t i = 0; i < s->warning_count; i++)
-        if (strcmp(s->warning[i].code, code) == 0)
-            return &s->warning[i];
+        if (strcmp(s->warning[i]->code, code) == 0)
+            return s->warning[i];
     return NULL;
 }
 
@@ -130,13 +130,13 @@ START_TEST(a_slug_needs_a_hole_it_runs_out_of) {
     pc_piece piece;
     read(SLUSH("2 mm"), &piece);
     for (size_t i = 0; i < sizeof holes / sizeof *holes; i++) {
-        pc_schedule s;
+        pc_schedule *s;
         piece.part[0].pour_hole_m = holes[i].hole_m;
         assert_ok(pc_schedule_make(&piece, &s, NULL));
-        const pc_warning *w = warned(&s, "pour-hole");
+        const pc_warning *w = warned(s, "pour-hole");
         ck_assert((w != NULL) == (holes[i].says != NULL));
         ck_assert_msg(!w || strstr(w->text, holes[i].says) != NULL, "%s", w ? w->text : "");
-        pc_schedule_free(&s);
+        pc_schedule_free(s);
     }
     pc_piece_free(&piece);
 }
@@ -149,20 +149,20 @@ START_TEST(a_sprue_lets_the_resin_through_in_the_time_of_the_pour) {
     static const char text[] = "[piece]\nresin = slow-urethane\n[solid figure]\nvolume = 38 "
                                "cm3\nsprue_bore = 1 mm\nsprue_length = 45 mm\n[margins]\non = no\n";
     pc_piece piece;
-    pc_schedule s;
+    pc_schedule *s;
     read(text, &piece);
     assert_ok(pc_schedule_make(&piece, &s, NULL));
-    ck_assert_ptr_nonnull(warned(&s, "sprue"));
-    const pc_layer *layer = &s.part[0].layer[0];
+    ck_assert_ptr_nonnull(warned(s, "sprue"));
+    const pc_layer *layer = s->part[0]->layer[0];
     double mu_Pa_s = pci_viscosity(&piece.resin.flow, layer->fill_conversion, layer->fill_T_K);
     double t_s = pci_bore_time(piece.resin.density_kg_m3, mu_Pa_s, layer->poured_m3, 1e-3);
     double least_m = 1e-3 * pow(t_s / piece.shop.pour_time_s, 0.25);
-    pc_schedule_free(&s);
+    pc_schedule_free(s);
     for (int i = 0; i < 2; i++) {
         piece.part[0].sprue_bore_m = (i == 0 ? 0.97 : 1.03) * least_m;
         assert_ok(pc_schedule_make(&piece, &s, NULL));
-        ck_assert((warned(&s, "sprue") != NULL) == (i == 0));
-        pc_schedule_free(&s);
+        ck_assert((warned(s, "sprue") != NULL) == (i == 0));
+        pc_schedule_free(s);
     }
     pc_piece_free(&piece);
 }

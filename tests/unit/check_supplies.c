@@ -11,7 +11,7 @@
 #include "pourclock/supplies.h"
 
 static pc_piece piece;
-static pc_schedule schedule;
+static pc_schedule *schedule;
 static pc_order order;
 static pc_supplies supplies;
 
@@ -43,20 +43,20 @@ static double ball(double r) {
  */
 START_TEST(what_leaves_the_mold_is_not_in_the_piece) {
     sphere_plan();
-    schedule.part_count = 1;
-    schedule.part[0].layer_count = 1;
-    schedule.part[0].layer[0].surplus_kg = 0.03;
-    schedule.part[0].layer[0].trim_kg = 0.01;
+    schedule->part_count = 1;
+    schedule->part[0]->layer_count = 1;
+    schedule->part[0]->layer[0]->surplus_kg = 0.03;
+    schedule->part[0]->layer[0]->trim_kg = 0.01;
     order.castings = 2;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     assert_close(supplies.resin_poured_back_kg, 0.06, 1e-12);
     assert_close(supplies.resin_trimmed_kg, 0.02, 1e-12);
     assert_close(supplies.resin_in_pieces_kg + supplies.resin_in_cups_kg + supplies.resin_lost_kg +
                      supplies.resin_poured_back_kg + supplies.resin_trimmed_kg,
                  need_of(PC_SUPPLY_RESIN)->amount, 1e-12);
     assert_close(supplies.body_kg, supplies.resin_in_pieces_kg / 2, 1e-12);
-    schedule.part[0].layer[0].surplus_kg = NAN;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    schedule->part[0]->layer[0]->surplus_kg = NAN;
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert(supplies.resin_poured_back_kg == 0.0);
 }
 END_TEST
@@ -76,7 +76,7 @@ START_TEST(every_mold_has_its_rubber_and_shell) {
     piece.part[2] = third;
     piece.part[3] = seam;
     piece.part_count = 4;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert_uint_eq(supplies.mold_count, 2);
     ck_assert_str_eq(supplies.mold[1].name, "pair");
     ck_assert_str_eq(supplies.mold[1].parts, "second, third");
@@ -92,7 +92,7 @@ END_TEST
 START_TEST(masses_balance) {
     sphere_plan();
     order.castings = 7;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     const pc_need *resin = need_of(PC_SUPPLY_RESIN);
     assert_close(resin->part_a + resin->part_b, resin->amount, 1e-12);
     assert_close(supplies.resin_in_pieces_kg + supplies.resin_in_cups_kg + supplies.resin_lost_kg,
@@ -103,7 +103,7 @@ START_TEST(masses_balance) {
     ck_assert(isnan(supplies.cost) && isnan(resin->part_a_m3));
     piece.resin.density_a_kg_m3 = 1000;
     piece.resin.density_b_kg_m3 = 1200;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     resin = need_of(PC_SUPPLY_RESIN);
     assert_close(resin->part_a_m3, resin->part_a / 1000, 1e-12);
     assert_close(resin->part_b_m3, resin->part_b / 1200, 1e-12);
@@ -114,14 +114,14 @@ START_TEST(blanket_and_shell_grow_with_the_offset) {
     sphere_plan();
     order.flange_m = 0;
     order.rubber_loss = order.shell_loss = 0;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     assert_close(need_of(PC_SUPPLY_RUBBER)->volume_m3, ball(0.06) - ball(0.05), 1e-9);
     assert_close(need_of(PC_SUPPLY_SHELL)->volume_m3, ball(0.068) - ball(0.06), 1e-9);
     assert_close(supplies.shell_half_kg * 2, need_of(PC_SUPPLY_SHELL)->amount, 1e-12);
     assert_close(need_of(PC_SUPPLY_RUBBER)->amount, (ball(0.06) - ball(0.05)) * 1200, 1e-9);
     double without = need_of(PC_SUPPLY_SHELL)->volume_m3;
     order.flange_m = 0.02; /* two flanges round the sphere's great circle */
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     assert_close(need_of(PC_SUPPLY_SHELL)->volume_m3 - without, 2 * 0.02 * 0.008 * 2 * PI * 0.068,
                  1e-9);
     assert_close(need_of(PC_SUPPLY_RELEASE)->volume_m3, 4 * PI * 0.05 * 0.05 * 5e-5, 1e-9);
@@ -133,22 +133,21 @@ START_TEST(poured_box_less_model_less_chunks) {
     order.way = PC_POURED;
     order.rubber_loss = 0;
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, &errors), PC_E_KEY);
+    assert_status(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, &errors), PC_E_KEY);
     order.box_m3 = 0.0003;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, &errors),
-                  PC_E_VALUE);
+    assert_status(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, &errors), PC_E_VALUE);
     ck_assert_uint_eq(errors.count, 2);
     pc_errors_free(&errors);
     order.box_m3 = 0.14 * 0.14 * 0.14;
     order.chunks = 0.25;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     double room = order.box_m3 - ball(0.05);
     assert_close(supplies.rubber_room_m3, room, 1e-9);
     assert_close(need_of(PC_SUPPLY_RUBBER)->volume_m3 + supplies.chunks_m3, room, 1e-9);
     assert_close(supplies.chunks_saved_kg, 0.25 * room * 1200, 1e-9);
     size_t notes = supplies.note_count;
     order.chunks = 0.4;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert_uint_eq(supplies.note_count, notes + 1);
     ck_assert_ptr_nonnull(strstr(supplies.note[0], "30 %"));
 }
@@ -170,7 +169,7 @@ START_TEST(kits_cover_and_leave) {
     sphere_plan();
     order.castings = 10;
     pc_prices prices = price_list(6, 0.5);
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, &prices, &supplies, NULL));
     const pc_need *resin = need_of(PC_SUPPLY_RESIN);
     /* 1.575 kg: two small kits at 40, not one large at 60 */
     ck_assert_str_eq(resin->kit, "small");
@@ -193,7 +192,7 @@ START_TEST(bug_1_kits_of_two_kinds_are_bought_where_cheaper) {
         sphere_plan();
         order.castings = castings;
         pc_prices prices = price_list(5, 0.4);
-        assert_ok(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, NULL));
+        assert_ok(pc_supplies_make(&piece, schedule, &order, &prices, &supplies, NULL));
         const pc_need *resin = need_of(PC_SUPPLY_RESIN);
         double least = INFINITY, kits = (double)(resin->kits + resin->other_kits);
         for (int small = 0; small < 200; small++)
@@ -213,7 +212,7 @@ START_TEST(an_item_without_a_price_is_refused) {
     pc_prices prices = {.count = 1, .file = "prices.csv"};
     prices.kit[0] = (pc_kit){PC_SUPPLY_RESIN, "small", 0.5, 0.5, 20, 2, ""};
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, &prices, &supplies, &errors),
+    assert_status(pc_supplies_make(&piece, schedule, &order, &prices, &supplies, &errors),
                   PC_E_VALUE);
     ck_assert_uint_eq(errors.count, 3); /* rubber, shell, release */
     ck_assert_str_eq(errors.item[0].key, "rubber");
@@ -226,7 +225,7 @@ START_TEST(a_solid_saves_nothing) {
     sphere_plan();
     piece.part[0].kind = PC_SOLID;
     piece.part[0].volume_m3 = piece.part[0].shape.volume_m3;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert(isnan(supplies.solid_kg) && isnan(supplies.saved_kg));
     ck_assert(supplies.body_kg > 0.0);
 }
@@ -234,32 +233,29 @@ END_TEST
 
 START_TEST(castings_of_a_day) {
     sphere_plan();
-    order.day_s = schedule.demold_s;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    order.day_s = schedule->demold_s;
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert_int_eq(supplies.castings_a_day, 1);
     order.day_s -= 1;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert_int_eq(supplies.castings_a_day, 0);
-    order.day_s = 2 * schedule.demold_s + 900;
-    assert_ok(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL));
+    order.day_s = 2 * schedule->demold_s + 900;
+    assert_ok(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL));
     ck_assert_int_eq(supplies.castings_a_day, 2);
 }
 END_TEST
 
 START_TEST(arguments_are_judged) {
     sphere_plan();
-    assert_status(pc_supplies_make(NULL, &schedule, &order, NULL, &supplies, NULL), PC_E_ARGUMENT);
-    schedule.resin_kg = NAN;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL),
-                  PC_E_ARGUMENT);
+    assert_status(pc_supplies_make(NULL, schedule, &order, NULL, &supplies, NULL), PC_E_ARGUMENT);
+    schedule->resin_kg = NAN;
+    assert_status(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL), PC_E_ARGUMENT);
     sphere_plan();
     order.loss = NAN;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL),
-                  PC_E_ARGUMENT);
+    assert_status(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL), PC_E_ARGUMENT);
     sphere_plan();
     order.chunks = NAN;
-    assert_status(pc_supplies_make(&piece, &schedule, &order, NULL, &supplies, NULL),
-                  PC_E_ARGUMENT);
+    assert_status(pc_supplies_make(&piece, schedule, &order, NULL, &supplies, NULL), PC_E_ARGUMENT);
 }
 END_TEST
 

@@ -92,8 +92,8 @@ END_TEST
 
 static const pc_warning *warning_of(const pc_schedule *schedule, const char *code) {
     for (size_t i = 0; i < schedule->warning_count; i++)
-        if (strcmp(schedule->warning[i].code, code) == 0)
-            return &schedule->warning[i];
+        if (strcmp(schedule->warning[i]->code, code) == 0)
+            return schedule->warning[i];
     return NULL;
 }
 
@@ -104,9 +104,8 @@ static const char *text_of(const pc_schedule *schedule, const char *code) {
 
 /* Warnings of a plan filled by hand, to be freed. */
 static void warn_of(const pc_piece *piece, pc_schedule *schedule) {
-    free(schedule->warning);
-    schedule->warning = NULL;
-    schedule->warning_count = 0;
+    while (schedule->warning_count > 0)
+        free(schedule->warning[--schedule->warning_count]);
     assert_ok(pci_part_warnings(piece, 0, schedule));
 }
 
@@ -115,142 +114,138 @@ static void warn_of(const pc_piece *piece, pc_schedule *schedule) {
  * w^2 R/g = 0.14. */
 START_TEST(bug_1_hands_fling_no_resin) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     fake_plan(PC_URETHANE, 1, 0.2, &piece, &schedule);
     assert_ok(pc_shape_flat(20.0, &piece.part[0].shape));
-    warn_of(&piece, &schedule);
-    const pc_warning *speed = warning_of(&schedule, "speed");
+    warn_of(&piece, schedule);
+    const pc_warning *speed = warning_of(schedule, "speed");
     ck_assert_ptr_nonnull(speed);
     ck_assert_ptr_nonnull(strstr(speed->remedy, "turn the outer axis at "));
     for (int method = PC_HAND; method <= PC_DRAIN; method++) {
         piece.turning.method = (pc_method)method;
-        warn_of(&piece, &schedule);
-        ck_assert_ptr_null(warning_of(&schedule, "speed"));
+        warn_of(&piece, schedule);
+        ck_assert_ptr_null(warning_of(schedule, "speed"));
     }
-    free(schedule.warning);
 }
 END_TEST
 
 /* Three layers of a plan in order: nothing to warn of. Returns them. */
-static pc_layer *quiet_plan(pc_piece *piece, pc_schedule *schedule) {
+static pc_layer **quiet_plan(pc_piece *piece, pc_schedule **schedule) {
     fake_plan(PC_URETHANE, 3, 0.2, piece, schedule);
-    pc_layer *layer = schedule->part[0].layer;
+    pc_layer **layer = (*schedule)->part[0]->layer;
     piece->shop.start_clock_s = 9 * 3600;
     piece->part[0].least_layer_m = 0.8e-3;
     for (int i = 0; i < 3; i++) {
-        layer[i].pour_by_early_s = layer[i].closes_early_s = layer[i].closes_alone_s = NAN;
-        layer[i].set_s = layer[i].pour_end_s + 300.0;
-        layer[i].thin_m = NAN;
+        layer[i]->pour_by_early_s = layer[i]->closes_early_s = layer[i]->closes_alone_s = NAN;
+        layer[i]->set_s = layer[i]->pour_end_s + 300.0;
+        layer[i]->thin_m = NAN;
     }
-    warn_of(piece, schedule);
-    ck_assert_uint_eq(schedule->warning_count, 0);
+    warn_of(piece, *schedule);
+    ck_assert_uint_eq((*schedule)->warning_count, 0);
     return layer;
 }
 
 /* Deadlines, each with what calls for the warning. */
 START_TEST(deadlines_that_are_near_are_named) {
     static pc_piece piece;
-    static pc_schedule schedule;
-    pc_layer *layer = quiet_plan(&piece, &schedule);
+    static pc_schedule *schedule;
+    pc_layer **layer = quiet_plan(&piece, &schedule);
     /* Layers 1 and 3 with little to spare, 3 with less. */
-    layer[0].pour_by_s = layer[0].pour_end_s + 40.0;
-    layer[2].pour_by_s = layer[2].pour_end_s + 15.0;
-    warn_of(&piece, &schedule);
+    layer[0]->pour_by_s = layer[0]->pour_end_s + 40.0;
+    layer[2]->pour_by_s = layer[2]->pour_end_s + 15.0;
+    warn_of(&piece, schedule);
     ck_assert_str_eq(
-        text_of(&schedule, "pot-tight"),
+        text_of(schedule, "pot-tight"),
         "hollow body: layers 1, 3 have little to spare before their deadlines, layer 3 "
         "only 15 s");
-    layer[0].pour_by_s = layer[0].pour_end_s + 400.0;
-    warn_of(&piece, &schedule);
-    ck_assert_str_eq(text_of(&schedule, "pot-tight"),
+    layer[0]->pour_by_s = layer[0]->pour_end_s + 400.0;
+    warn_of(&piece, schedule);
+    ck_assert_str_eq(text_of(schedule, "pot-tight"),
                      "hollow body: layer 3 has only 15 s to spare before its deadline");
-    layer[2].pour_by_s = layer[2].pour_end_s + 400.0;
+    layer[2]->pour_by_s = layer[2]->pour_end_s + 400.0;
     /* On an early day layer 2 has to be in before it is planned to be. */
-    layer[1].pour_by_early_s = layer[1].pour_end_s - 30.0;
-    warn_of(&piece, &schedule);
-    ck_assert_str_eq(text_of(&schedule, "pot-tight"),
+    layer[1]->pour_by_early_s = layer[1]->pour_end_s - 30.0;
+    warn_of(&piece, schedule);
+    ck_assert_str_eq(text_of(schedule, "pot-tight"),
                      "hollow body: with a warmer day or a quicker batch layer 2 must be in by "
                      "09:21:00, before it is planned to be");
-    layer[1].pour_by_early_s = NAN;
-    layer[0].closes_s = layer[1].pour_end_s - 60.0;
-    warn_of(&piece, &schedule);
-    ck_assert_str_eq(text_of(&schedule, "bond-window"),
+    layer[1]->pour_by_early_s = NAN;
+    layer[0]->closes_s = layer[1]->pour_end_s - 60.0;
+    warn_of(&piece, schedule);
+    ck_assert_str_eq(text_of(schedule, "bond-window"),
                      "hollow body: layer 2 is poured by 09:21:30, after the bond window of "
                      "layer 1 closed at 09:20:30");
-    free(schedule.warning);
 }
 END_TEST
 
 /* Films that are not known, not even, or do not run. */
 START_TEST(films_that_are_no_good_are_named) {
     static pc_piece piece;
-    static pc_schedule schedule;
-    pc_layer *layer = quiet_plan(&piece, &schedule);
-    layer[1].locks = true;
-    warn_of(&piece, &schedule);
-    ck_assert_ptr_null(warning_of(&schedule, "locks")); /* the first layer speaks for all */
-    layer[0].locks = true;
-    warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(warning_of(&schedule, "locks")->remedy, "closes late"));
-    layer[0].locks = layer[1].locks = false;
-    snprintf(layer[1].film_note, sizeof layer[1].film_note, "its reason");
-    warn_of(&piece, &schedule);
-    ck_assert_str_eq(text_of(&schedule, "film"),
+    static pc_schedule *schedule;
+    pc_layer **layer = quiet_plan(&piece, &schedule);
+    layer[1]->locks = true;
+    warn_of(&piece, schedule);
+    ck_assert_ptr_null(warning_of(schedule, "locks")); /* the first layer speaks for all */
+    layer[0]->locks = true;
+    warn_of(&piece, schedule);
+    ck_assert_ptr_nonnull(strstr(warning_of(schedule, "locks")->remedy, "closes late"));
+    layer[0]->locks = layer[1]->locks = false;
+    snprintf(layer[1]->film_note, sizeof layer[1]->film_note, "its reason");
+    warn_of(&piece, schedule);
+    ck_assert_str_eq(text_of(schedule, "film"),
                      "hollow body, layer 2: the film cannot be calculated: its reason");
     piece.turning.method = PC_DRAIN;
-    warn_of(&piece, &schedule);
-    ck_assert_str_eq(text_of(&schedule, "film"),
+    warn_of(&piece, schedule);
+    ck_assert_str_eq(text_of(schedule, "film"),
                      "hollow body, layer 2 cannot be drained so: its reason");
-    layer[1].film_note[0] = '\0';
+    layer[1]->film_note[0] = '\0';
     piece.turning.method = PC_HAND;
-    layer[2].thin_m = 0.5e-3;
-    layer[2].set_s = layer[2].pour_end_s + 100.0;
-    warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "uneven"), "as thin as 0.50 mm"));
-    layer[2].thin_m = NAN;
+    layer[2]->thin_m = 0.5e-3;
+    layer[2]->set_s = layer[2]->pour_end_s + 100.0;
+    warn_of(&piece, schedule);
+    ck_assert_ptr_nonnull(strstr(text_of(schedule, "uneven"), "as thin as 0.50 mm"));
+    layer[2]->thin_m = NAN;
     for (int i = 0; i < 2; i++)
-        layer[i].set_s = layer[i].pour_end_s;
-    warn_of(&piece, &schedule);
+        layer[i]->set_s = layer[i]->pour_end_s;
+    warn_of(&piece, schedule);
     ck_assert_ptr_nonnull(
-        strstr(text_of(&schedule, "sets-at-once"), "the resin of layers 1, 2 from the moment"));
-    free(schedule.warning);
+        strstr(text_of(schedule, "sets-at-once"), "the resin of layers 1, 2 from the moment"));
 }
 END_TEST
 
 /* A solid of many stages, hot on an unlucky day. */
 START_TEST(a_solid_is_warned_of_its_stages_and_its_heat) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     fake_plan(PC_URETHANE, 8, 0.2, &piece, &schedule);
-    pc_part_plan *plan = &schedule.part[0];
+    pc_part_plan *plan = schedule->part[0];
     plan->kind = piece.part[0].kind = PC_SOLID;
     piece.mold.limit_K = INFINITY;
     piece.resin.peak_limit_K = 353.15;
     piece.shop.largest_mix_kg = INFINITY;
     for (int i = 0; i < 8; i++) {
-        plan->layer[i].pour_by_early_s = plan->layer[i].closes_early_s = NAN;
-        plan->layer[i].closes_s = plan->layer[i].closes_alone_s = INFINITY;
+        plan->layer[i]->pour_by_early_s = plan->layer[i]->closes_early_s = NAN;
+        plan->layer[i]->closes_s = plan->layer[i]->closes_alone_s = INFINITY;
     }
-    plan->layer[2].peak_late_K = piece.resin.peak_limit_K + 5.0;
-    plan->layer[2].peak_over_share = 0.12;
-    warn_of(&piece, &schedule);
-    ck_assert_ptr_nonnull(strstr(text_of(&schedule, "many-stages"), "it needs 8 stages over "));
-    const pc_warning *hot = warning_of(&schedule, "peak-margin");
+    plan->layer[2]->peak_late_K = piece.resin.peak_limit_K + 5.0;
+    plan->layer[2]->peak_over_share = 0.12;
+    warn_of(&piece, schedule);
+    ck_assert_ptr_nonnull(strstr(text_of(schedule, "many-stages"), "it needs 8 stages over "));
+    const pc_warning *hot = warning_of(schedule, "peak-margin");
     ck_assert_ptr_nonnull(strstr(hot->text, "exceeds it in 12 % of what the margins try"));
     ck_assert_ptr_nonnull(strstr(hot->text, "it reaches 85 C or more"));
     ck_assert_ptr_nonnull(strstr(hot->remedy, "pour in 9 (largest_mix = "));
     /* Where the largest mix asks for as many, another resin would change nothing. */
     piece.shop.largest_mix_kg = 0.21;
-    warn_of(&piece, &schedule);
-    ck_assert_ptr_null(warning_of(&schedule, "many-stages"));
-    free(schedule.warning);
+    warn_of(&piece, schedule);
+    ck_assert_ptr_null(warning_of(schedule, "many-stages"));
 }
 END_TEST
 
 /* Each limit that can break has a sentence with what is and what may be. */
 START_TEST(every_limit_has_a_sentence) {
     static pc_piece piece;
-    static pc_schedule schedule;
+    static pc_schedule *schedule;
     static const struct {
         pci_limit limit;
         const char *text;
@@ -287,16 +282,15 @@ START_TEST(every_limit_has_a_sentence) {
     pci_limits limits = {.count = ROWS};
     for (size_t i = 0; i < ROWS; i++)
         limits.item[i] = row[i].limit;
-    assert_ok(pci_limit_warnings(&c, 0.0, &limits, &schedule));
-    ck_assert_uint_eq(schedule.warning_count, ROWS);
+    assert_ok(pci_limit_warnings(&c, 0.0, &limits, schedule));
+    ck_assert_uint_eq(schedule->warning_count, ROWS);
     for (size_t i = 0; i < ROWS; i++) {
-        const pc_warning *w = warning_of(&schedule, pci_limit_code(row[i].limit.kind));
+        const pc_warning *w = warning_of(schedule, pci_limit_code(row[i].limit.kind));
         ck_assert_ptr_nonnull(w);
         ck_assert(w->breaks);
         ck_assert_str_eq(w->text, row[i].text);
     }
     ck_assert_str_eq(pci_limit_code((pci_limit_kind)99), "");
-    free(schedule.warning);
 }
 END_TEST
 
@@ -325,7 +319,7 @@ static pci_limit_kind freed_by(const pc_piece *piece, pc_part_plan *plan, char t
  */
 START_TEST(smaller_mixes_are_offered_where_they_help) {
     static pc_piece piece;
-    pc_part_plan plan;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
     pc_cup_events whole, half;
     char text[320];
     small_hollow(&piece);
@@ -334,14 +328,14 @@ START_TEST(smaller_mixes_are_offered_where_they_help) {
     piece.shop.mix_time_s = 10.0;
     piece.shop.pour_time_s = 0.0;
     assert_ok(pc_piece_set(&piece, "hollow", "area", "6 m2", NULL));
-    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_NONE);
-    double batch_kg = plan.layer[0].batch_kg, T_K = piece.shop.resin_K;
+    ck_assert_int_eq(freed_by(&piece, plan, text), PCI_LIMIT_NONE);
+    double batch_kg = plan->layer[0]->batch_kg, T_K = piece.shop.resin_K;
     assert_ok(pci_cup_run(&piece.resin, batch_kg, T_K, T_K, &whole));
     assert_ok(pci_cup_run(&piece.resin, 0.5 * batch_kg, T_K, T_K, &half));
     ck_assert_double_gt(half.pot_life_s, whole.pot_life_s);
     piece.shop.mix_time_s = 0.8 * 0.5 * (half.pot_life_s + whole.pot_life_s);
     piece.shop.largest_mix_kg = 1.01 * batch_kg;
-    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_POT_LIFE);
+    ck_assert_int_eq(freed_by(&piece, plan, text), PCI_LIMIT_POT_LIFE);
     ck_assert_msg(strstr(text, "mix no more than ") != NULL, "%s", text);
     pc_piece_free(&piece);
 }
@@ -350,14 +344,14 @@ END_TEST
 /* A machine that creeps makes four of six turns: faster, in the same ratio. */
 START_TEST(a_faster_machine_is_offered_for_turns) {
     static pc_piece piece;
-    pc_part_plan plan;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
     char text[320];
     small_hollow(&piece);
-    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_NONE);
-    double slower = 4.0 / plan.layer[0].turns_set_to_gel;
+    ck_assert_int_eq(freed_by(&piece, plan, text), PCI_LIMIT_NONE);
+    double slower = 4.0 / plan->layer[0]->turns_set_to_gel;
     piece.turning.outer_rad_s *= slower;
     piece.turning.inner_rad_s *= slower;
-    ck_assert_int_eq(freed_by(&piece, &plan, text), PCI_LIMIT_TURNS);
+    ck_assert_int_eq(freed_by(&piece, plan, text), PCI_LIMIT_TURNS);
     ck_assert_msg(strstr(text, "turn the outer axis at ") != NULL, "%s", text);
     pc_piece_free(&piece);
 }
@@ -371,9 +365,9 @@ START_TEST(bug_2_no_remedy_loses_its_last_letters) {
     piece.shop.mix_time_s = 200.0; /* of a pot life of 3 min */
     pci_case c;
     pci_case_nominal(&piece, &piece.part[0], &c);
-    pc_part_plan plan;
+    pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
     pci_limits limits;
-    assert_ok(pci_part_plan(&c, 1, false, 0.0, false, &plan, &limits));
+    assert_ok(pci_part_plan(&c, 1, false, 0.0, false, plan, &limits));
     ck_assert_uint_ge(limits.count, 1);
     char all[320], cut[320];
     assert_ok(pci_remedies(&c, 0.0, &limits, all, sizeof all));
@@ -410,14 +404,15 @@ START_TEST(bug_3_what_is_a_shade_past_its_limit_says_so) {
         {PCI_LIMIT_TURNS, 5.9, 6.0, "makes 5.9 turns"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        pc_schedule schedule = {0};
+        pc_schedule *schedule = pci_schedule_new(1);
+        ck_assert_ptr_nonnull(schedule);
         pci_limits limits = {.count = 0, .worst = 1.0};
         pci_limit_broken(&limits, cases[i].kind, 1, cases[i].is, cases[i].may_be, 1.01);
-        assert_ok(pci_limit_warnings(&c, 0.0, &limits, &schedule));
-        ck_assert_uint_eq(schedule.warning_count, 1);
-        ck_assert_msg(strstr(schedule.warning[0].text, cases[i].words) != NULL, "%s: %s",
-                      cases[i].words, schedule.warning[0].text);
-        pc_schedule_free(&schedule);
+        assert_ok(pci_limit_warnings(&c, 0.0, &limits, schedule));
+        ck_assert_uint_eq(schedule->warning_count, 1);
+        ck_assert_msg(strstr(schedule->warning[0]->text, cases[i].words) != NULL, "%s: %s",
+                      cases[i].words, schedule->warning[0]->text);
+        pc_schedule_free(schedule);
     }
     pc_piece_free(&piece);
 }

@@ -7,14 +7,19 @@
 
 #include "pourclock/piece.h"
 #include "pourclock/schedule.h"
+#include "schedule/build.h"
 #include "test_resins.h"
 #include "unit.h"
 
-/* A hollow body in `layers` equal layers of batch_kg each, in a shop at 20 C. */
+/* A hollow body in `layers` equal layers of batch_kg each, in a shop at 20 C. The schedule is good
+ * until the next call. */
 static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_piece *piece,
-                             pc_schedule *schedule) {
+                             pc_schedule **made) {
+    static pc_schedule *last;
+    pc_schedule_free(last);
+    pc_schedule *schedule = *made = last = pci_schedule_new(3);
+    ck_assert_ptr_nonnull(schedule);
     memset(piece, 0, sizeof *piece);
-    memset(schedule, 0, sizeof *schedule);
     anchored(family, PC_DATUM_POT_LIFE, 600, &piece->resin);
     strcpy(piece->name, "Otter, seated");
     piece->shop.cup_loss = 0.03;
@@ -31,7 +36,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
     piece->shop.mix_time_s = NAN;
     piece->shop.largest_mix_kg = INFINITY;
     schedule->start_clock_s = 9 * 3600;
-    pc_part_plan *plan = &schedule->part[0];
+    pc_part_plan *plan = schedule->part[0];
     plan->kind = PC_HOLLOW;
     strcpy(plan->name, "hollow body");
     plan->area_m2 = 0.135;
@@ -40,7 +45,7 @@ static inline void fake_plan(pc_family family, int layers, double batch_kg, pc_p
     plan->layer_count = (size_t)layers;
     plan->resin_kg = schedule->resin_kg = layers * batch_kg;
     for (int i = 0; i < layers; i++) {
-        pc_layer *layer = &plan->layer[i];
+        pc_layer *layer = plan->layer[i];
         layer->number = i + 1;
         layer->cups = 1;
         layer->rounds = 1;

@@ -11,6 +11,7 @@
 
 #include "pi.h"
 #include "pourclock.h"
+#include "schedule/build.h"
 
 static inline void fake_resin(pc_resin *resin) {
     memset(resin, 0, sizeof *resin);
@@ -125,27 +126,16 @@ static inline void fake_layer(pc_layer *layer, int number, double mix_s, double 
 }
 
 static inline void fake_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
-                             int layer, const char *text) {
-    pc_step *step = &schedule->step[schedule->step_count++];
-    *step = (pc_step){.at_s = at_s, .kind = kind, .part = part, .layer = layer};
-    snprintf(step->text, sizeof step->text, "%s", text);
+                             int layer) {
+    if (pci_add_step(schedule, at_s, kind, part, layer, " ") != PC_OK)
+        abort();
+    schedule->step[schedule->step_count - 1]->text[0] = '\0';
 }
 
-static inline void fake_warning(pc_schedule *schedule, const char *code, const char *text,
-                                const char *remedy) {
-    pc_warning *warning = &schedule->warning[schedule->warning_count++];
-    snprintf(warning->code, sizeof warning->code, "%s", code);
-    snprintf(warning->text, sizeof warning->text, "%s", text);
-    snprintf(warning->remedy, sizeof warning->remedy, "%s", remedy);
-}
-
-/* parts hollow parts of `layers` layers each, and one solid plinth; freed by fake_schedule_free. */
-static inline void fake_schedule_many(pc_schedule *schedule, size_t parts, int layers) {
-    memset(schedule, 0, sizeof *schedule);
-    size_t most = parts * (size_t)layers * 5 + 16;
-    schedule->step = calloc(most, sizeof *schedule->step);
-    schedule->warning = calloc(4, sizeof *schedule->warning);
-    if (schedule->step == NULL || schedule->warning == NULL)
+/* parts hollow parts of `layers` layers each, and one solid plinth; freed by pc_schedule_free. */
+static inline pc_schedule *fake_schedule_many(size_t parts, int layers) {
+    pc_schedule *schedule = pci_schedule_new(parts + 1);
+    if (schedule == NULL)
         abort();
     snprintf(schedule->piece, sizeof schedule->piece, "Otter, seated");
     snprintf(schedule->resin, sizeof schedule->resin, "Fast urethane");
@@ -155,7 +145,7 @@ static inline void fake_schedule_many(pc_schedule *schedule, size_t parts, int l
     schedule->resin_K = 295.15;
     double t_s = 0.0;
     for (size_t p = 0; p < parts; p++) {
-        pc_part_plan *plan = &schedule->part[schedule->part_count++];
+        pc_part_plan *plan = schedule->part[schedule->part_count++];
         plan->kind = PC_HOLLOW;
         snprintf(plan->name, sizeof plan->name, parts == 1 ? "hollow body" : "hollow part %zu",
                  p + 1);
@@ -164,62 +154,62 @@ static inline void fake_schedule_many(pc_schedule *schedule, size_t parts, int l
         plan->layer_count = (size_t)layers;
         plan->feasible = true;
         for (int j = 1; j <= layers; j++) {
-            pc_layer *layer = &plan->layer[j - 1];
+            pc_layer *layer = plan->layer[j - 1];
             fake_layer(layer, j, t_s, 0.251 - 0.012 * (j % 5), 960.0 - 40.0 * (j % 6));
             plan->resin_kg += layer->batch_kg;
-            fake_step(schedule, layer->mix_s, PC_STEP_MIX, p, j, "");
-            fake_step(schedule, layer->pour_s, PC_STEP_POUR, p, j, "");
-            fake_step(schedule, layer->pour_end_s, PC_STEP_TURN, p, j, "");
-            fake_step(schedule, layer->stop_s, PC_STEP_STOP, p, j, "");
+            fake_step(schedule, layer->mix_s, PC_STEP_MIX, p, j);
+            fake_step(schedule, layer->pour_s, PC_STEP_POUR, p, j);
+            fake_step(schedule, layer->pour_end_s, PC_STEP_TURN, p, j);
+            fake_step(schedule, layer->stop_s, PC_STEP_STOP, p, j);
             if (j < layers)
-                fake_step(schedule, layer->stop_s, PC_STEP_WAIT, p, j, "");
+                fake_step(schedule, layer->stop_s, PC_STEP_WAIT, p, j);
             t_s = layer->stop_s - 30.0;
         }
         plan->demold_s = t_s + 1800.0;
         plan->demold_late_s = t_s + 2400.0;
         schedule->resin_kg += plan->resin_kg;
     }
-    pc_part_plan *plinth = &schedule->part[schedule->part_count];
+    pc_part_plan *plinth = schedule->part[schedule->part_count];
     size_t p = schedule->part_count++;
     plinth->kind = PC_SOLID;
     snprintf(plinth->name, sizeof plinth->name, "solid plinth");
     plinth->layer_count = 1;
     plinth->feasible = true;
     plinth->resin_kg = 0.454;
-    fake_layer(&plinth->layer[0], 1, t_s + 60.0, 0.454, 700.0);
-    plinth->layer[0].thickness_m = 0.018;
-    plinth->layer[0].peak_K = 347.0;
-    plinth->layer[0].set_s = NAN;
-    fake_step(schedule, t_s + 60.0, PC_STEP_MIX, p, 1, "");
-    fake_step(schedule, t_s + 120.0, PC_STEP_POUR, p, 1, "");
+    fake_layer(plinth->layer[0], 1, t_s + 60.0, 0.454, 700.0);
+    plinth->layer[0]->thickness_m = 0.018;
+    plinth->layer[0]->peak_K = 347.0;
+    plinth->layer[0]->set_s = NAN;
+    fake_step(schedule, t_s + 60.0, PC_STEP_MIX, p, 1);
+    fake_step(schedule, t_s + 120.0, PC_STEP_POUR, p, 1);
     plinth->demold_s = t_s + 3000.0;
     plinth->demold_late_s = t_s + 3600.0;
     schedule->resin_kg += plinth->resin_kg;
     schedule->demold_s = plinth->demold_s;
     schedule->demold_late_s = plinth->demold_late_s;
     for (size_t q = 0; q < schedule->part_count; q++)
-        fake_step(schedule, schedule->part[q].demold_late_s, PC_STEP_DEMOLD, q, 0, "");
-    fake_warning(schedule, "peak", "The plinth comes within 6 C of the resin's limit of 80 C.",
-                 "Pour it in two stages of 210 ml, the second at the gel of the first.");
+        fake_step(schedule, schedule->part[q]->demold_late_s, PC_STEP_DEMOLD, q, 0);
+    pc_warning *warning = pci_add_warning(schedule, "peak", false);
+    if (warning == NULL)
+        abort();
+    snprintf(warning->text, sizeof warning->text, "%s",
+             "The plinth comes within 6 C of the resin's limit of 80 C.");
+    snprintf(warning->remedy, sizeof warning->remedy, "%s",
+             "Pour it in two stages of 210 ml, the second at the gel of the first.");
     snprintf(schedule->most_sensitive, sizeof schedule->most_sensitive, "data-sheet gel time");
+    return schedule;
 }
 
-static inline void fake_schedule(pc_schedule *schedule) {
-    fake_schedule_many(schedule, 1, 3);
-}
-
-static inline void fake_schedule_free(pc_schedule *schedule) {
-    free(schedule->step);
-    free(schedule->warning);
-    memset(schedule, 0, sizeof *schedule);
+static inline pc_schedule *fake_schedule(void) {
+    return fake_schedule_many(1, 3);
 }
 
 /* A plausible history, by formula: warms, thickens, gels at gel_s, peaks at peak_s, cools. */
 static inline void fake_history(const pc_schedule *schedule, size_t part, size_t n,
                                 const double *time_s, pc_history_point *point) {
-    const pc_part_plan *plan = &schedule->part[part];
+    const pc_part_plan *plan = schedule->part[part];
     for (size_t j = 0; j < plan->layer_count; j++) {
-        const pc_layer *layer = &plan->layer[j];
+        const pc_layer *layer = plan->layer[j];
         for (size_t i = 0; i < n; i++) {
             pc_history_point *at = &point[j * n + i];
             double t = time_s[i] - layer->mix_s, gel = layer->gel_s - layer->mix_s;

@@ -223,7 +223,7 @@ static inline void pc_actual_init(pc_actual *actual) {
  * "pot-life", "bond-window", "peak"); to be freed by pc_schedule_free; PC_OK, PC_E_ARGUMENT,
  * PC_E_MEMORY, PC_E_NUMERIC. */
 PC_API pc_status pc_replan(const pc_piece *piece, const pc_schedule *plan, const pc_actual *actual,
-                           double now_s, const pc_pace *pace, pc_schedule *replan);
+                           double now_s, const pc_pace *pace, pc_schedule **replan);
 
 /* Purpose:  estimate the resin's pace from the gels that were seen.
  * Given:    as pc_replan. Each gel gives the pace that reproduces it, known to 5 % (a gel is felt,

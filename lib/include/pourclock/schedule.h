@@ -43,12 +43,12 @@ typedef struct pc_layer {
     double drain_s;                          /* drain method: when to pour out; NaN otherwise */
     double drain_mu_Pa_s;                    /* and how thick it is then */
     double surplus_kg;                       /* poured back */
-    double drip_s; /* from pouring out until the film has stopped running off, hole down */
+    double drip_s;      /* from pouring out until the film has stopped running off, hole down */
     double back_good_s; /* how long what is poured back can go into another mold; 0: spent */
-    double back_peak_K, back_peak_s;         /* and how hot it gets in its cup, how much later */
-    double trim_kg;                          /* in sprue and vents, cut off; 0: none */
-    double drains_least_m, drains_most_m;    /* mean films draining can leave; NaN otherwise */
-    bool locks;                              /* the turning's ratio leaves places never faced */
+    double back_peak_K, back_peak_s;      /* and how hot it gets in its cup, how much later */
+    double trim_kg;                       /* in sprue and vents, cut off; 0: none */
+    double drains_least_m, drains_most_m; /* mean films draining can leave; NaN otherwise */
+    bool locks;                           /* the turning's ratio leaves places never faced */
     char film_note[224]; /* why the film figures are not known; "" where they are */
     double pour_by_early_s, set_early_s, gel_early_s, gel_late_s, closes_early_s, peak_late_K;
     double peak_over_share; /* of the margins' samples that pass the limit of the peak */
@@ -60,11 +60,11 @@ typedef struct pc_part_plan {
     double area_m2, wall_m, shell_volume_m3, filled_m3;
     double resin_kg; /* mixed, all layers */
     size_t layer_count;
-    pc_layer layer[PC_LAYERS_MOST];
-    char mold[96];                  /* as its file names it; "": a mold of its own */
-    int on_part;                    /* the part poured before it in its mold, from 1; 0: none */
-    double bond_by_s;               /* when that one's bond closes; NaN where there is none */
-    unsigned waits_for;             /* bit k: it is mixed once part k is out of its mold */
+    pc_layer **layer;
+    char mold[96];      /* as its file names it; "": a mold of its own */
+    int on_part;        /* the part poured before it in its mold, from 1; 0: none */
+    double bond_by_s;   /* when that one's bond closes; NaN where there is none */
+    unsigned waits_for; /* bit k: it is mixed once part k is out of its mold */
     double ready_s; /* at the mold before its first mix: wires, halves joined, mold turned over */
     double demold_s, demold_late_s; /* of this part; parts of one mold leave it together */
     char most_sensitive[64];        /* input that matters most for its times; "" without margins */
@@ -106,7 +106,9 @@ typedef struct pc_warning {
     int layer;   /* its number; 0: not of a layer */
 } pc_warning;
 
-/* Start with pc_schedule_make, end with pc_schedule_free. */
+/* Made by pc_schedule_make and freed by pc_schedule_free with all it points to. It can grow: its
+ * structures are the library's, members are only added at their ends, and nobody else asks for the
+ * size of one or copies it. */
 typedef struct pc_schedule {
     char piece[PC_NAME_SIZE];
     char resin[PC_NAME_SIZE];
@@ -115,13 +117,13 @@ typedef struct pc_schedule {
     double start_clock_s;
     double air_K, resin_K, mold_K;
     size_t part_count;
-    pc_part_plan part[PC_PARTS_MOST];
+    pc_part_plan **part;
     double resin_kg;
     double demold_s, demold_late_s; /* last part */
     size_t step_count;
-    pc_step *step; /* by time */
+    pc_step **step; /* by time */
     size_t warning_count;
-    pc_warning *warning;
+    pc_warning **warning;
     char most_sensitive[64]; /* input that matters most; "" without margins */
     char do_not_pour[160];   /* why it is not to be poured though its limits are met; mostly "" */
 } pc_schedule;
@@ -130,10 +132,10 @@ typedef struct pc_schedule {
  * Given:    piece, checked by pc_piece_check.
  * Returned: *schedule, to be freed; PC_OK: where no schedule meets the limits too: then feasible
  *           is false, the schedule is the closest one, and warnings say what fails and what would
- *           make it work; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC. */
-PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule *schedule, pc_errors *errors);
+ *           make it work; PC_E_ARGUMENT, PC_E_MEMORY, PC_E_NUMERIC: *schedule is NULL. */
+PC_API pc_status pc_schedule_make(const pc_piece *piece, pc_schedule **schedule, pc_errors *errors);
 
-/* Purpose:  free a schedule and blank it; safe on a blank one and on NULL. */
+/* Purpose:  free a schedule; NULL is allowed. */
 PC_API void pc_schedule_free(pc_schedule *schedule);
 
 /* What a layer goes through: in its cup from the mix to the end of its pour, then on the wall.
@@ -175,9 +177,9 @@ static inline double pc_bond_deadline(const pc_layer *layer) {
  * Returned: s from the first mix; NaN where none is known, for NULL, and outside the plan. */
 PC_API double pc_pour_deadline(const pc_part_plan *plan, size_t layer);
 
-/* When a cup of a layer, from 1, is mixed, s from the first mix: cups of a brushed coat, of a joint or
- * of a solid one by one, or so many side by side as there are hands; those of a turned layer go in
- * together. NaN of a cup that there is not. */
+/* When a cup of a layer, from 1, is mixed, s from the first mix: cups of a brushed coat, of a joint
+ * or of a solid one by one, or so many side by side as there are hands; those of a turned layer go
+ * in together. NaN of a cup that there is not. */
 static inline double pc_cup_mix(const pc_layer *layer, int cup) {
     int rounds = layer->rounds > 1 ? layer->rounds : 1;
     if (cup == 1)
@@ -190,7 +192,7 @@ static inline double pc_cup_mix(const pc_layer *layer, int cup) {
 
 /* By when that cup has to be in, counted from its own mix: of the last cup, pc_pour_deadline. */
 static inline double pc_cup_deadline(const pc_part_plan *plan, size_t layer, int cup) {
-    const pc_layer *of = &plan->layer[layer];
+    const pc_layer *of = plan->layer[layer];
     double earlier_s = pc_cup_mix(of, of->cups > 1 ? of->cups : 1) - pc_cup_mix(of, cup);
     double by_s = fmin(of->pour_by_s, of->pour_by_early_s) - earlier_s; /* fmin skips NaN */
     return fmin(by_s, pc_pour_deadline(plan, layer));
