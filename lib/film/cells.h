@@ -33,6 +33,7 @@ struct pc_map {
     double *share;        /* of the area */
     double *reach;        /* square root of the distance from the middle over the radius */
     double *film_m, *sum_m;
+    float *rough; /* of a sphere: all x, all y, all z once more, for a first look; else NULL */
     size_t *facet;
     double lump_m3; /* of all layers */
     size_t pair_count;

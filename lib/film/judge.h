@@ -26,19 +26,21 @@ pc_status pci_turn_spread(const pc_map *sphere, const pc_turning *turning,
                           pc_errors *errors);
 
 /* Purpose:  effect of standstills of the lengths set in item[].for_s > 0.
+ * Given:    sphere: as for pci_turn_judge.
  * Returned: the rest of item[]; as pci_turn_judge. */
-pc_status pci_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                             size_t count, pc_turn_interruption *item);
+pc_status pci_turn_interrupt(const pc_map *sphere, const pc_turning *turning,
+                             const pc_turn_layer *layer, int fineness, size_t count,
+                             pc_turn_interruption *item);
 
 /* Purpose:  the best program a machine can run for a layer.
- * Given:    turning: machine; range slowest..fastest of both axes (NaN: 1 and 30 rpm) and gear
- *           ratios (none: continuous).
- * Returned: *best: turning with its speeds set; *result: its judgment; PC_OK; PC_E_VALUE with an
- *           error when nothing within the range serves (too fast for the radius, empty range);
- *           otherwise as pci_turn_judge.
- * Notes:    the thickest thin 5 % wins, in steps of 0.5 % of the film; then the slower machine. */
-pc_status pci_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                          pc_turning *best, pc_turn_result *result, pc_errors *errors);
+ * Given:    sphere: as for pci_turn_judge; turning: machine; range slowest..fastest of both axes
+ * (NaN: 1 and 30 rpm) and gear ratios (none: continuous). Returned: *best: turning with its speeds
+ * set; *result: its judgment; PC_OK; PC_E_VALUE with an error when nothing within the range serves
+ * (too fast for the radius, empty range); otherwise as pci_turn_judge. Notes:    the thickest thin
+ * 5 % wins, in steps of 0.5 % of the film; then the slower machine. */
+pc_status pci_turn_search(const pc_map *sphere, const pc_turning *turning,
+                          const pc_turn_layer *layer, int fineness, pc_turning *best,
+                          pc_turn_result *result, pc_errors *errors);
 
 /* Purpose:  a sphere's wall in n cells of equal area.
  * Given:    radius_m from 1e-6 to 1000; n from PC_MAP_CELLS_LEAST to PC_MAP_CELLS_MOST.

@@ -3,6 +3,7 @@
 #include "film/lay.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,6 +20,8 @@
 #define OPEN_TURNS   8       /* the same where the path does not close */
 #define GROWTH_EARLY 0.10    /* growth of ln mu leapt over while much is still a pool, */
 #define POOL_MUCH    0.20    /* that is this share of the layer */
+#define LOOK_CELLS   8       /* looked at together */
+#define LOOK_ROUGH   1e-6f   /* what a first look in single precision may be off */
 #define POOL_CELLS   8       /* a pool of fewer cells may stand lower than the deepest of them */
 
 struct run {
@@ -42,6 +45,8 @@ struct run {
     double tension_N_m; /* surface tension */
     bool laid, evened;
     bool *under;
+    float *side; /* 1: under the pool; -1: not */
+    float *look; /* of a first look, some more than cells */
     double *depth;
     size_t *changed, *leaving;
 };
@@ -55,6 +60,12 @@ static double carried(const struct run *run, double time_s, double rate) {
     return rate > 0 ? run->carry * sqrt(mu * rate) : 0;
 }
 
+static void none_under(struct run *run) {
+    memset(run->under, 0, run->map->count * sizeof *run->under);
+    for (size_t i = 0; i < run->map->count; i++)
+        run->side[i] = -1.0f;
+}
+
 /* What is still a pool stays where it is: over what lies under it and what just came out. */
 static void lay_pool(struct run *run, size_t leaving, double leaving_share) {
     pc_map *map = run->map;
@@ -64,7 +75,7 @@ static void lay_pool(struct run *run, size_t leaving, double leaving_share) {
     for (size_t i = 0; i < map->count; i++)
         if (run->under[i])
             map->film_m[i] = film;
-    memset(run->under, 0, map->count * sizeof *run->under);
+    none_under(run);
     run->pool_m3 = 0;
     run->wet = 0;
     run->laid = true;
@@ -75,6 +86,7 @@ static void go_under(struct run *run, size_t i) {
     run->pool_m3 += run->map->film_m[i] * run->map->share[i] * run->area_m2;
     run->map->film_m[i] = 0;
     run->under[i] = true;
+    run->side[i] = 1.0f;
     run->wet += run->map->share[i];
 }
 
@@ -110,14 +122,35 @@ struct leaving {
 static void come_out(struct run *run, size_t i, struct leaving *leaving) {
     const pc_map *map = run->map;
     run->under[i] = false;
+    run->side[i] = -1.0f;
     run->wet -= map->share[i];
     leaving->share += map->share[i];
     leaving->demand += map->share[i] * map->reach[i];
     run->leaving[leaving->count++] = i;
 }
 
+/* First look at a sphere: below 0 where a cell may have changed sides. */
+static void look_round(const struct run *run, const double *down, double level) {
+    size_t n = run->map->count;
+    const float *x = run->map->rough, *y = x + n, *z = y + n, *side = run->side;
+    float a = (float)down[0], b = (float)down[1], c = (float)down[2], at = (float)level;
+    float *look = run->look;
+#pragma omp simd
+    for (size_t i = 0; i < n; i++)
+        look[i] = (x[i] * a + y[i] * b + z[i] * c - at) * side[i] - LOOK_ROUGH;
+}
+
+/* Whether one of LOOK_CELLS numbers is negative, by their sign bits. */
+static bool any_below_0(const float *look) {
+    uint64_t pair[LOOK_CELLS / 2], all = 0;
+    memcpy(pair, look, sizeof pair);
+    for (int i = 0; i < LOOK_CELLS / 2; i++)
+        all |= pair[i];
+    return (all & UINT64_C(0x8000000080000000)) != 0;
+}
+
 /* Cells whose side of the level is not the one they were on, into run->changed; returns how many.
- * Few cells change, and unpredictably: no branch, to avoid mispredictions. */
+ * Few cells change, and unpredictably: no branch for each, to avoid mispredictions. */
 static size_t find_changed(struct run *run, const double *down) {
     const pc_map *map = run->map;
     const double *x = map->x, *y = map->y, *z = map->z, *depth = run->depth;
@@ -125,10 +158,16 @@ static size_t find_changed(struct run *run, const double *down) {
     size_t *changed = run->changed, n = 0;
     double level;
     if (plain_level(run, &level)) {
-        for (size_t i = 0; i < map->count; i++) {
-            bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
-            changed[n] = i;
-            n += is_under != under[i];
+        look_round(run, down, level);
+        for (size_t first = 0; first < map->count; first += LOOK_CELLS) {
+            if (!any_below_0(run->look + first))
+                continue;
+            size_t end = first + LOOK_CELLS < map->count ? first + LOOK_CELLS : map->count;
+            for (size_t i = first; i < end; i++) {
+                bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
+                changed[n] = i;
+                n += is_under != under[i];
+            }
         }
         return n;
     }
@@ -357,14 +396,19 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.turn_s = 2 * PC_PI / pci_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
+    run.side = malloc(map->count * sizeof *run.side);
+    run.look = calloc(map->count + LOOK_CELLS, sizeof *run.look);
     run.changed = malloc(map->count * sizeof *run.changed);
     run.leaving = malloc(map->count * sizeof *run.leaving);
     pc_status status = PC_E_MEMORY;
-    if (run.under && run.depth && run.changed && run.leaving) {
+    if (run.under && run.side && run.look && run.depth && run.changed && run.leaving) {
+        none_under(&run);
         memset(map->film_m, 0, map->count * sizeof *map->film_m);
         status = turn(&run, stop);
     }
     free(run.under);
+    free(run.side);
+    free(run.look);
     free(run.depth);
     free(run.changed);
     free(run.leaving);

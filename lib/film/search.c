@@ -99,10 +99,10 @@ static void list_trials(const pc_turning *turning, const struct range *range, st
 
 static pc_status run_trials(struct searching *s, pc_turning *best, pc_turn_result *result,
                             pc_errors *errors) {
-    pc_map *sphere = NULL;
+    pc_map *own = NULL;
     const struct program_trial *first = &s->trial[0];
-    pc_status status = pci_judge_sphere(s->fineness, &sphere);
-    s->sphere = sphere;
+    pc_status status = s->sphere ? PC_OK : pci_judge_sphere(s->fineness, &own);
+    s->sphere = s->sphere ? s->sphere : own;
     if (status == PC_OK)
         status = pci_in_threads(try_one, s, s->count);
     for (size_t i = 1; i < s->count; i++)
@@ -110,13 +110,14 @@ static pc_status run_trials(struct searching *s, pc_turning *best, pc_turn_resul
             first = &s->trial[i];
     *best = first->program;
     if (status == PC_OK || status == PC_E_VALUE || status == PC_E_ARGUMENT) /* or says why not */
-        status = pci_turn_judge(sphere, best, s->layer, NULL, s->fineness, result, errors);
-    pc_map_free(sphere);
+        status = pci_turn_judge(s->sphere, best, s->layer, NULL, s->fineness, result, errors);
+    pc_map_free(own);
     return status;
 }
 
-pc_status pci_turn_search(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                          pc_turning *best, pc_turn_result *result, pc_errors *errors) {
+pc_status pci_turn_search(const pc_map *sphere, const pc_turning *turning,
+                          const pc_turn_layer *layer, int fineness, pc_turning *best,
+                          pc_turn_result *result, pc_errors *errors) {
     struct range range;
     if (!turning || !layer || !best || !result || turning->method != PC_MACHINE ||
         !(layer->radius_m > 0) || !isfinite(layer->radius_m) ||
@@ -124,8 +125,10 @@ pc_status pci_turn_search(const pc_turning *turning, const pc_turn_layer *layer,
         return PC_E_ARGUMENT;
     PCI_TRY(find_range(turning, layer, &range, errors));
     size_t most = turning->ratio_count ? turning->ratio_count : sizeof ratios / sizeof ratios[0];
-    struct searching s = {
-        .layer = layer, .fineness = fineness, .trial = calloc(most, SHARES * sizeof *s.trial)};
+    struct searching s = {.sphere = sphere,
+                          .layer = layer,
+                          .fineness = fineness,
+                          .trial = calloc(most, SHARES * sizeof *s.trial)};
     if (!s.trial)
         return PC_E_MEMORY;
     list_trials(turning, &range, &s);

@@ -193,9 +193,11 @@ static pc_status interrupt_all(struct interrupting *all, const pc_turn_result *w
     return PC_OK;
 }
 
-pc_status pci_turn_interrupt(const pc_turning *turning, const pc_turn_layer *layer, int fineness,
-                             size_t count, pc_turn_interruption *item) {
-    struct interrupting all = {.turning = turning, .layer = layer, .fineness = fineness};
+pc_status pci_turn_interrupt(const pc_map *sphere, const pc_turning *turning,
+                             const pc_turn_layer *layer, int fineness, size_t count,
+                             pc_turn_interruption *item) {
+    struct interrupting all = {
+        .sphere = sphere, .turning = turning, .layer = layer, .fineness = fineness};
     if (!item && count > 0)
         return PC_E_ARGUMENT;
     PCI_TRY(check_judge(turning, layer, fineness, NULL));
@@ -204,17 +206,19 @@ pc_status pci_turn_interrupt(const pc_turning *turning, const pc_turn_layer *lay
         if (!(item[i].for_s > 0))
             return PC_E_ARGUMENT;
     pc_turn_result whole;
-    pc_map *sphere = NULL;
     PCI_TRY(judge_numbers(turning, layer, all.radius_m, fineness, &whole));
     if (count == 0)
         return PC_OK;
     all.stop = calloc(count, INSTANTS * sizeof *all.stop);
     all.spread = calloc(count, INSTANTS * sizeof *all.spread);
-    pc_status status = all.stop && all.spread ? pci_judge_sphere(fineness, &sphere) : PC_E_MEMORY;
-    all.sphere = sphere;
+    pc_map *own = NULL;
+    pc_status status = all.stop && all.spread ? PC_OK : PC_E_MEMORY;
+    if (status == PC_OK && !sphere)
+        status = pci_judge_sphere(fineness, &own);
+    all.sphere = sphere ? sphere : own;
     if (status == PC_OK)
         status = interrupt_all(&all, &whole, count, item);
-    pc_map_free(sphere);
+    pc_map_free(own);
     free(all.stop);
     free(all.spread);
     return status;

@@ -5,7 +5,8 @@
 #include "film/film_sums.h"
 #include "pourclock/film.h"
 
-/* As pci_mu_checked_at, of a history that has passed its check: steps of turning need not check it again.
+/* As pci_mu_checked_at, of a history that has passed its check: steps of turning need not check it
+ * again.
  */
 double pci_mu_at(const pc_mu_history *history, double time_s);
 

@@ -15,6 +15,11 @@
 enum { FINENESS = 1, COARSE = 0, MAP_CELLS = 3000 };
 static const double ENDLESS_S = 1200.0; /* of a path that never closes so much is looked at */
 
+/* What layers and programs are judged on. */
+typedef struct spheres {
+    pc_map *fine, *coarse;
+} spheres;
+
 static void keep_why(pc_turned_layer *l, pc_status status, pc_errors *errors) {
     l->status = status;
     snprintf(l->why, sizeof l->why, "%s",
@@ -42,7 +47,7 @@ static pc_status judge_drained(const pc_layer *planned, const pc_turned_part *pa
 }
 
 /* A layer that cannot be turned says why; out of memory nothing does. */
-static pc_status judge_layer(const pc_turning *turning, const pc_layer *planned,
+static pc_status judge_layer(const spheres *on, const pc_turning *turning, const pc_layer *planned,
                              const pc_turned_part *part, size_t j, pc_turned_layer *l) {
     static const double stops[PC_TURN_STOPS] = {10, 30, 60};
     const pc_turn_layer *layer = &part->plan.layer[j];
@@ -53,11 +58,11 @@ static pc_status judge_layer(const pc_turning *turning, const pc_layer *planned,
     } else if (l->method == PC_COAT_DRAIN) {
         status = judge_drained(planned, part, layer, &l->drain, &errors);
     } else {
-        status = pci_turn_judge(NULL, turning, layer, NULL, FINENESS, &l->result, &errors);
+        status = pci_turn_judge(on->fine, turning, layer, NULL, FINENESS, &l->result, &errors);
         for (int k = 0; k < PC_TURN_STOPS; k++)
             l->stop[k].for_s = stops[k];
         if (status == PC_OK)
-            status = pci_turn_interrupt(turning, layer, COARSE, PC_TURN_STOPS, l->stop);
+            status = pci_turn_interrupt(on->coarse, turning, layer, COARSE, PC_TURN_STOPS, l->stop);
     }
     keep_why(l, status, &errors);
     return status == PC_E_MEMORY ? status : PC_OK;
@@ -67,34 +72,29 @@ static bool is_turned(const pc_turned_part *part, size_t j) {
     return part->layer[j].method == PC_COAT_TURN;
 }
 
-/* The least thin 5 % of all turned layers as a share of what is wanted; NaN where one has none. */
-static double least_share(const pc_turned_part *part, const pc_turn_result *result) {
-    double least = INFINITY;
-    for (size_t j = 0; j < part->plan.count; j++) {
-        if (!is_turned(part, j))
-            continue;
-        double share = result[j].spread.thin_m / part->plan.layer[j].film_m;
-        if (isnan(share))
-            return NAN;
-        least = fmin(least, share);
-    }
-    return least;
+/* The thin 5 % of a layer as a share of what is wanted; NaN where it has none. */
+static double thin_share(const pc_turned_part *part, size_t j, const pc_turn_result *result) {
+    return result->spread.thin_m / part->plan.layer[j].film_m;
 }
 
-/* Keeps a program when it is better than what there is by enough to be worth changing gears. */
-static pc_status try_program(const pc_turning *program, pc_turned_part *part, double *least) {
+/* Keeps a program when every layer of it is better than the least there is by enough to be worth
+ * changing gears. */
+static pc_status try_program(const spheres *on, const pc_turning *program, pc_turned_part *part,
+                             double *least) {
     pc_turn_result result[PC_LAYERS_MOST] = {0};
+    double share = INFINITY;
     for (size_t j = 0; j < part->plan.count; j++) {
         if (!is_turned(part, j))
             continue;
-        pc_status status =
-            pci_turn_judge(NULL, program, &part->plan.layer[j], NULL, FINENESS, &result[j], NULL);
+        pc_status status = pci_turn_judge(on->fine, program, &part->plan.layer[j], NULL, FINENESS,
+                                          &result[j], NULL);
         if (status != PC_OK)
             return status == PC_E_MEMORY ? status : PC_OK;
+        double own = thin_share(part, j, &result[j]);
+        if (!(own > PC_TURN_BETTER_BY * *least))
+            return PC_OK;
+        share = fmin(share, own);
     }
-    double share = least_share(part, result);
-    if (!(share > PC_TURN_BETTER_BY * *least))
-        return PC_OK;
     *least = share;
     part->best = *program;
     part->has_best = true;
@@ -102,36 +102,56 @@ static pc_status try_program(const pc_turning *program, pc_turned_part *part, do
     return PC_OK;
 }
 
-/* A program that serves each layer best is tried for all of them. Hands are offered the cycle of
- * all quarter turns. */
-static pc_status find_best(const pc_turning *turning, pc_turned_part *part) {
-    pc_turn_result own[PC_LAYERS_MOST] = {0}, result;
-    for (size_t j = 0; j < part->plan.count; j++) {
-        if (is_turned(part, j) && part->layer[j].status != PC_OK)
-            return PC_OK;
-        own[j] = part->layer[j].result;
-    }
-    double least = least_share(part, own);
-    pc_turning program = *turning;
-    if (turning->method == PC_HAND) {
-        program.tilt_count = 0;
-        return try_program(&program, part, &least);
-    }
+static bool same_speeds(const pc_turning *a, const pc_turning *b) {
+    return a->outer_rad_s == b->outer_rad_s && a->inner_rad_s == b->inner_rad_s;
+}
+
+/* Of each layer the program that serves it best is tried for all of them, none twice. */
+static pc_status try_searched(const spheres *on, const pc_turning *turning, pc_turned_part *part,
+                              double least) {
+    pc_turning tried[PC_LAYERS_MOST + 1] = {*turning};
+    size_t count = 1;
     for (size_t j = 0; j < part->plan.count; j++) {
         if (!is_turned(part, j))
             continue;
         pc_errors errors = PC_ERRORS_INIT;
-        pc_status status =
-            pci_turn_search(turning, &part->plan.layer[j], COARSE, &program, &result, &errors);
-        if (status == PC_OK)
-            status = try_program(&program, part, &least);
-        else if (errors.count)
+        pc_turn_result result;
+        pc_turning *program = &tried[count];
+        pc_status status = pci_turn_search(on->coarse, turning, &part->plan.layer[j], COARSE,
+                                           program, &result, &errors);
+        size_t k = 0;
+        while (status == PC_OK && !same_speeds(&tried[k], program))
+            k++;
+        if (status == PC_OK && k == count) {
+            count++;
+            status = try_program(on, program, part, &least);
+        } else if (errors.count) {
             snprintf(part->why_no_best, sizeof part->why_no_best, "%s", errors.item[0].text);
+        }
         pc_errors_free(&errors);
         if (status == PC_E_MEMORY)
             return status;
     }
     return PC_OK;
+}
+
+/* A better program than the piece's, where there is one; the worst layer is what counts. Hands are
+ * offered the cycle of all quarter turns. */
+static pc_status find_best(const spheres *on, const pc_turning *turning, pc_turned_part *part) {
+    double least = INFINITY;
+    for (size_t j = 0; j < part->plan.count; j++) {
+        if (!is_turned(part, j))
+            continue;
+        double share = thin_share(part, j, &part->layer[j].result);
+        if (part->layer[j].status != PC_OK || isnan(share))
+            return PC_OK;
+        least = fmin(least, share);
+    }
+    if (turning->method != PC_HAND)
+        return try_searched(on, turning, part, least);
+    pc_turning program = *turning;
+    program.tilt_count = 0;
+    return try_program(on, &program, part, &least);
 }
 
 /* Lays the layers up to `last` on a map. Layers that cannot be laid are left out. */
@@ -157,7 +177,7 @@ static pc_status add_sum(const pc_turning *turning, const pc_part *part, pc_turn
     return status == PC_E_MEMORY ? status : PC_OK;
 }
 
-static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
+static pc_status judge_part(const spheres *on, const pc_piece *piece, const pc_schedule *schedule,
                             pc_turned_part *part) {
     const pc_turning *turning = &piece->turning;
     pc_status status = pci_turn_plan_make(piece, schedule, part->part, &part->plan);
@@ -166,8 +186,8 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
     size_t first = part->plan.count; /* that is turned */
     for (size_t j = 0; j < part->plan.count && status == PC_OK; j++) {
         part->layer[j].method = schedule->part[part->part]->layer[j]->method;
-        status =
-            judge_layer(turning, schedule->part[part->part]->layer[j], part, j, &part->layer[j]);
+        status = judge_layer(on, turning, schedule->part[part->part]->layer[j], part, j,
+                             &part->layer[j]);
         if (is_turned(part, j) && first == part->plan.count)
             first = j;
     }
@@ -178,7 +198,7 @@ static pc_status judge_part(const pc_piece *piece, const pc_schedule *schedule,
     status = pci_turning_coverage(turning, 0, pool_rad, isfinite(period_s) ? period_s : ENDLESS_S,
                                   FINENESS, &part->coverage);
     if (status == PC_OK)
-        status = find_best(turning, part);
+        status = find_best(on, turning, part);
     return status == PC_OK ? add_sum(turning, &piece->part[part->part], part) : status;
 }
 
@@ -189,6 +209,24 @@ static const char *why_no_plan(pc_status status) {
         return "a layer has gelled before it is in the mold, so turning it cannot be judged; "
                "`pourclock schedule` says what would make it work";
     return pc_status_text(status);
+}
+
+static pc_status judge_parts(const spheres *on, const pc_piece *piece, const pc_schedule *schedule,
+                             pc_turn_report *report, pc_errors *errors) {
+    for (size_t i = 0; i < piece->part_count; i++) {
+        if (piece->part[i].kind != PC_HOLLOW)
+            continue;
+        pc_turned_part *part = &report->part[report->count++];
+        part->part = i;
+        pc_status status = judge_part(on, piece, schedule, part);
+        if (status != PC_OK)
+            return pc_errors_add(errors, status, PC_NOWHERE, "%s: %s", piece->part[i].name,
+                                 why_no_plan(status));
+    }
+    if (report->count == 0)
+        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
+                             "the piece has no hollow part: nothing is turned");
+    return PC_OK;
 }
 
 pc_status pc_turn_report_make(const pc_piece *piece, const pc_schedule *schedule,
@@ -207,20 +245,15 @@ pc_status pc_turn_report_make(const pc_piece *piece, const pc_schedule *schedule
     report->part = calloc(piece->part_count + 1, sizeof *report->part);
     if (!report->part)
         return PC_E_MEMORY;
-    for (size_t i = 0; i < piece->part_count; i++) {
-        if (piece->part[i].kind != PC_HOLLOW)
-            continue;
-        pc_turned_part *part = &report->part[report->count++];
-        part->part = i;
-        status = judge_part(piece, schedule, part);
-        if (status != PC_OK)
-            return pc_errors_add(errors, status, PC_NOWHERE, "%s: %s", piece->part[i].name,
-                                 why_no_plan(status));
-    }
-    if (report->count == 0)
-        return pc_errors_add(errors, PC_E_VALUE, PC_NOWHERE,
-                             "the piece has no hollow part: nothing is turned");
-    return PC_OK;
+    spheres on = {NULL, NULL};
+    status = pci_judge_sphere(FINENESS, &on.fine);
+    if (status == PC_OK)
+        status = pci_judge_sphere(COARSE, &on.coarse);
+    if (status == PC_OK)
+        status = judge_parts(&on, piece, schedule, report, errors);
+    pc_map_free(on.fine);
+    pc_map_free(on.coarse);
+    return status;
 }
 
 void pc_turn_report_free(pc_turn_report *report) {

@@ -75,7 +75,7 @@ int main(void) {
     pc_turning best;
     pc_turn_result r;
     double start = clock_s();
-    if (pci_turn_search(&two, &quick, 0, &best, &r, NULL) != PC_OK)
+    if (pci_turn_search(NULL, &two, &quick, 0, &best, &r, NULL) != PC_OK)
         stop("pci_turn_search");
     printf("Search over ratios and speeds, ms %7.1f\n\n", 1e3 * (clock_s() - start));
 

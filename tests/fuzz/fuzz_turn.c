@@ -195,7 +195,7 @@ static bool interrupt(fuzz_bytes *b) {
     pc_turn_layer l = any_layer(b, &r);
     pc_turn_interruption item[2] = {{.for_s = take_number(b, 0, 200)}, {.for_s = 30}};
     size_t count = take_byte(b) % 3;
-    pc_status status = pci_turn_interrupt(&t, &l, 0, count, item);
+    pc_status status = pci_turn_interrupt(NULL, &t, &l, 0, count, item);
     FUZZ_PROMISE(status_is_known(status));
     FUZZ_PROMISE(status != PC_OK || count == 0 || item[0].thin_m >= 0);
     return status == PC_OK;
@@ -207,7 +207,7 @@ static bool search(fuzz_bytes *b) {
     pc_turn_layer l = any_layer(b, &r);
     pc_turn_result result;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_status status = pci_turn_search(&t, &l, 0, &best, &result, &errors);
+    pc_status status = pci_turn_search(NULL, &t, &l, 0, &best, &result, &errors);
     FUZZ_PROMISE(status_is_known(status) && (status != PC_E_VALUE || errors.count > 0));
     FUZZ_PROMISE(status != PC_OK || pci_turning_check(&best, NULL) == PC_OK);
     pc_errors_free(&errors);

@@ -400,7 +400,7 @@ START_TEST(longer_standstills_are_worse) {
     pc_turn_result r;
     assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 1, &r, NULL));
     pc_turn_interruption item[4] = {{.for_s = 1}, {.for_s = 10}, {.for_s = 30}, {.for_s = 60}};
-    assert_ok(pci_turn_interrupt(&t, &l, 1, 4, item));
+    assert_ok(pci_turn_interrupt(NULL, &t, &l, 1, 4, item));
     double last = r.spread.thin_m * 1.02;
     for (int i = 0; i < 4; i++) {
         ck_assert_msg(item[i].thin_m < last, "%g s: %g", item[i].for_s, item[i].thin_m);
@@ -417,7 +417,7 @@ START_TEST(longer_standstills_are_worse) {
     assert_ok(pci_turn_judge(NULL, &t, &l, &stop, 1, &early, NULL));
     ck_assert(early.spread.thin_m > 0.97 * r.spread.thin_m);
     item[0].for_s = NAN;
-    assert_status(pci_turn_interrupt(&t, &l, 1, 1, item), PC_E_ARGUMENT);
+    assert_status(pci_turn_interrupt(NULL, &t, &l, 1, 1, item), PC_E_ARGUMENT);
 }
 END_TEST
 
@@ -428,14 +428,14 @@ START_TEST(search_finds_a_program_within_the_machine) {
     t.slowest_rad_s = 2 * RPM_RAD_S;
     t.fastest_rad_s = 20 * RPM_RAD_S;
     assert_ok(pci_turn_judge(NULL, &t, &l, NULL, 0, &before, NULL));
-    assert_ok(pci_turn_search(&t, &l, 0, &best, &r, NULL));
+    assert_ok(pci_turn_search(NULL, &t, &l, 0, &best, &r, NULL));
     ck_assert(r.spread.thin_m > before.spread.thin_m && r.spread.thin_m > 0.85 * l.film_m);
     ck_assert(best.outer_rad_s <= 20.01 * RPM_RAD_S && best.inner_rad_s >= 1.99 * RPM_RAD_S);
     ck_assert(r.froude <= PC_FROUDE_MOST * 1.001 && !r.locks);
     t.ratio_count = 2; /* gears: one locks */
     t.ratio[0] = 1;
     t.ratio[1] = 0.25;
-    assert_ok(pci_turn_search(&t, &l, 0, &best, &r, NULL));
+    assert_ok(pci_turn_search(NULL, &t, &l, 0, &best, &r, NULL));
     assert_close(best.inner_rad_s / best.outer_rad_s, 0.25, 1e-12);
 }
 END_TEST
@@ -469,21 +469,21 @@ START_TEST(search_says_what_the_machine_cannot) {
     pc_errors errors = PC_ERRORS_INIT;
     t.slowest_rad_s = 40 * RPM_RAD_S;
     t.fastest_rad_s = 90 * RPM_RAD_S;
-    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(NULL, &t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "throws the resin outward"));
     pc_errors_free(&errors);
     t.slowest_rad_s = 10 * RPM_RAD_S;
     t.fastest_rad_s = 5 * RPM_RAD_S;
-    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(NULL, &t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     pc_errors_free(&errors);
     t.fastest_rad_s = 12 * RPM_RAD_S;
     t.ratio_count = 1;
     t.ratio[0] = 0.1;
-    assert_status(pci_turn_search(&t, &l, 0, &best, &r, &errors), PC_E_VALUE);
+    assert_status(pci_turn_search(NULL, &t, &l, 0, &best, &r, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, "gear ratio"));
     pc_errors_free(&errors);
     t.method = PC_HAND;
-    assert_status(pci_turn_search(&t, &l, 0, &best, &r, NULL), PC_E_ARGUMENT);
+    assert_status(pci_turn_search(NULL, &t, &l, 0, &best, &r, NULL), PC_E_ARGUMENT);
 }
 END_TEST
 
