@@ -43,6 +43,16 @@ static void note(pc_layer *layer, const pc_errors *errors, pc_status status) {
                   errors->count > 0 ? errors->item[0].text : pc_status_text(status));
 }
 
+/* Of it only how thin it is. */
+static pc_status thin_of(const pci_case *c, const pc_turn_layer *film, pc_layer *layer) {
+    pc_spread spread;
+    pc_status status =
+        pci_turn_spread(c->sphere, &c->piece->turning, film, PCI_FILM_FINENESS, &spread, NULL);
+    if (status == PC_OK)
+        layer->thin_m = spread.thin_m;
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
 static pc_status turned(const pci_case *c, const pc_turn_layer *film, double set_ln_mu_per_s,
                         pc_layer *layer) {
     const pc_turning *turning = &c->piece->turning;
@@ -81,5 +91,5 @@ pc_status pci_layer_film(const pci_case *c, pci_wall *poured, double set_ln_mu_p
                           .radius_m = c->part->shape.turn_radius_m,
                           .mount = c->piece->turning.remount ? layer->number - 1 : 0,
                           .history = {h.count, h.time_s, h.mu_Pa_s, layer->gel_s}};
-    return turned(c, &film, set_ln_mu_per_s, layer);
+    return c->limits_only ? thin_of(c, &film, layer) : turned(c, &film, set_ln_mu_per_s, layer);
 }

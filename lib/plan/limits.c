@@ -29,9 +29,12 @@ static const double ROUNDING = 1.0 + 1e-9;
 /* The thin 5 % of the wall decides where it is known, not the mean. Not so for hands, which do not
  * tilt alike twice, nor for a layer that hangs on the wall from its pour: it is spread by hand
  * before it is turned. A warning says so in both cases. */
+bool pci_film_decides(const pc_piece *piece, const pc_layer *layer) {
+    return piece->turning.method == PC_MACHINE && layer->set_s > layer->pour_end_s;
+}
+
 static double deciding_thickness(const pc_piece *piece, const pc_layer *layer) {
-    bool mapped = piece->turning.method == PC_MACHINE && !isnan(layer->thin_m) &&
-                  layer->set_s > layer->pour_end_s;
+    bool mapped = !isnan(layer->thin_m) && pci_film_decides(piece, layer);
     return mapped ? layer->thin_m : layer->thickness_m;
 }
 
@@ -69,16 +72,18 @@ void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_li
                          layer->thickness_m / PCI_FIRST_LAYER_MOST_M);
 }
 
-/* Limits that the wall decides. */
-static void judge_wall(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
-    const pc_piece *piece = c->piece;
+static void judge_peak(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
     double peak_most_K = pci_case_peak_limit(c);
     if (isfinite(peak_most_K) && !(layer->peak_K <= peak_most_K)) {
         double base_K = fmin(layer->fill_T_K, peak_most_K - 1.0);
         pci_limit_broken(limits, PCI_LIMIT_PEAK, layer->number, layer->peak_K, peak_most_K,
                          (layer->peak_K - base_K) / (peak_most_K - base_K));
     }
-    if (pci_turned(piece, c->part, layer->number) && !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
+}
+
+static void judge_turns(const pci_case *c, const pc_layer *layer, pci_limits *limits) {
+    if (pci_turned(c->piece, c->part, layer->number) &&
+        !(layer->turns_set_to_gel >= PC_TURNS_LEAST))
         pci_limit_broken(limits, PCI_LIMIT_TURNS, layer->number, layer->turns_set_to_gel,
                          PC_TURNS_LEAST, PC_TURNS_LEAST / fmax(layer->turns_set_to_gel, 0.1));
 }
@@ -98,6 +103,35 @@ static void judge_drain(const pc_layer *layer, pci_limits *limits) {
                      fmax(film_m / may_m, may_m / film_m));
 }
 
+int pci_kinds_broken(const pci_limits *limits) {
+    unsigned kinds = 0;
+    int count = 0;
+    for (size_t i = 0; i < limits->count; i++) {
+        unsigned bit = 1u << limits->item[i].kind;
+        count += (kinds & bit) == 0;
+        kinds |= bit;
+    }
+    return count;
+}
+
+bool pci_misses_by_less(const pci_limits *a, const pci_limits *b) {
+    int kinds_a = pci_kinds_broken(a), kinds_b = pci_kinds_broken(b);
+    return kinds_a != kinds_b ? kinds_a < kinds_b : a->worst < b->worst;
+}
+
+void pci_judge_so_far(const pci_case *c, const pc_part_plan *plan, size_t layers,
+                      pci_limits *limits) {
+    limits->count = 0;
+    limits->worst = 1.0;
+    for (size_t j = 0; j < layers; j++) {
+        pci_judge_batch(c, plan->layer[j], (int)plan->layer_count, limits);
+        if (isnan(plan->layer[j]->gel_s))
+            break;
+        judge_turns(c, plan->layer[j], limits);
+        judge_drain(plan->layer[j], limits);
+    }
+}
+
 /* A layer that never gels ends the plan: of its wall, and of the layers that were to follow, there
  * is nothing to judge but that the part does not cure. */
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) {
@@ -107,7 +141,8 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits) 
         pci_judge_batch(c, plan->layer[j], (int)plan->layer_count, limits);
         if (isnan(plan->layer[j]->gel_s))
             break;
-        judge_wall(c, plan->layer[j], limits);
+        judge_peak(c, plan->layer[j], limits);
+        judge_turns(c, plan->layer[j], limits);
         judge_drain(plan->layer[j], limits);
     }
     if (isnan(plan->demold_s))

@@ -55,7 +55,7 @@ static pc_status plan_cup(const pci_case *c, pc_layer *layer) {
     pc_cup_events cup = {NAN, NAN, NAN, NAN};
     const pc_resin *mix = pci_case_mix(c, layer->number);
     pc_status status;
-    if (c->quick) { /* limits ask for the pot life alone */
+    if (c->quick || c->limits_only) { /* limits ask for the pot life alone */
         status = pci_cup_conversion_time(mix, pci_cup_kg(layer), pci_case_resin(c, layer->mix_s),
                                          pci_case_air(c, layer->mix_s), mix->cure.a_pot,
                                          &cup.pot_life_s);
@@ -96,9 +96,19 @@ static pc_status quick_check(const pci_case *c, const pc_layer *layer, int count
     return limits.count > 0 ? PC_E_LIMIT : PC_OK;
 }
 
+/* PC_E_LIMIT as soon as the plan misses by no less than the one it is to beat. */
+static pc_status check_nearer(const pci_case *c, const pc_part_plan *plan, const pc_layer *layer) {
+    pci_limits so_far;
+    if (!c->beat)
+        return PC_OK;
+    pci_judge_so_far(c, plan, (size_t)layer->number, &so_far);
+    return pci_misses_by_less(&so_far, c->beat) ? PC_OK : PC_E_LIMIT;
+}
+
 /* The clock, batch and cup of a layer; the wall stands at the end of its pour. */
-static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
+static pc_status pour_layer(pci_run *run, double mix_s, const pc_part_plan *plan, pc_layer *layer) {
     const pci_case *c = &run->c;
+    int count = (int)plan->layer_count;
     pci_layer_clock(&c->piece->shop, mix_s, layer);
     layer->mu_set_Pa_s = pci_mu_set(c, layer->number, layer->thickness_m);
     layer->pot_life_s = INFINITY; /* a limit that the batch exceeds without it needs no cup */
@@ -107,6 +117,8 @@ static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *lay
         status = plan_cup(c, layer);
     if (status == PC_OK)
         status = quick_check(c, layer, count, false);
+    if (status == PC_OK)
+        status = check_nearer(c, plan, layer);
     pc_cup_state fill = {NAN, NAN};
     if (status == PC_OK)
         status = pci_run_pour(run, layer, layer->pour_end_s, &fill, NULL);
@@ -118,7 +130,7 @@ static pc_status pour_layer(pci_run *run, double mix_s, int count, pc_layer *lay
 /* What turning makes of a layer. poured: the wall just after its pour, or NULL: not asked for. */
 static pc_status judge_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
                             pc_layer *layer) {
-    if (!poured)
+    if (!poured || (c->limits_only && !pci_film_decides(c->piece, layer)))
         return PC_OK;
     PCI_TRY(pci_layer_film(c, poured, set_ln_mu_per_s, layer));
     return c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : PC_OK;
@@ -147,18 +159,18 @@ static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *
     return status == PC_OK ? judge_film(c, poured, events.set_ln_mu_per_s, layer) : status;
 }
 
-static pc_status plan_layer(pci_run *run, double mix_s, int count, pc_layer *layer) {
+static pc_status plan_layer(pci_run *run, double mix_s, const pc_part_plan *plan, pc_layer *layer) {
     pci_wall *poured = NULL;
     bool turned = pci_turned(run->c.piece, run->c.part, layer->number);
-    pc_status status = pour_layer(run, mix_s, count, layer);
+    pc_status status = pour_layer(run, mix_s, plan, layer);
     if (status == PC_OK)
         status = plan_drain(run, layer);
     if (status == PC_OK && run->c.film && turned)
         status = pci_wall_copy(run->wall, &poured);
     if (status == PC_OK)
-        status = gel_layer(run, poured, count, layer);
+        status = gel_layer(run, poured, (int)plan->layer_count, layer);
     pci_wall_free(poured);
-    return status;
+    return status == PC_OK ? check_nearer(&run->c, plan, layer) : status;
 }
 
 /* The wall follows the last cup of a brushed coat: what the first cup covered closes as much sooner
@@ -192,15 +204,23 @@ static pc_status with_margins(pci_samples *samples, pc_layer *layer) {
     return status;
 }
 
+/* Where only limits are asked for, a bond by itself is what a pour on a cooled layer waits by, and
+ * a part on a part. */
+static bool asks_bond(const pci_case *c, bool last) {
+    if (c->cooled && !last)
+        return true;
+    return !c->quick && (!c->limits_only || (last && c->piece->part_count > 1));
+}
+
 /* The layer of the plan whose mixing may start at mix_s; *next_mix_s: the same of the next one. */
 static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *plan, size_t j,
                            double mix_s, double *next_mix_s) {
     pc_layer *layer = plan->layer[j];
     bool last = j + 1 == plan->layer_count;
     double pour_s;
-    PCI_TRY(plan_layer(run, mix_s, (int)plan->layer_count, layer));
+    PCI_TRY(plan_layer(run, mix_s, plan, layer));
     PCI_TRY(with_margins(samples, layer));
-    if (!run->c.quick || (run->c.cooled && !last))
+    if (asks_bond(&run->c, last))
         PCI_TRY(pci_run_bond_alone(run, layer, &layer->closes_alone_s));
     if (layer->cup_s > 0.0)
         layer->closes_alone_s -= pci_last_mix(layer) - layer->mix_s;
@@ -210,15 +230,6 @@ static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *pla
     *next_mix_s =
         next_mix(&run->c, layer, pour_s, pci_mix_time(&run->c.piece->shop, plan->layer[j + 1]));
     return PC_OK;
-}
-
-static pc_status plan_layers(pci_run *run, pci_samples *samples, double start_s,
-                             pc_part_plan *plan) {
-    double mix_s = start_s;
-    for (size_t j = 0; j < plan->layer_count; j++)
-        PCI_TRY(plan_next(run, samples, plan, j, mix_s, &mix_s));
-    PCI_TRY(finish(run, start_s, plan));
-    return pci_samples_finish(samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
 }
 
 /* Whether it is by heat that a quick run ended. */
@@ -232,30 +243,60 @@ static bool ran_hot(const pci_run *run) {
     return false;
 }
 
-pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
-                        pc_part_plan *plan, pci_limits *limits) {
+pc_status pci_planning_begin(const pci_case *c, int count, bool split, double start_s, bool margins,
+                             pc_part_plan *plan, pci_planning *p) {
+    *p = (pci_planning){.plan = plan, .start_s = start_s, .mix_s = start_s, .limits.worst = 1.0};
     PCI_TRY(pci_layout(c->piece, c->part, count, split, plan));
-    pci_run run;
-    pci_samples *samples = NULL;
     plan->cooled = c->cooled;
-    pc_status status = pci_run_begin(&run, c, plan->layer_count, start_s);
-    if (status == PC_OK && margins)
-        status = pci_samples_new(c, plan->layer_count, start_s, &samples);
-    if (status == PC_OK)
-        status = plan_layers(&run, samples, start_s, plan);
-    if (c->work && run.wall)
-        *c->work += pci_wall_work(run.wall);
-    limits->count = 0;
-    limits->worst = 1.0;
+    PCI_TRY(pci_run_begin(&p->run, c, plan->layer_count, start_s));
+    return margins ? pci_samples_new(c, plan->layer_count, start_s, &p->samples) : PC_OK;
+}
+
+void pci_planning_end(pci_planning *p) {
+    if (p->run.c.work && p->run.wall)
+        *p->run.c.work += pci_wall_work(p->run.wall);
+    pci_samples_free(p->samples);
+    pci_run_end(&p->run);
+}
+
+static pc_status finish_planning(pci_planning *p) {
+    pc_part_plan *plan = p->plan;
+    PCI_TRY(finish(&p->run, p->start_s, plan));
+    return pci_samples_finish(p->samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
+}
+
+pc_status pci_planning_step(pci_planning *p) {
+    pc_part_plan *plan = p->plan;
+    bool layers_left = p->planned < plan->layer_count;
+    pc_status status = layers_left
+                           ? plan_next(&p->run, p->samples, plan, p->planned, p->mix_s, &p->mix_s)
+                           : finish_planning(p);
+    p->limits.count = 0;
+    p->limits.worst = 1.0;
+    p->planned += layers_left;
+    p->done = !layers_left || status != PC_OK;
     if (status == PC_E_LIMIT)
-        pci_limit_broken(limits, ran_hot(&run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN, NAN, 2.0);
-    pci_samples_free(samples);
-    pci_run_end(&run);
+        pci_limit_broken(&p->limits, ran_hot(&p->run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN,
+                         NAN, 2.0);
     if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
         status = PC_OK;
-    if (status == PC_OK) {
-        pci_judge(c, plan, limits);
-        plan->feasible = limits->count == 0;
-    }
+    if (status != PC_OK)
+        return status;
+    if (p->done)
+        pci_judge(&p->run.c, plan, &p->limits);
+    else
+        pci_judge_so_far(&p->run.c, plan, p->planned, &p->limits);
+    plan->feasible = p->limits.count == 0;
+    return PC_OK;
+}
+
+pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
+                        pc_part_plan *plan, pci_limits *limits) {
+    pci_planning p;
+    pc_status status = pci_planning_begin(c, count, split, start_s, margins, plan, &p);
+    while (status == PC_OK && !p.done)
+        status = pci_planning_step(&p);
+    *limits = p.limits;
+    pci_planning_end(&p);
     return status;
 }

@@ -62,9 +62,20 @@ void pci_limit_broken(pci_limits *limits, pci_limit_kind kind, int layer, double
 void pci_judge_batch(const pci_case *c, const pc_layer *layer, int count, pci_limits *limits);
 bool pci_too_thin(const pci_case *c, const pc_layer *layer);
 
+/* Whether the wall map of a layer decides how thin it is: then its thin 5 % does, not the mean. */
+bool pci_film_decides(const pc_piece *piece, const pc_layer *layer);
+
 /* Whether draining can leave the layer as thick as it is to be; true of one that is not drained. */
 bool pci_drains(const pc_layer *layer);
 void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
+
+/* The same of the first layers of a plan that is being made: what it misses at least. */
+void pci_judge_so_far(const pci_case *c, const pc_part_plan *plan, size_t layers,
+                      pci_limits *limits);
+
+/* Fewer kinds of limit, or as many by less. */
+int pci_kinds_broken(const pci_limits *limits);
+bool pci_misses_by_less(const pci_limits *a, const pci_limits *b);
 
 /* Purpose:  plan a part with count layers from its first mix at start_s.
  * Given:    c: the nominal case; margins: with the piece's margin samples (when they are on).
@@ -74,6 +85,25 @@ void pci_judge(const pci_case *c, const pc_part_plan *plan, pci_limits *limits);
  *           in particular. */
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
+
+/* A plan that is being made, layer by layer. The run points into itself: keep it where it is. */
+typedef struct pci_planning {
+    pci_run run;
+    struct pci_samples *samples;
+    pc_part_plan *plan;
+    double start_s, mix_s;
+    size_t planned; /* layers */
+    bool done;
+    pci_limits limits; /* what it misses; until it is done, what it misses at least */
+} pci_planning;
+
+/* Purpose:  the same in steps: begin, then step by step until it is done.
+ * Given:    as pci_part_plan; plan stays where it is until the end.
+ * Returned: as pci_part_plan. To be ended with pci_planning_end, also after an error. */
+pc_status pci_planning_begin(const pci_case *c, int count, bool split, double start_s, bool margins,
+                             pc_part_plan *plan, pci_planning *p);
+pc_status pci_planning_step(pci_planning *p);
+void pci_planning_end(pci_planning *p);
 
 /* Purpose:  the same plan begun by_s later: every time of it moves. Of a shop whose air stays as it
  *           is, that is what planning it then would give. */

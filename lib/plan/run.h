@@ -25,15 +25,18 @@ typedef struct pci_case {
     double resin_K, mold_K;
     double mold_stood_s;              /* in its mold for others before this part's first mix */
     bool resin_follows, mold_follows; /* the shop's air through the day: no own temperature */
-    double thickness_factor;     /* layers come out so much thicker than planned (area error) */
-    double refine, tolerance;    /* of the wall; 0: the default */
-    double hopeless_excess;      /* a peak that misses its limit by more ends it; 0: none does */
-    const struct pc_map *sphere; /* that films are judged on; NULL: one is made for each */
+    double thickness_factor;       /* layers come out so much thicker than planned (area error) */
+    double refine, tolerance;      /* of the wall; 0: the default */
+    double hopeless_excess;        /* a peak that misses its limit by more ends it; 0: none does */
+    const struct pci_limits *beat; /* a plan that will miss by no less is given up; NULL: none is */
+    const struct pc_map *sphere;   /* that films are judged on; NULL: one is made for each */
     double *work;     /* node-steps its plans took are added (wall/bound.h); may be NULL */
     bool film;        /* with the wall map of each layer, for the final plan */
     bool cooled;      /* each pour waits until the layer before has cooled */
     bool prefer_cool; /* the family's peak to warn of is a limit where none is stated */
     bool quick;       /* only whether the limits hold is asked: stop at the first that does not */
+    bool limits_only; /* only limits, pot life, peaks and times are asked for: what no limit hangs
+                       * on (the cup's gel, a film that decides nothing, locks) is left out */
 } pci_case;
 
 typedef struct pci_run {

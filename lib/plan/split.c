@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The least number of layers that meets every limit. */
 #include <math.h>
+#include <stdlib.h>
 
 #include "base/try.h"
 #include "plan/layout.h"
@@ -117,58 +118,96 @@ static pc_status find_way(const plan_search *s, pour_way *found) {
     return least_count(s, true, found);
 }
 
-static int kinds_broken(const pci_limits *limits) {
-    unsigned kinds = 0;
-    int count = 0;
-    for (size_t i = 0; i < limits->count; i++) {
-        unsigned bit = 1u << limits->item[i].kind;
-        count += (kinds & bit) == 0;
-        kinds |= bit;
-    }
-    return count;
-}
-
-static bool misses_by_less(const pci_limits *a, const pci_limits *b) {
-    int kinds_a = kinds_broken(a), kinds_b = kinds_broken(b);
-    return kinds_a != kinds_b ? kinds_a < kinds_b : a->worst < b->worst;
-}
-
-/* A trial that runs away: no nearer than the best so far, whatever it would come to. */
-static bool runs_away(pc_status status, int count, int low) {
-    return count > low && (status == PC_E_LIMIT || status == PC_E_NUMERIC);
-}
-
-/* Where none works: the count that misses by least. Once the best misses one kind of limit only, a
- * peak that misses by more cannot be nearer: hot stages poured on hot ones burn through in fronts
- * that take long to follow. */
-static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limits *best_limits) {
+/* A count that is being planned. */
+typedef struct contender {
+    pci_planning planning;
     pci_part_room room;
-    pc_part_plan *trial = pci_part_in(&room);
-    pci_limits limits;
-    pci_case one = s->c;
-    for (int count = s->low; count <= s->high; count++) {
-        if (count > s->low && !stages_help(&s->c, best_limits))
-            break;
-        one.hopeless_excess =
-            count > s->low && kinds_broken(best_limits) == 1 ? best_limits->worst : 0.0;
-        /* The film, which is slow to follow, can only break more. */
-        one.film = count == s->low && s->c.film;
-        pc_status status = pci_part_plan(&one, count, true, s->start_s, false, trial, &limits);
-        bool nearer = status == PC_OK && (count == s->low || misses_by_less(&limits, best_limits));
-        if (nearer && s->c.film && !one.film) {
-            one.film = true;
-            status = pci_part_plan(&one, count, true, s->start_s, false, trial, &limits);
-            nearer = status == PC_OK && misses_by_less(&limits, best_limits);
-        }
-        if (runs_away(status, count, s->low))
-            continue;
-        PCI_TRY(status);
-        if (nearer) {
-            pci_part_copy(trial, best);
-            *best_limits = limits;
+} contender;
+
+/* Counts low to next - 1 have been begun; those that run away are gone again. */
+typedef struct contest {
+    const plan_search *s;
+    contender *of[PC_LAYERS_MOST + 1];
+    int next;
+} contest;
+
+static void drop(contest *all, int count) {
+    if (all->of[count])
+        pci_planning_end(&all->of[count]->planning);
+    free(all->of[count]);
+    all->of[count] = NULL;
+}
+
+static pc_status begin_next(contest *all) {
+    const plan_search *s = all->s;
+    int count = all->next++;
+    contender *one = all->of[count] = calloc(1, sizeof *one);
+    return one ? pci_planning_begin(&s->c, count, true, s->start_s, false, pci_part_in(&one->room),
+                                    &one->planning)
+               : PC_E_MEMORY;
+}
+
+/* The one that misses by least as far as is known, of equals the fewest; done: of those planned to
+ * the end; 0: there is none. */
+static int nearest(const contest *all, bool done) {
+    int best = 0;
+    for (int count = all->s->low; count < all->next; count++) {
+        const contender *one = all->of[count];
+        if (one && (one->planning.done || !done) &&
+            (best == 0 ||
+             pci_misses_by_less(&one->planning.limits, &all->of[best]->planning.limits)))
+            best = count;
+    }
+    return best;
+}
+
+/* Once the best misses one kind of limit only, a peak that misses by more cannot be nearer: hot
+ * stages poured on hot ones burn through in fronts that take long to follow. */
+static pc_status step_on(contest *all, int count) {
+    pci_planning *p = &all->of[count]->planning;
+    int known = count > all->s->low ? nearest(all, true) : 0;
+    const pci_limits *by = known > 0 ? &all->of[known]->planning.limits : NULL;
+    p->run.c.hopeless_excess = by && pci_kinds_broken(by) == 1 ? by->worst : 0.0;
+    pc_status status = pci_planning_step(p);
+    if (count == all->s->low || (status != PC_E_LIMIT && status != PC_E_NUMERIC))
+        return status;
+    drop(all, count); /* it runs away: no nearer, whatever it would come to */
+    return PC_OK;
+}
+
+/* Each count is planned on only while it might still be the nearest: layers, and films, break more
+ * and more. The stages of a solid are begun one after the other, while more may help. */
+static pc_status run_contest(contest *all, int *best) {
+    const plan_search *s = all->s;
+    bool hollow = s->c.part->kind != PC_SOLID;
+    do
+        PCI_TRY(begin_next(all));
+    while (hollow && all->next <= s->high);
+    for (;;) {
+        *best = nearest(all, false);
+        const pci_planning *p = &all->of[*best]->planning;
+        if (!p->done) {
+            PCI_TRY(step_on(all, *best));
+        } else if (all->next <= s->high && stages_help(&s->c, &p->limits)) {
+            PCI_TRY(begin_next(all));
+        } else {
+            return PC_OK;
         }
     }
-    return PC_OK;
+}
+
+/* Where none works: the count that misses by least. */
+static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limits *best_limits) {
+    contest all = {.s = s, .next = s->low};
+    int count = 0;
+    pc_status status = run_contest(&all, &count);
+    if (status == PC_OK) {
+        pci_part_copy(&all.of[count]->room.plan, best);
+        *best_limits = all.of[count]->planning.limits;
+    }
+    for (int i = s->low; i < all.next; i++)
+        drop(&all, i);
+    return status;
 }
 
 static pc_status whole_miss(const plan_search *whole, bool margins, pc_part_plan *plan,
@@ -184,10 +223,14 @@ static pc_status whole_miss(const plan_search *whole, bool margins, pc_part_plan
  * then other counts. */
 static pc_status plan_whole(const plan_search *whole, const pour_way *found, bool margins,
                             pc_part_plan *plan, pci_limits *limits) {
+    const pci_limits any = {1, {{PCI_LIMIT_NONE, 0, NAN, NAN, 1.0}}, 1.0}; /* is too much */
     plan_search strict = *whole;
     strict.c.hopeless_excess = 1.0;
+    strict.c.beat = &any;
     PCI_TRY(plan_way(whole, found, margins, plan, limits));
     for (int count = whole->low; limits->count > 0 && count <= whole->high; count++) {
+        if (count == found->count)
+            continue;
         pci_part_room room;
         pc_part_plan *other = pci_part_in(&room);
         pci_limits other_limits;

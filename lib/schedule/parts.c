@@ -43,6 +43,7 @@ static pc_status plan_part(plan_all *all, size_t part, double start_s, double st
     c.tolerance = all->how->tolerance;
     c.mold_stood_s = stood_s;
     c.sphere = all->how->sphere;
+    c.limits_only = all->how->limits_only;
     return pci_part_split(&c, start_s, all->how->margins, all->plan[part], &all->limits[part]);
 }
 

@@ -13,6 +13,7 @@ typedef struct pci_how {
     double refine, tolerance;
     bool margins;
     const pc_map *sphere; /* as in pci_case; may be NULL */
+    bool limits_only;     /* as in pci_case */
 } pci_how;
 
 /* Purpose:  plan every part, at the time it is poured in the schedule of the whole piece.

@@ -67,7 +67,7 @@ static void note_part(const pc_piece *piece, const pc_part_plan *plan, const pci
 
 /* As pc_schedule_make goes through the parts, without steps, margins and remedies. */
 static pc_status plan_cell(pc_piece *piece, const pc_map *sphere, pc_warm_cell *cell) {
-    const pci_how how = {PCI_TRIAL_REFINE, PCI_TRIAL_TOLERANCE, false, sphere};
+    const pci_how how = {PCI_TRIAL_REFINE, PCI_TRIAL_TOLERANCE, false, sphere, true};
     double worst = -INFINITY;
     cell->feasible = true;
     cell->pot_life_s = cell->slack_s = cell->peak_K = cell->demold_s = cell->turn_s = NAN;
