@@ -41,7 +41,7 @@ static pc_words clock_of(double clock_s) {
 /* What all castings give off in the one shop. */
 static void print_air(struct cli_output *out, const pc_day *day, const pc_day_plan *plan,
                       pc_units units) {
-    const pc_day_air *air = &plan->air;
+    const pc_day_air *air = plan->air;
     char at[64];
     if (air->name[0]) {
         bool above = air->highest_fraction > air->limit_fraction;
@@ -77,14 +77,14 @@ static void print_day_cautions(struct cli_output *out, const pc_resin *resin, pc
 /* What is due by when, and what of it is late. */
 static void print_due(struct cli_output *out, const pc_day *day, const pc_day_plan *plan) {
     for (size_t i = 0; i < day->piece_count; i++) {
-        const pc_day_piece *piece = &day->piece[i];
+        const pc_day_piece *piece = day->piece[i];
         char due[64];
         size_t late = 0;
         double done_s = NAN;
         for (size_t c = 0; c < plan->count; c++)
-            if (plan->casting[c].piece == i) {
-                late += plan->casting[c].late;
-                done_s = fmax(done_s, plan->casting[c].done_s);
+            if (plan->casting[c]->piece == i) {
+                late += plan->casting[c]->late;
+                done_s = fmax(done_s, plan->casting[c]->done_s);
             }
         if (isnan(piece->due_s))
             continue;
@@ -112,10 +112,10 @@ static void print_weigh(struct cli_output *out, const pc_day *day, const pc_day_
 
 static void print_kits(struct cli_output *out, const pc_day_plan *plan, size_t workday) {
     for (size_t i = 0; i < plan->kit_use_count; i++) {
-        if (plan->kit_use[i].workday != workday)
+        if (plan->kit_use[i]->workday != workday)
             continue;
         out_text(out, "  ");
-        out_wrapped(out, plan->kit_use[i].text, 4, WIDTH);
+        out_wrapped(out, plan->kit_use[i]->text, 4, WIDTH);
     }
 }
 
@@ -132,7 +132,7 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
     out_text(out, "\nTIMETABLE\n");
     size_t next = 0;
     for (size_t d = 0; d < plan->workday_count; d++) {
-        const pc_day_workday *workday = &plan->workday[d];
+        const pc_day_workday *workday = plan->workday[d];
         pc_day_date_text(date, sizeof date, day, workday->from_s);
         if (next == plan->entry_count)
             break;
@@ -140,8 +140,8 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
             out_printf(out, "%s%s\n", d ? "\n" : "", date);
         print_weigh(out, day, plan, workday, units);
         print_kits(out, plan, d);
-        for (; next < plan->entry_count && plan->entry[next].from_s < workday->until_s; next++)
-            print_entry(out, day, &plan->entry[next]);
+        for (; next < plan->entry_count && plan->entry[next]->from_s < workday->until_s; next++)
+            print_entry(out, day, plan->entry[next]);
     }
 }
 
@@ -173,7 +173,7 @@ static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *pl
              "\nEach casting's own schedule gives grams, deadlines and cautions: print it too.\n");
     for (size_t i = 0; i < day->piece_count; i++)
         if (pc_day_first_of_resin(day, i))
-            print_day_cautions(out, &day->piece[i].resin, cli_units(cli, PC_METRIC));
+            print_day_cautions(out, day->piece[i]->resin, cli_units(cli, PC_METRIC));
     print_resin_cautions(out, NULL, cli_units(cli, PC_METRIC), WIDTH);
 }
 
@@ -181,13 +181,13 @@ static void print_csv(struct cli_output *out, const pc_day *day, const pc_day_pl
     out_text(out, "clock,do,text,piece,from_clock_s,until_clock_s,casting,copy,mold,layer,person,"
                   "days_after_first\r\n");
     for (size_t i = 0; i < plan->entry_count; i++) {
-        const pc_day_entry *e = &plan->entry[i];
-        const pc_day_casting *c = &plan->casting[e->casting];
+        const pc_day_entry *e = plan->entry[i];
+        const pc_day_casting *c = plan->casting[e->casting];
         out_csv_text(out, clock_of(e->from_s).s);
         out_printf(out, ",%s,", pc_day_do_word(e->what));
         out_csv_text(out, e->text);
         out_text(out, ",");
-        out_csv_text(out, day->piece[c->piece].name);
+        out_csv_text(out, day->piece[c->piece]->name);
         const double number[] = {
             e->from_s, e->until_s, (double)e->casting + 1,     c->copy, c->mold,
             e->layer,  e->person,  floor(e->from_s / PC_DAY_S)};
@@ -298,17 +298,15 @@ static enum cli_exit run(struct cli *cli) {
     if (need > 0 && (cli_has(cli, "sheet") || cli_has(cli, "calendar")))
         return say_error(CLI_USAGE, "--need prints a table: plan the days it says for a --sheet or "
                                     "--calendar");
-    pc_day *day = calloc(1, sizeof *day);
-    if (!day)
-        return say_error(CLI_INTERNAL, "out of memory");
+    pc_day *day = NULL;
     pc_errors errors = PC_ERRORS_INIT;
-    pc_day_plan plan = {0};
+    pc_day_plan *plan = NULL;
     pc_day_need table;
     char path[1024];
     const char *shop = cli_shop_file(cli, path, sizeof path);
     if (shop != NULL)
         say_note(cli, "every piece is read over your shop.ini (--no-shop leaves it out)");
-    pc_status status = pc_day_read_in_shop(shop, cli->operand[0], day, &errors);
+    pc_status status = pc_day_read_in_shop(shop, cli->operand[0], &day, &errors);
     if (status == PC_OK)
         status =
             need ? pc_day_need_of(day, need, &table, &errors) : pc_day_make(day, &plan, &errors);
@@ -316,9 +314,8 @@ static enum cli_exit run(struct cli *cli) {
         name_file(cli, &errors);
     code = say_errors(status, &errors);
     if (code == CLI_DONE)
-        code = need ? answer_need(cli, day, &table) : answer(cli, day, &plan);
-    pc_day_plan_free(&plan);
-    free(day);
+        code = need ? answer_need(cli, day, &table) : answer(cli, day, plan);
+    pc_day_free(day, plan);
     return code;
 }
 

@@ -67,8 +67,8 @@ static void draw_hours(const chart *c) {
     }
     double midnight_s = c->workday->offset * PC_DAY_S;
     for (size_t b = 0; b < c->day->break_count; b++) {
-        double from_s = midnight_s + c->day->rest[b].from_s,
-               until_s = midnight_s + c->day->rest[b].until_s;
+        double from_s = midnight_s + c->day->rest[b]->from_s,
+               until_s = midnight_s + c->day->rest[b]->until_s;
         if (until_s > c->workday->from_s && from_s < c->workday->until_s)
             pen_hatch(c->cr, bar(c, from_s, until_s, TOP_PT - 4, bottom - TOP_PT + 4), INK_RULE, 1);
     }
@@ -108,13 +108,13 @@ static bool overlaps_day(const chart *c, double from_s, double until_s) {
 }
 
 static void name_casting(const chart *c, const pc_day_casting *casting, char *name, size_t size) {
-    snprintf(name, size, "%.80s %d", c->day->piece[casting->piece].name, casting->copy);
+    snprintf(name, size, "%.80s %d", c->day->piece[casting->piece]->name, casting->copy);
 }
 
 static void draw_person(const chart *c, const row *r, double y, double h) {
     double last_x = 0, tall = h >= TIMES_PT + 12 ? h - TIMES_PT : h;
     for (size_t i = 0; i < c->plan->entry_count; i++) {
-        const pc_day_entry *e = &c->plan->entry[i];
+        const pc_day_entry *e = c->plan->entry[i];
         if (e->person != r->number || !overlaps_day(c, e->from_s, e->until_s))
             continue;
         char name[96];
@@ -122,13 +122,13 @@ static void draw_person(const chart *c, const row *r, double y, double h) {
         box where = bar(c, e->from_s, e->until_s, y, tall);
         pen_hatch(c->cr, where, out ? INK_GREEN : INK_ORANGE, out ? 2 : 0);
         pen_frame(c->cr, where, 0.5);
-        name_casting(c, &c->plan->casting[e->casting], name, sizeof name);
+        name_casting(c, c->plan->casting[e->casting], name, sizeof name);
         draw_times(c, where, e->from_s, e->until_s, name, &last_x);
     }
 }
 
 static size_t pool_of(const pc_day *day, size_t piece) {
-    return day->piece[piece].mold_of ? day->piece[piece].mold_of - 1 : piece;
+    return day->piece[piece]->mold_of ? day->piece[piece]->mold_of - 1 : piece;
 }
 
 static void draw_casting(const chart *c, const row *r, const pc_day_casting *casting, double y,
@@ -153,7 +153,7 @@ static void draw_row(const chart *c, const row *r, double y) {
     double h = c->row_pt * 0.82, last_x = 0;
     char name[128];
     if (r->kind == MOLD)
-        snprintf(name, sizeof name, "%.80s, mold %d", c->day->piece[r->piece].name, r->number);
+        snprintf(name, sizeof name, "%.80s, mold %d", c->day->piece[r->piece]->name, r->number);
     else
         snprintf(name, sizeof name, "%s %d", what[r->kind], r->number);
     pen_ink(c->cr, INK_BLACK);
@@ -161,7 +161,7 @@ static void draw_row(const chart *c, const row *r, double y) {
     if (r->kind == PERSON)
         draw_person(c, r, y, h);
     for (size_t i = 0; i < c->plan->count && r->kind != PERSON; i++) {
-        const pc_day_casting *casting = &c->plan->casting[i];
+        const pc_day_casting *casting = c->plan->casting[i];
         bool mine = r->kind == MACHINE
                         ? casting->station == r->number
                         : pool_of(c->day, casting->piece) == r->piece && casting->mold == r->number;
@@ -190,8 +190,8 @@ static void draw_foot(const chart *c) {
                              i ? "; " : "", resin[i].name, resin[i].batches,
                              pc_say_mass(resin[i].part_a_kg).s, pc_say_mass(resin[i].part_b_kg).s);
     for (size_t i = 0; i < c->plan->kit_use_count && used < sizeof text - 3; i++) {
-        const pc_day_kit_use *use = &c->plan->kit_use[i];
-        if (&c->plan->workday[use->workday] != c->workday)
+        const pc_day_kit_use *use = c->plan->kit_use[i];
+        if (c->plan->workday[use->workday] != c->workday)
             continue;
         snprintf(text + used, sizeof text - used, ". %s", use->text);
         used += strlen(text + used);
@@ -235,7 +235,7 @@ static size_t list_rows(const pc_day *day, row *rows) {
     for (int s = 1; s <= day->stations && n < ROWS_ALL_MOST; s++)
         rows[n++] = (row){MACHINE, s, 0};
     for (size_t i = 0; i < day->piece_count; i++)
-        for (int m = 1; m <= day->piece[i].molds && !day->piece[i].mold_of; m++)
+        for (int m = 1; m <= day->piece[i]->molds && !day->piece[i]->mold_of; m++)
             if (n < ROWS_ALL_MOST)
                 rows[n++] = (row){MOLD, m, i};
     return n;
@@ -243,7 +243,7 @@ static size_t list_rows(const pc_day *day, row *rows) {
 
 static size_t days_shown(const pc_day_plan *plan) {
     size_t n = plan->workday_count ? 1 : 0;
-    while (n < plan->workday_count && plan->workday[n].from_s < plan->finish_s)
+    while (n < plan->workday_count && plan->workday[n]->from_s < plan->finish_s)
         n++;
     return n;
 }
@@ -255,7 +255,7 @@ static void draw_pages(cairo_t *cr, bool svg, const pc_day *day, const pc_day_pl
     for (size_t d = 0; d < days_shown(plan); d++)
         for (size_t first = 0; first < row_count; first += ROWS_MOST, page++) {
             size_t left = row_count - first;
-            chart c = {cr, day, plan, &plan->workday[d], rows + first, left, 0};
+            chart c = {cr, day, plan, plan->workday[d], rows + first, left, 0};
             c.row_count = left < ROWS_MOST ? left : ROWS_MOST;
             c.row_pt = fmin(60, (HEIGHT_PT - TOP_PT - FOOT_PT) / (double)c.row_count);
             cairo_save(cr);

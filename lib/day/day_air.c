@@ -12,25 +12,25 @@
 
 /* More batches than a job has room for share its last entry: from the earliest to the latest they
  * are given off as fast as the fastest, which errs high. */
-static void add_batch(const pc_air_batch *batch, double zero_s, pc_day_job *job) {
-    pc_day_batch one = {batch->from_s - zero_s, batch->to_s - zero_s, batch->vapor_kg};
-    if (job->batch_count < PC_DAY_BATCHES_MOST) {
+static void add_batch(const pc_air_batch *batch, double zero_s, pci_day_job *job) {
+    pci_day_batch one = {batch->from_s - zero_s, batch->to_s - zero_s, batch->vapor_kg};
+    if (job->batch_count < PCI_DAY_BATCHES_MOST) {
         job->batch[job->batch_count++] = one;
         return;
     }
-    pc_day_batch *last = &job->batch[PC_DAY_BATCHES_MOST - 1];
+    pci_day_batch *last = &job->batch[PCI_DAY_BATCHES_MOST - 1];
     double span_s = fmin(last->to_s - last->from_s, one.to_s - one.from_s);
     last->vapor_kg += one.vapor_kg;
     last->to_s = last->from_s + span_s;
 }
 
 pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, double zero_s,
-                          pc_day_job *job) {
+                          pci_day_job *job) {
     pc_ventilation *air = malloc(sizeof *air);
     if (!air)
         return PC_E_MEMORY;
     pc_status status = pci_ventilation_of(piece, schedule, air);
-    pc_day_vapor *vapor = &job->vapor;
+    pci_day_vapor *vapor = &job->vapor;
     if (status == PC_OK) {
         vapor->answer = air->answer;
         pci_copy_text(vapor->name, sizeof vapor->name, air->volatile_name);
@@ -46,16 +46,16 @@ pc_status pci_day_job_air(const pc_piece *piece, const pc_schedule *schedule, do
     return status;
 }
 
-static const pc_day_job *job_of(const pc_day *day, const pc_day_casting *casting) {
+static const pci_day_job *job_of(const pci_day *day, const pc_day_casting *casting) {
     return &day->piece[casting->piece].job[casting->job];
 }
 
 /* The strictest limit: vapor of another substance counts in proportion to its own. */
-static void find_shop(const pc_day *day, const pc_day_plan *plan, pc_day_air *air) {
+static void find_shop(const pci_day *day, const pc_day_plan *plan, pc_day_air *air) {
     for (size_t i = 0; i < plan->count; i++) {
-        const pc_day_vapor *v = &job_of(day, &plan->casting[i])->vapor;
+        const pci_day_vapor *v = &job_of(day, plan->casting[i])->vapor;
         if (v->answer != PC_AIR_DILUTION || !pci_positive(v->limit_fraction) ||
-            !pci_positive(v->m3_per_kg) || job_of(day, &plan->casting[i])->batch_count == 0)
+            !pci_positive(v->m3_per_kg) || job_of(day, plan->casting[i])->batch_count == 0)
             continue;
         air->several = air->several || (air->name[0] && !pci_same_word(air->name, v->name));
         if (!(v->limit_fraction >= air->limit_fraction)) {
@@ -71,16 +71,16 @@ static void find_shop(const pc_day *day, const pc_day_plan *plan, pc_day_air *ai
 }
 
 /* Every batch of every casting by the clock, vapor as a volume of the strictest substance. */
-static size_t list_batches(const pc_day *day, const pc_day_plan *plan, pc_day_air *air,
+static size_t list_batches(const pci_day *day, const pc_day_plan *plan, pc_day_air *air,
                            pc_air_batch *list) {
     size_t count = 0;
     for (size_t i = 0; i < plan->count; i++) {
-        const pc_day_casting *casting = &plan->casting[i];
-        const pc_day_job *job = job_of(day, casting);
+        const pc_day_casting *casting = plan->casting[i];
+        const pci_day_job *job = job_of(day, casting);
         double scale = job->vapor.m3_per_kg * air->limit_fraction / job->vapor.limit_fraction;
         for (size_t b = 0;
              job->vapor.answer == PC_AIR_DILUTION && scale > 0 && b < job->batch_count; b++) {
-            const pc_day_batch *batch = &job->batch[b];
+            const pci_day_batch *batch = &job->batch[b];
             air->vapor_kg += batch->vapor_kg;
             list[count++] = (pc_air_batch){i, 0, casting->start_s + batch->from_s,
                                            casting->start_s + batch->to_s, batch->vapor_kg * scale};
@@ -89,7 +89,7 @@ static size_t list_batches(const pc_day *day, const pc_day_plan *plan, pc_day_ai
     return count;
 }
 
-pc_status pci_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air *air) {
+pc_status pci_day_air_of(const pci_day *day, const pc_day_plan *plan, pc_day_air *air) {
     if (!day || !plan || !air)
         return PC_E_ARGUMENT;
     *air = (pc_day_air){.limit_fraction = NAN, .room_m3 = NAN, .ventilation_m3_s = NAN};
@@ -97,7 +97,7 @@ pc_status pci_day_air_of(const pc_day *day, const pc_day_plan *plan, pc_day_air 
     find_shop(day, plan, air);
     if (!pci_positive(air->limit_fraction))
         return PC_OK;
-    pc_air_batch *list = calloc(plan->count * PC_DAY_BATCHES_MOST + 1, sizeof *list);
+    pc_air_batch *list = calloc(plan->count * PCI_DAY_BATCHES_MOST + 1, sizeof *list);
     if (!list)
         return PC_E_MEMORY;
     double rate_m3_s;

@@ -13,7 +13,7 @@
 #include "input/whole_file.h"
 #include "piece/piece_file.h"
 
-enum { GAP_MOST_H = 12, DAYS_KEPT = PC_DAY_SPAN_MOST + 2 };
+enum { GAP_MOST_H = 12, DAYS_KEPT = PCI_DAY_SPAN_MOST + 2 };
 
 static const double DAY_S = 86400;
 
@@ -21,7 +21,7 @@ typedef struct air_file {
     pci_csv csv;
     size_t date, clock, temperature; /* columns */
     const pci_at *at;
-    pc_day *day;
+    pci_day *day;
 } air_file;
 
 static pci_at cell_at(const air_file *t, size_t row, size_t column) {
@@ -34,7 +34,7 @@ static pci_at cell_at(const air_file *t, size_t row, size_t column) {
 }
 
 /* A row's moment, counted from midnight before the first day, and its temperature. */
-static pc_status read_row(const air_file *t, size_t row, pc_day_air_point *point) {
+static pc_status read_row(const air_file *t, size_t row, pci_day_air_point *point) {
     int date[3];
     double clock_s;
     pci_at here = cell_at(t, row, t->date);
@@ -50,10 +50,10 @@ static pc_status read_row(const air_file *t, size_t row, pc_day_air_point *point
 
 /* Keeps a row: forward in time, no half day of one date made up, not more than there is room for.
  */
-static pc_status keep_row(const air_file *t, size_t row, pc_day_air_point point) {
-    pc_day *day = t->day;
+static pc_status keep_row(const air_file *t, size_t row, pci_day_air_point point) {
+    pci_day *day = t->day;
     pci_at here = cell_at(t, row, t->clock);
-    const pc_day_air_point *last = day->air_count ? &day->air[day->air_count - 1] : NULL;
+    const pci_day_air_point *last = day->air_count ? &day->air[day->air_count - 1] : NULL;
     if (last && !(point.clock_s > last->clock_s))
         return pci_refuse(&here, PC_E_VALUE, "date and clock must go forward from row to row");
     if (last && floor(last->clock_s / DAY_S) == floor(point.clock_s / DAY_S) &&
@@ -64,9 +64,9 @@ static pc_status keep_row(const air_file *t, size_t row, pc_day_air_point point)
                           GAP_MOST_H);
     if (point.clock_s < -DAY_S || point.clock_s >= DAYS_KEPT * DAY_S)
         return PC_OK; /* a log of the whole winter may be given */
-    if (day->air_count == PC_DAY_AIR_MOST)
+    if (day->air_count == PCI_DAY_AIR_MOST)
         return pci_refuse(&here, PC_E_SIZE, "more than %d rows: a row an hour is enough",
-                          PC_DAY_AIR_MOST);
+                          PCI_DAY_AIR_MOST);
     day->air[day->air_count++] = point;
     return PC_OK;
 }
@@ -74,7 +74,7 @@ static pc_status keep_row(const air_file *t, size_t row, pc_day_air_point point)
 /* A working day that is asked for has rows of its own: its air is not made up. */
 static pc_status judge_days(const air_file *t) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    const pc_day *day = t->day;
+    const pci_day *day = t->day;
     size_t n = pci_day_workdays(day, workday);
     for (size_t d = 0; d < n; d++) {
         int date[3], rows = 0;
@@ -92,15 +92,15 @@ static pc_status judge_days(const air_file *t) {
 }
 
 /* Days after the last row are as its day was. */
-static void repeat_last(pc_day *day) {
+static void repeat_last(pci_day *day) {
     size_t n = day->air_count, from = n - 1;
     double last = floor(day->air[n - 1].clock_s / DAY_S);
     while (from > 0 && floor(day->air[from - 1].clock_s / DAY_S) == last)
         from--;
     for (int later = 1; last + later < DAYS_KEPT; later++)
-        for (size_t i = from; i < n && day->air_count < PC_DAY_AIR_MOST; i++)
+        for (size_t i = from; i < n && day->air_count < PCI_DAY_AIR_MOST; i++)
             day->air[day->air_count++] =
-                (pc_day_air_point){day->air[i].clock_s + later * DAY_S, day->air[i].T_K};
+                (pci_day_air_point){day->air[i].clock_s + later * DAY_S, day->air[i].T_K};
 }
 
 static pc_status read_rows(air_file *t) {
@@ -116,7 +116,7 @@ static pc_status read_rows(air_file *t) {
     t->temperature = (size_t)temperature;
     pc_status status = PC_OK;
     for (size_t row = 0; row < t->csv.rows; row++) {
-        pc_day_air_point point;
+        pci_day_air_point point;
         pc_status one = read_row(t, row, &point);
         status = pci_first(status, one == PC_OK ? keep_row(t, row, point) : one);
     }
@@ -127,7 +127,7 @@ static pc_status read_rows(air_file *t) {
     return status;
 }
 
-pc_status pci_day_read_air(const pci_at *at, pc_day *day) {
+pc_status pci_day_read_air(const pci_at *at, pci_day *day) {
     char path[1024];
     air_file t = {.at = at, .day = day};
     if (!day->first[0])

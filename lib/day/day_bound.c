@@ -40,7 +40,7 @@ void pci_grid_least(pci_grid *grid) {
         kind->least = least_of(kind);
         if (kind->least.done == NEVER)
             continue;
-        if (kind->molds < kind->copies && kind->stay != PC_DAY_STAYS)
+        if (kind->molds < kind->copies && kind->stay != PCI_DAY_STAYS)
             add_item(grid, (pci_item){k, kind->demold, kind->least.done, true});
         const pci_comb *comb = &kind->comb[0];
         if (kind->slots > 1) /* its jobs lie elsewhere in every hour: all behind the last */
@@ -54,14 +54,14 @@ void pci_grid_least(pci_grid *grid) {
 /* Castings of a kind that need a mold opened before they start. */
 static int openings(const pci_grid *grid, const int *asked, int k) {
     const pci_kind *kind = &grid->kind[k];
-    return kind->stay == PC_DAY_STAYS ? 0 : pci_max(0, asked[k] - kind->molds);
+    return kind->stay == PCI_DAY_STAYS ? 0 : pci_max(0, asked[k] - kind->molds);
 }
 
 /* Cells of demolding that no next pour waits for. */
 static int demold_work(const pci_grid *grid, const int *asked) {
     int sum = 0;
     for (int k = 0; k < grid->kind_count; k++)
-        if (grid->kind[k].stay != PC_DAY_STAYS)
+        if (grid->kind[k].stay != PCI_DAY_STAYS)
             sum += pci_min(asked[k], grid->kind[k].molds) * grid->kind[k].demold;
     return sum;
 }
@@ -147,10 +147,10 @@ int pci_grid_rounds(const pci_grid *grid, int k, int most, int *done) {
         }
         int out = pci_bits_next_run(&grid->free_hands, pci_grid_ready(grid, &p), kind->demold);
         if (out < 0)
-            return kind->stay == PC_DAY_STAYS ? n + 1 : n;
+            return kind->stay == PCI_DAY_STAYS ? n + 1 : n;
         *done = out + kind->demold;
         from = *done + kind->rest;
-        if (kind->stay == PC_DAY_STAYS) /* poured on the last day it would not be demolded */
+        if (kind->stay == PCI_DAY_STAYS) /* poured on the last day it would not be demolded */
             *done = pci_min(*done, pci_grid_next_day(grid, p.start) + kind->comb[p.slot].over);
     }
     return n;
@@ -169,8 +169,8 @@ static int demolds_bound(const pci_grid *grid, const int *asked) {
         const pci_kind *kind = &grid->kind[k];
         int round = kind->least.ready + kind->demold + kind->rest;
         /* Later than those poured in the same mold before. */
-        for (int i = pci_max(0, asked[k] - kind->molds); i < asked[k] && kind->stay != PC_DAY_STAYS;
-             i++)
+        for (int i = pci_max(0, asked[k] - kind->molds);
+             i < asked[k] && kind->stay != PCI_DAY_STAYS; i++)
             ready[n++] = i / kind->molds * round + kind->least.ready;
     }
     qsort(ready, (size_t)n, sizeof *ready, by_later);

@@ -28,9 +28,9 @@ typedef struct table {
 /* Cells that rows are made for. */
 typedef struct marks {
     int hands, stations, waits; /* how many */
-    int hands_late[PC_DAY_PIECES_MOST * PC_DAY_COMB_MOST + 1];
+    int hands_late[PC_DAY_PIECES_MOST * PCI_DAY_COMB_MOST + 1];
     int station_late[PC_DAY_PIECES_MOST + 1];
-    int wait[PC_DAY_PIECES_MOST * PC_DAY_COMB_MOST];
+    int wait[PC_DAY_PIECES_MOST * PCI_DAY_COMB_MOST];
     int first; /* before which no machine is used */
 } marks;
 
@@ -76,7 +76,7 @@ static int hands_before(const table *t, size_t column, int late) {
         work = before_late(kind->least.hands, kind->least.after_hands, late);
     for (int i = 0; kind->slots == 1 && i < comb->task_count; i++)
         work += before_late(comb->length[i], comb->done - comb->from[i] - comb->length[i], late);
-    if (kind->stay == PC_DAY_STAYS)
+    if (kind->stay == PCI_DAY_STAYS)
         return work;
     /* A mold is opened for a casting that is still to be made, or its own is opened at last. */
     return work + before_late(kind->demold, in_reused(column) ? kind->least.done : 0, late);
@@ -166,7 +166,7 @@ static void add_closed_row(table *t, int wait) {
     for (size_t i = 0; row && i < t->columns; i++) {
         const pci_kind *kind = kind_of(t, i);
         const pci_comb *comb = &kind->comb[0];
-        int longer = kind->stay != PC_DAY_STAYS && kind->demold > wait ? kind->demold : 0;
+        int longer = kind->stay != PCI_DAY_STAYS && kind->demold > wait ? kind->demold : 0;
         for (int j = 0; j < comb->task_count; j++)
             longer += comb->length[j] > wait ? comb->length[j] : 0;
         row[i] = closed_cells(comb, wait) + grid->stations * longer;

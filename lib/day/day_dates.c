@@ -63,8 +63,8 @@ void pci_date_after(const int date[3], int days, int after[3]) {
 }
 
 /* The hours of a day of the calendar; closed: until_s is 0. */
-static pc_day_hours hours_of(const pc_day *day, int offset) {
-    pc_day_hours always = {day->start_s, day->end_s}, closed = {0, 0};
+static pci_day_hours hours_of(const pci_day *day, int offset) {
+    pci_day_hours always = {day->start_s, day->end_s}, closed = {0, 0};
     if (!day->first[0])
         return always;
     for (size_t i = 0; i < day->holiday_count; i++)
@@ -76,10 +76,11 @@ static pc_day_hours hours_of(const pc_day *day, int offset) {
     return weekday < 5 ? always : closed;
 }
 
-size_t pci_day_workdays(const pc_day *day, pc_day_workday *workday) {
+size_t pci_day_workdays(const pci_day *day, pc_day_workday *workday) {
     size_t n = 0, asked = day->days > 1 ? (size_t)day->days : 1;
-    for (int offset = 0; offset < PC_DAY_SPAN_MOST && n < asked && n < PC_DAY_DAYS_MOST; offset++) {
-        pc_day_hours hours = hours_of(day, offset);
+    for (int offset = 0; offset < PCI_DAY_SPAN_MOST && n < asked && n < PC_DAY_DAYS_MOST;
+         offset++) {
+        pci_day_hours hours = hours_of(day, offset);
         if (hours.until_s > hours.from_s)
             workday[n++] = (pc_day_workday){offset, offset * PC_DAY_S + hours.from_s,
                                             offset * PC_DAY_S + hours.until_s};

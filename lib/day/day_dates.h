@@ -5,7 +5,7 @@
 
 #include <stdbool.h>
 
-#include "pourclock/day.h"
+#include "day/day_held.h"
 
 /* Days since 1970-01-01 of a date that exists. */
 long pci_date_number(const int date[3]);
@@ -15,8 +15,8 @@ bool pci_date_read(const char *text, int date[3]);
 
 /* Purpose:  the working days of a plan. Given: day; workday: room for PC_DAY_DAYS_MOST.
  * Returned: how many; fewer than day->days where the calendar has no more within
- *           PC_DAY_SPAN_MOST days. */
-size_t pci_day_workdays(const pc_day *day, pc_day_workday *workday);
+ *           PCI_DAY_SPAN_MOST days. */
+size_t pci_day_workdays(const pci_day *day, pc_day_workday *workday);
 
 /* Purpose:  the date that is some days after another (both year, month, day; 1970 to 9999). */
 void pci_date_after(const int date[3], int days, int after[3]);

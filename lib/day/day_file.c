@@ -23,7 +23,7 @@ static pc_status read_later(const pci_at *at, void *record) {
 }
 
 static pc_status read_first(const pci_at *at, void *record) {
-    pc_day *day = record;
+    pci_day *day = record;
     if (pci_date_read(at->value, day->first))
         return PC_OK;
     day->first[0] = 0;
@@ -47,7 +47,7 @@ static int read_weekday(const char *text, const char **rest) {
 }
 
 /* "mon-thu 08:00-17:00" */
-static pc_status read_weekday_hours(const pci_at *at, char *text, pc_day *day) {
+static pc_status read_weekday_hours(const pci_at *at, char *text, pci_day *day) {
     static const char expected[] = "write hours as mon-thu 08:00-17:00, fri 08:00-14:00";
     const char *rest;
     int from = read_weekday(text, &rest), until = from;
@@ -57,7 +57,7 @@ static pc_status read_weekday_hours(const pci_at *at, char *text, pc_day *day) {
     if (from == 7 || until == 7 || until < from || *rest != ' ' || !dash)
         return pci_refuse(at, PC_E_VALUE, "%s", expected);
     *dash = '\0';
-    pc_day_hours hours;
+    pci_day_hours hours;
     PCI_TRY(pci_read_quantity(at, rest, PC_CLOCK, &hours.from_s));
     PCI_TRY(pci_read_quantity(at, dash + 1, PC_CLOCK, &hours.until_s));
     if (!(hours.until_s > hours.from_s))
@@ -69,8 +69,8 @@ static pc_status read_weekday_hours(const pci_at *at, char *text, pc_day *day) {
 }
 
 /* Calls read for each part of a list with commas. */
-static pc_status read_list(const pci_at *at, pc_day *day,
-                           pc_status (*read)(const pci_at *at, char *text, pc_day *day)) {
+static pc_status read_list(const pci_at *at, pci_day *day,
+                           pc_status (*read)(const pci_at *at, char *text, pci_day *day)) {
     char text[1000];
     if (strlen(at->value) >= sizeof text)
         return pci_refuse(at, PC_E_SIZE, "too long");
@@ -90,15 +90,15 @@ static pc_status read_hours(const pci_at *at, void *record) {
 }
 
 /* "2026-12-24 to 2026-12-31", as days since 1970: they are counted from the first day later. */
-static pc_status read_holiday(const pci_at *at, char *text, pc_day *day) {
+static pc_status read_holiday(const pci_at *at, char *text, pci_day *day) {
     int from[3], until[3];
     char *to = strstr(text, "to");
     if (to)
         *to = '\0';
     if (!pci_date_read(text, from) || !pci_date_read(to ? to + 2 : text, until))
         return pci_refuse(at, PC_E_VALUE, "write holidays as 2026-12-08, 2026-12-24 to 2026-12-31");
-    if (day->holiday_count == PC_DAY_HOLIDAYS_MOST)
-        return pci_refuse(at, PC_E_SIZE, "more than %d holidays", PC_DAY_HOLIDAYS_MOST);
+    if (day->holiday_count == PCI_DAY_HOLIDAYS_MOST)
+        return pci_refuse(at, PC_E_SIZE, "more than %d holidays", PCI_DAY_HOLIDAYS_MOST);
     int *holiday = day->holiday[day->holiday_count++];
     holiday[0] = (int)pci_date_number(from);
     holiday[1] = (int)pci_date_number(until);
@@ -110,13 +110,13 @@ static pc_status read_holidays(const pci_at *at, void *record) {
 }
 
 /* "12:00-12:30" */
-static pc_status read_break(const pci_at *at, char *text, pc_day *day) {
+static pc_status read_break(const pci_at *at, char *text, pci_day *day) {
     char *dash = strchr(text, '-');
     if (!dash)
         return pci_refuse(at, PC_E_VALUE, "write breaks as 12:00-12:30, 15:00-15:15");
     *dash = '\0';
-    if (day->break_count == PC_DAY_BREAKS_MOST)
-        return pci_refuse(at, PC_E_SIZE, "more than %d breaks", PC_DAY_BREAKS_MOST);
+    if (day->break_count == PCI_DAY_BREAKS_MOST)
+        return pci_refuse(at, PC_E_SIZE, "more than %d breaks", PCI_DAY_BREAKS_MOST);
     pc_day_break *rest = &day->rest[day->break_count];
     PCI_TRY(pci_read_quantity(at, text, PC_CLOCK, &rest->from_s));
     PCI_TRY(pci_read_quantity(at, dash + 1, PC_CLOCK, &rest->until_s));
@@ -132,61 +132,62 @@ static pc_status read_breaks(const pci_at *at, void *record) {
 
 static const char *const stays[] = {
 #define WORD_(name, word) word,
-    PC_DAY_STAY_TABLE(WORD_)
+    PCI_DAY_STAY_TABLE(WORD_)
 #undef WORD_
         NULL};
 
 static const pci_field day_fields[] = {
     PCI_OWN_FIELD("temperatures", read_later),
-    PCI_WHOLE_FIELD("days", pc_day, days, 1, PC_DAY_DAYS_MOST, "working days: 1 to 31"),
+    PCI_WHOLE_FIELD("days", pci_day, days, 1, PC_DAY_DAYS_MOST, "working days: 1 to 31"),
     PCI_OWN_FIELD("first", read_first),
     PCI_OWN_FIELD("hours", read_hours),
     PCI_OWN_FIELD("holidays", read_holidays),
-    PCI_TEXT_FIELD("name", pc_day, name),
-    PCI_QUANTITY_FIELD("start", PC_CLOCK, pc_day, start_s, 0, PC_DAY_S, "a clock time"),
-    PCI_QUANTITY_FIELD("end", PC_CLOCK, pc_day, end_s, 0, PC_DAY_S, "a clock time"),
+    PCI_TEXT_FIELD("name", pci_day, name),
+    PCI_QUANTITY_FIELD("start", PC_CLOCK, pci_day, start_s, 0, PC_DAY_S, "a clock time"),
+    PCI_QUANTITY_FIELD("end", PC_CLOCK, pci_day, end_s, 0, PC_DAY_S, "a clock time"),
     PCI_OWN_FIELD("breaks", read_breaks),
-    PCI_WHOLE_FIELD("hands", pc_day, hands, 1, 50, "pairs of hands: a whole number, 1 to 50"),
-    PCI_WHOLE_FIELD("stations", pc_day, stations, 0, 50,
+    PCI_WHOLE_FIELD("hands", pci_day, hands, 1, 50, "pairs of hands: a whole number, 1 to 50"),
+    PCI_WHOLE_FIELD("stations", pci_day, stations, 0, 50,
                     "turning machines: a whole number, 0 to 50"),
-    PCI_QUANTITY_FIELD("demold", PC_TIME, pc_day, demold_s, 60, 4 * 3600,
+    PCI_QUANTITY_FIELD("demold", PC_TIME, pci_day, demold_s, 60, 4 * 3600,
                        "to demold takes 1 min to 4 h of hands"),
-    PCI_QUANTITY_FIELD("setup", PC_TIME, pc_day, setup_s, 0, PC_DAY_SETUP_MOST_S,
+    PCI_QUANTITY_FIELD("setup", PC_TIME, pci_day, setup_s, 0, PCI_DAY_SETUP_MOST_S,
                        "to set up takes 0 min to 4 h of hands"),
 };
 
 static const pci_field casting_fields[] = {
-    PCI_TEXT_FIELD("piece", pc_day_piece, path),
-    PCI_WHOLE_FIELD("copies", pc_day_piece, copies, 1, PC_DAY_CASTINGS_MOST,
+    PCI_TEXT_FIELD("piece", pci_day_piece, path),
+    PCI_WHOLE_FIELD("copies", pci_day_piece, copies, 1, PC_DAY_CASTINGS_MOST,
                     "a whole number, 1 to 256"),
-    PCI_WHOLE_FIELD("molds", pc_day_piece, molds, 1, PC_DAY_CASTINGS_MOST,
+    PCI_WHOLE_FIELD("molds", pci_day_piece, molds, 1, PC_DAY_CASTINGS_MOST,
                     "a whole number, 1 to 256"),
-    PCI_WORD_FIELD("overnight", pc_day_piece, stay, stays),
+    PCI_WORD_FIELD("overnight", pci_day_piece, stay, stays),
     PCI_OWN_FIELD("mold", read_later),
-    PCI_QUANTITY_FIELD("clean", PC_TIME, pc_day_piece, clean_s, 0, PC_DAY_SETUP_MOST_S,
+    PCI_QUANTITY_FIELD("clean", PC_TIME, pci_day_piece, clean_s, 0, PCI_DAY_SETUP_MOST_S,
                        "to clean a mold takes 0 min to 4 h of hands"),
-    PCI_QUANTITY_FIELD("rest", PC_TIME, pc_day_piece, rest_s, 0, PC_DAY_REST_MOST_S,
+    PCI_QUANTITY_FIELD("rest", PC_TIME, pci_day_piece, rest_s, 0, PCI_DAY_REST_MOST_S,
                        "a mold rests 0 min to 24 h"),
-    PCI_WHOLE_FIELD("mold_lasts", pc_day_piece, lasts, 1, 100000, "castings: 1 to 100000"),
-    PCI_WHOLE_FIELD("mold_used", pc_day_piece, used, 0, 100000, "castings: 0 to 100000"),
+    PCI_WHOLE_FIELD("mold_lasts", pci_day_piece, lasts, 1, 100000, "castings: 1 to 100000"),
+    PCI_WHOLE_FIELD("mold_used", pci_day_piece, used, 0, 100000, "castings: 0 to 100000"),
     PCI_OWN_FIELD("due", read_later),
 };
 
 static const pci_field kit_fields[] = {
-    PCI_ABOVE_FIELD("holds", PC_MASS, pc_day_kit, holds_kg, 0, 10000, "A and B of a kit: to 10 t"),
-    PCI_QUANTITY_FIELD("left", PC_MASS, pc_day_kit, left_kg, 0, 10000, "A and B left: 0 g to 10 t"),
+    PCI_ABOVE_FIELD("holds", PC_MASS, pci_day_kit, holds_kg, 0, 10000, "A and B of a kit: to 10 t"),
+    PCI_QUANTITY_FIELD("left", PC_MASS, pci_day_kit, left_kg, 0, 10000,
+                       "A and B left: 0 g to 10 t"),
     PCI_OWN_FIELD("opened", read_later),
-    PCI_WHOLE_FIELD("open_days", pc_day_kit, open_days, 1, 3650, "days: 1 to 3650"),
+    PCI_WHOLE_FIELD("open_days", pci_day_kit, open_days, 1, 3650, "days: 1 to 3650"),
 };
 
 static const char *const sections[] = {"day", "casting NAME", "kit RESIN", NULL};
 
-static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *day,
+static pc_status read_casting(const pci_ini *ini, const char *section, pci_day *day,
                               pc_errors *errors) {
     pci_at at = pci_ini_at(ini, section, "piece", errors);
     if (day->piece_count == PC_DAY_PIECES_MOST)
         return pci_refuse(&at, PC_E_SIZE, "more than %d pieces", PC_DAY_PIECES_MOST);
-    pc_day_piece *piece = &day->piece[day->piece_count++];
+    pci_day_piece *piece = &day->piece[day->piece_count++];
     piece->copies = piece->molds = 1;
     piece->due_s = NAN;
     pci_copy_text(piece->name, sizeof piece->name, section + strlen("casting "));
@@ -200,11 +201,12 @@ static pc_status read_casting(const pci_ini *ini, const char *section, pc_day *d
     return PC_OK;
 }
 
-static pc_status read_kit(const pci_ini *ini, const char *section, pc_day *day, pc_errors *errors) {
+static pc_status read_kit(const pci_ini *ini, const char *section, pci_day *day,
+                          pc_errors *errors) {
     pci_at at = pci_ini_at(ini, section, "holds", errors);
-    if (day->kit_count == PC_DAY_KITS_MOST)
-        return pci_refuse(&at, PC_E_SIZE, "more than %d kits", PC_DAY_KITS_MOST);
-    pc_day_kit *kit = &day->kit[day->kit_count++];
+    if (day->kit_count == PCI_DAY_KITS_MOST)
+        return pci_refuse(&at, PC_E_SIZE, "more than %d kits", PCI_DAY_KITS_MOST);
+    pci_day_kit *kit = &day->kit[day->kit_count++];
     PCI_TRY(pci_fields_read(ini, section, kit_fields, COUNT(kit_fields), kit, errors));
     if (!(kit->holds_kg > 0))
         return pci_refuse(&at, PC_E_KEY, "missing: A and B of a new kit together, as holds = 8 kg");
@@ -214,7 +216,7 @@ static pc_status read_kit(const pci_ini *ini, const char *section, pc_day *day, 
     return PC_OK;
 }
 
-static pc_status read_section(const pci_ini *ini, const char *section, pc_day *day,
+static pc_status read_section(const pci_ini *ini, const char *section, pci_day *day,
                               pc_errors *errors) {
     char word[9];
     snprintf(word, sizeof word, "%.8s", section);
@@ -229,7 +231,7 @@ static pc_status read_section(const pci_ini *ini, const char *section, pc_day *d
 }
 
 /* Hours, holidays and dates counted from the first day; the earliest and latest hour of a week. */
-static pc_status resolve_days(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+static pc_status resolve_days(const pci_ini *ini, pci_day *day, pc_errors *errors) {
     pci_at at = pci_ini_at(ini, "day", "first", errors);
     if (!day->first[0] && (day->by_weekday || day->holiday_count))
         return pci_refuse(&at, PC_E_KEY,
@@ -249,7 +251,7 @@ static pc_status resolve_days(const pci_ini *ini, pc_day *day, pc_errors *errors
 }
 
 /* "2026-12-11" or "2026-12-11 14:00" */
-static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *piece) {
+static pc_status resolve_due(const pci_at *at, const pci_day *day, pci_day_piece *piece) {
     int date[3];
     char text[11];
     double clock_s = PC_DAY_S;
@@ -266,8 +268,8 @@ static pc_status resolve_due(const pci_at *at, const pc_day *day, pc_day_piece *
 }
 
 /* What is left was opened on a day: counted from the first. */
-static pc_status resolve_kit(const pci_ini *ini, const char *section, const pc_day *day,
-                             pc_day_kit *kit, pc_errors *errors) {
+static pc_status resolve_kit(const pci_ini *ini, const char *section, const pci_day *day,
+                             pci_day_kit *kit, pc_errors *errors) {
     int date[3];
     pci_at at = pci_ini_at(ini, section, "opened", errors);
     if (!at.value && kit->left_kg > 0 && kit->open_days > 0)
@@ -286,7 +288,7 @@ static pc_status resolve_kit(const pci_ini *ini, const char *section, const pc_d
     return PC_OK;
 }
 
-static pc_status resolve_kits(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+static pc_status resolve_kits(const pci_ini *ini, pci_day *day, pc_errors *errors) {
     size_t kit = 0;
     for (size_t s = 0; s < ini->sections; s++) {
         char word[5];
@@ -297,9 +299,9 @@ static pc_status resolve_kits(const pci_ini *ini, pc_day *day, pc_errors *errors
     return PC_OK;
 }
 
-static pc_status resolve_casting(const pci_ini *ini, size_t number, pc_day *day,
+static pc_status resolve_casting(const pci_ini *ini, size_t number, pci_day *day,
                                  pc_errors *errors) {
-    pc_day_piece *piece = &day->piece[number];
+    pci_day_piece *piece = &day->piece[number];
     char section[PC_NAME_SIZE + 16];
     snprintf(section, sizeof section, "casting %s", piece->name);
     pci_at due = pci_ini_at(ini, section, "due", errors);
@@ -318,12 +320,12 @@ static pc_status resolve_casting(const pci_ini *ini, size_t number, pc_day *day,
                       "is poured in");
 }
 
-static pc_status read_air(const pci_ini *ini, pc_day *day, pc_errors *errors) {
+static pc_status read_air(const pci_ini *ini, pci_day *day, pc_errors *errors) {
     pci_at at = pci_ini_at(ini, "day", "temperatures", errors);
     return at.value ? pci_day_read_air(&at, day) : PC_OK;
 }
 
-pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day, pc_errors *errors) {
+pc_status pci_day_read(const char *shop, const char *path, pci_day *day, pc_errors *errors) {
     if (!path || !day)
         return PC_E_ARGUMENT;
     pci_day_defaults(day);

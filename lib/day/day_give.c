@@ -28,8 +28,8 @@ say(pc_day_plan *plan, const char *format, ...) {
 }
 
 /* Castings asked of a piece's molds beyond those that they last; 0: they last. */
-static int beyond_life(const pc_day *day, size_t owner) {
-    const pc_day_piece *piece = &day->piece[owner];
+static int beyond_life(const pci_day *day, size_t owner) {
+    const pci_day_piece *piece = &day->piece[owner];
     int asked = 0;
     for (size_t i = 0; i < day->piece_count; i++)
         if (i == owner || day->piece[i].mold_of == owner + 1)
@@ -39,10 +39,10 @@ static int beyond_life(const pc_day *day, size_t owner) {
 }
 
 /* Pieces that cannot be cast at all today, whatever gives. Returns their number. */
-static int hopeless(const pc_day *day, pc_day_plan *plan) {
+static int hopeless(const pci_day *day, pc_day_plan *plan) {
     int count = 0;
     for (size_t i = 0; i < day->piece_count; i++) {
-        const pc_day_piece *piece = &day->piece[i];
+        const pci_day_piece *piece = &day->piece[i];
         bool any = false;
         for (size_t j = 0; j < piece->job_count; j++)
             any = any || piece->job[j].feasible;
@@ -60,7 +60,7 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
                 "plan the others without it",
                 piece->name);
             count++;
-        } else if (piece->stay == PC_DAY_STAYS && day->days <= 1 && piece->copies > piece->molds) {
+        } else if (piece->stay == PCI_DAY_STAYS && day->days <= 1 && piece->copies > piece->molds) {
             say(plan, "%s: %d copies stay in %d mold%s overnight: %d more molds, or more days",
                 piece->name, piece->copies, piece->molds, piece->molds == 1 ? "" : "s",
                 piece->copies - piece->molds);
@@ -71,30 +71,30 @@ static int hopeless(const pc_day *day, pc_day_plan *plan) {
 }
 
 /* Cells by which all castings are done; -1: they do not fit. */
-static pc_status finish_of(const pc_day *day, int *finish, double *clock_s) {
+static pc_status finish_of(const pci_day *day, int *finish, double *clock_s) {
     pci_solved *solved = malloc(sizeof *solved);
     pc_status status = solved ? pci_day_solve(day, ORDERS, solved) : PC_E_MEMORY;
     *finish = -1;
     if (status == PC_OK && solved->found.count == solved->asked && solved->found.late == 0) {
         *finish = solved->found.finish;
-        *clock_s = solved->clock_s + *finish * PC_DAY_STEP_S;
+        *clock_s = solved->clock_s + *finish * PCI_DAY_STEP_S;
     }
     free(solved);
     return status;
 }
 
 /* Hours beyond the day's own take the job of its last. */
-static void longer_jobs(pc_day *day) {
+static void longer_jobs(pci_day *day) {
     for (size_t i = 0; i < day->piece_count; i++) {
-        pc_day_piece *piece = &day->piece[i];
+        pci_day_piece *piece = &day->piece[i];
         bool hourly = piece->job_count > 1 && !piece->by_date; /* job_at has every hour */
-        for (size_t j = piece->job_count; hourly && j < PC_DAY_HOURS_MOST; j++)
+        for (size_t j = piece->job_count; hourly && j < PCI_DAY_HOURS_MOST; j++)
             piece->job[piece->job_count++] = piece->job[j - 1];
     }
 }
 
 /* A later end of one day, or more days. */
-static pc_status more_time(const pc_day *day, pc_day *trial, pc_day_plan *plan, bool *found) {
+static pc_status more_time(const pci_day *day, pci_day *trial, pc_day_plan *plan, bool *found) {
     int finish;
     double clock_s = 0;
     *trial = *day;
@@ -121,7 +121,8 @@ static pc_status more_time(const pc_day *day, pc_day *trial, pc_day_plan *plan, 
     return PC_OK;
 }
 
-static pc_status try_change(const pc_day *trial, const char *text, pc_day_plan *plan, bool *found) {
+static pc_status try_change(const pci_day *trial, const char *text, pc_day_plan *plan,
+                            bool *found) {
     int finish;
     double clock_s;
     PCI_TRY(finish_of(trial, &finish, &clock_s));
@@ -132,7 +133,7 @@ static pc_status try_change(const pc_day *trial, const char *text, pc_day_plan *
     return PC_OK;
 }
 
-static pc_status changes(const pc_day *day, pc_day *trial, pc_day_plan *plan, bool *found) {
+static pc_status changes(const pci_day *day, pci_day *trial, pc_day_plan *plan, bool *found) {
     char text[240];
     PCI_TRY(more_time(day, trial, plan, found));
     *trial = *day;
@@ -160,7 +161,7 @@ static pc_status changes(const pc_day *day, pc_day *trial, pc_day_plan *plan, bo
 }
 
 /* Which castings the plan leaves out. */
-static void dropped(const pc_day *day, pc_day_plan *plan) {
+static void dropped(const pci_day *day, pc_day_plan *plan) {
     if (plan->fits) {
         say(plan, "be late with %zu of %zu", plan->late_count, plan->asked);
         return;
@@ -170,7 +171,7 @@ static void dropped(const pc_day *day, pc_day_plan *plan) {
     for (size_t i = 0; i < day->piece_count; i++) {
         int left = day->piece[i].copies;
         for (size_t j = 0; j < plan->count; j++)
-            left -= plan->casting[j].piece == i;
+            left -= plan->casting[j]->piece == i;
         if (left > 0 && used < sizeof text - 1)
             used += (size_t)snprintf(text + used, sizeof text - used, "%s%d of %s",
                                      used ? ", " : "", left, day->piece[i].name);
@@ -179,11 +180,11 @@ static void dropped(const pc_day *day, pc_day_plan *plan) {
         day->days > 1 ? "" : " today", plan->proven ? " (the maximum)" : "", text);
 }
 
-pc_status pci_day_must_give(const pc_day *day, pc_day_plan *plan) {
+pc_status pci_day_must_give(const pci_day *day, pc_day_plan *plan) {
     bool found = false;
     pc_status status = PC_OK;
     if (hopeless(day, plan) == 0) {
-        pc_day *trial = malloc(sizeof *trial);
+        pci_day *trial = malloc(sizeof *trial);
         if (!trial)
             return PC_E_MEMORY;
         status = changes(day, trial, plan, &found);

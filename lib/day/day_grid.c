@@ -6,14 +6,14 @@
 #include <string.h>
 
 static int cell_down(double s) {
-    return (int)floor(s / PC_DAY_STEP_S + 1e-6);
+    return (int)floor(s / PCI_DAY_STEP_S + 1e-6);
 }
 
 static int cell_up(double s) {
-    return (int)ceil(s / PC_DAY_STEP_S - 1e-6);
+    return (int)ceil(s / PCI_DAY_STEP_S - 1e-6);
 }
 
-static void comb_init(const pc_day_piece *piece, const pc_day_job *job, int demold,
+static void comb_init(const pci_day_piece *piece, const pci_day_job *job, int demold,
                       pci_comb *comb) {
     memset(comb, 0, sizeof *comb);
     comb->feasible = job->feasible;
@@ -40,11 +40,11 @@ static void comb_init(const pc_day_piece *piece, const pc_day_job *job, int demo
     comb->ready = cell_up(job->ready_s);
     comb->over = pci_max(comb->station_from + comb->station_length, comb->hands_end);
     comb->ready = pci_max(comb->ready, comb->over);
-    comb->done = piece->stay == PC_DAY_STAYS ? comb->over : comb->ready + demold;
+    comb->done = piece->stay == PCI_DAY_STAYS ? comb->over : comb->ready + demold;
 }
 
 /* Work that goes on into a closed cell or a break is none: the cells in which hands are free. */
-static void open_days(const pc_day *day, pci_grid *grid) {
+static void open_days(const pci_day *day, pci_grid *grid) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     grid->day_count = (int)pci_day_workdays(day, workday);
     grid->clock_s = grid->day_count ? workday[0].from_s : 0;
@@ -72,10 +72,11 @@ static void open_days(const pc_day *day, pci_grid *grid) {
     }
 }
 
-static void kind_init(const pc_day *day, const pc_day_piece *piece, size_t number, pci_grid *grid) {
+static void kind_init(const pci_day *day, const pci_day_piece *piece, size_t number,
+                      pci_grid *grid) {
     pci_kind *kind = &grid->kind[number];
     size_t pool = piece->mold_of ? piece->mold_of - 1 : number;
-    const pc_day_piece *owner = &day->piece[pool];
+    const pci_day_piece *owner = &day->piece[pool];
     kind->copies = piece->copies;
     kind->molds = owner->molds;
     kind->pool = (int)pool;
@@ -91,7 +92,7 @@ static void kind_init(const pc_day *day, const pc_day_piece *piece, size_t numbe
         comb_init(piece, &piece->job[s], kind->demold, &kind->comb[s]);
 }
 
-void pci_grid_init(const pc_day *day, pci_grid *grid) {
+void pci_grid_init(const pci_day *day, pci_grid *grid) {
     memset(grid, 0, sizeof *grid);
     grid->hands = day->hands;
     grid->stations = day->stations;
@@ -117,18 +118,18 @@ int pci_grid_next_day(const pci_grid *grid, int cell) {
 }
 
 bool pci_grid_demolds(const pci_grid *grid, const pci_placed *p) {
-    return grid->kind[p->kind].stay != PC_DAY_STAYS ||
+    return grid->kind[p->kind].stay != PCI_DAY_STAYS ||
            pci_grid_next_day(grid, p->start) < grid->cells;
 }
 
 int pci_grid_ready(const pci_grid *grid, const pci_placed *p) {
     const pci_kind *kind = &grid->kind[p->kind];
     int ready = p->start + kind->comb[p->slot].ready;
-    return kind->stay == PC_DAY_STAYS ? pci_max(ready, pci_grid_next_day(grid, p->start)) : ready;
+    return kind->stay == PCI_DAY_STAYS ? pci_max(ready, pci_grid_next_day(grid, p->start)) : ready;
 }
 
 int pci_grid_latest(const pci_grid *grid, const pci_placed *p) {
-    bool today = grid->kind[p->kind].stay == PC_DAY_STAYS_NOT;
+    bool today = grid->kind[p->kind].stay == PCI_DAY_STAYS_NOT;
     return today ? grid->day_until[day_of(grid, p->start)] : grid->cells;
 }
 
@@ -151,7 +152,7 @@ static uint64_t starts_word(const pci_comb *comb, const pci_bits *hands, const p
 /* The comb of a start in an hour, counted from the clock time of the first. */
 static int slot_of(const pci_grid *grid, const pci_kind *kind, int cell, int hour) {
     if (kind->by_date)
-        return kind->at[day_of(grid, cell)][pci_min(hour, PC_DAY_HOURS_MOST - 1)];
+        return kind->at[day_of(grid, cell)][pci_min(hour, PCI_DAY_HOURS_MOST - 1)];
     return pci_min(hour, kind->slots - 1);
 }
 

@@ -5,14 +5,14 @@
 #define PCI_DAY_DAY_GRID_H
 
 #include "day/day_bits.h"
-#include "pourclock/day.h"
+#include "day/day_held.h"
 
 enum { PCI_SLOT_CELLS = 60 };
 
 /* A comb on the grid, cells after its start. */
 typedef struct pci_comb {
     bool feasible;
-    int task_count, from[PC_DAY_COMB_MOST], length[PC_DAY_COMB_MOST];
+    int task_count, from[PCI_DAY_COMB_MOST], length[PCI_DAY_COMB_MOST];
     int station_from, station_length; /* length 0: none */
     int hands_end, hands_work;        /* end of the last task; cells in all */
     int over, ready, done;            /* hands and machine done; demolded at the earliest */
@@ -29,10 +29,10 @@ typedef struct pci_kind { /* of a piece */
     int copies, molds, slots, demold, rest;
     int pool, life; /* the kind whose molds it is poured in; castings each of them still lasts */
     int due;        /* cell */
-    pc_day_stay stay;
+    pci_day_stay stay;
     bool by_date; /* at: the comb of a start in an hour of a working day */
-    unsigned char at[PC_DAY_DAYS_MOST][PC_DAY_HOURS_MOST];
-    pci_comb comb[PC_DAY_SLOTS_MOST];
+    unsigned char at[PC_DAY_DAYS_MOST][PCI_DAY_HOURS_MOST];
+    pci_comb comb[PCI_DAY_SLOTS_MOST];
     pci_least least;
 } pci_kind;
 
@@ -57,12 +57,12 @@ typedef struct pci_grid {
     int kind_count;
     pci_kind kind[PC_DAY_PIECES_MOST];
     int item_count;
-    pci_item item[PC_DAY_PIECES_MOST * (PC_DAY_COMB_MOST + 1)]; /* longest tail first */
-    pci_bits free_hands, free_stations;                         /* at work; hands: outside breaks */
+    pci_item item[PC_DAY_PIECES_MOST * (PCI_DAY_COMB_MOST + 1)]; /* longest tail first */
+    pci_bits free_hands, free_stations; /* at work; hands: outside breaks */
 } pci_grid;
 
 /* Purpose:  the grid of checked days, empty but for nights and breaks. */
-void pci_grid_init(const pc_day *day, pci_grid *grid);
+void pci_grid_init(const pci_day *day, pci_grid *grid);
 
 /* Purpose:  first start of a kind at or after a cell, as far as hands and stations are free.
  * Returned: the cell; -1: none. *slot: its comb. */

@@ -12,7 +12,7 @@
 #include "schedule/parts.h"
 
 typedef struct builder {
-    pc_day_task task[PC_PARTS_MOST * (PC_LAYERS_MOST * 2 + 1) + 1];
+    pci_day_task task[PC_PARTS_MOST * (PC_LAYERS_MOST * 2 + 1) + 1];
     size_t count;
 } builder;
 
@@ -21,12 +21,12 @@ static const double FAR_S = 1e9; /* no job of a plan is so far off; its seconds 
 static bool add(builder *b, double from_s, double until_s, pc_day_do what, size_t part, int layer) {
     if (!(fabs(from_s) < FAR_S) || !(fabs(until_s) < FAR_S) || until_s < from_s)
         return false;
-    b->task[b->count++] = (pc_day_task){from_s, until_s, what, part, layer};
+    b->task[b->count++] = (pci_day_task){from_s, until_s, what, part, layer};
     return true;
 }
 
 static int by_time(const void *a, const void *b) {
-    const pc_day_task *x = a, *y = b;
+    const pci_day_task *x = a, *y = b;
     return (x->from_s > y->from_s) - (x->from_s < y->from_s);
 }
 
@@ -51,26 +51,26 @@ static bool add_layer(builder *b, const pc_piece *piece, const pc_part_plan *par
 }
 
 /* The number of a resin that is not the piece's; 0: it is. */
-static unsigned char resin_of(pc_day_job *job, const char *name) {
+static unsigned char resin_of(pci_day_job *job, const char *name) {
     size_t i = 0;
     if (!name[0])
         return 0;
-    while (i + 1 < PC_DAY_RESINS_MOST && job->other_resin[i][0] &&
+    while (i + 1 < PCI_DAY_RESINS_MOST && job->other_resin[i][0] &&
            strncmp(job->other_resin[i], name, sizeof job->other_resin[i] - 1) != 0)
         i++;
     pci_copy_text(job->other_resin[i], sizeof job->other_resin[i], name);
     return (unsigned char)(i + 1);
 }
 
-static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_day_job *job) {
-    if (task->what == PC_DAY_SETUP || job->act_count == PC_DAY_ACTS_MOST)
+static void note_act(const pc_schedule *schedule, const pci_day_task *task, pci_day_job *job) {
+    if (task->what == PC_DAY_SETUP || job->act_count == PCI_DAY_ACTS_MOST)
         return;
-    pc_day_act *act = &job->act[job->act_count++];
-    *act = (pc_day_act){.at_s = (int)ceil(task->from_s - 1e-6),
-                        .task = (unsigned char)(job->task_count - 1),
-                        .what = (unsigned char)task->what,
-                        .part = (unsigned char)task->part,
-                        .layer = (unsigned char)task->layer};
+    pci_day_act *act = &job->act[job->act_count++];
+    *act = (pci_day_act){.at_s = (int)ceil(task->from_s - 1e-6),
+                         .task = (unsigned char)(job->task_count - 1),
+                         .what = (unsigned char)task->what,
+                         .part = (unsigned char)task->part,
+                         .layer = (unsigned char)task->layer};
     const pc_part_plan *part = schedule->part[task->part];
     for (size_t i = 0; i < part->layer_count && task->what == PC_DAY_POUR; i++)
         if (part->layer[i]->number == task->layer) {
@@ -81,7 +81,7 @@ static void note_act(const pc_schedule *schedule, const pc_day_task *task, pc_da
         }
 }
 
-static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_day_job *job) {
+static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pci_day_job *job) {
     job->method = piece->turning.method;
     job->part_count = schedule->part_count;
     for (size_t p = 0; p < schedule->part_count; p++) {
@@ -93,14 +93,14 @@ static void name_parts(const pc_piece *piece, const pc_schedule *schedule, pc_da
 }
 
 /* Jobs that overlap or touch become one. */
-static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, pc_day_job *job) {
+static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, pci_day_job *job) {
     qsort(b->task, b->count, sizeof *b->task, by_time);
     for (size_t i = 0; i < b->count; i++) {
-        pc_day_task task = b->task[i];
+        pci_day_task task = b->task[i];
         task.from_s -= zero_s;
         task.until_s -= zero_s;
-        pc_day_task *last = job->task_count ? &job->task[job->task_count - 1] : NULL;
-        if (last && task.from_s <= last->until_s + PC_DAY_STEP_S / 2) {
+        pci_day_task *last = job->task_count ? &job->task[job->task_count - 1] : NULL;
+        if (last && task.from_s <= last->until_s + PCI_DAY_STEP_S / 2) {
             last->until_s = fmax(last->until_s, task.until_s);
             if (last->what == PC_DAY_STOP || last->what == PC_DAY_SETUP) {
                 last->what = task.what;
@@ -110,7 +110,7 @@ static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, p
             note_act(schedule, &task, job);
             continue;
         }
-        if (job->task_count == PC_DAY_COMB_MOST)
+        if (job->task_count == PCI_DAY_COMB_MOST)
             return PC_E_SIZE;
         job->task[job->task_count++] = task;
         note_act(schedule, &task, job);
@@ -118,10 +118,10 @@ static pc_status merge(builder *b, const pc_schedule *schedule, double zero_s, p
     return PC_OK;
 }
 
-pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pc_day *day,
-                         pc_day_job *job) {
+pc_status pci_day_job_of(const pc_piece *piece, const pc_schedule *schedule, const pci_day *day,
+                         pci_day_job *job) {
     if (!piece || !schedule || !day || !job || schedule->part_count > PC_PARTS_MOST ||
-        !pci_within(day->setup_s, 0, PC_DAY_SETUP_MOST_S))
+        !pci_within(day->setup_s, 0, PCI_DAY_SETUP_MOST_S))
         return PC_E_ARGUMENT;
     memset(job, 0, sizeof *job);
     job->station_from_s = job->station_until_s = NAN;

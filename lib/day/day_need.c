@@ -20,22 +20,22 @@ typedef enum change_kind { NOTHING, HANDS, STATIONS, MOLDS, HOURS, WARMER, RESIN
 
 typedef struct what_if {
     change_kind kind;
-    size_t piece;        /* of MOLDS */
-    const pc_day *other; /* of WARMER and RESIN: the jobs it makes */
+    size_t piece;         /* of MOLDS */
+    const pci_day *other; /* of WARMER and RESIN: the jobs it makes */
 } what_if;
 
 typedef struct search {
-    const pc_day *day; /* with the castings asked for, and as many days as there can be */
-    pc_day *trial;
+    const pci_day *day; /* with the castings asked for, and as many days as there can be */
+    pci_day *trial;
     pci_solved *solved;
     what_if change[PC_DAY_CHANGES_MOST];
-    pc_day *other[1 + RESINS_MOST];
+    pci_day *other[1 + RESINS_MOST];
     size_t others;
     pc_day_need *need;
 } search;
 
 /* Castings shared out as copies are: every piece its whole share, then the largest remainders. */
-static void share_out(pc_day *day, int castings) {
+static void share_out(pci_day *day, int castings) {
     double all = 0, rest[PC_DAY_PIECES_MOST];
     int left = castings;
     for (size_t i = 0; i < day->piece_count; i++)
@@ -57,7 +57,7 @@ static void share_out(pc_day *day, int castings) {
 
 /* A piece that has no castings left is none of the day's: molds shared with it stay with the other.
  */
-static void drop_empty(pc_day *day) {
+static void drop_empty(pci_day *day) {
     for (size_t i = day->piece_count; i-- > 0;) {
         bool shared = false;
         for (size_t j = 0; j < day->piece_count; j++)
@@ -72,13 +72,13 @@ static void drop_empty(pc_day *day) {
     }
 }
 
-static void longest_calendar(pc_day *day) {
+static void longest_calendar(pci_day *day) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     day->days = PC_DAY_DAYS_MOST;
     day->days = (int)pci_day_workdays(day, workday);
 }
 
-static void apply(const what_if *c, pc_day *day) {
+static void apply(const what_if *c, pci_day *day) {
     switch (c->kind) {
     case NOTHING:
         break;
@@ -110,7 +110,7 @@ static void apply(const what_if *c, pc_day *day) {
 }
 
 /* When the last of the pieces is due; infinity: one is not. */
-static double last_due(const pc_day *day) {
+static double last_due(const pci_day *day) {
     double last = 0;
     for (size_t i = 0; i < day->piece_count; i++)
         last = fmax(last, isnan(day->piece[i].due_s) ? INFINITY : day->piece[i].due_s);
@@ -118,7 +118,7 @@ static double last_due(const pc_day *day) {
 }
 
 /* Working time from one moment to another, negative if it is earlier. */
-static double work_between(const pc_day *day, double from_s, double until_s) {
+static double work_between(const pci_day *day, double from_s, double until_s) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     size_t n = pci_day_workdays(day, workday);
     double low = fmin(from_s, until_s), high = fmax(from_s, until_s), sum = 0;
@@ -127,7 +127,7 @@ static double work_between(const pc_day *day, double from_s, double until_s) {
     return until_s < from_s ? -sum : sum;
 }
 
-static int orders_of(const pc_day *day, int orders) {
+static int orders_of(const pci_day *day, int orders) {
     return day->orders_most > 0 && day->orders_most < orders ? day->orders_most : orders;
 }
 
@@ -141,7 +141,7 @@ static pc_status plan_with(search *s, const what_if *a, const what_if *b, int or
     PCI_TRY(pci_day_solve(s->trial, orders, s->solved));
     result->finish_s = NAN;
     if (s->solved->found.count == s->solved->asked)
-        result->finish_s = s->solved->clock_s + s->solved->found.finish * PC_DAY_STEP_S;
+        result->finish_s = s->solved->clock_s + s->solved->found.finish * PCI_DAY_STEP_S;
     double date_s = s->need->date_s + (a->kind == HOURS || (b && b->kind == HOURS) ? LONGER_S : 0);
     result->meets = result->finish_s <= date_s && s->solved->found.late == 0;
     pc_day_workday workday[PC_DAY_DAYS_MOST];
@@ -165,7 +165,7 @@ static what_if *add_change(search *s, change_kind kind, const char *format, cons
 /* The day with its pieces planned otherwise; a plan that cannot be made is no change to offer. */
 static void add_planned(search *s, change_kind kind, const pci_otherwise *otherwise,
                         const char *format, const char *name) {
-    pc_day *other = malloc(sizeof *other);
+    pci_day *other = malloc(sizeof *other);
     if (!other)
         return;
     *other = *s->day;
@@ -182,7 +182,7 @@ static void add_planned(search *s, change_kind kind, const pci_otherwise *otherw
     s->other[s->others++] = other;
 }
 
-static bool has_files(const pc_day *day) {
+static bool has_files(const pci_day *day) {
     for (size_t i = 0; i < day->piece_count; i++)
         if (!day->piece[i].path[0])
             return false;
@@ -190,7 +190,7 @@ static bool has_files(const pc_day *day) {
 }
 
 static void add_changes(search *s) {
-    const pc_day *day = s->day;
+    const pci_day *day = s->day;
     add_change(s, NOTHING, "%s", "as it is");
     add_change(s, HANDS, "%s", "one more pair of hands");
     if (day->stations > 0)
@@ -255,18 +255,18 @@ static pc_status run(search *s, int castings) {
         PCI_TRY(plan_with(s, &s->change[i], NULL, orders_of(s->day, ORDERS), change));
         change->saved_s = work_between(s->day, change->finish_s, need->change[0].finish_s);
         if (i == 0)
-            need->bound_s = s->solved->clock_s + s->solved->bound * PC_DAY_STEP_S;
+            need->bound_s = s->solved->clock_s + s->solved->bound * PCI_DAY_STEP_S;
     }
     return find_remedies(s);
 }
 
-pc_status pc_day_need_of(const pc_day *day, int castings, pc_day_need *need, pc_errors *errors) {
+pc_status pci_day_need_of(const pci_day *day, int castings, pc_day_need *need, pc_errors *errors) {
     if (!day || !need || !pci_within(castings, 1, PC_DAY_CASTINGS_MOST))
         return PC_E_ARGUMENT;
     memset(need, 0, sizeof *need);
     PCI_TRY(pci_day_check(day, errors));
     pc_day_workday workday[PC_DAY_DAYS_MOST];
-    pc_day *all = malloc(sizeof *all);
+    pci_day *all = malloc(sizeof *all);
     search s = {.day = all, .need = need};
     s.trial = malloc(sizeof *s.trial);
     s.solved = malloc(sizeof *s.solved);

@@ -22,8 +22,8 @@ static const double HOUR_S = 3600, DAY_S = 86400;
 static const double ALIKE_K = 0.25, WIDER = 1.4;
 
 /* The air by the day at a moment: straight lines from row to row. */
-static double air_at(const pc_day *day, double clock_s) {
-    const pc_day_air_point *row = day->air;
+static double air_at(const pci_day *day, double clock_s) {
+    const pci_day_air_point *row = day->air;
     size_t n = day->air_count, i = 1;
     while (i + 1 < n && row[i].clock_s < clock_s)
         i++;
@@ -33,7 +33,7 @@ static double air_at(const pc_day *day, double clock_s) {
     return row[i - 1].T_K + share * (row[i].T_K - row[i - 1].T_K);
 }
 
-static bool alike(const pc_day *day, double a_s, double b_s, double most_K) {
+static bool alike(const pci_day *day, double a_s, double b_s, double most_K) {
     for (int h = 0; h <= ALIKE_HOURS; h++)
         if (!(fabs(air_at(day, a_s + h * HOUR_S) - air_at(day, b_s + h * HOUR_S)) <= most_K))
             return false;
@@ -41,7 +41,7 @@ static bool alike(const pc_day *day, double a_s, double b_s, double most_K) {
 }
 
 /* The air from half an hour before a start to the next day, as a piece file's own would say it. */
-static void set_air(const pc_day *day, double start_s, pc_shop *shop) {
+static void set_air(const pci_day *day, double start_s, pc_shop *shop) {
     double step_s = DAY_S / POINTS_OF_A_DAY, from_s = start_s - step_s;
     shop->day_count = POINTS_OF_A_DAY;
     for (int i = 0; i < POINTS_OF_A_DAY; i++) {
@@ -51,19 +51,20 @@ static void set_air(const pc_day *day, double start_s, pc_shop *shop) {
 }
 
 /* Hours of a day in which castings start. */
-static int hours_of(const pc_day *day) {
+static int hours_of(const pci_day *day) {
     double hours = ceil((day->end_s - day->start_s) / HOUR_S - 1e-9);
-    return (int)fmin(fmax(hours, 1), PC_DAY_HOURS_MOST);
+    return (int)fmin(fmax(hours, 1), PCI_DAY_HOURS_MOST);
 }
 
 /* Gives every hour of every working day the first start whose air is alike: start_s, of each job.
  * Returned: the number of jobs; 0: more than there is room for. Hours after the last are as it. */
-static size_t share_starts(const pc_day *day, double most_K, pc_day_piece *entry, double *start_s) {
+static size_t share_starts(const pci_day *day, double most_K, pci_day_piece *entry,
+                           double *start_s) {
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     size_t n = pci_day_workdays(day, workday), count = 0;
     int hours = hours_of(day);
     for (size_t d = 0; d < PC_DAY_DAYS_MOST; d++)
-        for (int h = 0; h < PC_DAY_HOURS_MOST; h++) {
+        for (int h = 0; h < PCI_DAY_HOURS_MOST; h++) {
             unsigned char *at = &entry->job_at[d][h];
             if (d >= n || h >= hours) {
                 *at = d >= n ? entry->job_at[d - 1][h] : at[-1];
@@ -73,7 +74,7 @@ static size_t share_starts(const pc_day *day, double most_K, pc_day_piece *entry
             size_t j = 0;
             while (j < count && !alike(day, start_s[j], middle_s, most_K))
                 j++;
-            if (j == PC_DAY_SLOTS_MOST)
+            if (j == PCI_DAY_SLOTS_MOST)
                 return 0;
             if (j == count)
                 start_s[count++] = middle_s;
@@ -83,7 +84,7 @@ static size_t share_starts(const pc_day *day, double most_K, pc_day_piece *entry
 }
 
 /* The starts that are planned: one, one for each hour, or those of the days whose air differs. */
-static pc_status choose_starts(const pc_day *day, const pc_piece *piece, pc_day_piece *entry,
+static pc_status choose_starts(const pci_day *day, const pc_piece *piece, pci_day_piece *entry,
                                double *start_s) {
     entry->by_date = day->air_count > 0;
     entry->job_count = 1;
@@ -97,7 +98,7 @@ static pc_status choose_starts(const pc_day *day, const pc_piece *piece, pc_day_
         return PC_OK;
     }
     /* days beyond those asked for are tried where not all fits */
-    pc_day *longest = malloc(sizeof *longest);
+    pci_day *longest = malloc(sizeof *longest);
     if (!longest)
         return PC_E_MEMORY;
     *longest = *day;
@@ -128,8 +129,8 @@ static void warm_shop(pc_shop *shop, double warmer_K) {
     pci_shop_settle(shop);
 }
 
-static pc_status plan_start(const pc_day *day, double start_s, const pc_shop *as_read,
-                            double warmer_K, pc_piece *piece, pc_day_job *job, pc_errors *errors) {
+static pc_status plan_start(const pci_day *day, double start_s, const pc_shop *as_read,
+                            double warmer_K, pc_piece *piece, pci_day_job *job, pc_errors *errors) {
     pc_schedule *schedule;
     piece->shop = *as_read;
     piece->shop.start_clock_s = fmod(start_s, DAY_S);
@@ -143,9 +144,9 @@ static pc_status plan_start(const pc_day *day, double start_s, const pc_shop *as
     return status;
 }
 
-static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, const pci_otherwise *otherwise,
-                            pc_errors *errors) {
-    double start_s[PC_DAY_SLOTS_MOST], warmer_K = otherwise ? otherwise->warmer_K : 0;
+static pc_status plan_piece(const pci_day *day, pci_day_piece *entry,
+                            const pci_otherwise *otherwise, pc_errors *errors) {
+    double start_s[PCI_DAY_SLOTS_MOST], warmer_K = otherwise ? otherwise->warmer_K : 0;
     pc_piece *piece = calloc(1, sizeof *piece);
     if (!piece)
         return PC_E_MEMORY;
@@ -165,7 +166,7 @@ static pc_status plan_piece(const pc_day *day, pc_day_piece *entry, const pci_ot
     return status;
 }
 
-pc_status pci_day_plan_pieces(pc_day *day, const pci_otherwise *otherwise, pc_errors *errors) {
+pc_status pci_day_plan_pieces(pci_day *day, const pci_otherwise *otherwise, pc_errors *errors) {
     pc_status status = PC_OK;
     for (size_t i = 0; i < day->piece_count && (status == PC_OK || errors); i++)
         status = pci_first(status, plan_piece(day, &day->piece[i], otherwise, errors));

@@ -142,7 +142,7 @@ bool pci_list_run_place(pci_list_run *run, pci_next next, bool late) {
         if (late || !pci_grid_demolds(grid, &p) || take_demold(run, &p))
             break;
         give_comb(run, comb, p.start);
-        if (grid->kind[k].stay != PC_DAY_STAYS_NOT)
+        if (grid->kind[k].stay != PCI_DAY_STAYS_NOT)
             return false;
         p.start =
             pci_grid_place(grid, hands, stations, k, pci_grid_next_day(grid, p.start), &p.slot);

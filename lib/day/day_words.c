@@ -10,9 +10,9 @@
 
 /* One line of the timetable: whose and when it is, and what of the job it says. */
 typedef struct line {
-    const pc_day *day;
+    const pci_day *day;
     const pc_day_casting *casting;
-    const pc_day_job *job;
+    const pci_day_job *job;
     const pc_day_entry *entry;
 } line;
 
@@ -22,7 +22,7 @@ static bool sets_up(const line *l) {
 }
 
 /* Of several parts each is named; a solid is poured, not layered. */
-static void say_which(const pc_day_job *job, size_t part, int layer, char *text, size_t size) {
+static void say_which(const pci_day_job *job, size_t part, int layer, char *text, size_t size) {
     bool known = part < job->part_count;
     const char *word = known && job->solid[part] ? "pour" : "layer";
     if (known && job->part_count > 1)
@@ -31,19 +31,19 @@ static void say_which(const pc_day_job *job, size_t part, int layer, char *text,
         snprintf(text, size, "%s %d: ", word, layer);
 }
 
-static bool is_laid_by(const pc_day_job *job, size_t part, int layer, pc_coat_method method) {
+static bool is_laid_by(const pci_day_job *job, size_t part, int layer, pc_coat_method method) {
     return part < job->part_count && !job->solid[part] && layer >= 1 && layer <= PC_LAYERS_MOST &&
            job->laid_by[part][layer - 1] == method;
 }
 
-static bool is_drained(const pc_day_job *job, size_t part, int layer) {
+static bool is_drained(const pci_day_job *job, size_t part, int layer) {
     return is_laid_by(job, part, layer, PC_COAT_DRAIN) ||
            (job->method == PC_DRAIN && !is_laid_by(job, part, layer, PC_COAT_BRUSH));
 }
 
 /* How a batch goes where it belongs, after it is mixed. */
 static const char *say_laying(const line *l, size_t part, int layer) {
-    const pc_day_job *job = l->job;
+    const pci_day_job *job = l->job;
     if (part >= job->part_count || job->solid[part])
         return l->casting->station && part >= job->part_count ? "pour, onto the machine" : "pour";
     if (is_laid_by(job, part, layer, PC_COAT_BRUSH))
@@ -56,7 +56,7 @@ static const char *say_laying(const line *l, size_t part, int layer) {
 }
 
 /* stopped: what of the same part is stopped between mixing and pouring, or NULL. */
-static void say_pour(const line *l, size_t part, int layer, bool first, const pc_day_act *stopped,
+static void say_pour(const line *l, size_t part, int layer, bool first, const pci_day_act *stopped,
                      char *text, size_t size) {
     char which[64], mix[40] = "mix";
     say_which(l->job, part, layer, which, sizeof which);
@@ -81,8 +81,8 @@ static void say_stop(const line *l, size_t part, int layer, char *text, size_t s
 }
 
 /* The acts of the entry's task: *count of them. */
-static const pc_day_act *acts_of(const line *l, size_t *count) {
-    const pc_day_job *job = l->job;
+static const pci_day_act *acts_of(const line *l, size_t *count) {
+    const pci_day_job *job = l->job;
     double from_s = l->entry->from_s - l->casting->start_s;
     size_t t = 0, i = 0;
     while (t < job->task_count && !(fabs(job->task[t].from_s - from_s) < 1e-3))
@@ -95,9 +95,9 @@ static const pc_day_act *acts_of(const line *l, size_t *count) {
 }
 
 /* One act, and the stop that comes between mixing and pouring of the next layer: how many. */
-static size_t say_act(const line *l, const pc_day_act *act, size_t i, size_t count, char *text,
+static size_t say_act(const line *l, const pci_day_act *act, size_t i, size_t count, char *text,
                       size_t size) {
-    const pc_day_act *is = act + i, *next = i + 1 < count ? is + 1 : NULL;
+    const pci_day_act *is = act + i, *next = i + 1 < count ? is + 1 : NULL;
     int used = 0;
     if (i > 0)
         used = snprintf(text, size, "at %s ",
@@ -115,7 +115,7 @@ static size_t say_act(const line *l, const pc_day_act *act, size_t i, size_t cou
 }
 
 /* All that is done in one go, as far as it has room. */
-static void say_acts(const line *l, const pc_day_act *act, size_t count, char *text, size_t size) {
+static void say_acts(const line *l, const pci_day_act *act, size_t count, char *text, size_t size) {
     static const char rest[] = "; then as its own schedule says";
     size_t used = 0;
     for (size_t i = 0; i < count;) {
@@ -135,7 +135,7 @@ static void say_acts(const line *l, const pc_day_act *act, size_t count, char *t
 
 static void say_job(const line *l, char *text, size_t size) {
     size_t count;
-    const pc_day_act *act = acts_of(l, &count);
+    const pci_day_act *act = acts_of(l, &count);
     if (count > 0)
         say_acts(l, act, count, text, size);
     else if (l->entry->what == PC_DAY_STOP)
@@ -144,14 +144,14 @@ static void say_job(const line *l, char *text, size_t size) {
         say_pour(l, l->entry->part, l->entry->layer, true, NULL, text, size);
 }
 
-void pci_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day_plan *plan,
+void pci_day_entry_text(char *text, size_t size, const pci_day *day, const pc_day_plan *plan,
                         const pc_day_entry *e) {
     if (!text || size == 0)
         return;
     text[0] = '\0';
     if (!day || !plan || !e || e->casting >= plan->count)
         return;
-    const pc_day_casting *c = &plan->casting[e->casting];
+    const pc_day_casting *c = plan->casting[e->casting];
     line l = {day, c, &day->piece[c->piece].job[c->job], e};
     int n = snprintf(text, size, "%.80s, casting %d (mold %d): ", day->piece[c->piece].name,
                      c->copy, c->mold);
@@ -175,7 +175,7 @@ void pci_day_entry_text(char *text, size_t size, const pc_day *day, const pc_day
     }
 }
 
-void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s) {
+void pci_day_date_text(char *text, size_t size, const pci_day *day, double clock_s) {
     if (!text || size == 0)
         return;
     text[0] = '\0';
@@ -193,7 +193,8 @@ void pc_day_date_text(char *text, size_t size, const pc_day *day, double clock_s
     }
 }
 
-static void add_batch(const char *name, const pc_day_act *act, pc_day_resin *resin, size_t *count) {
+static void add_batch(const char *name, const pci_day_act *act, pc_day_resin *resin,
+                      size_t *count) {
     size_t i = 0;
     while (i < *count && strcmp(resin[i].name, name) != 0)
         i++;
@@ -205,15 +206,15 @@ static void add_batch(const char *name, const pc_day_act *act, pc_day_resin *res
     resin[i].batches++;
 }
 
-size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
-                    pc_day_resin *resin) {
+size_t pci_day_weigh(const pci_day *day, const pc_day_plan *plan, const pc_day_workday *workday,
+                     pc_day_resin *resin) {
     size_t count = 0;
     if (!day || !plan || !workday || !resin)
         return 0;
     for (size_t c = 0; c < plan->count; c++) {
-        const pc_day_casting *casting = &plan->casting[c];
-        const pc_day_piece *piece = &day->piece[casting->piece];
-        const pc_day_job *job = &piece->job[casting->job];
+        const pc_day_casting *casting = plan->casting[c];
+        const pci_day_piece *piece = &day->piece[casting->piece];
+        const pci_day_job *job = &piece->job[casting->job];
         for (size_t a = 0; a < job->act_count; a++) {
             double at_s = casting->start_s + job->act[a].at_s;
             if (job->act[a].what == PC_DAY_POUR && at_s >= workday->from_s - 1 &&
@@ -226,13 +227,13 @@ size_t pc_day_weigh(const pc_day *day, const pc_day_plan *plan, const pc_day_wor
     return count;
 }
 
-void pci_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_kit_use *use) {
+void pci_day_kit_text(char *text, size_t size, const pci_day *day, const pc_day_kit_use *use) {
     if (!text || size == 0)
         return;
     text[0] = '\0';
     if (!day || !use || use->kit >= day->kit_count)
         return;
-    const pc_day_kit *kit = &day->kit[use->kit];
+    const pci_day_kit *kit = &day->kit[use->kit];
     char date[32];
     int n = snprintf(text, size, "kits: %.80s", kit->resin);
     size_t used = n > 0 && (size_t)n < size ? (size_t)n : size - 1;
@@ -252,7 +253,7 @@ void pci_day_kit_text(char *text, size_t size, const pc_day *day, const pc_day_k
         used += (size_t)snprintf(text + used, size - used, "%s%s left at the end", mark,
                                  pc_say_mass(use->left_kg).s);
     if (use->use_by >= 0 && used < size) {
-        pc_day_date_text(date, sizeof date, day, use->use_by * PC_DAY_S);
+        pci_day_date_text(date, sizeof date, day, use->use_by * PC_DAY_S);
         snprintf(text + used, size - used, ", to be used by %s", date);
     }
 }

@@ -7,9 +7,9 @@
 static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed) {
     json_t *list = json_array();
     for (size_t i = 0; i < plan->count; i++) {
-        const pc_day_casting *c = &plan->casting[i];
+        const pc_day_casting *c = plan->casting[i];
         json_t *o = json_object();
-        pci_json_text(o, "piece", day->piece[c->piece].name, failed);
+        pci_json_text(o, "piece", day->piece[c->piece]->name, failed);
         pci_json_count(o, "copy", c->copy, failed);
         pci_json_count(o, "mold", c->mold, failed);
         pci_json_put(o, "station", c->station ? json_integer(c->station) : json_null(), failed);
@@ -19,21 +19,21 @@ static json_t *castings(const pc_day *day, const pc_day_plan *plan, bool *failed
         pci_json_number(o, "ready_clock_s", c->ready_s, failed);
         pci_json_number(o, "demold_clock_s", c->demold_s, failed);
         pci_json_number(o, "done_clock_s", c->done_s, failed);
-        pci_json_number(o, "due_clock_s", day->piece[c->piece].due_s, failed);
+        pci_json_number(o, "due_clock_s", day->piece[c->piece]->due_s, failed);
         pci_json_bool(o, "late", c->late, failed);
         pci_json_push(list, o, failed);
     }
     return list;
 }
 
-static json_t *kits_json(const pc_day *day, const pc_day_plan *plan, size_t workday, bool *failed) {
+static json_t *kits_json(const pc_day_plan *plan, size_t workday, bool *failed) {
     json_t *list = json_array();
     for (size_t i = 0; i < plan->kit_use_count; i++) {
-        const pc_day_kit_use *use = &plan->kit_use[i];
+        const pc_day_kit_use *use = plan->kit_use[i];
         if (use->workday != workday)
             continue;
         json_t *o = json_object();
-        pci_json_text(o, "resin", day->kit[use->kit].resin, failed);
+        pci_json_text(o, "resin", use->resin, failed);
         pci_json_number(o, "used_kg", use->used_kg, failed);
         pci_json_number(o, "discarded_kg", use->discarded_kg, failed);
         pci_json_count(o, "opened", use->opened, failed);
@@ -49,7 +49,7 @@ static json_t *kits_json(const pc_day *day, const pc_day_plan *plan, size_t work
 static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *failed) {
     json_t *list = json_array();
     for (size_t d = 0; d < plan->workday_count; d++) {
-        const pc_day_workday *workday = &plan->workday[d];
+        const pc_day_workday *workday = plan->workday[d];
         pc_day_resin resin[PC_DAY_PIECES_MOST];
         size_t n = pc_day_weigh(day, plan, workday, resin);
         json_t *o = json_object(), *weigh = json_array();
@@ -69,7 +69,7 @@ static json_t *days_json(const pc_day *day, const pc_day_plan *plan, bool *faile
             pci_json_push(weigh, one, failed);
         }
         pci_json_put(o, "weigh", weigh, failed);
-        pci_json_put(o, "kits", kits_json(day, plan, d, failed), failed);
+        pci_json_put(o, "kits", kits_json(plan, d, failed), failed);
         pci_json_push(list, o, failed);
     }
     return list;
@@ -97,7 +97,7 @@ static json_t *cautions_json(const pc_day *day, bool *failed) {
         pc_cautions cautions;
         if (!last && !pc_day_first_of_resin(day, i))
             continue;
-        if (pc_cautions_of_resin(last ? NULL : &day->piece[i].resin, PC_METRIC, &cautions) != PC_OK)
+        if (pc_cautions_of_resin(last ? NULL : day->piece[i]->resin, PC_METRIC, &cautions) != PC_OK)
             *failed = true;
         for (size_t k = 0; k < cautions.count; k++)
             if (last || !cautions.item[k].always)
@@ -110,7 +110,7 @@ static json_t *cautions_json(const pc_day *day, bool *failed) {
 static json_t *timetable(const pc_day_plan *plan, bool *failed) {
     json_t *entries = json_array();
     for (size_t i = 0; i < plan->entry_count; i++) {
-        const pc_day_entry *e = &plan->entry[i];
+        const pc_day_entry *e = plan->entry[i];
         json_t *entry = json_object();
         pci_json_number(entry, "from_clock_s", e->from_s, failed);
         pci_json_number(entry, "until_clock_s", e->until_s, failed);
@@ -146,7 +146,7 @@ pc_status pc_day_json(const pc_day *day, const pc_day_plan *plan, char **text) {
     for (size_t i = 0; i < plan->give_count; i++)
         pci_json_push(give, pci_json_string(plan->give[i]), &failed);
     pci_json_put(o, "must_give", give, &failed);
-    pci_json_put(o, "air", air_json(&plan->air, &failed), &failed);
+    pci_json_put(o, "air", air_json(plan->air, &failed), &failed);
     pci_json_text(o, "caution", PC_DEFERRAL, &failed);
     pci_json_put(o, "cautions", cautions_json(day, &failed), &failed);
     return pci_json_finish(o, failed, text);

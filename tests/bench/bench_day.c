@@ -21,7 +21,7 @@ static double reference_ms(int cells) {
 }
 
 /* From its bound: of the finish where all castings fit, else of their number. */
-static double from_bound(const pc_day *day, const pc_day_plan *plan) {
+static double from_bound(const pci_day *day, const pc_day_plan *plan) {
     if (plan->fits)
         return (plan->finish_s - day->start_s) / (plan->bound_s - day->start_s) - 1;
     return 1 - (double)plan->count / fmax(1, (double)plan->count_bound);
@@ -33,19 +33,19 @@ static void run_row(const drawn_row *row, const best_row *best, double reference
     int fits = 0, proven = 0;
     pick_state = best->state;
     for (int i = 0; i < row->days; i++) {
-        pc_day day;
-        pc_day_plan plan;
+        pci_day day;
+        pc_day_plan *plan;
         draw_day(row, &day);
         double start = cpu_s();
-        pc_day_make(&day, &plan, NULL);
+        pci_day_make(&day, &plan, NULL);
         sum += ms[i] = 1e3 * (cpu_s() - start);
-        sum_over += over[i] = from_bound(&day, &plan);
-        double behind = from_best(&day, &plan, best, i);
+        sum_over += over[i] = from_bound(&day, plan);
+        double behind = from_best(&day, plan, best, i);
         sum_best += behind;
         worst_best = fmax(worst_best, behind);
-        fits += plan.fits;
-        proven += plan.proven;
-        pc_day_plan_free(&plan);
+        fits += plan->fits;
+        proven += plan->proven;
+        pc_day_plan_free(plan);
     }
     qsort(ms, (size_t)row->days, sizeof *ms, by_size);
     qsort(over, (size_t)row->days, sizeof *over, by_size);
@@ -62,7 +62,7 @@ static void run_row(const drawn_row *row, const best_row *best, double reference
 static double worked_s(const pc_day_plan *plan, double clock_s) {
     double sum = 0;
     for (size_t d = 0; d < plan->workday_count; d++)
-        sum += fmax(0, fmin(clock_s, plan->workday[d].until_s) - plan->workday[d].from_s);
+        sum += fmax(0, fmin(clock_s, plan->workday[d]->until_s) - plan->workday[d]->from_s);
     return sum;
 }
 
@@ -73,8 +73,8 @@ static void run_days(int pieces, int copies, int days_long) {
     int fits = 0;
     pick_state = 7;
     for (int i = 0; i < PLAIN_DAYS; i++) {
-        static pc_day day;
-        pc_day_plan plan;
+        static pci_day day;
+        pc_day_plan *plan;
         drawn_row row = {"", 1, pieces, copies, 9, 0, 0};
         draw_day(&row, &day);
         day.start_s = 8 * 3600;
@@ -83,16 +83,17 @@ static void run_days(int pieces, int copies, int days_long) {
         for (size_t k = 0; k < day.piece_count; k++)
             day.piece[k].molds = pick(2, 8);
         double start = cpu_s();
-        pc_day_make(&day, &plan, NULL);
+        pci_day_make(&day, &plan, NULL);
         double ms = 1e3 * (cpu_s() - start);
-        double over = plan.fits ? worked_s(&plan, plan.finish_s) / worked_s(&plan, plan.bound_s) - 1
-                                : 1 - (double)plan.count / fmax(1, (double)plan.count_bound);
-        fits += plan.fits;
+        double over = plan->fits
+                          ? worked_s(plan, plan->finish_s) / worked_s(plan, plan->bound_s) - 1
+                          : 1 - (double)plan->count / fmax(1, (double)plan->count_bound);
+        fits += plan->fits;
         sum += ms;
         worst = fmax(worst, ms);
         sum_over += over;
         worst_over = fmax(worst_over, over);
-        pc_day_plan_free(&plan);
+        pc_day_plan_free(plan);
     }
     printf("%d castings of %d pieces over %d likely days: mean %.0f ms, worst %.0f; all fit %d of "
            "%d; from the bound: mean %.1f %%, worst %.1f\n",

@@ -33,7 +33,7 @@ static inline bool best_row_read(FILE *file, const drawn_row *row, best_row *bes
 
 /* How far a plan is from the best known: of the finish where as many castings are placed, else of
  * their number. Negative: it is better. */
-static inline double from_best(const pc_day *day, const pc_day_plan *plan, const best_row *best,
+static inline double from_best(const pci_day *day, const pc_day_plan *plan, const best_row *best,
                                int number) {
     int count = best->count[number];
     if ((int)plan->count != count)

@@ -39,12 +39,12 @@ static const drawn_row drawn_rows[] = {
 };
 /* clang-format on */
 
-static inline pc_day_job drawn_comb(int jobs, int work, int gap, int cure) {
-    pc_day_job job = {.feasible = true};
+static inline pci_day_job drawn_comb(int jobs, int work, int gap, int cure) {
+    pci_day_job job = {.feasible = true};
     int at = 0;
     for (int i = 0; i < jobs; i++, at += work + gap)
         job.task[job.task_count++] =
-            (pc_day_task){at * 60.0, (at + work) * 60.0, PC_DAY_POUR, 0, i + 1};
+            (pci_day_task){at * 60.0, (at + work) * 60.0, PC_DAY_POUR, 0, i + 1};
     job.station_from_s = (work - 1) * 60.0;
     job.station_until_s = (at - gap) * 60.0;
     job.ready_s = (at - gap + cure) * 60.0;
@@ -53,28 +53,28 @@ static inline pc_day_job drawn_comb(int jobs, int work, int gap, int cure) {
 
 /* Layers 15 to 60 min apart and half an hour to two hours of cure, as schedules have them; some
  * turned by hand all the way. */
-static inline pc_day_job drawn_likely_comb(bool machine) {
-    pc_day_job job = {.feasible = true, .station_from_s = NAN, .station_until_s = NAN};
+static inline pci_day_job drawn_likely_comb(bool machine) {
+    pci_day_job job = {.feasible = true, .station_from_s = NAN, .station_until_s = NAN};
     int layers = pick(1, 3), work = pick(2, 4), interval = pick(15, 60), cure = pick(30, 120);
     double end_s = layers * interval * 60.0;
     job.ready_s = end_s + cure * 60.0;
     if (!machine) {
-        job.task[job.task_count++] = (pc_day_task){0, end_s, PC_DAY_POUR, 0, 1};
+        job.task[job.task_count++] = (pci_day_task){0, end_s, PC_DAY_POUR, 0, 1};
         return job;
     }
     for (int i = 0; i < layers; i++) {
         double from_s = i * interval * 60.0;
         job.task[job.task_count++] =
-            (pc_day_task){from_s, from_s + work * 60.0, PC_DAY_POUR, 0, i + 1};
+            (pci_day_task){from_s, from_s + work * 60.0, PC_DAY_POUR, 0, i + 1};
     }
-    job.task[job.task_count++] = (pc_day_task){end_s, end_s + 60, PC_DAY_POUR, 0, layers};
+    job.task[job.task_count++] = (pci_day_task){end_s, end_s + 60, PC_DAY_POUR, 0, layers};
     job.station_from_s = work * 60.0 - 30;
     job.station_until_s = end_s;
     return job;
 }
 
 /* The next day of a row. */
-static inline void draw_day(const drawn_row *row, pc_day *day) {
+static inline void draw_day(const drawn_row *row, pci_day *day) {
     bool likely = row->hands == 0;
     pci_day_defaults(day);
     if (likely)
@@ -86,12 +86,12 @@ static inline void draw_day(const drawn_row *row, pc_day *day) {
         day->demold_s = 60 * pick(5, 15);
     int by_hand = likely && pick(0, 1) == 0 ? pick(5, 25) : 0; /* % of the pieces */
     for (int i = 0; i < row->pieces; i++) {
-        pc_day_piece *piece = &day->piece[day->piece_count++];
+        pci_day_piece *piece = &day->piece[day->piece_count++];
         snprintf(piece->name, sizeof piece->name, "piece %zu", day->piece_count);
         piece->copies = row->copies;
         piece->molds = pick(1, row->copies);
         piece->job_count = 1;
-    piece->due_s = NAN;
+        piece->due_s = NAN;
         if (likely) {
             piece->job[0] = drawn_likely_comb(pick(1, 100) > by_hand);
         } else {

@@ -204,8 +204,8 @@ static void rest(fuzz_bytes *b) {
     for (size_t i = 0; status == PC_OK && i < turn.count; i++)
         FUZZ_PROMISE(pci_mu_history_check(&turn.layer[i].history) == PC_OK);
     pci_turn_plan_free(&turn);
-    static pc_day day;
-    pc_day_job job;
+    static pci_day day;
+    pci_day_job job;
     pci_day_defaults(&day);
     day.setup_s = take_number(b, 0, 600);
     day.demold_s = take_number(b, 0, 1200);

@@ -261,10 +261,11 @@ END_TEST
 
 /* A day by hand: two castings of an otter, one pair of hands and then two, the last demold past
  * midnight. */
-static void fake_day(pc_day *day, pc_day_plan *plan) {
-    static pc_day_casting casting[2];
-    static pc_day_entry entry[4];
-    memset(day, 0, sizeof *day);
+static pc_day *fake_day(pc_day_plan *plan) {
+    static pci_day held;
+    static pc_day_casting casting[2], *castings[] = {&casting[0], &casting[1]};
+    static pc_day_entry entry[4], *entries[] = {&entry[0], &entry[1], &entry[2], &entry[3]};
+    pci_day *day = &held;
     memset(plan, 0, sizeof *plan);
     snprintf(day->name, sizeof day->name, "Harbor; \"museum\", a day\\");
     day->start_s = 8.5 * 3600;
@@ -278,11 +279,14 @@ static void fake_day(pc_day *day, pc_day_plan *plan) {
     entry[2] = (pc_day_entry){41760, 42360, PC_DAY_DEMOLD, 0, 0, 0, 2, ""};
     entry[3] = (pc_day_entry){87000, 87600, PC_DAY_DEMOLD, 1, 0, 0, 1, ""};
     plan->count = 2;
-    plan->casting = casting;
+    plan->casting = castings;
     plan->entry_count = 4;
-    plan->entry = entry;
+    plan->entry = entries;
     for (size_t i = 0; i < 4; i++)
         pci_day_entry_text(entry[i].text, sizeof entry[i].text, day, plan, &entry[i]);
+    pc_day *made = pci_day_hand_out(day);
+    ck_assert_ptr_nonnull(made);
+    return made;
 }
 
 struct read_event {
@@ -327,13 +331,11 @@ START_TEST(a_day_reads_back) {
          "11:36:00 otter, seated; caf\xc3\xa9, casting 1 (mold 1): demold", "Person 2."},
         {"20260315T051000Z", "20260315T052000Z",
          "00:10:00 otter, seated; caf\xc3\xa9, casting 2 (mold 1): demold", "Until 00:20:00"}};
-    pc_day *day = malloc(sizeof *day);
-    pc_day_plan plan;
+    pc_day_plan fake, *plan = &fake;
+    pc_day *day = fake_day(plan);
     char *text = NULL, read[16384];
-    ck_assert_ptr_nonnull(day);
     zone("EST5"); /* 5 h behind, no summer time */
-    fake_day(day, &plan);
-    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    assert_ok(day_calendar_render(day, plan, a_day, &text));
     check_octets(text);
     check_read(text, expected, 4);
     ck_assert_int_eq(count(text, "DTSTAMP:20260314T050000Z"), 4);
@@ -343,24 +345,22 @@ START_TEST(a_day_reads_back) {
                          "00:10:00 otter, seated; caf\xc3\xa9, casting 2 (mold 1): demold"));
     free(text);
     day->hands = 1; /* nobody to tell apart */
-    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    assert_ok(day_calendar_render(day, plan, a_day, &text));
     ck_assert_int_eq(count(text, "erson"), 0);
     free(text);
-    free(day);
+    pc_day_free(day, NULL);
 }
 END_TEST
 
 START_TEST(a_day_imported_twice_replaces_itself) {
     static char first[64][64], second[64][64];
     int n, m;
-    pc_day *day = malloc(sizeof *day);
-    pc_day_plan plan;
+    pc_day_plan fake, *plan = &fake;
+    pc_day *day = fake_day(plan);
     char *text = NULL, *again = NULL;
-    ck_assert_ptr_nonnull(day);
     zone("UTC");
-    fake_day(day, &plan);
-    assert_ok(day_calendar_render(day, &plan, a_day, &text));
-    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    assert_ok(day_calendar_render(day, plan, a_day, &text));
+    assert_ok(day_calendar_render(day, plan, a_day, &again));
     ck_assert_str_eq(text, again);
     free(again);
     collect_uids(text, first, &n);
@@ -368,49 +368,46 @@ START_TEST(a_day_imported_twice_replaces_itself) {
     for (int i = 0; i < n; i++)
         for (int k = 0; k < i; k++)
             ck_assert_str_ne(first[i], first[k]);
-    for (size_t i = 0; i < plan.entry_count; i++) { /* planned again: later, by somebody else */
-        plan.entry[i].from_s += 600;
-        plan.entry[i].until_s += 700;
-        plan.entry[i].person = 3 - plan.entry[i].person;
+    for (size_t i = 0; i < plan->entry_count; i++) { /* planned again: later, by somebody else */
+        plan->entry[i]->from_s += 600;
+        plan->entry[i]->until_s += 700;
+        plan->entry[i]->person = 3 - plan->entry[i]->person;
     }
-    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    assert_ok(day_calendar_render(day, plan, a_day, &again));
     collect_uids(again, second, &m);
     ck_assert_int_eq(m, n);
     for (int i = 0; i < n; i++)
         ck_assert_str_eq(first[i], second[i]);
     free(again);
-    assert_ok(day_calendar_render(day, &plan, (const int[]){2026, 3, 15}, &again));
+    assert_ok(day_calendar_render(day, plan, (const int[]){2026, 3, 15}, &again));
     collect_uids(again, second, &m);
     ck_assert_str_ne(first[0], second[0]);
     free(again);
-    snprintf(day->name, sizeof day->name, "another");
-    assert_ok(day_calendar_render(day, &plan, a_day, &again));
+    day->name = "another";
+    assert_ok(day_calendar_render(day, plan, a_day, &again));
     collect_uids(again, second, &m);
     ck_assert_str_ne(first[0], second[0]);
     free(again);
     free(text);
-    free(day);
+    pc_day_free(day, NULL);
 }
 END_TEST
 
 START_TEST(a_day_of_nonsense_is_refused) {
-    pc_day *day = malloc(sizeof *day);
-    pc_day_plan plan;
+    pc_day_plan fake, *plan = &fake;
+    pc_day *day = fake_day(plan);
     char *text = NULL;
-    ck_assert_ptr_nonnull(day);
     zone("UTC");
-    fake_day(day, &plan);
-    assert_status(day_calendar_render(day, &plan, (const int[]){2026, 2, 29}, &text),
-                  PC_E_ARGUMENT);
-    assert_status(day_calendar_render(NULL, &plan, a_day, &text), PC_E_ARGUMENT);
+    assert_status(day_calendar_render(day, plan, (const int[]){2026, 2, 29}, &text), PC_E_ARGUMENT);
+    assert_status(day_calendar_render(NULL, plan, a_day, &text), PC_E_ARGUMENT);
     assert_status(day_calendar_render(day, NULL, a_day, &text), PC_E_ARGUMENT);
-    plan.entry[3].until_s = NAN; /* rings nowhere */
-    assert_ok(day_calendar_render(day, &plan, a_day, &text));
+    plan->entry[3]->until_s = NAN; /* rings nowhere */
+    assert_ok(day_calendar_render(day, plan, a_day, &text));
     ck_assert_int_eq(count(text, "BEGIN:VEVENT"), 3);
     free(text);
     day->start_s = NAN;
-    assert_status(day_calendar_render(day, &plan, a_day, &text), PC_E_ARGUMENT);
-    free(day);
+    assert_status(day_calendar_render(day, plan, a_day, &text), PC_E_ARGUMENT);
+    pc_day_free(day, NULL);
 }
 END_TEST
 

@@ -10,29 +10,29 @@
 #include "pourclock/day.h"
 #include "safety/air_sums.h"
 
-static pc_day day;
+static pci_day day;
 
 /* A piece of one batch, given off from 60 to 960 s after its start. */
 static void add_piece(const char *name, double limit_fraction, double vapor_kg) {
-    pc_day_piece *piece = &day.piece[day.piece_count++];
-    pc_day_job *job = &piece->job[0];
+    pci_day_piece *piece = &day.piece[day.piece_count++];
+    pci_day_job *job = &piece->job[0];
     memset(piece, 0, sizeof *piece);
     piece->job_count = 1;
-    job->vapor = (pc_day_vapor){.answer = PC_AIR_DILUTION,
-                                .limit_fraction = limit_fraction,
-                                .m3_per_kg = 0.23,
-                                .mixing = 5,
-                                .room_m3 = 60,
-                                .ventilation_m3_s = 0.05};
+    job->vapor = (pci_day_vapor){.answer = PC_AIR_DILUTION,
+                                 .limit_fraction = limit_fraction,
+                                 .m3_per_kg = 0.23,
+                                 .mixing = 5,
+                                 .room_m3 = 60,
+                                 .ventilation_m3_s = 0.05};
     strcpy(job->vapor.name, name);
     job->batch_count = 1;
-    job->batch[0] = (pc_day_batch){60, 960, vapor_kg};
+    job->batch[0] = (pci_day_batch){60, 960, vapor_kg};
 }
 
 /* Two castings of one piece an hour apart: the closed form of two equal batches, by the clock. */
 START_TEST(castings_add_in_the_shop) {
     pc_day_casting casting[2] = {{.piece = 0, .start_s = 32400}, {.piece = 0, .start_s = 36000}};
-    pc_day_plan plan = {.count = 2, .casting = casting};
+    pc_day_plan plan = {.count = 2, .casting = (pc_day_casting *[]){&casting[0], &casting[1]}};
     pc_day_air air;
     memset(&day, 0, sizeof day);
     add_piece("styrene", 50e-6, 0.02);
@@ -57,7 +57,7 @@ END_TEST
 /* Two substances count in proportion to their limits; the smaller room and ventilation hold. */
 START_TEST(substances_add_in_proportion_to_their_limits) {
     pc_day_casting casting[2] = {{.piece = 0, .start_s = 32400}, {.piece = 1, .start_s = 32400}};
-    pc_day_plan plan = {.count = 2, .casting = casting};
+    pc_day_plan plan = {.count = 2, .casting = (pc_day_casting *[]){&casting[0], &casting[1]}};
     pc_day_air air;
     memset(&day, 0, sizeof day);
     add_piece("styrene", 50e-6, 0.02);
@@ -91,7 +91,7 @@ END_TEST
 START_TEST(a_job_s_batches_are_its_schedule_s) {
     static pc_piece piece;
     static pc_schedule *schedule;
-    static pc_day_job job;
+    static pci_day_job job;
     fake_plan(PC_POLYESTER, 3, 0.2, &piece, &schedule);
     piece.shop.room_m3 = 70;
     memset(&job, 0, sizeof job);
@@ -116,11 +116,12 @@ START_TEST(a_job_s_batches_are_its_schedule_s) {
     memset(&job, 0, sizeof job);
     assert_ok(pci_day_job_air(&piece, schedule, 0, &job));
     double vapor_kg = 0;
-    ck_assert_uint_eq(job.batch_count, PC_DAY_BATCHES_MOST);
+    ck_assert_uint_eq(job.batch_count, PCI_DAY_BATCHES_MOST);
     for (size_t i = 0; i < job.batch_count; i++)
         vapor_kg += job.batch[i].vapor_kg;
     assert_close(vapor_kg, 36 * 0.2 * pci_styrene_lost(0.4), 1e-9);
-    assert_near(job.batch[PC_DAY_BATCHES_MOST - 1].to_s - job.batch[PC_DAY_BATCHES_MOST - 1].from_s,
+    assert_near(job.batch[PCI_DAY_BATCHES_MOST - 1].to_s -
+                    job.batch[PCI_DAY_BATCHES_MOST - 1].from_s,
                 900, 1e-9);
 }
 END_TEST

@@ -120,31 +120,31 @@ START_TEST(packing_refuses_what_is_no_number) {
 END_TEST
 
 START_TEST(a_large_day_holds_and_stays_near_its_bound) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     pick_state = 5;
     small_day(&day, 1440);
     day.hands = 2;
     day.stations = 3;
     for (int i = 0; i < 10; i++)
         add_piece(&day, 4, 2, comb(pick(2, 3), pick(4, 8), pick(8, 15), pick(20, 60), true));
-    pc_day_make(&day, &plan, NULL);
-    check_plan(&day, &plan);
-    ck_assert_uint_eq(plan.count, 40);
-    ck_assert(plan.finish_s - day.start_s <= 1.2 * (plan.bound_s - day.start_s));
-    pc_day_plan_free(&plan);
+    pci_day_make(&day, &plan, NULL);
+    check_plan(&day, plan);
+    ck_assert_uint_eq(plan->count, 40);
+    ck_assert(plan->finish_s - day.start_s <= 1.2 * (plan->bound_s - day.start_s));
+    pc_day_plan_free(plan);
 }
 END_TEST
 
 /* Some by hand alone, some other in every hour, some left in the mold overnight. */
-static void add_random_piece(pc_day *day) {
+static void add_random_piece(pci_day *day) {
     int copies = pick(1, 6), hours = (minutes(day->end_s - day->start_s) + 59) / 60;
     bool machine = day->stations > 0 && pick(0, 3) > 0, by_hour = pick(0, 4) == 0;
     add_piece(day, copies, pick(1, copies),
               comb(machine ? pick(2, 4) : 1, machine ? pick(2, 6) : pick(10, 150), pick(4, 60),
                    pick(20, 120), machine));
-    pc_day_piece *piece = &day->piece[day->piece_count - 1];
-    piece->stay = pick(0, 9) == 0 ? PC_DAY_STAYS : PC_DAY_STAYS_IF_LATE;
+    pci_day_piece *piece = &day->piece[day->piece_count - 1];
+    piece->stay = pick(0, 9) == 0 ? PCI_DAY_STAYS : PCI_DAY_STAYS_IF_LATE;
     piece->job_count = by_hour ? (size_t)hours : 1;
     for (size_t h = 1; h < piece->job_count; h++) {
         piece->job[h] = piece->job[0];
@@ -156,7 +156,7 @@ static void add_random_piece(pc_day *day) {
 START_TEST(large_random_days_hold) {
     pick_state = 23;
     for (int i = 0; i < 60; i++) {
-        static pc_day day;
+        static pci_day day;
         small_day(&day, pick(4, 24) * 60);
         day.hands = pick(1, 7);
         day.stations = pick(0, 8);
@@ -174,15 +174,15 @@ END_TEST
 
 /* One machine and one person: castings that stay on it for 100 of 480 min are four, not 4.8. */
 START_TEST(castings_on_a_machine_are_whole) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 480);
     add_piece(&day, 10, 10, comb(2, 2, 97, 3, true));
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    ck_assert(!plan.fits);
-    ck_assert_uint_eq(plan.count, 4);
-    ck_assert_uint_eq(plan.count_bound, 4);
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    ck_assert(!plan->fits);
+    ck_assert_uint_eq(plan->count, 4);
+    ck_assert_uint_eq(plan->count_bound, 4);
+    pc_day_plan_free(plan);
 }
 END_TEST
 
@@ -202,18 +202,18 @@ static double behind_best(int castings_from, int castings_to, int every, int ord
         int castings = row->pieces * row->copies;
         for (int i = 0; i < row->days && castings >= castings_from && castings <= castings_to;
              i++) {
-            static pc_day day;
-            pc_day_plan plan;
+            static pci_day day;
+            pc_day_plan *plan;
             draw_day(row, &day);
             day.orders_most = orders;
             if (i % every)
                 continue;
-            pc_day_make(&day, &plan, NULL);
-            double behind = from_best(&day, &plan, &best, i);
+            pci_day_make(&day, &plan, NULL);
+            double behind = from_best(&day, plan, &best, i);
             ck_assert_msg(behind <= most, "%s, day %d: %.2f %%", row->name, i, 100 * behind);
             sum += behind;
             ++*days;
-            pc_day_plan_free(&plan);
+            pc_day_plan_free(plan);
         }
     }
     fclose(file);

@@ -30,14 +30,14 @@ START_TEST(dates_are_the_c_librarys) {
 }
 END_TEST
 
-static void week(pc_day *day) {
+static void week(pci_day *day) {
     small_day(day, 480);
     day->days = 5;
     day->first[0] = 2026, day->first[1] = 12, day->first[2] = 11; /* a Friday */
 }
 
 START_TEST(weekends_and_holidays_are_passed_over) {
-    static pc_day day;
+    static pci_day day;
     pc_day_workday workday[PC_DAY_DAYS_MOST];
     week(&day);
     day.holiday_count = 1;
@@ -49,100 +49,100 @@ START_TEST(weekends_and_holidays_are_passed_over) {
         assert_near(workday[i].from_s, expected[i] * 86400 + 9 * 3600, 1e-9);
     }
     day.by_weekday = true; /* Saturdays alone */
-    day.week[5] = (pc_day_hours){8 * 3600, 12 * 3600};
+    day.week[5] = (pci_day_hours){8 * 3600, 12 * 3600};
     ck_assert_uint_eq(pci_day_workdays(&day, workday), 5);
     ck_assert_int_eq(workday[4].offset, 29);
-    day.holiday[0][0] = 0, day.holiday[0][1] = PC_DAY_SPAN_MOST;
+    day.holiday[0][0] = 0, day.holiday[0][1] = PCI_DAY_SPAN_MOST;
     ck_assert_uint_eq(pci_day_workdays(&day, workday), 0);
 }
 END_TEST
 
 /* Ready 12 min after its start, one mold: what is poured last waits in it for the morning. */
 START_TEST(a_mold_waits_overnight) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 20);
     day.days = 2;
     add_piece(&day, 2, 1, comb(1, 4, 1, 12, false));
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    ck_assert(plan.fits);
-    check_plan(&day, &plan);
-    assert_near(plan.casting[1].start_s, day.start_s + 86400, 1e-6);
-    pc_day_plan_free(&plan);
-    day.piece[0].stay = PC_DAY_STAYS; /* its first is out in the morning, the last not at all */
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
-    assert_near(plan.casting[0].demold_s, day.start_s + 86400, 1e-6);
-    ck_assert(isnan(plan.casting[1].demold_s));
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    ck_assert(plan->fits);
+    check_plan(&day, plan);
+    assert_near(plan->casting[1]->start_s, day.start_s + 86400, 1e-6);
+    pc_day_plan_free(plan);
+    day.piece[0].stay = PCI_DAY_STAYS; /* its first is out in the morning, the last not at all */
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
+    assert_near(plan->casting[0]->demold_s, day.start_s + 86400, 1e-6);
+    ck_assert(isnan(plan->casting[1]->demold_s));
+    pc_day_plan_free(plan);
     day.end_s = day.start_s + 10 * 60; /* too short to demold on the same day */
     day.piece[0].copies = 1;
     for (int stay = 0; stay < 2; stay++) {
-        day.piece[0].stay = stay ? PC_DAY_STAYS_NOT : PC_DAY_STAYS_IF_LATE;
-        assert_ok(pc_day_make(&day, &plan, NULL));
-        ck_assert_uint_eq(plan.count, stay ? 0 : 1);
-        pc_day_plan_free(&plan);
+        day.piece[0].stay = stay ? PCI_DAY_STAYS_NOT : PCI_DAY_STAYS_IF_LATE;
+        assert_ok(pci_day_make(&day, &plan, NULL));
+        ck_assert_uint_eq(plan->count, stay ? 0 : 1);
+        pc_day_plan_free(plan);
     }
 }
 END_TEST
 
 START_TEST(molds_rest_wear_and_are_shared) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 200);
     add_piece(&day, 2, 1, comb(1, 4, 1, 6, false)); /* 10 min, 2 to demold */
     day.piece[0].clean_s = 180;
     day.piece[0].rest_s = 1200;
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
-    assert_near(plan.casting[1].start_s - day.start_s, (10 + 2 + 3 + 20) * 60, 1e-6);
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
+    assert_near(plan->casting[1]->start_s - day.start_s, (10 + 2 + 3 + 20) * 60, 1e-6);
+    pc_day_plan_free(plan);
     add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
     day.piece[1].mold_of = 1; /* in the same mold */
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
-    ck_assert(plan.fits);
-    assert_near(plan.casting[2].start_s - day.start_s, 2 * (10 + 2 + 20) * 60 + 3 * 60, 181);
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
+    ck_assert(plan->fits);
+    assert_near(plan->casting[2]->start_s - day.start_s, 2 * (10 + 2 + 20) * 60 + 3 * 60, 181);
+    pc_day_plan_free(plan);
     day.piece[0].lasts = 10;
     day.piece[0].used = 8; /* two more */
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    ck_assert_uint_eq(plan.count, 2);
-    check_plan(&day, &plan);
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    ck_assert_uint_eq(plan->count, 2);
+    check_plan(&day, plan);
+    pc_day_plan_free(plan);
 }
 END_TEST
 
 START_TEST(what_is_due_first_is_cast_first) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 60);
     day.days = 3;
     add_piece(&day, 3, 1, comb(1, 4, 1, 40, false)); /* one a day */
     add_piece(&day, 1, 1, comb(1, 4, 1, 40, false));
     day.piece[1].mold_of = 1;
     day.piece[0].copies = 2;
-    day.piece[0].stay = day.piece[1].stay = PC_DAY_STAYS_NOT;
+    day.piece[0].stay = day.piece[1].stay = PCI_DAY_STAYS_NOT;
     day.piece[1].due_s = day.end_s;
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
-    ck_assert_uint_eq(plan.late_count, 0);
-    ck_assert_uint_eq(plan.casting[0].piece, 1);
-    pc_day_plan_free(&plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
+    ck_assert_uint_eq(plan->late_count, 0);
+    ck_assert_uint_eq(plan->casting[0]->piece, 1);
+    pc_day_plan_free(plan);
     day.piece[0].due_s = 86400 + day.end_s; /* one of its two is late */
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
-    ck_assert(plan.fits);
-    ck_assert_uint_eq(plan.late_count, 1);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
+    ck_assert(plan->fits);
+    ck_assert_uint_eq(plan->late_count, 1);
     bool mold = false;
-    for (size_t i = 0; i < plan.give_count; i++)
-        mold = mold || strstr(plan.give[i], "one more mold of piece 1");
+    for (size_t i = 0; i < plan->give_count; i++)
+        mold = mold || strstr(plan->give[i], "one more mold of piece 1");
     ck_assert(mold);
-    pc_day_plan_free(&plan);
+    pc_day_plan_free(plan);
 }
 END_TEST
 
-static void random_days(pc_day *day) {
+static void random_days(pci_day *day) {
     random_day(day, pick(1, 4), 3, pick(60, 300));
     day->days = pick(1, 5);
     if (pick(0, 1)) {
@@ -150,11 +150,11 @@ static void random_days(pc_day *day) {
         day->by_weekday = pick(0, 1);
         for (int w = 0; w < 7; w++)
             if (w == 0 || pick(0, 1))
-                day->week[w] = (pc_day_hours){day->start_s, day->end_s - 60 * pick(0, 30)};
+                day->week[w] = (pci_day_hours){day->start_s, day->end_s - 60 * pick(0, 30)};
     }
     for (size_t i = 0; i < day->piece_count; i++) {
-        pc_day_piece *piece = &day->piece[i];
-        piece->stay = (pc_day_stay)pick(0, 2);
+        pci_day_piece *piece = &day->piece[i];
+        piece->stay = (pci_day_stay)pick(0, 2);
         piece->clean_s = 60 * pick(0, 3);
         piece->rest_s = 60 * pick(0, 30);
         piece->lasts = pick(0, 3) ? 0 : pick(2, 4);
@@ -172,7 +172,7 @@ START_TEST(random_days_hold) {
     int days = (many ? atoi(many) : 1000) / 10;
     ck_assert_int_gt(days, 0);
     for (int i = 0; i < days; i++) {
-        static pc_day day;
+        static pci_day day;
         random_days(&day);
         day.orders_most = 40;
         plan_holds(&day);
@@ -181,17 +181,17 @@ START_TEST(random_days_hold) {
 END_TEST
 
 START_TEST(needs_are_counted) {
-    static pc_day day;
+    static pci_day day;
     pc_day_need need;
     small_day(&day, 60);
     day.days = 2;
     add_piece(&day, 1, 1, comb(1, 4, 1, 40, false)); /* one a day and mold */
-    day.piece[0].stay = PC_DAY_STAYS_NOT;
-    assert_ok(pc_day_need_of(&day, 2, &need, NULL));
+    day.piece[0].stay = PCI_DAY_STAYS_NOT;
+    assert_ok(pci_day_need_of(&day, 2, &need, NULL));
     ck_assert(need.change[0].meets);
     ck_assert_int_eq(need.change[0].workdays, 2);
     ck_assert_uint_eq(need.remedy_count, 0);
-    assert_ok(pc_day_need_of(&day, 4, &need, NULL));
+    assert_ok(pci_day_need_of(&day, 4, &need, NULL));
     ck_assert(!need.change[0].meets);
     ck_assert_int_eq(need.change[0].workdays, 4);
     ck_assert_uint_ge(need.remedy_count, 1);
@@ -203,14 +203,14 @@ START_TEST(needs_are_counted) {
         if (strcmp(need.change[i].text, "one more pair of hands") == 0)
             assert_near(need.change[i].saved_s, 0, 1e-6);
     }
-    assert_ok(pc_day_need_of(&day, 6, &need, NULL)); /* two molds more */
+    assert_ok(pci_day_need_of(&day, 6, &need, NULL)); /* two molds more */
     ck_assert_str_eq(need.remedy[0], "one more mold of piece 1, and the same again");
     ck_assert(!(need.change[0].finish_s < need.bound_s));
-    assert_status(pc_day_need_of(&day, 0, &need, NULL), PC_E_ARGUMENT);
-    assert_status(pc_day_need_of(NULL, 2, &need, NULL), PC_E_ARGUMENT);
+    assert_status(pci_day_need_of(&day, 0, &need, NULL), PC_E_ARGUMENT);
+    assert_status(pci_day_need_of(NULL, 2, &need, NULL), PC_E_ARGUMENT);
     add_piece(&day, 3, 1, comb(1, 4, 1, 40, false)); /* shared out 1 to 3 */
-    day.piece[1].stay = PC_DAY_STAYS_NOT;
-    assert_ok(pc_day_need_of(&day, 8, &need, NULL));
+    day.piece[1].stay = PCI_DAY_STAYS_NOT;
+    assert_ok(pci_day_need_of(&day, 8, &need, NULL));
     ck_assert_int_eq(need.change[0].workdays, 6);
 }
 END_TEST
@@ -218,57 +218,57 @@ END_TEST
 /* One job on the first day, another on the second, a third in the second hour of the third: each
  * casting takes the one of its day and hour. */
 START_TEST(jobs_go_by_the_date) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 120);
     day.days = 3;
     add_piece(&day, 12, 12, comb(1, 30, 1, 1, false));
-    pc_day_piece *piece = &day.piece[0];
+    pci_day_piece *piece = &day.piece[0];
     piece->by_date = true;
     piece->job_count = 3;
     piece->job[1] = comb(1, 40, 1, 1, false);
     piece->job[2] = comb(1, 20, 1, 1, false);
-    for (int h = 0; h < PC_DAY_HOURS_MOST; h++)
+    for (int h = 0; h < PCI_DAY_HOURS_MOST; h++)
         for (int d = 1; d < PC_DAY_DAYS_MOST; d++)
             piece->job_at[d][h] = d == 1 ? 1 : h > 0 ? 2 : 0;
-    assert_ok(pc_day_make(&day, &plan, NULL));
-    check_plan(&day, &plan);
+    assert_ok(pci_day_make(&day, &plan, NULL));
+    check_plan(&day, plan);
     int seen[3] = {0};
-    for (size_t i = 0; i < plan.count; i++) {
-        const pc_day_casting *c = &plan.casting[i];
+    for (size_t i = 0; i < plan->count; i++) {
+        const pc_day_casting *c = plan->casting[i];
         int d = (int)floor(c->start_s / 86400), late = fmod(c->start_s, 86400) >= 10 * 3600;
         ck_assert_uint_eq(c->job, d == 1 ? 1 : d == 2 && late ? 2 : 0);
         seen[c->job]++;
     }
     ck_assert(seen[0] > 0 && seen[1] > 0 && seen[2] > 0);
-    pc_day_plan_free(&plan);
+    pc_day_plan_free(plan);
     piece->job_at[2][5] = 3; /* a job that is none */
-    assert_status(pc_day_make(&day, &plan, NULL), PC_E_VALUE);
+    assert_status(pci_day_make(&day, &plan, NULL), PC_E_VALUE);
 }
 END_TEST
 
 /* Sums by hand: 1 kg a casting, two castings a day, kits of 3 kg. */
 START_TEST(kits_are_opened_and_used_up) {
-    static pc_day day;
-    pc_day_plan plan;
+    static pci_day day;
+    pc_day_plan *plan;
     small_day(&day, 60);
     day.days = 4;
     add_piece(&day, 8, 8, comb(1, 25, 1, 1, false));
-    pc_day_job *job = &day.piece[0].job[0];
+    pci_day_job *job = &day.piece[0].job[0];
     job->act_count = 1;
-    job->act[0] = (pc_day_act){.what = PC_DAY_POUR, .part_a_kg = 0.6, .part_b_kg = 0.4};
+    job->act[0] = (pci_day_act){.what = PC_DAY_POUR, .part_a_kg = 0.6, .part_b_kg = 0.4};
     snprintf(day.piece[0].resin.name, sizeof day.piece[0].resin.name, "Red");
     day.kit_count = 1;
-    day.kit[0] = (pc_day_kit){.holds_kg = 3, .left_kg = 2.5, .opened = -3, .open_days = 3};
+    day.kit[0] = (pci_day_kit){.holds_kg = 3, .left_kg = 2.5, .opened = -3, .open_days = 3};
     snprintf(day.kit[0].resin, sizeof day.kit[0].resin, "Red");
-    assert_ok(pc_day_make(&day, &plan, NULL));
+    assert_ok(pci_day_make(&day, &plan, NULL));
     /* left_kg, opened, discarded_kg, use_by: 2.5 - 2; the 0.5 is 4 days old: 3 - 2; 1 + 3 - 2; -2
      */
     static const double expected[][4] = {
         {0.5, 0, 0, 0}, {1, 1, 0.5, 4}, {2, 1, 0, 5}, {0, 0, 0, -1}};
-    ck_assert_uint_eq(plan.kit_use_count, 4);
+    ck_assert_uint_eq(plan->kit_use_count, 4);
     for (size_t i = 0; i < 4; i++) {
-        const pc_day_kit_use *use = &plan.kit_use[i];
+        const pc_day_kit_use *use = plan->kit_use[i];
         ck_assert_uint_eq(use->workday, i);
         assert_near(use->used_kg, 2, 1e-9);
         assert_near(use->left_kg, expected[i][0], 1e-9);
@@ -276,9 +276,9 @@ START_TEST(kits_are_opened_and_used_up) {
         assert_near(use->discarded_kg, expected[i][2], 1e-9);
         ck_assert_int_eq(use->use_by, (int)expected[i][3]);
     }
-    pc_day_plan_free(&plan);
+    pc_day_plan_free(plan);
     day.kit[0].holds_kg = NAN;
-    assert_status(pc_day_make(&day, &plan, NULL), PC_E_VALUE);
+    assert_status(pci_day_make(&day, &plan, NULL), PC_E_VALUE);
 }
 END_TEST
 
@@ -293,7 +293,7 @@ static void write_text(const char *path, const char *text) {
  * are at the piece file's own start. A shop of one temperature, the file's start in another: the
  * hours of the day are those of a shop that has it all day. */
 START_TEST(every_hour_has_its_own_resin_and_mold) {
-    pc_day *by_clock = malloc(sizeof *by_clock), *constant = malloc(sizeof *constant);
+    pci_day *by_clock = malloc(sizeof *by_clock), *constant = malloc(sizeof *constant);
     ck_assert(by_clock && constant);
     write_text("days-air.csv",
                "clock,temperature\n00:00,30 C\n04:00,30 C\n06:00,18 C\n17:59,18 C\n");
@@ -307,10 +307,10 @@ START_TEST(every_hour_has_its_own_resin_and_mold) {
     write_text("days-same.ini", text);
     write_text("days.ini",
                "[day]\nstart = 07:00\nend = 10:00\n[casting a]\npiece = days-clock.ini\n");
-    assert_ok(pc_day_read("days.ini", by_clock, NULL));
+    assert_ok(pci_day_read(NULL, "days.ini", by_clock, NULL));
     write_text("days.ini",
                "[day]\nstart = 07:00\nend = 10:00\n[casting a]\npiece = days-same.ini\n");
-    assert_ok(pc_day_read("days.ini", constant, NULL));
+    assert_ok(pci_day_read(NULL, "days.ini", constant, NULL));
     ck_assert_uint_eq(by_clock->piece[0].job_count, 3);
     ck_assert_uint_eq(constant->piece[0].job_count, 1);
     double same_s = constant->piece[0].job[0].ready_s;
@@ -324,17 +324,17 @@ START_TEST(every_hour_has_its_own_resin_and_mold) {
 }
 END_TEST
 
-static void refused(const pc_day *day, const char *expected) {
-    pc_day_plan plan;
+static void refused(const pci_day *day, const char *expected) {
+    pc_day_plan *plan;
     pc_errors errors = PC_ERRORS_INIT;
-    assert_status(pc_day_make(day, &plan, &errors), PC_E_VALUE);
+    assert_status(pci_day_make(day, &plan, &errors), PC_E_VALUE);
     ck_assert_ptr_nonnull(strstr(errors.item[0].text, expected));
     pc_errors_free(&errors);
-    pc_day_plan_free(&plan);
+    pc_day_plan_free(plan);
 }
 
 START_TEST(wrong_days_are_refused) {
-    static pc_day day, good; /* large */
+    static pci_day day, good; /* large */
     week(&day);
     add_piece(&day, 1, 1, comb(1, 4, 1, 6, false));
     good = day;

@@ -249,8 +249,8 @@ END_TEST
 START_TEST(a_day_sets_the_wires_too) {
     static pc_piece piece;
     static pc_schedule *schedule;
-    static pc_day day;
-    static pc_day_job job;
+    static pci_day day;
+    static pci_day_job job;
     double takes_s[2];
     for (int i = 0; i < 2; i++) {
         fake_piece(&piece);

@@ -71,10 +71,11 @@ static void *zeroed(size_t size) {
     X(pc_tests_free, (ZERO(pc_tests)))                                                             \
     X(pc_tests_fit_free, (ZERO(pc_tests_fit)))                                                     \
     X(pc_day_do_word, ((pc_day_do)ANY))                                                            \
-    X(pc_day_read, (ZERO(char), ZERO(pc_day), ZERO(pc_errors)))                                    \
-    X(pc_day_read_in_shop, (ZERO(char), ZERO(char), ZERO(pc_day), ZERO(pc_errors)))                \
-    X(pc_day_make, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_errors)))                             \
-    X(pc_day_plan_free, (ZERO(pc_day_plan)))                                                       \
+    X(pc_day_read, (ZERO(char), ZERO(pc_day *), ZERO(pc_errors)))                                  \
+    X(pc_day_read_in_shop, (ZERO(char), ZERO(char), ZERO(pc_day *), ZERO(pc_errors)))              \
+    X(pc_day_make, (NULL, ZERO(pc_day_plan *), ZERO(pc_errors)))                                   \
+    X(pc_day_free, (NULL, NULL))                                                                   \
+    X(pc_day_plan_free, (NULL))                                                                    \
     X(pc_errors_add, (ZERO(pc_errors), (pc_status)ANY, (pc_place){0}, "%s", ""))                   \
     X(pc_error_format, (ZERO(pc_error), ZERO(char), COUNTED))                                      \
     X(pc_errors_free, (ZERO(pc_errors)))                                                           \
@@ -163,15 +164,15 @@ static void *zeroed(size_t size) {
     X(pc_warm_json, (ZERO(pc_piece), ZERO(pc_warm), ZERO(char *)))                                 \
     X(pc_supplies_json,                                                                            \
       (ZERO(pc_piece), ZERO(pc_schedule), ZERO(pc_order), ZERO(pc_supplies), ZERO(char *)))        \
-    X(pc_day_json, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(char *)))                                \
+    X(pc_day_json, (NULL, ZERO(pc_day_plan), ZERO(char *)))                                        \
     X(pc_day_need_json, (ZERO(pc_day_need), ZERO(char *)))                                         \
     X(pc_resin_json, (ZERO(pc_resin), COUNTED, ZERO(pc_resin_row), ZERO(char *)))                  \
     X(pc_shelf_json, (ZERO(char *)))                                                               \
     X(pc_tests_json, (ZERO(pc_tests), ZERO(pc_tests_fit), ZERO(char *)))                           \
     X(pc_area_json, (COUNTED, ZERO(pc_area), ZERO(char *)))                                        \
     X(pc_traps_json, (ZERO(pc_traps), ZERO(pc_traps), ZERO(pc_narrows), REAL, ZERO(char *)))       \
-    X(pc_day_date_text, (ZERO(char), COUNTED, ZERO(pc_day), REAL))                                 \
-    X(pc_day_weigh, (ZERO(pc_day), ZERO(pc_day_plan), ZERO(pc_day_workday), ZERO(pc_day_resin)))   \
+    X(pc_day_date_text, (ZERO(char), COUNTED, NULL, REAL))                                         \
+    X(pc_day_weigh, (NULL, ZERO(pc_day_plan), ZERO(pc_day_workday), ZERO(pc_day_resin)))           \
     X(pc_version, ())                                                                              \
     X(pc_warm_run, (ZERO(pc_piece), ZERO(pc_warm_grid), ZERO(pc_warm), ZERO(pc_errors)))           \
     X(pc_warm_free, (ZERO(pc_warm)))                                                               \

@@ -77,18 +77,18 @@ END_TEST
 
 /* Hands are busy through the minute in which a job ends, and from the one in which it begins. */
 START_TEST(a_day_s_minutes_are_rounded_outward) {
-    static pc_day day;
+    static pci_day day;
     static pci_grid grid;
     pci_day_defaults(&day);
     day.demold_s = 61;
     day.piece_count = 1;
-    pc_day_piece *piece = &day.piece[0];
+    pci_day_piece *piece = &day.piece[0];
     piece->copies = piece->molds = 1;
     piece->job_count = 1;
-    pc_day_job *job = &piece->job[0];
+    pci_day_job *job = &piece->job[0];
     job->feasible = true;
     job->task_count = 1;
-    job->task[0] = (pc_day_task){.from_s = 119, .until_s = 241, .what = PC_DAY_POUR};
+    job->task[0] = (pci_day_task){.from_s = 119, .until_s = 241, .what = PC_DAY_POUR};
     job->station_from_s = 179;
     job->station_until_s = 301;
     job->ready_s = 361;

@@ -25,21 +25,7 @@ PC_BEGIN_DECLS
 
 #define PC_DAY_PIECES_MOST   24
 #define PC_DAY_CASTINGS_MOST 256
-#define PC_DAY_COMB_MOST     40
-#define PC_DAY_ACTS_MOST     48
-#define PC_DAY_WORD_SIZE     24
-#define PC_DAY_BATCHES_MOST  24
-#define PC_DAY_BREAKS_MOST   8
 #define PC_DAY_DAYS_MOST     31 /* working days */
-#define PC_DAY_SPAN_MOST     45 /* days from the first to the last of them */
-#define PC_DAY_HOLIDAYS_MOST 40
-#define PC_DAY_HOURS_MOST    24
-#define PC_DAY_SLOTS_MOST    32   /* jobs of a piece that differ by the hour or the day */
-#define PC_DAY_AIR_MOST      1500 /* rows of the shop's temperature */
-#define PC_DAY_KITS_MOST     8
-#define PC_DAY_SETUP_MOST_S  14400.0  /* to set a mold up */
-#define PC_DAY_REST_MOST_S   PC_DAY_S /* of a mold */
-#define PC_DAY_STEP_S        60.0     /* the timetable's grid: whole minutes */
 
 /* X(name, word in JSON) */
 #define PC_DAY_DO_TABLE(X)                                                                         \
@@ -54,97 +40,9 @@ typedef enum pc_day_do {
 #undef PC_DAY_DO_ENUM_
 } pc_day_do;
 
-/* One hands-on job of a casting, seconds after the casting's start. */
-typedef struct pc_day_task {
-    double from_s, until_s;
-    pc_day_do what; /* what it begins with */
-    size_t part;
-    int layer; /* 0: none */
-} pc_day_task;
-
-#define PC_DAY_RESINS_MOST 4 /* of a casting beside its piece's; what there is more is the last */
-
-/* What a hands-on job is made of, in the order it is begun. */
-typedef struct pc_day_act {
-    int at_s;                              /* after the casting's start, rounded up */
-    unsigned char task, what, part, layer; /* of the job; a pc_day_do; numbers as in pc_day_task */
-    unsigned char resin;                   /* of a pour: 0: the piece's, else of its other ones */
-    double part_a_kg, part_b_kg;           /* of a pour: to weigh, cup loss included; else 0 */
-    double filler_kg;                      /* of a pour; 0: none */
-} pc_day_act;
-
-/* A batch of a casting in the air: a steady rate, seconds after the casting's start. */
-typedef struct pc_day_batch {
-    double from_s, to_s, vapor_kg;
-} pc_day_batch;
-
-/* What a casting gives off, and the shop its piece file states; NaN where unknown or not stated. */
-typedef struct pc_day_vapor {
-    pc_air_answer answer;
-    char name[64];
-    double limit_fraction, m3_per_kg, mixing, room_m3, ventilation_m3_s;
-} pc_day_vapor;
-
-/* A casting as the day sees it. */
-typedef struct pc_day_job {
-    bool feasible; /* its schedule holds */
-    size_t task_count;
-    pc_day_task task[PC_DAY_COMB_MOST];     /* by time, apart from each other */
-    double station_from_s, station_until_s; /* on the machine; NaN: needs none */
-    double ready_s;                         /* demold not before */
-    /* For words alone: how it is turned, its parts (names cut), and what each task is made of;
-     * acts beyond PC_DAY_ACTS_MOST are left out. */
-    pc_method method;
-    size_t part_count;
-    char part_name[PC_PARTS_MOST][PC_DAY_WORD_SIZE];
-    bool solid[PC_PARTS_MOST];
-    unsigned char laid_by[PC_PARTS_MOST][PC_LAYERS_MOST]; /* a pc_coat_method of each layer */
-    size_t act_count;
-    pc_day_act act[PC_DAY_ACTS_MOST];
-    pc_day_vapor vapor;
-    size_t batch_count;
-    pc_day_batch batch[PC_DAY_BATCHES_MOST];
-    char other_resin[PC_DAY_RESINS_MOST][64]; /* of parts and layers; "" past the last */
-} pc_day_job;
-
-/* Whether a casting stays in its mold at night. X(name, word in a file) */
-#define PC_DAY_STAY_TABLE(X)                                                                       \
-    X(PC_DAY_STAYS_IF_LATE, "if late")                                                             \
-    X(PC_DAY_STAYS, "yes")                                                                         \
-    X(PC_DAY_STAYS_NOT, "no")
-
-typedef enum pc_day_stay {
-#define PC_DAY_STAY_ENUM_(name, word) name,
-    PC_DAY_STAY_TABLE(PC_DAY_STAY_ENUM_)
-#undef PC_DAY_STAY_ENUM_
-} pc_day_stay;
-
-typedef struct pc_day_piece {
-    char name[PC_NAME_SIZE];
-    char path[256];
-    pc_resin resin; /* for its cautions; its name is "" where the piece was not read */
-    int copies, molds;
-    pc_day_stay stay;
-    double clean_s, rest_s; /* hands-on after each demold; then the mold stands, without hands */
-    int lasts, used;        /* castings a mold lasts; 0: any number; that each has made so far */
-    size_t mold_of;         /* 1 + the piece whose molds it is poured in; 0: its own */
-    double due_s;           /* clock, from midnight before the first day; NaN: none */
-    /* One job for the whole day, or one for each hour of it from the day's start (the shop's
-     * temperature by the clock): of a casting that starts in that hour. by_date: job_at has the
-     * number of that job for every working day and hour. */
-    size_t job_count;
-    bool by_date;
-    unsigned char job_at[PC_DAY_DAYS_MOST][PC_DAY_HOURS_MOST];
-    pc_day_job job[PC_DAY_SLOTS_MOST];
-} pc_day_piece;
-
 typedef struct pc_day_break {
     double from_s, until_s; /* clock */
 } pc_day_break;
-
-typedef struct pc_day_hours {
-    double from_s, until_s; /* clock; until_s 0: closed */
-} pc_day_hours;
 
 /* A working day, its clock counted from midnight before the first day of the calendar. */
 typedef struct pc_day_workday {
@@ -152,41 +50,27 @@ typedef struct pc_day_workday {
     double from_s, until_s;
 } pc_day_workday;
 
-/* The shop's air at a moment, its clock counted from midnight before the first day. */
-typedef struct pc_day_air_point {
-    double clock_s, T_K;
-} pc_day_air_point;
+/* A piece of a day, as its files say. */
+typedef struct pc_day_piece {
+    const char *name;
+    const pc_resin *resin; /* for its cautions; its name is "" where the piece was not read */
+    int copies, molds;
+    size_t mold_of; /* 1 + the piece whose molds it is poured in; 0: its own */
+    double due_s;   /* clock, from midnight before the first day; NaN: none */
+} pc_day_piece;
 
-/* A resin's kits: what is left of the one that is open, and what a new one holds, A and B together.
- */
-typedef struct pc_day_kit {
-    char resin[PC_NAME_SIZE]; /* its name, as the pieces' resin has it */
-    double left_kg, holds_kg;
-    int opened;    /* day after the first: of what is left; negative before it */
-    int open_days; /* shelf life once opened; 0: any time */
-} pc_day_kit;
-
+/* What is read of a day file, and behind it all that is planned of its pieces. Made by pc_day_read,
+ * freed by pc_day_free; the library's, as a pc_schedule is. */
 typedef struct pc_day {
-    char name[PC_NAME_SIZE];
-    char shop[1024];       /* the shop.ini its pieces are read over; "": none */
+    const char *name;
     double start_s, end_s; /* clock; at most 24 h */
     int days;              /* working days; 0 is 1 */
     int first[3];          /* year, month, day; year 0: no date, and every day is worked */
-    bool by_weekday;       /* week holds the hours; else start_s to end_s, with a date Mon to Fri */
-    pc_day_hours week[7];  /* from Monday */
-    size_t holiday_count;
-    int holiday[PC_DAY_HOLIDAYS_MOST][2]; /* first and last, days after `first` */
     int hands, stations;
-    double demold_s, setup_s; /* hands-on time of each */
     size_t break_count;
-    pc_day_break rest[PC_DAY_BREAKS_MOST];
-    size_t air_count; /* by time; 0: the shop is as the piece files say */
-    pc_day_air_point air[PC_DAY_AIR_MOST];
-    size_t kit_count;
-    pc_day_kit kit[PC_DAY_KITS_MOST];
-    int orders_most; /* tried; 0: as many as take some 0.3 to 0.9 s */
+    const pc_day_break **rest;
     size_t piece_count;
-    pc_day_piece piece[PC_DAY_PIECES_MOST];
+    pc_day_piece **piece;
 } pc_day;
 
 typedef struct pc_day_casting {
@@ -211,6 +95,7 @@ typedef struct pc_day_entry {
 /* What becomes of a resin's kits on a working day on which something does. */
 typedef struct pc_day_kit_use {
     size_t kit, workday;
+    char resin[PC_NAME_SIZE];
     double used_kg;
     double discarded_kg; /* past its shelf life before the day's first batch */
     int opened;          /* new kits */
@@ -231,7 +116,7 @@ typedef struct pc_day_air {
     double highest_fraction, highest_clock_s; /* estimate, in the stated room */
 } pc_day_air;
 
-/* Start with pc_day_make, end with pc_day_plan_free. */
+/* Made by pc_day_make, freed by pc_day_plan_free; the library's, as a pc_schedule is. */
 typedef struct pc_day_plan {
     size_t asked, count; /* castings asked for; placed */
     bool fits;           /* all of them */
@@ -240,14 +125,14 @@ typedef struct pc_day_plan {
     double finish_s;     /* clock; NaN for none */
     size_t late_count;   /* castings done after they are due */
     size_t workday_count;
-    pc_day_workday workday[PC_DAY_DAYS_MOST];
-    double bound_s;          /* where fits: no plan finishes earlier */
-    pc_day_casting *casting; /* by start */
+    pc_day_workday **workday;
+    double bound_s;           /* where fits: no plan finishes earlier */
+    pc_day_casting **casting; /* by start */
     size_t entry_count;
-    pc_day_entry *entry; /* by time */
+    pc_day_entry **entry; /* by time */
     size_t kit_use_count;
-    pc_day_kit_use *kit_use; /* by day */
-    pc_day_air air;
+    pc_day_kit_use **kit_use; /* by day */
+    pc_day_air *air;
     size_t give_count;
     char give[8][240]; /* does not fit: the least that must give, each planned */
 } pc_day_plan;
@@ -259,31 +144,31 @@ static inline const char *pc_day_do_word(pc_day_do what) {
 
 /* Whether a piece is the first of its resin: pieces of one resin have its cautions once. */
 static inline bool pc_day_first_of_resin(const pc_day *day, size_t piece) {
-    const char *name = day->piece[piece].resin.name;
+    const char *name = day->piece[piece]->resin->name;
     for (size_t i = 0; i < piece; i++)
-        if (strcmp(day->piece[i].resin.name, name) == 0)
+        if (strcmp(day->piece[i]->resin->name, name) == 0)
             return false;
     return name[0] != '\0';
 }
 
 /* Purpose:  read a day file, and read and plan every piece it names, over the defaults of a shop
  *           file (NULL, and pc_day_read: none).
- * Returned: *day; PC_OK; the first error's status with every wrong line in errors. A piece whose
- *           own schedule does not hold is kept with job.feasible false. */
-PC_API pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day *day,
+ * Returned: *day, to be freed; PC_OK, where the schedule of a piece does not hold, too; the first
+ *           error's status with every wrong line in errors: *day is NULL. */
+PC_API pc_status pc_day_read_in_shop(const char *shop, const char *path, pc_day **day,
                                      pc_errors *errors);
-static inline pc_status pc_day_read(const char *path, pc_day *day, pc_errors *errors) {
+static inline pc_status pc_day_read(const char *path, pc_day **day, pc_errors *errors) {
     return pc_day_read_in_shop(NULL, path, day, errors);
 }
 
 /* Purpose:  the most castings, and of those plans the earliest finish.
- * Returned: *plan, to be freed in any case; PC_OK: if not all fit, or some are late, too: then give
- *           says what must give; PC_E_VALUE and others with errors; PC_E_MEMORY.
+ * Returned: *plan, to be freed; PC_OK: if not all fit, or some are late, too: then give says what
+ *           must give; PC_E_VALUE and others with errors, PC_E_MEMORY: *plan is NULL.
  * Notes:    castings in many orders, each at the first place it fits on whole minutes, improved by
  *           moves. bound_s and count_bound are what no plan can beat; the plan is proven if it is
  *           at them. Of plans of 8 to 24 castings whose best is known it ends within 0.5 % of it
  *           in the mean (tests/bench/bench_day.c). */
-PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan *plan, pc_errors *errors);
+PC_API pc_status pc_day_make(const pc_day *day, pc_day_plan **plan, pc_errors *errors);
 
 /* Purpose:  the day of a clock time: "Mon 2026-12-07", "Day 2" if no date is given, "" if there is
  *           but one. Given: text of size > 0. */
@@ -330,8 +215,11 @@ typedef struct pc_day_need {
 PC_API pc_status pc_day_need_of(const pc_day *day, int castings, pc_day_need *need,
                                 pc_errors *errors);
 
-/* Purpose:  free a plan; safe on a zeroed one, twice, and on NULL. */
-PC_API void pc_day_plan_free(pc_day_plan *plan);
+/* Purpose:  free a day and a plan of it; each may be NULL. */
+PC_API void pc_day_free(pc_day *day, pc_day_plan *plan);
+static inline void pc_day_plan_free(pc_day_plan *plan) {
+    pc_day_free(NULL, plan);
+}
 
 PC_END_DECLS
 

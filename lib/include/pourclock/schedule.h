@@ -107,8 +107,8 @@ typedef struct pc_warning {
 } pc_warning;
 
 /* Made by pc_schedule_make and freed by pc_schedule_free with all it points to. It can grow: its
- * structures are the library's, members are only added at their ends, and nobody else asks for the
- * size of one or copies it. */
+ * structures are the library's, behind pointers in lists of pointers; members are only added at
+ * their ends, and nobody else declares one, asks for its size or copies it. */
 typedef struct pc_schedule {
     char piece[PC_NAME_SIZE];
     char resin[PC_NAME_SIZE];
