@@ -31,8 +31,8 @@ static bool reserve_nodes(pci_nodes *n, size_t count) {
     if (count <= n->room)
         return true;
     size_t room = count + count / 2 + 16;
-    double **arrays[] = {&n->x_m, &n->C,     &n->G,     &n->T,        &n->T_old,
-                         &n->F,   &n->F_old, &n->trial, &n->diagonal, &n->upper};
+    double **arrays[] = {&n->x_m,   &n->C,     &n->G,        &n->T,     &n->T_old, &n->F,
+                         &n->F_old, &n->trial, &n->diagonal, &n->inner, &n->outer};
     for (size_t i = 0; i < sizeof arrays / sizeof *arrays; i++)
         if (!grow(arrays[i], room))
             return false;
@@ -69,8 +69,8 @@ pc_status pci_wall_reserve(pci_wall *wall, size_t nodes, size_t points) {
 
 void pci_wall_release(pci_wall *wall) {
     pci_nodes *n = &wall->n;
-    double *node_arrays[] = {n->x_m, n->C,     n->G,     n->T,        n->T_old,
-                             n->F,   n->F_old, n->trial, n->diagonal, n->upper};
+    double *node_arrays[] = {n->x_m,   n->C,     n->G,        n->T,     n->T_old, n->F,
+                             n->F_old, n->trial, n->diagonal, n->inner, n->outer};
     for (size_t i = 0; i < sizeof node_arrays / sizeof *node_arrays; i++)
         free(node_arrays[i]);
     pci_points *p = &wall->p;

@@ -43,7 +43,7 @@ typedef struct pci_nodes {
     double *G;                     /* conductance to the next node, W/K */
     double *T, *T_old, *F, *F_old; /* temperature and its rate, now and before the last step */
     double *stage[PCI_STAGES_MOST], *trial;
-    double *diagonal, *upper; /* of the implicit step */
+    double *diagonal, *inner, *outer; /* of the implicit step: see factor in step.c */
 } pci_nodes;
 
 /* Per reacting point. */

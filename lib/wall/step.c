@@ -73,6 +73,7 @@ static double rates_at(const pci_wall *wall, const double *T, const double *a, d
         for (size_t i = 0; i < layer->count; i++)
             node_F[node + i] += p->Q[first + i] * point_F[first + i];
     }
+#pragma omp simd
     for (size_t i = 0; i < n->count; i++)
         node_F[i] /= n->C[i];
     return lost_W;
@@ -96,46 +97,90 @@ static void slopes(pci_wall *wall) {
     }
 }
 
-/* Factors the tridiagonal matrix for g = 1/(gamma h). diagonal holds reciprocal pivots. */
-static bool factor(pci_wall *wall, double g) {
-    pci_nodes *n = &wall->n;
+/* What the points add to the diagonal; false for self-acceleration faster than the step. */
+static bool share_points(pci_wall *wall, double g) {
     pci_points *p = &wall->p;
-    size_t last = n->count - 1;
-    for (size_t i = 0; i <= last; i++)
-        n->diagonal[i] = g * n->C[i] + (i > 0 ? n->G[i - 1] : wall->out_W_K) +
-                         (i < last ? n->G[i] : wall->in_W_K);
-    for (size_t i = 0; i < p->count; i++) {
+    for (size_t i = 0; i < p->count; i++)
         if (!(p->slope_a[i] < 0.9 * g))
-            return false; /* self-acceleration faster than the step */
+            return false;
+#pragma omp simd
+    for (size_t i = 0; i < p->count; i++) {
         p->share[i] = 1.0 / (g - p->slope_a[i]);
         p->heat[i] = p->Q[i] * p->slope_a[i] * p->share[i];
-        n->diagonal[p->node[i]] -= p->Q[i] * p->slope_T[i] * g * p->share[i];
     }
-    for (size_t i = 0; i <= last; i++) {
-        if (i > 0)
-            n->diagonal[i] -= n->G[i - 1] * n->upper[i - 1];
-        if (!(n->diagonal[i] > 0.0))
-            return false;
-        n->diagonal[i] = 1.0 / n->diagonal[i];
-        n->upper[i] = n->G[i] * n->diagonal[i];
-    }
+    for (size_t i = 0; i < p->count; i++)
+        wall->n.diagonal[p->node[i]] -= p->Q[i] * p->slope_T[i] * g * p->share[i];
     return true;
 }
 
-/* Solves one stage in place: k_T holds b_T, k_a holds b_a; on return the stage's values. */
-static void solve_stage(pci_wall *wall, double *k_T, double *k_a) {
+/* Eliminates node i by what its neighbor passes on; false where the pivot is none. */
+static bool eliminate(pci_nodes *n, size_t i, double G_outer, double passed_outer, double G_inner,
+                      double passed_inner) {
+    double pivot = n->diagonal[i] - G_outer * passed_outer - G_inner * passed_inner;
+    if (!(pivot > 0.0))
+        return false;
+    n->diagonal[i] = 1.0 / pivot;
+    n->outer[i] = G_outer * n->diagonal[i];
+    n->inner[i] = G_inner * n->diagonal[i];
+    return true;
+}
+
+/* Factors the tridiagonal matrix for g = 1/(gamma h), from both faces to the node in the middle:
+ * two chains of sums that wait on nothing but themselves. diagonal holds reciprocal pivots, outer
+ * and inner those times the conductance to the node before and behind. */
+static bool factor(pci_wall *wall, double g) {
     pci_nodes *n = &wall->n;
-    pci_points *p = &wall->p;
-    size_t last = n->count - 1;
+    size_t last = n->count - 1, middle = n->count / 2;
     for (size_t i = 0; i <= last; i++)
+        n->diagonal[i] = g * n->C[i] + (i > 0 ? n->G[i - 1] : wall->out_W_K) +
+                         (i < last ? n->G[i] : wall->in_W_K);
+    if (!share_points(wall, g))
+        return false;
+    for (size_t i = 0; i < middle; i++)
+        if (!eliminate(n, i, i > 0 ? n->G[i - 1] : 0.0, i > 0 ? n->inner[i - 1] : 0.0, n->G[i],
+                       0.0))
+            return false;
+    for (size_t i = last; i > middle; i--)
+        if (!eliminate(n, i, n->G[i - 1], 0.0, i < last ? n->G[i] : 0.0,
+                       i < last ? n->outer[i + 1] : 0.0))
+            return false;
+    return eliminate(n, middle, middle > 0 ? n->G[middle - 1] : 0.0,
+                     middle > 0 ? n->inner[middle - 1] : 0.0, middle < last ? n->G[middle] : 0.0,
+                     middle < last ? n->outer[middle + 1] : 0.0);
+}
+
+/* Solves the factored matrix in place, both halves side by side. */
+static void solve_nodes(const pci_nodes *n, double *restrict k) {
+    const double *diagonal = n->diagonal, *outer = n->outer, *inner = n->inner;
+    size_t last = n->count - 1, middle = n->count / 2, pairs = last - middle; /* or one less */
+    double down = 0.0, up = 0.0;
+    for (size_t i = 0; i < pairs; i++) {
+        k[i] = down = k[i] * diagonal[i] + outer[i] * down;
+        k[last - i] = up = k[last - i] * diagonal[last - i] + inner[last - i] * up;
+    }
+    for (size_t i = pairs; i < middle; i++)
+        k[i] = down = k[i] * diagonal[i] + outer[i] * down;
+    k[middle] = k[middle] * diagonal[middle] + outer[middle] * down + inner[middle] * up;
+    down = up = k[middle];
+    for (size_t i = pairs; i < middle; i++)
+        k[i] = up = k[i] + inner[i] * up;
+    for (size_t i = 1; i <= pairs; i++) {
+        size_t top = pairs - i, low = middle + i;
+        k[top] = up = k[top] + inner[top] * up;
+        k[low] = down = k[low] + outer[low] * down;
+    }
+}
+
+/* Solves one stage in place: k_T holds b_T, k_a holds b_a; on return the stage's values. */
+static void solve_stage(pci_wall *wall, double *restrict k_T, double *restrict k_a) {
+    const pci_nodes *n = &wall->n;
+    const pci_points *p = &wall->p;
+#pragma omp simd
+    for (size_t i = 0; i < n->count; i++)
         k_T[i] *= n->C[i];
     for (size_t i = 0; i < p->count; i++)
         k_T[p->node[i]] += p->heat[i] * k_a[i];
-    k_T[0] *= n->diagonal[0];
-    for (size_t i = 1; i <= last; i++)
-        k_T[i] = (k_T[i] + n->G[i - 1] * k_T[i - 1]) * n->diagonal[i];
-    for (size_t i = last; i-- > 0;)
-        k_T[i] += n->upper[i] * k_T[i + 1];
+    solve_nodes(n, k_T);
     for (size_t i = 0; i < p->count; i++)
         k_a[i] = (k_a[i] + p->slope_T[i] * k_T[p->node[i]]) * p->share[i];
 }
