@@ -127,12 +127,11 @@ static pc_status pour_layer(pci_run *run, double mix_s, const pc_part_plan *plan
     return status;
 }
 
-/* What turning makes of a layer. poured: the wall just after its pour, or NULL: not asked for. */
-static pc_status judge_film(const pci_case *c, pci_wall *poured, double set_ln_mu_per_s,
-                            pc_layer *layer) {
-    if (!poured || (c->limits_only && !pci_film_decides(c->piece, layer)))
+/* What turning makes of a layer. */
+static pc_status judge_film(const pci_case *c, const pci_poured *poured, pc_layer *layer) {
+    if (c->limits_only && !pci_film_decides(c->piece, layer))
         return PC_OK;
-    PCI_TRY(pci_layer_film(c, poured, set_ln_mu_per_s, layer));
+    PCI_TRY(pci_layer_film(c, poured->wall, poured->set_ln_mu_per_s, layer));
     return c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : PC_OK;
 }
 
@@ -144,7 +143,7 @@ static pc_status plan_drain(const pci_run *run, pc_layer *layer) {
     return run->c.quick && !pci_drains(layer) ? PC_E_LIMIT : PC_OK;
 }
 
-static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *layer) {
+static pc_status gel_layer(pci_run *run, int count, pci_poured *poured, pc_layer *layer) {
     const pci_case *c = &run->c;
     pci_layer_events events;
     pc_status status = pci_run_gel(run, layer, &events);
@@ -155,22 +154,19 @@ static pc_status gel_layer(pci_run *run, pci_wall *poured, int count, pc_layer *
     layer->first_gel_s = events.first_gel_s;
     layer->stop_s = layer->opens_s = layer->gel_s;
     plan_turning(c, &events, layer);
-    status = quick_check(c, layer, count, true);
-    return status == PC_OK ? judge_film(c, poured, events.set_ln_mu_per_s, layer) : status;
+    poured->set_ln_mu_per_s = events.set_ln_mu_per_s;
+    return quick_check(c, layer, count, true);
 }
 
-static pc_status plan_layer(pci_run *run, double mix_s, const pc_part_plan *plan, pc_layer *layer) {
-    pci_wall *poured = NULL;
+static pc_status plan_layer(pci_run *run, double mix_s, const pc_part_plan *plan,
+                            pci_poured *poured, pc_layer *layer) {
     bool turned = pci_turned(run->c.piece, run->c.part, layer->number);
     pc_status status = pour_layer(run, mix_s, plan, layer);
     if (status == PC_OK)
         status = plan_drain(run, layer);
     if (status == PC_OK && run->c.film && turned)
-        status = pci_wall_copy(run->wall, &poured);
-    if (status == PC_OK)
-        status = gel_layer(run, poured, (int)plan->layer_count, layer);
-    pci_wall_free(poured);
-    return status == PC_OK ? check_nearer(&run->c, plan, layer) : status;
+        status = pci_wall_copy(run->wall, &poured->wall);
+    return status == PC_OK ? gel_layer(run, (int)plan->layer_count, poured, layer) : status;
 }
 
 /* The wall follows the last cup of a brushed coat: what the first cup covered closes as much sooner
@@ -212,14 +208,16 @@ static bool asks_bond(const pci_case *c, bool last) {
     return !c->quick && (!c->limits_only || (last && c->piece->part_count > 1));
 }
 
-/* The layer of the plan whose mixing may start at mix_s; *next_mix_s: the same of the next one. */
-static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *plan, size_t j,
-                           double mix_s, double *next_mix_s) {
+/* The next layer of the plan, but for its film; when the mixing of the one after it may start. */
+static pc_status plan_next(pci_planning *p) {
+    pci_run *run = &p->run;
+    pc_part_plan *plan = p->plan;
+    size_t j = p->planned++;
     pc_layer *layer = plan->layer[j];
     bool last = j + 1 == plan->layer_count;
     double pour_s;
-    PCI_TRY(plan_layer(run, mix_s, plan, layer));
-    PCI_TRY(with_margins(samples, layer));
+    PCI_TRY(plan_layer(run, p->mix_s, plan, &p->poured, layer));
+    PCI_TRY(with_margins(p->samples, layer));
     if (asks_bond(&run->c, last))
         PCI_TRY(pci_run_bond_alone(run, layer, &layer->closes_alone_s));
     if (layer->cup_s > 0.0)
@@ -227,7 +225,7 @@ static pc_status plan_next(pci_run *run, pci_samples *samples, pc_part_plan *pla
     if (last)
         return PC_OK;
     PCI_TRY(next_pour(run, layer, &pour_s));
-    *next_mix_s =
+    p->mix_s =
         next_mix(&run->c, layer, pour_s, pci_mix_time(&run->c.piece->shop, plan->layer[j + 1]));
     return PC_OK;
 }
@@ -256,6 +254,7 @@ void pci_planning_end(pci_planning *p) {
     if (p->run.c.work && p->run.wall)
         *p->run.c.work += pci_wall_work(p->run.wall);
     pci_samples_free(p->samples);
+    pci_wall_free(p->poured.wall);
     pci_run_end(&p->run);
 }
 
@@ -265,29 +264,45 @@ static pc_status finish_planning(pci_planning *p) {
     return pci_samples_finish(p->samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
 }
 
+static pc_status plan_film(pci_planning *p) {
+    pc_status status = judge_film(&p->run.c, &p->poured, p->plan->layer[p->planned - 1]);
+    pci_wall_free(p->poured.wall);
+    p->poured.wall = NULL;
+    return status;
+}
+
+/* One thing of it: the film of the last layer, the next layer, or the end. */
+static pc_status do_next(pci_planning *p) {
+    if (p->poured.wall)
+        return plan_film(p);
+    if (p->planned < p->plan->layer_count)
+        return plan_next(p);
+    p->done = true;
+    return finish_planning(p);
+}
+
 pc_status pci_planning_step(pci_planning *p) {
-    pc_part_plan *plan = p->plan;
-    bool layers_left = p->planned < plan->layer_count;
-    pc_status status = layers_left
-                           ? plan_next(&p->run, p->samples, plan, p->planned, p->mix_s, &p->mix_s)
-                           : finish_planning(p);
+    const pci_case *c = &p->run.c;
+    pc_status status = do_next(p);
+    p->done = p->done || status != PC_OK;
+    if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
+        status = PC_OK;
+    if (status == PC_OK && p->done)
+        pci_judge(c, p->plan, &p->limits);
+    else if (status == PC_OK)
+        pci_judge_so_far(c, p->plan, p->planned, &p->limits);
+    if (status == PC_OK && c->beat && !p->done && !pci_misses_by_less(&p->limits, c->beat))
+        status = PC_E_LIMIT;
+    p->plan->feasible = status == PC_OK && p->limits.count == 0;
+    if (status == PC_OK)
+        return PC_OK;
+    p->done = true;
     p->limits.count = 0;
     p->limits.worst = 1.0;
-    p->planned += layers_left;
-    p->done = !layers_left || status != PC_OK;
     if (status == PC_E_LIMIT)
         pci_limit_broken(&p->limits, ran_hot(&p->run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN,
                          NAN, 2.0);
-    if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
-        status = PC_OK;
-    if (status != PC_OK)
-        return status;
-    if (p->done)
-        pci_judge(&p->run.c, plan, &p->limits);
-    else
-        pci_judge_so_far(&p->run.c, plan, p->planned, &p->limits);
-    plan->feasible = p->limits.count == 0;
-    return PC_OK;
+    return status;
 }
 
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,

@@ -86,13 +86,22 @@ bool pci_misses_by_less(const pci_limits *a, const pci_limits *b);
 pc_status pci_part_plan(const pci_case *c, int count, bool split, double start_s, bool margins,
                         pc_part_plan *plan, pci_limits *limits);
 
-/* A plan that is being made, layer by layer. The run points into itself: keep it where it is. */
+/* The wall just after a layer was poured whose film is still to be followed (NULL: there is none),
+ * and how fast the layer thickened at its set. */
+typedef struct pci_poured {
+    pci_wall *wall;
+    double set_ln_mu_per_s;
+} pci_poured;
+
+/* A plan that is being made, layer by layer, each layer's film after it. The run points into
+ * itself: keep it where it is. */
 typedef struct pci_planning {
     pci_run run;
     struct pci_samples *samples;
     pc_part_plan *plan;
     double start_s, mix_s;
-    size_t planned; /* layers */
+    size_t planned;    /* layers */
+    pci_poured poured; /* the last of them */
     bool done;
     pci_limits limits; /* what it misses; until it is done, what it misses at least */
 } pci_planning;
