@@ -12,9 +12,9 @@
 #include "base/units.h"
 
 static const struct {
-    const char *name, *si, *example;
+    const char *name, *example;
 } dimensions[PC_DIMENSION_COUNT] = {
-#define ROW(name, what, si, example) {what, si, example},
+#define ROW(name, what, si, example) {what, example},
     PC_DIMENSION_TABLE(ROW)
 #undef ROW
 };
@@ -25,10 +25,6 @@ static bool known(pc_dimension dimension) {
 
 const char *pci_dimension_name(pc_dimension dimension) {
     return known(dimension) ? dimensions[dimension].name : "";
-}
-
-const char *pci_dimension_si(pc_dimension dimension) {
-    return known(dimension) ? dimensions[dimension].si : "";
 }
 
 const char *pci_dimension_example(pc_dimension dimension) {
@@ -346,37 +342,21 @@ pc_status pc_quantity_parse(const char *text, pc_dimension dimension, double *si
     return PC_OK;
 }
 
-static pc_status named_unit(const char *unit, pc_dimension dimension, const pci_unit **found) {
-    char spelling[PCI_UNIT_TEXT_MOST];
-    if (!known(dimension))
-        return PC_E_ARGUMENT;
-    *found = NULL;
-    if (dimension == PC_NUMBER && (!unit || !*skip_space(unit)))
-        return PC_OK;
-    if (!unit)
-        return PC_E_ARGUMENT;
-    if (pci_unit_normalize(unit, strlen(unit), spelling))
-        *found = pci_unit_find(dimension, spelling);
-    return *found ? PC_OK : PC_E_UNIT;
-}
-
 pc_status pci_quantity_to_si(double value, const char *unit, pc_dimension dimension, double *si) {
-    const pci_unit *found;
-    PCI_TRY(si ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
+    if (!si || !known(dimension))
+        return PC_E_ARGUMENT;
+    const pci_unit *found = NULL;
+    if (dimension != PC_NUMBER || (unit && *skip_space(unit))) {
+        char spelling[PCI_UNIT_TEXT_MOST];
+        if (!unit)
+            return PC_E_ARGUMENT;
+        if (pci_unit_normalize(unit, strlen(unit), spelling))
+            found = pci_unit_find(dimension, spelling);
+        if (!found)
+            return PC_E_UNIT;
+    }
     if (!isfinite(value))
         return PC_E_VALUE;
     struct refusal silent = {"", dimension, NULL, 0};
     return finish(&silent, found ? pci_unit_to_si(found, value) : value, si);
-}
-
-pc_status pci_quantity_from_si(double si, const char *unit, pc_dimension dimension, double *value) {
-    const pci_unit *found;
-    PCI_TRY(value ? named_unit(unit, dimension, &found) : PC_E_ARGUMENT);
-    if (!isfinite(si) || (dimension == PC_TEMPERATURE && si < 0.0))
-        return PC_E_VALUE;
-    double result = found ? pci_unit_from_si(found, si) : si;
-    if (!isfinite(result))
-        return PC_E_VALUE;
-    *value = result;
-    return PC_OK;
 }

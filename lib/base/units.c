@@ -247,10 +247,6 @@ double pci_unit_to_si(const pci_unit *unit, double value) {
     return (value - unit->zero) * unit->times / unit->over + unit->zero_si;
 }
 
-double pci_unit_from_si(const pci_unit *unit, double si) {
-    return (si - unit->zero_si) * unit->over / unit->times + unit->zero;
-}
-
 /* UTF-8 sequences people type for units, and what they stand for. */
 static const struct {
     const char *bytes, *ascii;

@@ -41,6 +41,5 @@ const pci_unit *pci_unit_find(pc_dimension dimension, const char *spelling);
 const pci_unit *pci_unit_elsewhere(pc_dimension dimension, const char *spelling);
 
 double pci_unit_to_si(const pci_unit *unit, double value);
-double pci_unit_from_si(const pci_unit *unit, double si);
 
 #endif

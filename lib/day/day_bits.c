@@ -8,14 +8,6 @@ void pci_bits_init(pci_bits *bits, int cells) {
     bits->words = (cells + 63) / 64;
 }
 
-void pci_bits_set(pci_bits *bits, int cell, bool on) {
-    uint64_t mask = UINT64_C(1) << (cell % 64);
-    if (on)
-        bits->word[cell / 64] |= mask;
-    else
-        bits->word[cell / 64] &= ~mask;
-}
-
 void pci_bits_fill(pci_bits *bits, int from, int length, bool on) {
     int until = from + length < 64 * bits->words ? from + length : 64 * bits->words;
     from = from < 0 ? 0 : from;

@@ -81,7 +81,6 @@ static inline uint64_t pci_bits_run_word(const pci_bits *bits, int cell, int len
 
 /* An empty set for so many cells. */
 void pci_bits_init(pci_bits *bits, int cells);
-void pci_bits_set(pci_bits *bits, int cell, bool on);
 /* Sets or clears `length` cells from one on, those within the set's room. */
 void pci_bits_fill(pci_bits *bits, int from, int length, bool on);
 /* First set cell at or after `from`; -1: none. */

@@ -228,18 +228,6 @@ pc_status pci_spread(const pc_map *map, const double *film, pc_spread *spread) {
     return PC_OK;
 }
 
-double pci_map_area(const pc_map *map) {
-    return map ? map->area_m2 : NAN;
-}
-
-double pci_map_volume(const pc_map *map) {
-    return map ? map->volume_m3 : NAN;
-}
-
-double pci_map_radius(const pc_map *map) {
-    return map ? map->radius_m : NAN;
-}
-
 size_t pc_map_cells(const pc_map *map, size_t from, size_t most, pc_map_cell *cell) {
     size_t count = map ? map->count : 0;
     for (size_t i = from; cell && i < count && i - from < most; i++) {

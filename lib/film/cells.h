@@ -78,7 +78,4 @@ pc_status pci_even(pc_map *map, double slope_m2);
 double pci_sag(struct pci_sag *sag, double theta, double run);
 void pci_sag_make(struct pci_sag *sag);
 
-/* The same without the table, for tests and for the table itself. */
-double pci_sag_exact(double theta, double run);
-
 #endif

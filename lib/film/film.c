@@ -17,41 +17,16 @@ double pci_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, 
     return PC_RIMMING_MU * density_kg_m3 * PC_GRAVITY * film_m * film_m / speed_rad_s / radius_m;
 }
 
-double pci_film_most(double mu_Pa_s, double speed_rad_s, double radius_m, double density_kg_m3) {
-    if (!(mu_Pa_s >= 0) || !(speed_rad_s >= 0) || !isfinite(speed_rad_s) ||
-        !pci_positive(radius_m) || !pci_positive(density_kg_m3))
-        return NAN;
-    if (speed_rad_s == 0)
-        return 0;
-    return PC_RIMMING_MEAN * sqrt(mu_Pa_s * speed_rad_s * radius_m / (density_kg_m3 * PC_GRAVITY));
-}
-
 double pci_froude(double speed_rad_s, double radius_m) {
     if (!isfinite(speed_rad_s) || !pci_positive(radius_m))
         return NAN;
     return speed_rad_s * speed_rad_s * radius_m / PC_GRAVITY;
 }
 
-double pci_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
+double pci_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
     if (!pci_positive(density_kg_m3) || !pci_positive(drop_m) || !pci_positive(fluidity_per_Pa))
         return NAN;
-    return sqrt(drop_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
-}
-
-double pci_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa) {
-    return 2.0 / 3.0 * pci_drain_edge(density_kg_m3, drop_m, fluidity_per_Pa);
-}
-
-double pci_drain_fluidity(double density_kg_m3, double drop_m, double film_m) {
-    if (!pci_positive(density_kg_m3) || !pci_positive(drop_m) || !pci_positive(film_m))
-        return NAN;
-    return 4.0 / 9.0 * drop_m / (density_kg_m3 * PC_GRAVITY) / film_m / film_m;
-}
-
-double pci_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, double film_m) {
-    if (!pci_positive(mu_Pa_s))
-        return NAN;
-    return mu_Pa_s * pci_drain_fluidity(density_kg_m3, drop_m, film_m);
+    return 2.0 / 3.0 * sqrt(drop_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }
 
 double pc_bubble_bore(double density_kg_m3, double surface_tension_N_m) {
@@ -75,17 +50,4 @@ double pci_bore_time(double density_kg_m3, double mu_Pa_s, double volume_m3, dou
         return NAN;
     return 128.0 / PC_PI * mu_Pa_s * volume_m3 / (density_kg_m3 * PC_GRAVITY) / bore_m / bore_m /
            bore_m / bore_m;
-}
-
-double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips) {
-    if (!pci_positive(density_kg_m3) || !pci_positive(mu_Pa_s) || !pci_positive(radius_m))
-        return NAN;
-    double rigid = 2.0 / 9.0 * density_kg_m3 * PC_GRAVITY * radius_m * radius_m / mu_Pa_s;
-    return slips ? 1.5 * rigid : rigid;
-}
-
-double pci_bubble_least(double density_kg_m3, double film_m, double fluidity_per_Pa) {
-    if (!pci_positive(density_kg_m3) || !pci_positive(film_m) || !pci_positive(fluidity_per_Pa))
-        return NAN;
-    return sqrt(4.5 * film_m / (density_kg_m3 * PC_GRAVITY) / fluidity_per_Pa);
 }

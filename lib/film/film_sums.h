@@ -11,30 +11,15 @@
  * Returned: 2.000 rho g h^2/(w Rc). Source: Moffatt 1977. */
 double pci_film_mu_set(double density_kg_m3, double film_m, double speed_rad_s, double radius_m);
 
-/* Purpose:  thickest mean film a turning wall carries, m: 0.70708 sqrt(mu w Rc/(rho g)).
- * Given:    mu_Pa_s >= 0 (infinity gives infinity); the others as above. Source: Moffatt 1977. */
-double pci_film_most(double mu_Pa_s, double speed_rad_s, double radius_m, double density_kg_m3);
-
 /* Purpose:  w^2 Rc/g; keep below PC_FROUDE_MOST. Given: speed (any sign), radius > 0. */
 double pci_froude(double speed_rad_s, double radius_m);
 
 /* Purpose:  mean film left on a wall of drop length L after draining, m:
- *           h = (2/3) sqrt(L/(rho g F)); pci_drain_edge is the film at distance L, 3/2 of it.
+ *           h = (2/3) sqrt(L/(rho g F)), 2/3 of the film at distance L.
  * Given:    density > 0; drop_m > 0; fluidity_per_Pa > 0: F, the integral of dt/mu from the
  *           pour-out on.
  * Source:   Jeffreys, Proc. Camb. Phil. Soc. 26 (1930) 204 (from memory). */
 double pci_drain_film(double density_kg_m3, double drop_m, double fluidity_per_Pa);
-double pci_drain_edge(double density_kg_m3, double drop_m, double fluidity_per_Pa);
-
-/* Purpose:  the fluidity F that drains a wall to a mean film, 1/Pa; at constant viscosity the time
- *           is F mu. Given: density > 0, drop_m > 0, film_m > 0. */
-double pci_drain_fluidity(double density_kg_m3, double drop_m, double film_m);
-double pci_drain_time(double density_kg_m3, double mu_Pa_s, double drop_m, double film_m);
-
-/* Purpose:  rise of a small bubble, m/s: (2/9) rho g r^2/mu with a rigid surface (Stokes), 3/2 of
- *           it where the surface slips (Hadamard-Rybczynski). Impurities make it rigid: plan on it.
- * Given:    density > 0; mu > 0; radius > 0. */
-double pci_bubble_rise(double density_kg_m3, double mu_Pa_s, double radius_m, bool slips);
 
 /* Purpose:  how long a liquid takes to run over a lip in a stream of a width and a thickness, s:
  *           3 mu V/(rho g b d^3), a falling film (Nusselt 1916; from memory).
@@ -46,11 +31,6 @@ double pci_lip_time(double density_kg_m3, double mu_Pa_s, double volume_m3, doub
  *           128 mu V/(pi rho g d^4), laminar (Hagen-Poiseuille; standard texts).
  * Given:    all > 0; mu_Pa_s may be infinite. */
 double pci_bore_time(double density_kg_m3, double mu_Pa_s, double volume_m3, double bore_m);
-
-/* Purpose:  smallest bubble (radius) that leaves a film through its thickness while the resin's
- *           fluidity runs to F = integral of dt/mu, m. Rigid surface.
- * Given:    density > 0; film_m > 0; fluidity_per_Pa > 0. */
-double pci_bubble_least(double density_kg_m3, double film_m, double fluidity_per_Pa);
 
 /* Purpose:  speed of the slower axis, rad/s, >= 0: the smaller of the two that turn; the outer
  *           one of a one-axis machine; hands: one tilt cycle counts as a turn. 0 when nothing turns
@@ -80,23 +60,10 @@ double pci_mu_reach(const pc_mu_history *history, double mu_Pa_s);
  *           the history add nothing. */
 double pci_mu_fluidity(const pc_mu_history *history, double t0_s, double t1_s);
 
-/* Purpose:  direction of gravity in the mold's own frame.
- * Given:    turning; mount: how often the mold was remounted by a quarter turn in its cradle (0:
- *           its z along the inner axis; then y, x, z, ...); time_s >= 0 of turning.
- * Returned: down, a unit vector; PC_OK or PC_E_ARGUMENT.
- * Notes:    at 0 the outer axis is level (x) and the inner axis upright. Reversals retrace the
- *           path. A drained mold stands still: down is -z. */
-pc_status pci_turning_gravity(const pc_turning *turning, int mount, double time_s, double down[3]);
-
 /* Purpose:  half angle of the cap a pool makes at the bottom of a sphere, rad.
  * Given:    volume_m3 >= 0; radius_m > 0.
  * Returned: 0..pi; NaN for a pool larger than the sphere. */
 double pci_pool_angle(double volume_m3, double radius_m);
-
-/* Wall area, cavity volume, equal-area radius; NaN for NULL. */
-double pci_map_area(const pc_map *map);
-double pci_map_volume(const pc_map *map);
-double pci_map_radius(const pc_map *map);
 
 /* Purpose:  mean film left when poured out at out_s, m; infinity from gel on; NaN for bad input. */
 double pci_drain_film_at(const pc_turn_layer *layer, double drop_m, double out_s);

@@ -230,14 +230,3 @@ struct pci_step pci_program_step(const struct pci_program *program, double time_
         next = end + 1e-9 * program->period_s;
     return (struct pci_step){next, false};
 }
-
-pc_status pci_turning_gravity(const pc_turning *turning, int mounted, double time_s,
-                              double down[3]) {
-    if (!turning || !down || mounted < 0 || !(time_s >= 0) || !isfinite(time_s) ||
-        pci_turning_check(turning, NULL) != PC_OK)
-        return PC_E_ARGUMENT;
-    struct pci_program program;
-    pci_program_start(&program, turning, mounted);
-    pci_program_down(&program, time_s, down, NULL);
-    return PC_OK;
-}

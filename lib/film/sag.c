@@ -12,40 +12,10 @@
 #include "film/program.h"
 
 #define RUN_DECADE 7.0 /* table entries a decade */
-#define QUADRATURE 64
 
 /* Of int_0^q sin^(1/3), with q = u^3 so that it is smooth; 0 where rounding goes beyond pi. */
 static double run_integrand(double u) {
     return 3 * u * u * cbrt(fmax(0, sin(u * u * u)));
-}
-
-/* Simpson's rule. */
-static double run_integral(double q) {
-    double end = cbrt(q), step = end / QUADRATURE, sum = 0;
-    for (int i = 0; i <= QUADRATURE; i++) {
-        double f = run_integrand(i * step);
-        sum += (i == 0 || i == QUADRATURE ? 1 : i % 2 ? 4 : 2) * f;
-    }
-    return sum * step / 3;
-}
-
-double pci_sag_exact(double theta, double run) {
-    if (!(theta >= 0) || !(theta <= PC_PI + 1e-9) || !(run >= 0))
-        return NAN;
-    if (theta < 1e-3) /* the top itself */
-        return 1 / sqrt(1 + 4 * run / 3);
-    if (theta > PC_PI - 1e-3)
-        return 1;
-    double goal = run_integral(theta), low = 0, high = theta;
-    for (int i = 0; i < 40; i++) {
-        double q = (low + high) / 2, s = sin(q);
-        if (run_integral(q) + run * s * cbrt(s) < goal)
-            low = q;
-        else
-            high = q;
-    }
-    double ratio = sin((low + high) / 2) / sin(theta);
-    return fmin(1, cbrt(ratio * ratio));
 }
 
 static double run_of(int i) {

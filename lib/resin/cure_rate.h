@@ -11,22 +11,11 @@
  * Source:   Kamal & Sourour, Polym. Eng. Sci. 13 (1973) 59. */
 double pci_cure_rate(const pc_cure *cure, double a, double T_K);
 
-/* Purpose:  time for a to go from a0 to a1 at constant temperature, s.
- * Given:    0 <= a0 <= a1 < 1; T_K > 0.
- * Returned: *time_s; PC_OK, PC_E_ARGUMENT, PC_E_NUMERIC (quadrature failed), PC_E_MEMORY. */
-pc_status pci_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
-                                   double *time_s);
-
 /* Purpose:  viscosity of the mix, Pa s.
  * Given:    flow; a, clamped below to 0; T_K > 0.
  * Returned: the viscosity; infinity for a >= a_gel; NaN when a or T_K is NaN or T_K <= 0.
  * Source:   Castro & Macosko, AIChE J. 28 (1982) 250. */
 double pci_viscosity(const pc_flow *flow, double a, double T_K);
-
-/* Purpose:  gel conversion of a step polymerization, 1/sqrt[r (f-1)(g-1)], at most 1.
- * Given:    functionalities f, g >= 2; r, ratio of groups, 0 < r <= 1.
- * Returned: the conversion, NaN outside the range. Source: Flory; Stockmayer (from memory). */
-double pci_gel_conversion(double f, double g, double r);
 
 /* Purpose:  states at n times, in one run (for plots and fits).
  * Given:    as pci_cup_at; time_s[n], none before the one in front of it.

@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "resin/cure_rate.h"
-#include "solve/root.h"
 
 enum { POWER_ANY, POWER_1, POWER_1_5, POWER_2 };
 
@@ -154,37 +153,6 @@ double pci_cure_rate(const pc_cure *cure, double a, double T_K) {
     return pci_rate_at(&rate, a, T_K);
 }
 
-struct isothermal {
-    pci_rate rate;
-    double T_K, power;
-};
-
-/* In u = a^(1/power) the integrand 1/rate is smooth at a = 0 even where a^m is not. */
-static double slowness(double u, void *context) {
-    const struct isothermal *i = context;
-    double a = pow(u, i->power);
-    double da_du = i->power * pow(u, i->power - 1.0);
-    double rate = pci_rate_at(&i->rate, a, i->T_K);
-    return rate > 0.0 ? da_du / rate : INFINITY;
-}
-
-pc_status pci_cure_isothermal_time(const pc_cure *cure, double a0, double a1, double T_K,
-                                   double *time_s) {
-    if (!cure || !time_s || !(a0 >= 0.0) || !(a1 >= a0) || !(a1 < 1.0) || !(T_K > 0.0) ||
-        isinf(T_K))
-        return PC_E_ARGUMENT;
-    if (a0 == a1) {
-        *time_s = 0.0;
-        return PC_OK;
-    }
-    struct isothermal i = {.T_K = T_K, .power = 4.0};
-    pci_rate_prepare(cure, &i.rate);
-    if (!(pci_rate_at(&i.rate, a0, T_K) > 0.0) || !(pci_rate_at(&i.rate, a1, T_K) > 0.0))
-        return PC_E_NUMERIC;
-    return pci_integrate(slowness, &i, pow(a0, 1.0 / i.power), pow(a1, 1.0 / i.power), 1e-9,
-                         time_s);
-}
-
 double pci_viscosity(const pc_flow *flow, double a, double T_K) {
     if (!flow || isnan(a) || !(T_K > 0.0) || !(flow->T_ref_K > 0.0))
         return NAN;
@@ -195,10 +163,4 @@ double pci_viscosity(const pc_flow *flow, double a, double T_K) {
     double thermal = flow->E_mu_J_mol / PC_GAS_CONSTANT * (1.0 / T_K - 1.0 / flow->T_ref_K);
     double growth = (flow->c + flow->d * a) * log(flow->a_gel / (flow->a_gel - a));
     return flow->mu_ref_Pa_s * exp(thermal + growth);
-}
-
-double pci_gel_conversion(double f, double g, double r) {
-    if (!(f >= 2.0) || !(g >= 2.0) || !(r > 0.0) || !(r <= 1.0) || isinf(f) || isinf(g))
-        return NAN;
-    return fmin(1.0, 1.0 / sqrt(r * (f - 1.0) * (g - 1.0)));
 }

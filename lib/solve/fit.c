@@ -2,7 +2,6 @@
 #include "solve/fit.h"
 
 #include <gsl/gsl_blas.h>
-#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit_nlinear.h>
@@ -240,17 +239,4 @@ pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void
     pci_gsl_leave();
     free(problem.r);
     return status;
-}
-
-double pci_normal_quantile(double share) {
-    return share > 0.0 && share < 1.0 ? gsl_cdf_ugaussian_Pinv(share) : NAN;
-}
-
-double pci_student_quantile(double share, double degrees) {
-    if (!(share > 0.0) || !(share < 1.0) || !(degrees > 0.0))
-        return NAN;
-    pci_gsl_enter(); /* the incomplete beta function within may call the handler */
-    double quantile = gsl_cdf_tdist_Pinv(share, degrees);
-    pci_gsl_leave();
-    return quantile;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Nonlinear least squares, and the quantiles its intervals need, by GSL. */
+/* Nonlinear least squares, by GSL. */
 #ifndef PCI_SOLVE_FIT_H
 #define PCI_SOLVE_FIT_H
 
@@ -30,10 +30,5 @@ typedef struct pci_fit {
  * distinguishable); or the status of residuals. */
 pc_status pci_fit_run(pci_fit_residuals residuals, pci_fit_residuals rough, void *context, size_t n,
                       size_t p, const double step[], pci_fit *fit, double *leverage);
-
-/* Quantiles: x with P(X <= x) = share, for the standard normal and Student's t. NaN outside
- * 0 < share < 1, degrees > 0. */
-double pci_normal_quantile(double share);
-double pci_student_quantile(double share, double degrees);
 
 #endif

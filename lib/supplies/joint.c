@@ -5,7 +5,6 @@
 #include <math.h>
 
 #include "base/range.h"
-#include "base/text.h"
 #include "pourclock/quantity.h"
 #include "pourclock/words.h"
 #include "supplies/strength.h"
@@ -50,13 +49,6 @@ double pci_wire_buckling(double length_m, double d_m, double E_Pa, double yield_
     if (slender > 0 && slender * slender >= 2 * PC_PI * PC_PI * E_Pa / yield_Pa)
         return area * PC_PI * PC_PI * E_Pa / slender / slender;
     return area * yield_Pa * (1 - yield_Pa * slender * slender / (4 * PC_PI * PC_PI * E_Pa));
-}
-
-double pci_wire_least(double force_N, double length_m, double yield_Pa, double factor) {
-    if (!pci_not_negative(force_N) || !pci_positive(length_m) || !pci_positive(yield_Pa) ||
-        !pci_positive(factor))
-        return NAN;
-    return cbrt(32 * force_N * length_m * factor / (PC_PI * yield_Pa));
 }
 
 double pci_wire_stock(double d_m, bool us) {

@@ -25,9 +25,6 @@ double pci_wire_deflection(double force_N, double length_m, double d_m, double E
  * Source:   Shigley, Mechanical Engineering Design, ch. 4 (formulas from memory). */
 double pci_wire_buckling(double length_m, double d_m, double E_Pa, double yield_Pa);
 
-/* Purpose:  diameter at which bending alone reaches yield/factor, m. */
-double pci_wire_least(double force_N, double length_m, double yield_Pa, double factor);
-
 /* Purpose:  the next stock size at or above a diameter, m (metric or US); infinity above the list.
  */
 double pci_wire_stock(double d_m, bool us);

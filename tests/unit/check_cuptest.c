@@ -280,17 +280,6 @@ START_TEST(test_says_what_is_wrong_with_a_log) {
 }
 END_TEST
 
-START_TEST(test_quantiles) {
-    /* Standard tables: t 12.706 (1), 2.571 (5), 2.228 (10); normal 1.95996. From memory. */
-    assert_near(pci_student_quantile(0.975, 1.0), 12.706, 5e-4);
-    assert_near(pci_student_quantile(0.975, 5.0), 2.571, 5e-4);
-    assert_near(pci_student_quantile(0.975, 10.0), 2.228, 5e-4);
-    assert_near(pci_normal_quantile(0.975), 1.95996, 1e-5);
-    ck_assert(isnan(pci_normal_quantile(0.0)) && isnan(pci_normal_quantile(NAN)));
-    ck_assert(isnan(pci_student_quantile(0.5, NAN)) && isnan(pci_student_quantile(1.0, 3.0)));
-}
-END_TEST
-
 START_TEST(test_reads_units_in_cells_and_header) {
     pc_tests tests;
     pc_errors errors = PC_ERRORS_INIT;
@@ -497,7 +486,6 @@ int main(void) {
     tcase_add_test(fit, test_nan_is_refused);
     tcase_add_test(fit, test_says_which_value_is_refused);
     tcase_add_test(fit, test_says_what_is_wrong_with_a_log);
-    tcase_add_test(fit, test_quantiles);
     tcase_add_test(fit, test_reads_units_in_cells_and_header);
     tcase_add_test(fit, test_says_what_is_wrong_with_a_file);
     tcase_add_test(fit, test_refuses_too_many_rows);

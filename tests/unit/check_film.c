@@ -37,28 +37,24 @@ static double rimming_load(void) {
 
 static double value_of(const char *what, const double *x) {
     if (!strcmp(what, "rimming_mean"))
-        return pci_film_most(x[0], x[1] * RPM_RAD_S, x[2], x[3]);
+        return sqrt(x[0] / pci_film_mu_set(x[3], 1, x[1] * RPM_RAD_S, x[2]));
     if (!strcmp(what, "rimming_load"))
         return PC_RIMMING_LOAD;
     if (!strcmp(what, "froude"))
         return pci_froude(x[0] * RPM_RAD_S, x[1]);
     if (!strcmp(what, "drain_edge"))
-        return pci_drain_edge(x[1], x[2], x[3] / x[0]);
+        return 1.5 * pci_drain_film(x[1], x[2], x[3] / x[0]);
     if (!strcmp(what, "drain_mean"))
         return pci_drain_film(x[1], x[2], x[3] / x[0]);
     if (!strcmp(what, "bubble_bore"))
         return pc_bubble_bore(x[1], x[0]);
-    if (!strcmp(what, "rise_rigid"))
-        return pci_bubble_rise(x[2], x[1], x[0], false);
-    if (!strcmp(what, "rise_slips"))
-        return pci_bubble_rise(x[2], x[1], x[0], true);
     if (!strncmp(what, "gravity_", 8))
         return INFINITY; /* check_turning.c */
     return NAN;
 }
 
 START_TEST(published_values_are_met) {
-    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/film.txt", value_of), 14);
+    ck_assert_int_eq(check_published_table(TEST_SRCDIR "/tests/published/film.txt", value_of), 12);
 }
 END_TEST
 
@@ -67,25 +63,6 @@ START_TEST(rimming_equation_gives_the_constants) {
     assert_near(load, PC_RIMMING_LOAD, 2e-8);
     assert_near(load / (2 * PI), PC_RIMMING_MEAN, 1e-8);
     assert_near(PC_RIMMING_MU * PC_RIMMING_MEAN * PC_RIMMING_MEAN, 1, 1e-7);
-}
-END_TEST
-
-START_TEST(set_and_carry_are_inverse) {
-    for (double h = 1e-4; h < 2e-2; h *= 3) {
-        double mu = pci_film_mu_set(1080, h, 1.3, 0.07);
-        assert_close(pci_film_most(mu, 1.3, 0.07, 1080), h, 1e-7);
-    }
-    ck_assert(isinf(pci_film_most(INFINITY, 1.3, 0.07, 1080)));
-    assert_near(pci_film_most(1, 0, 0.07, 1080), 0, 0);
-}
-END_TEST
-
-START_TEST(drain_and_bubble_forms_are_inverse) {
-    double F = pci_drain_fluidity(1100, 0.1, 0.0005);
-    assert_close(pci_drain_film(1100, 0.1, F), 0.0005, 1e-12);
-    assert_close(pci_drain_time(1100, 2, 0.1, 0.0005), 2 * F, 1e-12);
-    double r = pci_bubble_least(1100, 0.002, 300);
-    assert_close(pci_bubble_rise(1100, 1, r, false) * 300, 0.002, 1e-12);
 }
 END_TEST
 
@@ -127,20 +104,12 @@ START_TEST(nothing_lets_nan_or_nonsense_through) {
         double b = bad[i];
         ck_assert(isnan(pci_film_mu_set(b, 1, 1, 1)) && isnan(pci_film_mu_set(1, b, 1, 1)));
         ck_assert(isnan(pci_film_mu_set(1, 1, b, 1)) && isnan(pci_film_mu_set(1, 1, 1, b)));
-        ck_assert(isnan(pci_film_most(1, 1, b, 1)) && isnan(pci_film_most(1, 1, 1, b)));
         ck_assert(isnan(pci_froude(1, b)));
         ck_assert(isnan(pci_drain_film(b, 1, 1)) && isnan(pci_drain_film(1, b, 1)));
-        ck_assert(isnan(pci_drain_film(1, 1, b)) && isnan(pci_drain_edge(1, 1, b)));
-        ck_assert(isnan(pci_drain_fluidity(b, 1, 1)) && isnan(pci_drain_fluidity(1, b, 1)));
-        ck_assert(isnan(pci_drain_fluidity(1, 1, b)) && isnan(pci_drain_time(1, b, 1, 1)));
+        ck_assert(isnan(pci_drain_film(1, 1, b)));
         ck_assert(isnan(pc_bubble_bore(b, 1)) && isnan(pc_bubble_bore(1, b)));
-        ck_assert(isnan(pci_bubble_rise(b, 1, 1, true)) && isnan(pci_bubble_rise(1, b, 1, true)));
-        ck_assert(isnan(pci_bubble_rise(1, 1, b, false)));
-        ck_assert(isnan(pci_bubble_least(b, 1, 1)) && isnan(pci_bubble_least(1, b, 1)));
-        ck_assert(isnan(pci_bubble_least(1, 1, b)));
     }
-    ck_assert(isnan(pci_film_most(NAN, 1, 1, 1)) && isnan(pci_film_most(1, NAN, 1, 1)));
-    ck_assert(isnan(pci_film_most(-1, 1, 1, 1)) && isnan(pci_froude(NAN, 1)));
+    ck_assert(isnan(pci_froude(NAN, 1)));
     pc_turning t = {.method = PC_MACHINE, .outer_rad_s = NAN, .inner_rad_s = 1};
     ck_assert(isnan(pci_film_speed(&t)) && isnan(pci_turning_slower(&t)));
     t.outer_rad_s = 1;
@@ -155,8 +124,6 @@ int main(void) {
     TCase *tcase = tcase_create("film");
     tcase_add_test(tcase, published_values_are_met);
     tcase_add_test(tcase, rimming_equation_gives_the_constants);
-    tcase_add_test(tcase, set_and_carry_are_inverse);
-    tcase_add_test(tcase, drain_and_bubble_forms_are_inverse);
     tcase_add_test(tcase, speeds_of_each_way_of_turning);
     tcase_add_test(tcase, nothing_lets_nan_or_nonsense_through);
     suite_add_tcase(suite, tcase);

@@ -80,7 +80,7 @@ START_TEST(published_factors_are_met) {
 END_TEST
 
 /* Every unit named in messages and man pages is one that can be written. */
-START_TEST(listed_units_are_read_and_go_back) {
+START_TEST(listed_units_are_read) {
     for (int d = 0; d < PC_DIMENSION_COUNT; d++) {
         pc_dimension dimension = (pc_dimension)d;
         char units[200];
@@ -90,11 +90,9 @@ START_TEST(listed_units_are_read_and_go_back) {
             continue;
         ck_assert_int_gt(length, 0);
         for (char *unit = strtok(units, ","); unit; unit = strtok(NULL, ",")) {
-            double si = NAN, back = NAN, parsed = NAN;
+            double si = NAN, parsed = NAN;
             char text[80];
             assert_ok(pci_quantity_to_si(37.5, unit, dimension, &si));
-            assert_ok(pci_quantity_from_si(si, unit, dimension, &back));
-            assert_close(back, 37.5, 1e-13);
             snprintf(text, sizeof text, "37.5 %s", unit);
             assert_ok(pc_quantity_parse(text, dimension, &parsed, NULL, 0));
             ck_assert(parsed == si);
@@ -111,9 +109,7 @@ START_TEST(units_text_is_cut_like_snprintf) {
     ck_assert_int_eq(pci_dimension_units(PC_DIMENSION_COUNT, units, sizeof units), 0);
     ck_assert_str_eq(units, "");
     ck_assert_str_eq(pci_dimension_name((pc_dimension)-1), "");
-    ck_assert_str_eq(pci_dimension_si(PC_DIMENSION_COUNT), "");
     ck_assert_str_eq(pc_dimension_example(PC_DIMENSION_COUNT), "");
-    ck_assert_str_eq(pci_dimension_si(PC_DENSITY), "kg/m3");
 }
 END_TEST
 
@@ -127,10 +123,6 @@ START_TEST(arguments_are_judged) {
     assert_status(pci_quantity_to_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
     assert_status(pci_quantity_to_si(INFINITY, "mm", PC_LENGTH, &si), PC_E_VALUE);
     assert_status(pci_quantity_to_si(-300, "C", PC_TEMPERATURE, &si), PC_E_VALUE);
-    assert_status(pci_quantity_from_si(NAN, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pci_quantity_from_si(-1, "F", PC_TEMPERATURE, &si), PC_E_VALUE);
-    assert_status(pci_quantity_from_si(1e308, "mm", PC_LENGTH, &si), PC_E_VALUE);
-    assert_status(pci_quantity_from_si(1, "h", PC_CLOCK, &si), PC_E_UNIT);
     ck_assert(si == 7.0);
     assert_ok(pci_quantity_to_si(2.5, NULL, PC_NUMBER, &si));
     ck_assert(si == 2.5);
@@ -218,7 +210,7 @@ int main(void) {
     TCase *tcase = tcase_create("quantity");
     tcase_add_test(tcase, table_of_typed_quantities);
     tcase_add_test(tcase, published_factors_are_met);
-    tcase_add_test(tcase, listed_units_are_read_and_go_back);
+    tcase_add_test(tcase, listed_units_are_read);
     tcase_add_test(tcase, units_text_is_cut_like_snprintf);
     tcase_add_test(tcase, arguments_are_judged);
     tcase_add_test(tcase, numbers_are_rounded_correctly);

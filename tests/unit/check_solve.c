@@ -122,33 +122,6 @@ START_TEST(an_integration_finds_its_event_and_refuses_nan) {
 }
 END_TEST
 
-static double square(double x, void *context) {
-    (void)context;
-    return x * x;
-}
-
-static double no_value(double x, void *context) {
-    (void)x;
-    (void)context;
-    return NAN;
-}
-
-/* Not monotone, and nowhere zero. */
-static double above_one(double x, void *context) {
-    (void)context;
-    return 1.0 + x * x;
-}
-
-START_TEST(integrals_and_far_roots) {
-    double value = 0.0;
-    assert_ok(pci_integrate(square, NULL, 0.0, 3.0, 1e-9, &value));
-    assert_near(value, 9.0, 1e-8);
-    assert_status(pci_integrate(no_value, NULL, 0.0, 1.0, 1e-9, &value), PC_E_NUMERIC);
-    assert_status(pci_root_near(above_one, NULL, 0.0, 1.0, 1e-9, &value), PC_E_ARGUMENT);
-    assert_status(pci_root_near(no_value, NULL, 0.0, 1.0, 1e-9, &value), PC_E_ARGUMENT);
-}
-END_TEST
-
 START_TEST(samples_are_normal_and_the_same_every_time) {
     enum { N = 64, D = 2 };
     double z[N * D], again[N * D];
@@ -213,7 +186,6 @@ int main(void) {
     tcase_add_test(tcase, bug_1_every_pivot_is_looked_at);
     tcase_add_test(tcase, a_fit_is_refused_or_says_why);
     tcase_add_test(tcase, an_integration_finds_its_event_and_refuses_nan);
-    tcase_add_test(tcase, integrals_and_far_roots);
     tcase_add_test(tcase, samples_are_normal_and_the_same_every_time);
     tcase_add_test(tcase, a_packing_refuses_what_is_no_number);
     tcase_add_test(tcase, threads_do_every_item_once);
