@@ -3,7 +3,6 @@
 
 #include "pourclock.h"
 
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -11,7 +11,6 @@
 #include "draw/page.h"
 #include "draw/page_json.h"
 #include "pourclock.h"
-#include "print/output.h"
 
 /* A time of a layer or part that a step goes by. */
 struct named_time {

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "print/print_calendar.h"
-#include "print/step_pieces.h"
 
 #include <stdio.h>
 #include <stdlib.h>

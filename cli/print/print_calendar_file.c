@@ -6,7 +6,6 @@
 #include "commands/options.h"
 #include "print/calendar.h"
 #include "print/message.h"
-#include "print/output.h"
 #include "print/print_calendar.h"
 
 static bool read_date(const char *text, int date[3]) {

@@ -6,7 +6,6 @@
 #include "base/try.h"
 #include "bench/replan.h"
 #include "piece/piece_file.h"
-#include "plan/layout.h"
 #include "wall/layers.h"
 
 #define GEL_SEEN_ERROR  0.05 /* of the time since its mix: felt through a glove (practice) */

@@ -8,7 +8,6 @@
 #include <string.h>
 
 #include "base/range.h"
-#include "base/text.h"
 #include "base/try.h"
 #include "day/day_dates.h"
 #include "day/day_plan.h"

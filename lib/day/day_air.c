@@ -2,7 +2,6 @@
 /* The air of a day: what all castings give off in the one shop. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/range.h"
 #include "base/text.h"

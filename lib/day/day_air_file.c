@@ -4,7 +4,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "base/try.h"
 #include "day/day_dates.h"
 #include "day/day_plan.h"

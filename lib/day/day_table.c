@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "day/day_dates.h"
 #include "day/day_plan.h"

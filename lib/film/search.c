@@ -6,7 +6,6 @@
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "film/judge.h"
-#include "film/program.h"
 #include "pourclock/resin.h"
 #include "solve/threads.h"
 

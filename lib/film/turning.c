@@ -8,7 +8,6 @@
 #include "base/try.h"
 #include "film/film_sums.h"
 #include "film/judge.h"
-#include "film/lay.h"
 #include "film/program.h"
 #include "film/viscosity_history.h"
 #include "pourclock/resin.h"

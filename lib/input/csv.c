@@ -8,7 +8,6 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "input/whole_file.h"
-#include "pourclock/plain_text.h"
 
 struct csv_reader {
     pci_csv *csv;

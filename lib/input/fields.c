@@ -8,7 +8,6 @@
 
 #include "base/text.h"
 #include "base/try.h"
-#include "pourclock/plain_text.h"
 
 enum { FIELDS_MOST = 64 };
 

@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "pourclock/plain_text.h"
 
 struct scan {
     pci_ini *ini;

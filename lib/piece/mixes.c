@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/text.h"
 #include "base/try.h"

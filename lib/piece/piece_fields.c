@@ -13,8 +13,6 @@
 #include "piece/metals.h"
 #include "piece/piece_file.h"
 #include "piece/shop_file.h"
-#include "pourclock/joint.h"
-#include "pourclock/plain_text.h"
 #include "sheet/filler_file.h"
 
 #define ZERO     PC_ZERO_CELSIUS_K

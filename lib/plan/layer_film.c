@@ -7,7 +7,6 @@
 #include "base/try.h"
 #include "film/judge.h"
 #include "pourclock/film.h"
-#include "pourclock/turn.h"
 #include "wall/layers.h"
 
 enum { HISTORY_POINTS = 32 };

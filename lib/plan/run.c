@@ -8,7 +8,6 @@
 #include "film/film_sums.h"
 #include "piece/mixes.h"
 #include "plan/layout.h"
-#include "pourclock/film.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
 #include "wall/layers.h"

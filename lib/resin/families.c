@@ -21,7 +21,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "pourclock/resin.h"
 #include "resin/unknowns.h"
 

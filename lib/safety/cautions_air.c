@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Ventilation, respirator, limits of exposure. */
-#include <math.h>
 #include <stdio.h>
 
 #include "base/text.h"

@@ -2,7 +2,6 @@
 /* The dust of a filler, by what it is. */
 #include <string.h>
 
-#include "base/text.h"
 #include "safety/caution_list.h"
 
 static bool has_word(const char *name, const char *const word[]) {

@@ -7,7 +7,6 @@
 #include "piece/mixes.h"
 #include "pourclock/safety.h"
 #include "resin/cup.h"
-#include "safety/air_sums.h"
 
 static pc_status run_cup(const pc_resin *resin, double mass_kg, double resin_K, double air_K,
                          double *peak_K, double *peak_s) {

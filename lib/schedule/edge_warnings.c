@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Seams and rims: whether they bond to their forms, and stay where they are put. Solids from a
  * mesh: their vents. */
-#include <math.h>
 
 #include "base/text.h"
 #include "base/try.h"
 #include "piece/edges.h"
 #include "pourclock/words.h"
 #include "schedule/build.h"
-#include "schedule/parts.h"
 
 /* The part whose edge a seam meets: the rim where the form has one. */
 static size_t edge_part(const pc_piece *piece, size_t form) {

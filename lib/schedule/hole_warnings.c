@@ -7,7 +7,6 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
-#include "plan/layout.h"
 #include "pourclock/words.h"
 #include "resin/cure_rate.h"
 #include "schedule/build.h"

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What to say of limits that do not hold. */
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 

@@ -9,7 +9,6 @@
 
 #include "base/text.h"
 #include "base/try.h"
-#include "plan/layout.h"
 #include "pourclock/words.h"
 #include "resin/cup.h"
 #include "schedule/build.h"

@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan/layout.h"
 #include "plan/run.h"
 #include "plan/slug.h"
 #include "wall/layers.h"

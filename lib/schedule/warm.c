@@ -8,11 +8,9 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "base/try.h"
 #include "film/judge.h"
 #include "plan/layer_film.h"
 #include "pourclock/safety.h"
-#include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"
 #include "schedule/parts.h"

@@ -9,7 +9,6 @@
 #include <string.h>
 
 #include "base/text.h"
-#include "pourclock/safety.h"
 #include "pourclock/words.h"
 #include "safety/air_sums.h"
 #include "schedule/build.h"

@@ -7,7 +7,6 @@
 #include "base/text.h"
 #include "base/try.h"
 #include "film/film_sums.h"
-#include "piece/mixes.h"
 #include "plan/layout.h"
 #include "pourclock/film.h"
 #include "pourclock/safety.h"

@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/try.h"
 #include "shape/vector.h"
 
 /* A facet's side, by its ends. */

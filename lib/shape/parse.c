@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Solids from text. */
-#include <math.h>
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stdio.h>

@@ -2,7 +2,6 @@
 /* STL: 80 bytes, a count, 50 bytes a facet; or text. */
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 #include "base/try.h"
 #include "shape/mesh_build.h"

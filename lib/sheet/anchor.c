@@ -7,7 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "resin/filler.h"
 #include "resin/unknowns.h"
 #include "sheet/cuptest_rows.h"

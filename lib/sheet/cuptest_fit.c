@@ -7,7 +7,6 @@
 #include "resin/cup.h"
 #include "resin/cure_rate.h"
 #include "resin/filler.h"
-#include "resin/unknowns.h"
 #include "sheet/anchor.h"
 #include "sheet/cuptest_rows.h"
 

@@ -5,7 +5,6 @@
 #include <string.h>
 
 #include "resin/cup.h"
-#include "resin/unknowns.h"
 #include "wall/bound.h"
 
 static const double LATEST_S = 30.0 * PC_DAY_S;

@@ -2,7 +2,6 @@
 /* Gel and demold of a film with the band that the resin's uncertainty leaves; catalyst levels. */
 #include <math.h>
 
-#include "base/text.h"
 #include "resin/cup.h"
 #include "resin/filler.h"
 #include "sheet/anchor.h"

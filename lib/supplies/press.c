@@ -3,7 +3,6 @@
 #include <math.h>
 
 #include "base/range.h"
-#include "pourclock/joint.h"
 #include "pourclock/quantity.h"
 #include "supplies/strength.h"
 

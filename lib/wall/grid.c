@@ -2,7 +2,6 @@
 /* Nodes, volumes and conductances of the wall. */
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/try.h"
 #include "pourclock/quantity.h"
