@@ -30,13 +30,7 @@ static void put_line(struct draft *draft, const char *text, size_t length, enum 
 }
 
 /* Breaks at blanks; a word wider than the screen is cut through. */
-static void put(struct draft *draft, enum rank rank, enum bench_style style, const char *format,
-                ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 4, 5)))
-#endif
-    ;
-
+PC_PRINTF(4, 5)
 static void put(struct draft *draft, enum rank rank, enum bench_style style, const char *format,
                 ...) {
     char text[1024], clean[1024];

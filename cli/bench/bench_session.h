@@ -86,11 +86,7 @@ pc_words bench_step_clock(const struct bench_session *session, const pc_step *st
 
 /* For the keys: the last message; an event at the present time; keeping and writing one (true: it
  * is on the disk). */
-void bench_say(struct bench_session *session, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
+void bench_say(struct bench_session *session, const char *format, ...) PC_PRINTF(2, 3);
 pc_event bench_event(const struct bench_session *session, pc_event_kind kind);
 bool bench_record(struct bench_session *session, pc_event *event);
 

@@ -7,18 +7,10 @@
 
 /* `pourclock: text` on stderr, control characters shown as '?'. say_error returns its code, so
  * that a caller can `return say_error(CLI_USAGE, ...)`. */
-enum cli_exit say_error(enum cli_exit code, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
+enum cli_exit say_error(enum cli_exit code, const char *format, ...) PC_PRINTF(2, 3);
 
 /* The same for a note that --quiet silences. */
-void say_note(const struct cli *cli, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
+void say_note(const struct cli *cli, const char *format, ...) PC_PRINTF(2, 3);
 
 /* Exit code of a library status. */
 enum cli_exit say_exit_of(pc_status status);

@@ -21,11 +21,7 @@ enum cli_style { CLI_PLAIN, CLI_BOLD, CLI_DIM, CLI_WARN, CLI_STOP, CLI_GOOD };
 /* Bytes as they are. Everything else below goes through pc_text_clean, line by line. */
 void out_bytes(struct cli_output *out, const void *data, size_t size);
 void out_text(struct cli_output *out, const char *text);
-void out_printf(struct cli_output *out, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
+void out_printf(struct cli_output *out, const char *format, ...) PC_PRINTF(2, 3);
 /* A name in a column: padded to `width`, cut with "..." where it is wider than `most` (above 3). */
 void out_column(struct cli_output *out, const char *text, size_t width, size_t most);
 void out_style(struct cli_output *out, enum cli_style style);

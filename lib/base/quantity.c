@@ -39,11 +39,8 @@ struct refusal {
     size_t why_size;
 };
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-static pc_status
-refuse(const struct refusal *to, pc_status status, const char *format, ...) {
+PC_PRINTF(3, 4)
+static pc_status refuse(const struct refusal *to, pc_status status, const char *format, ...) {
     if (!to->why || to->why_size == 0)
         return status;
     va_list args;

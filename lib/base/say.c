@@ -17,11 +17,7 @@
 #define N_PER_LBF    4.4482216152605
 #define FRACTION_OFF 0.015 /* nearer than a caster can measure a wall */
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 1, 2)))
-#endif
-static pc_words
-words_of(const char *format, ...) {
+PC_PRINTF(1, 2) static pc_words words_of(const char *format, ...) {
     pc_words words;
     va_list args;
     va_start(args, format);

@@ -45,14 +45,8 @@ void pci_number_text(double value, char *buffer, size_t size);
 
 /* snprintf and vsnprintf as they are in the C locale: "2.5" whatever locale the program has set.
  * Only this thread's locale is changed, and only for the call. */
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-int pci_format(char *buffer, size_t size, const char *format, ...);
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 0)))
-#endif
-int pci_vformat(char *buffer, size_t size, const char *format, va_list args);
+PC_PRINTF(3, 4) int pci_format(char *buffer, size_t size, const char *format, ...);
+PC_PRINTF(3, 0) int pci_vformat(char *buffer, size_t size, const char *format, va_list args);
 
 /* Purpose:  whether a text can be shown as it is: pc_text_clean would change nothing.
  * Returned: false for NULL. */

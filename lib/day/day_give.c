@@ -12,11 +12,7 @@
 
 enum { ORDERS = 600 };
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-static void
-say(pc_day_plan *plan, const char *format, ...) {
+PC_PRINTF(2, 3) static void say(pc_day_plan *plan, const char *format, ...) {
     size_t most = sizeof plan->give / sizeof *plan->give;
     if (plan->give_count == most)
         return;

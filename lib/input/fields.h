@@ -56,11 +56,7 @@ typedef struct pci_field {
     { key, PCI_OWN, 0, 0, PC_NUMBER, 0, 0, false, NULL, NULL, own }
 
 /* Adds an error that stands here and returns its status. */
-pc_status pci_refuse(const pci_at *at, pc_status status, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 3, 4)))
-#endif
-    ;
+pc_status pci_refuse(const pci_at *at, pc_status status, const char *format, ...) PC_PRINTF(3, 4);
 
 /* Purpose:  read one quantity within a range, for fields and own readers.
  * Returned: *si, untouched after an error; PC_OK or the status of the error added. */

@@ -21,12 +21,7 @@ struct span {
     size_t n;
 };
 
-static void refuse(struct scan *scan, pc_status status, const char *key, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 4, 5)))
-#endif
-    ;
-
+PC_PRINTF(4, 5)
 static void refuse(struct scan *scan, pc_status status, const char *key, const char *format, ...) {
     char text[300];
     va_list args;

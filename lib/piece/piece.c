@@ -141,12 +141,9 @@ static pci_at place(const struct piece_check *j, const char *section, const char
     return (pci_at){j->piece->path, 0, section, key, NULL, j->errors};
 }
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 5, 6)))
-#endif
-static void
-fault(struct piece_check *j, pc_status status, const char *section, const char *key,
-      const char *format, ...) {
+PC_PRINTF(5, 6)
+static void fault(struct piece_check *j, pc_status status, const char *section, const char *key,
+                  const char *format, ...) {
     char text[400];
     va_list args;
     va_start(args, format);

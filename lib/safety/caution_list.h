@@ -16,10 +16,7 @@ typedef struct pci_caution_list {
 
 /* Adds one of this piece; printf-style. */
 void pci_caution_add(pci_caution_list *w, const char *code, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 3, 4)))
-#endif
-    ;
+    PC_PRINTF(3, 4);
 
 /* Adds one that is the same for every piece. */
 void pci_caution_add_always(pci_caution_list *w, const char *code, const char *text);

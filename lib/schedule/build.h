@@ -15,11 +15,7 @@ pc_schedule *pci_schedule_new(size_t count);
 
 /* Grow a schedule; PC_E_MEMORY when that fails. Texts are printf-style. */
 pc_status pci_add_step(pc_schedule *schedule, double at_s, pc_step_kind kind, size_t part,
-                       int layer, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 6, 7)))
-#endif
-    ;
+                       int layer, const char *format, ...) PC_PRINTF(6, 7);
 pc_warning *pci_add_warning(pc_schedule *schedule, const char *code, bool breaks); /* or NULL */
 
 /* Below this a data sheet's 23 C says little, and viscous resin traps more air (practice). */

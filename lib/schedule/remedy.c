@@ -47,13 +47,7 @@ static pc_status holds(trial *t, bool *yes) {
     return status == PC_E_ARGUMENT ? PC_OK : status; /* out of the model's range: not a way out */
 }
 
-static void offer(trial *t, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
-
-static void offer(trial *t, const char *format, ...) {
+PC_PRINTF(2, 3) static void offer(trial *t, const char *format, ...) {
     static const char between[] = "; or ";
     size_t before = strlen(t->text), used = before;
     if (used > 0 && used + sizeof between < t->size) {

@@ -13,13 +13,7 @@
 #include "safety/air_sums.h"
 #include "schedule/build.h"
 
-static void say(pc_warm *warm, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
-
-static void say(pc_warm *warm, const char *format, ...) {
+PC_PRINTF(2, 3) static void say(pc_warm *warm, const char *format, ...) {
     size_t used = strlen(warm->sentence);
     va_list args;
     va_start(args, format);

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "shape/queue.h"
 #include "shape/vector.h"
 
@@ -257,9 +258,7 @@ static pc_status offer(growing *g, uint32_t cell, uint32_t source, uint32_t from
     if (b->overlaps && (size_t)source < b->mesh->facet_count && !is_visible(b, foot)) {
         if (from == PCI_NO_CELL)
             return PC_OK;
-        pc_status status = offer_site(g, from, x, most, &source, &d);
-        if (status != PC_OK)
-            return status;
+        PCI_TRY(offer_site(g, from, x, most, &source, &d));
     }
     float rounded = (float)d;
     if (!(rounded < fabsf(c->depth))) /* as stored, or two facets alike would go on for ever */
@@ -307,9 +306,7 @@ static pc_status seed_lines(growing *g, const pci_lines *l) {
                 place[iw] = first + side;
                 if (!give_cell(b, place, &cell))
                     return PC_E_MEMORY;
-                pc_status status = offer(g, cell, l->mark[i].facet, PCI_NO_CELL);
-                if (status != PC_OK)
-                    return status;
+                PCI_TRY(offer(g, cell, l->mark[i].facet, PCI_NO_CELL));
             }
         }
     return PC_OK;
@@ -334,9 +331,7 @@ static pc_status grow(growing *g) {
             if (there.facet == here.facet || fabsf(there.depth) < done ||
                 (there.depth < 0.0f && fabsf(here.depth) > 1.5f))
                 continue;
-            pc_status status = offer(g, to, here.facet, cell);
-            if (status != PC_OK)
-                return status;
+            PCI_TRY(offer(g, to, here.facet, cell));
         }
     }
     return PC_OK;

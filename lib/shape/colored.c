@@ -20,13 +20,7 @@ static const unsigned char palette[][3] = {
     {153, 153, 153}, {86, 180, 233}, {230, 159, 0}, {213, 94, 0}};
 enum { GRAY, SKY, ORANGE, VERMILLION };
 
-static void put(ply_text *t, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 2, 3)))
-#endif
-    ;
-
-static void put(ply_text *t, const char *format, ...) {
+PC_PRINTF(2, 3) static void put(ply_text *t, const char *format, ...) {
     if (t->size + 256 > t->room && !t->failed) {
         size_t room = t->room ? 2 * t->room : 65536;
         char *more = realloc(t->data, room);

@@ -31,13 +31,7 @@ typedef struct reason {
     size_t size;
 } reason;
 
-static pc_status refuse(reason why, pc_status status, const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 3, 4)))
-#endif
-    ;
-
-static pc_status refuse(reason why, pc_status status, const char *format, ...) {
+PC_PRINTF(3, 4) static pc_status refuse(reason why, pc_status status, const char *format, ...) {
     if (why.text && why.size > 0) {
         va_list args;
         va_start(args, format);

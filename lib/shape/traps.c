@@ -189,12 +189,10 @@ static pc_status sweep_mesh(const pc_mesh *mesh, const double *up, const double 
     memset(s, 0, sizeof *s);
     double size[3];
     pci_minus(mesh->report.high_m, mesh->report.low_m, size);
-    pc_status status = pci_voxels_fill(mesh, up, pci_length(size) / 4000.0, most_cells, g);
-    if (status == PC_OK && vent_m && !vent_cell(g, vent_m, vent))
-        status = PC_E_VALUE;
-    if (status == PC_OK)
-        status = pci_sweep_down(g->n, g->inside, vent_m ? vent : NULL, s);
-    return status;
+    PCI_TRY(pci_voxels_fill(mesh, up, pci_length(size) / 4000.0, most_cells, g));
+    if (vent_m && !vent_cell(g, vent_m, vent))
+        return PC_E_VALUE;
+    return pci_sweep_down(g->n, g->inside, vent_m ? vent : NULL, s);
 }
 
 /* Which pocket's top lies above the vent's, though both are in one layer of cells; the count: none.

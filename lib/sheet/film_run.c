@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/try.h"
 #include "resin/cup.h"
 #include "wall/bound.h"
 
@@ -36,9 +37,7 @@ static pc_status film_pour(const pc_resin *resin, double film_m, double T_K, dou
     pci_reference_mold(T_K, &spec);
     spec.refine = grid->refine;
     spec.tolerance = grid->tolerance;
-    pc_status status = pci_wall_new(&spec, enter_s, wall);
-    if (status != PC_OK)
-        return status;
+    PCI_TRY(pci_wall_new(&spec, enter_s, wall));
     pci_wall_bound_work(*wall, grid->work_most);
     return pci_wall_pour(*wall, resin, film_m, state, NAN);
 }

@@ -29,11 +29,7 @@ typedef struct maker {
     size_t mold[PC_PARTS_MOST]; /* those of out->mold */
 } maker;
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-static void
-note(maker *m, const char *format, ...) {
+PC_PRINTF(2, 3) static void note(maker *m, const char *format, ...) {
     if (m->out->note_count == sizeof m->out->note / sizeof *m->out->note)
         return;
     va_list args;

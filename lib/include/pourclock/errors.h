@@ -55,11 +55,7 @@ typedef struct pc_place {
  * Notes:    over-long strings are cut with "..."; when memory is out the error is counted as
  *           dropped and the status is still returned. Never prints. */
 PC_API pc_status pc_errors_add(pc_errors *errors, pc_status status, pc_place place,
-                               const char *format, ...)
-#if defined(__GNUC__)
-    __attribute__((format(printf, 4, 5)))
-#endif
-    ;
+                               const char *format, ...) PC_PRINTF(4, 5);
 
 /* Purpose:  write one error as `FILE:LINE: [section] key: text` (parts unknown are left out).
  * Given:    error; buffer of size bytes.

@@ -1,12 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Marks what the shared library exports. Everything else is hidden. */
+/* PC_API marks what the shared library exports; everything else is hidden. PC_PRINTF(n, m) marks a
+ * function whose argument n is a format, of the arguments from m on. */
 #ifndef POURCLOCK_EXPORT_H
 #define POURCLOCK_EXPORT_H
 
 #if defined(__GNUC__)
-#define PC_API __attribute__((visibility("default")))
+#define PC_API          __attribute__((visibility("default")))
+#define PC_PRINTF(n, m) __attribute__((format(printf, n, m)))
 #else
 #define PC_API
+#define PC_PRINTF(n, m)
 #endif
 
 #ifdef __cplusplus
