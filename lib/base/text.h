@@ -7,6 +7,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "pourclock/export.h"
+
 /* Copies text (NULL: "") into a buffer of size > 0; what does not fit is cut with "...". */
 void pci_copy_text(char *buffer, size_t size, const char *text);
 

@@ -366,7 +366,7 @@ static pc_status temperature(const pci_at *at, const char *value, double high_C,
     double si, number = pc_number_parse(value, NULL);
     PCI_TRY(pci_read_quantity(at, value, PC_TEMPERATURE, &si));
     double C = si - ZERO;
-    bool cold = C < PCI_SHOP_LEAST_C, hot = C > high_C;
+    bool cold = C<PCI_SHOP_LEAST_C, hot = C> high_C;
     if (cold || hot) {
         double other = hot ? (number - 32.0) / 1.8 : number;
         if (other >= PCI_SHOP_LEAST_C && other <= high_C && (hot ? fabs(C - number) < 0.01 : true))

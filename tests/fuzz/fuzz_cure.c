@@ -118,7 +118,7 @@ static double odd_air(double time_s, const void *context) {
 
 static pci_wall_spec any_spec(fuzz_bytes *b, const double *air) {
     pci_wall_spec s = {.form = (pc_form)(take_byte(b) % 4),
-                      .mold_count = take_size(b, PC_MOLD_MOST)};
+                       .mold_count = take_size(b, PC_MOLD_MOST)};
     s.cavity_radius_m = take_number(b, 0.02, 0.3);
     for (size_t i = 0; i < s.mold_count && i < PC_MOLD_MOST; i++) {
         s.mold_thickness_m[i] = take_number(b, 1e-3, 0.03);

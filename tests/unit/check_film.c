@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Closed forms of film, drainage and bubbles, against published values and against the rimming
- * equation solved afresh with GSL. */
+/* Closed forms of film, drainage, bubbles and running down, against published values and against
+ * the rimming equation solved afresh with GSL. */
 #include "published.h"
 
 #include <gsl/gsl_integration.h>
@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "film/cells.h"
 #include "film/film_sums.h"
 #include "pourclock/film.h"
 #include "pourclock/resin.h"
@@ -98,6 +99,66 @@ START_TEST(speeds_of_each_way_of_turning) {
 }
 END_TEST
 
+/* Of int_0^q sin^(1/3), with q = u^3 so that it is smooth; 0 where rounding goes beyond pi. */
+static double run_integrand(double u) {
+    return 3 * u * u * cbrt(fmax(0, sin(u * u * u)));
+}
+
+/* Simpson's rule. */
+static double run_integral(double q) {
+    double end = cbrt(q), step = end / 64, sum = 0;
+    for (int i = 0; i <= 64; i++) {
+        double f = run_integrand(i * step);
+        sum += (i == 0 || i == 64 ? 1 : i % 2 ? 4 : 2) * f;
+    }
+    return sum * step / 3;
+}
+
+/* The film left where the equation is solved by bisection, not from a table. */
+static double sag_exact(double theta, double run) {
+    if (theta < 1e-3) /* the top itself */
+        return 1 / sqrt(1 + 4 * run / 3);
+    if (theta > PI - 1e-3)
+        return 1;
+    double goal = run_integral(theta), low = 0, high = theta;
+    for (int i = 0; i < 40; i++) {
+        double q = (low + high) / 2, s = sin(q);
+        if (run_integral(q) + run * s * cbrt(s) < goal)
+            low = q;
+        else
+            high = q;
+    }
+    double ratio = sin((low + high) / 2) / sin(theta);
+    return fmin(1, cbrt(ratio * ratio));
+}
+
+/* At the top the exact solution is 1/sqrt(1 + 4 k/3); the table follows the exact roots. */
+START_TEST(running_down_a_sphere_is_exact) {
+    struct pci_sag sag = {.ready = false};
+    for (double run = 1e-4; run < 3e3; run *= 3.7) {
+        assert_close(sag_exact(0, run), 1 / sqrt(1 + 4 * run / 3), 1e-12);
+        assert_close(sag_exact(0.02, run), 1 / sqrt(1 + 4 * run / 3), 1e-4);
+        for (double theta = 0; theta < 1.5; theta += 0.13)
+            assert_near(pci_sag(&sag, theta, run), sag_exact(theta, run), 0.002);
+    }
+    assert_near(pci_sag(&sag, 1, 0), 1, 0);
+    assert_near(pci_sag(&sag, 1, 1e-9), 1, 0);
+    assert_close(pci_sag(&sag, 0, 1e9), 1 / sqrt(1 + 4e9 / 3), 0.001);
+    ck_assert(isnan(pci_sag(&sag, 1, NAN)));
+}
+END_TEST
+
+/* Drop what the exact film keeps into the equation itself, differenced: it must balance. */
+START_TEST(running_down_meets_its_equation) {
+    double q = 0.8, k = 0.6, dq = 1e-3, dk = 1e-3;
+    double ds = (sag_exact(q, k + dk) - sag_exact(q, k - dk)) / (2 * dk);
+    double up = pow(sin(q + dq), 2) * pow(sag_exact(q + dq, k), 3);
+    double low = pow(sin(q - dq), 2) * pow(sag_exact(q - dq, k), 3);
+    double flux = (up - low) / (2 * dq) / (3 * sin(q));
+    assert_near(ds + flux, 0, 1e-6);
+}
+END_TEST
+
 START_TEST(nothing_lets_nan_or_nonsense_through) {
     const double bad[] = {NAN, -1, 0, INFINITY};
     for (size_t i = 0; i < 4; i++) {
@@ -125,6 +186,8 @@ int main(void) {
     tcase_add_test(tcase, published_values_are_met);
     tcase_add_test(tcase, rimming_equation_gives_the_constants);
     tcase_add_test(tcase, speeds_of_each_way_of_turning);
+    tcase_add_test(tcase, running_down_a_sphere_is_exact);
+    tcase_add_test(tcase, running_down_meets_its_equation);
     tcase_add_test(tcase, nothing_lets_nan_or_nonsense_through);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);

@@ -199,66 +199,6 @@ START_TEST(remounts_even_the_sum_of_layers) {
 }
 END_TEST
 
-/* Of int_0^q sin^(1/3), with q = u^3 so that it is smooth; 0 where rounding goes beyond pi. */
-static double run_integrand(double u) {
-    return 3 * u * u * cbrt(fmax(0, sin(u * u * u)));
-}
-
-/* Simpson's rule. */
-static double run_integral(double q) {
-    double end = cbrt(q), step = end / 64, sum = 0;
-    for (int i = 0; i <= 64; i++) {
-        double f = run_integrand(i * step);
-        sum += (i == 0 || i == 64 ? 1 : i % 2 ? 4 : 2) * f;
-    }
-    return sum * step / 3;
-}
-
-/* The film left where the equation is solved by bisection, not from a table. */
-static double sag_exact(double theta, double run) {
-    if (theta < 1e-3) /* the top itself */
-        return 1 / sqrt(1 + 4 * run / 3);
-    if (theta > PI - 1e-3)
-        return 1;
-    double goal = run_integral(theta), low = 0, high = theta;
-    for (int i = 0; i < 40; i++) {
-        double q = (low + high) / 2, s = sin(q);
-        if (run_integral(q) + run * s * cbrt(s) < goal)
-            low = q;
-        else
-            high = q;
-    }
-    double ratio = sin((low + high) / 2) / sin(theta);
-    return fmin(1, cbrt(ratio * ratio));
-}
-
-/* At the top the exact solution is 1/sqrt(1 + 4 k/3); the table follows the exact roots. */
-START_TEST(running_down_a_sphere_is_exact) {
-    struct pci_sag sag = {.ready = false};
-    for (double run = 1e-4; run < 3e3; run *= 3.7) {
-        assert_close(sag_exact(0, run), 1 / sqrt(1 + 4 * run / 3), 1e-12);
-        assert_close(sag_exact(0.02, run), 1 / sqrt(1 + 4 * run / 3), 1e-4);
-        for (double theta = 0; theta < 1.5; theta += 0.13)
-            assert_near(pci_sag(&sag, theta, run), sag_exact(theta, run), 0.002);
-    }
-    assert_near(pci_sag(&sag, 1, 0), 1, 0);
-    assert_near(pci_sag(&sag, 1, 1e-9), 1, 0);
-    assert_close(pci_sag(&sag, 0, 1e9), 1 / sqrt(1 + 4e9 / 3), 0.001);
-    ck_assert(isnan(pci_sag(&sag, 1, NAN)));
-}
-END_TEST
-
-/* Drop what the exact film keeps into the equation itself, differenced: it must balance. */
-START_TEST(running_down_meets_its_equation) {
-    double q = 0.8, k = 0.6, dq = 1e-3, dk = 1e-3;
-    double ds = (sag_exact(q, k + dk) - sag_exact(q, k - dk)) / (2 * dk);
-    double up = pow(sin(q + dq), 2) * pow(sag_exact(q + dq, k), 3);
-    double low = pow(sin(q - dq), 2) * pow(sag_exact(q - dq, k), 3);
-    double flux = (up - low) / (2 * dq) / (3 * sin(q));
-    assert_near(ds + flux, 0, 1e-6);
-}
-END_TEST
-
 static double wave(const pc_map *map, int degree, size_t i) {
     double z = map->z[i];
     return degree == 1   ? z
@@ -599,8 +539,6 @@ int main(void) {
     tcase_add_test(tcase, pool_level_in_a_mesh_holds_the_volume);
     tcase_add_test(tcase, large_facets_are_cut_into_cells);
     tcase_add_test(tcase, remounts_even_the_sum_of_layers);
-    tcase_add_test(tcase, running_down_a_sphere_is_exact);
-    tcase_add_test(tcase, running_down_meets_its_equation);
     tcase_add_test(tcase, surface_tension_levels_waves_by_degree);
     tcase_add_test(tcase, surface_tension_levels_fine_maps_too);
     tcase_add_test(tcase, neighbors_of_uneven_cells_are_all_found);
