@@ -20,7 +20,6 @@
 #define OPEN_TURNS   8       /* the same where the path does not close */
 #define GROWTH_EARLY 0.10    /* growth of ln mu leapt over while much is still a pool, */
 #define POOL_MUCH    0.20    /* that is this share of the layer */
-#define LOOK_CELLS   8       /* looked at together */
 #define LOOK_ROUGH   1e-6f   /* what a first look in single precision may be off */
 #define POOL_CELLS   8       /* a pool of fewer cells may stand lower than the deepest of them */
 
@@ -46,7 +45,7 @@ struct run {
     bool laid, evened;
     bool *under;
     float *side; /* 1: under the pool; -1: not */
-    float *look; /* of a first look, some more than cells */
+    float *look; /* of a first look */
     double *depth;
     size_t *changed, *leaving;
 };
@@ -129,28 +128,27 @@ static void come_out(struct run *run, size_t i, struct leaving *leaving) {
     run->leaving[leaving->count++] = i;
 }
 
-/* First look at a sphere: below 0 where a cell may have changed sides. */
-static void look_round(const struct run *run, const double *down, double level) {
-    size_t n = run->map->count;
+/* First look at a sphere: cells that may have changed sides, into run->changed; returns how many.
+ * They are told by the sign bit. */
+static size_t look_round(struct run *run, const double *down, double level) {
+    size_t n = run->map->count, found = 0, *changed = run->changed;
     const float *x = run->map->rough, *y = x + n, *z = y + n, *side = run->side;
     float a = (float)down[0], b = (float)down[1], c = (float)down[2], at = (float)level;
     float *look = run->look;
 #pragma omp simd
     for (size_t i = 0; i < n; i++)
         look[i] = (x[i] * a + y[i] * b + z[i] * c - at) * side[i] - LOOK_ROUGH;
-}
-
-/* Whether one of LOOK_CELLS numbers is negative, by their sign bits. */
-static bool any_below_0(const float *look) {
-    uint64_t pair[LOOK_CELLS / 2], all = 0;
-    memcpy(pair, look, sizeof pair);
-    for (int i = 0; i < LOOK_CELLS / 2; i++)
-        all |= pair[i];
-    return (all & UINT64_C(0x8000000080000000)) != 0;
+    for (size_t i = 0; i < n; i++) {
+        uint32_t bits;
+        memcpy(&bits, &look[i], sizeof bits);
+        changed[found] = i;
+        found += bits >> 31;
+    }
+    return found;
 }
 
 /* Cells whose side of the level is not the one they were on, into run->changed; returns how many.
- * Few cells change, and unpredictably: no branch for each, to avoid mispredictions. */
+ * Few cells change, and unpredictably: no branch, to avoid mispredictions. */
 static size_t find_changed(struct run *run, const double *down) {
     const pc_map *map = run->map;
     const double *x = map->x, *y = map->y, *z = map->z, *depth = run->depth;
@@ -158,16 +156,12 @@ static size_t find_changed(struct run *run, const double *down) {
     size_t *changed = run->changed, n = 0;
     double level;
     if (plain_level(run, &level)) {
-        look_round(run, down, level);
-        for (size_t first = 0; first < map->count; first += LOOK_CELLS) {
-            if (!any_below_0(run->look + first))
-                continue;
-            size_t end = first + LOOK_CELLS < map->count ? first + LOOK_CELLS : map->count;
-            for (size_t i = first; i < end; i++) {
-                bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
-                changed[n] = i;
-                n += is_under != under[i];
-            }
+        size_t found = look_round(run, down, level);
+        for (size_t k = 0; k < found; k++) {
+            size_t i = changed[k];
+            bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
+            changed[n] = i;
+            n += is_under != under[i];
         }
         return n;
     }
@@ -397,7 +391,7 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
     run.side = malloc(map->count * sizeof *run.side);
-    run.look = calloc(map->count + LOOK_CELLS, sizeof *run.look);
+    run.look = malloc(map->count * sizeof *run.look);
     run.changed = malloc(map->count * sizeof *run.changed);
     run.leaving = malloc(map->count * sizeof *run.leaving);
     pc_status status = PC_E_MEMORY;
