@@ -162,8 +162,57 @@ static void print_head(struct cli_output *out, const pc_area *a, pc_units units)
         print_report(out, a, units);
 }
 
-/* *shown: its head is, before the shells are made. */
-static enum cli_exit of_mesh(struct cli *cli, const char *path, pc_area *a, bool *shown) {
+static bool is_filled(const pc_area *a) {
+    return a->is_mesh && a->closed;
+}
+
+static void print_shell_head(struct cli_output *out, const pc_area *a) {
+    if (a->walls > 0)
+        out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell",
+                   is_filled(a) ? "    fills solid" : "",
+                   isnan(a->density_kg_m3) ? "" : "             resin");
+}
+
+static void print_shell(struct cli_output *out, const pc_area *a, size_t k, pc_units units) {
+    out_printf(out, "  %8s  %12s", pc_say_length(units, a->wall_m[k]).s,
+               pc_say_volume(units, a->shell_m3[k]).s);
+    if (is_filled(a))
+        out_printf(out, "  %13s", pc_say_volume(units, a->filled_m3[k]).s);
+    if (!isnan(a->density_kg_m3))
+        out_printf(out, "  %16s",
+                   pc_say(PC_SAY_MASS_BOTH, units, a->shell_m3[k] * a->density_kg_m3).s);
+    out_text(out, "\n");
+}
+
+/* Who waits at a terminal sees the head at once and each shell as it is known. */
+struct showing {
+    struct cli *cli;
+    const pc_area *a;
+    pc_units units;
+    bool head;     /* is shown */
+    size_t shells; /* so many are */
+};
+
+static void show_head(struct showing *s) {
+    const struct cli *cli = s->cli;
+    if (cli->json || cli->csv || cli->write_path || !isatty(STDOUT_FILENO))
+        return;
+    print_head(&s->cli->out, s->a, s->units);
+    s->head = out_show(&s->cli->out);
+}
+
+static void show_shell(size_t wall, void *context) {
+    struct showing *s = context;
+    if (!s->head)
+        return;
+    if (wall == 0)
+        print_shell_head(&s->cli->out, s->a);
+    print_shell(&s->cli->out, s->a, wall, s->units);
+    s->shells = wall + 1;
+    out_show(&s->cli->out);
+}
+
+static enum cli_exit of_mesh(struct cli *cli, const char *path, pc_area *a, struct showing *show) {
     pc_mesh mesh;
     pc_errors errors = PC_ERRORS_INIT;
     enum cli_exit code = cli_read_mesh(cli, path, &mesh);
@@ -182,12 +231,10 @@ static enum cli_exit of_mesh(struct cli *cli, const char *path, pc_area *a, bool
     a->volume_m3 = mesh.report.volume_m3;
     a->mean_curvature_m = mesh.report.mean_curvature_m;
     a->closed = mesh.report.closed;
-    if (!cli->json && !cli->csv && !cli->write_path && isatty(STDOUT_FILENO)) {
-        print_head(&cli->out, a, cli_units(cli, PC_METRIC)); /* the shells take longer */
-        *shown = out_show(&cli->out);
-    }
+    show_head(show);
     if (mesh.report.closed) {
-        status = pc_mesh_shell(&mesh, a->walls, a->wall_m, 0, a->shell_m3, a->filled_m3, NULL);
+        status = pc_mesh_shell(&mesh, a->walls, a->wall_m, 0, a->shell_m3, a->filled_m3, NULL,
+                               show_shell, show);
     } else {
         pc_shape flat;
         status = pc_shape_flat(mesh.report.area_m2, &flat);
@@ -279,25 +326,18 @@ static void print_csv(struct cli *cli, const pc_area *a, size_t count) {
         }
 }
 
-static void print_text(struct cli *cli, const pc_area *a, bool shown, pc_units units) {
+/* show: what of it is on the screen already; NULL: nothing. */
+static void print_text(struct cli *cli, const pc_area *a, const struct showing *show,
+                       pc_units units) {
     struct cli_output *out = &cli->out;
-    bool weighed = !isnan(a->density_kg_m3), filled = a->is_mesh && a->closed;
-    if (!shown)
+    size_t shells = show ? show->shells : 0;
+    if (!show || !show->head)
         print_head(out, a, units);
-    if (a->walls > 0)
-        out_printf(out, "\n  %8s  %12s%s%s\n", "wall", "shell", filled ? "    fills solid" : "",
-                   weighed ? "             resin" : "");
-    for (size_t k = 0; k < a->walls; k++) {
-        out_printf(out, "  %8s  %12s", pc_say_length(units, a->wall_m[k]).s,
-                   pc_say_volume(units, a->shell_m3[k]).s);
-        if (filled)
-            out_printf(out, "  %13s", pc_say_volume(units, a->filled_m3[k]).s);
-        if (weighed)
-            out_printf(out, "  %16s",
-                       pc_say(PC_SAY_MASS_BOTH, units, a->shell_m3[k] * a->density_kg_m3).s);
-        out_text(out, "\n");
-    }
-    if (a->is_mesh && a->closed && a->walls > 0)
+    if (shells == 0)
+        print_shell_head(out, a);
+    for (size_t k = shells; k < a->walls; k++)
+        print_shell(out, a, k, units);
+    if (is_filled(a) && a->walls > 0)
         out_text(out, "\n  \"fills solid\" is the share of the shell that no ball as wide as two "
                       "walls reaches:\n  ears, fins, sharp inner corners. It gets hotter than the "
                       "wall: see schedule.\n");
@@ -306,7 +346,8 @@ static void print_text(struct cli *cli, const pc_area *a, bool shown, pc_units u
                       "takes.\n");
 }
 
-static void print_all(struct cli *cli, const pc_area *a, size_t count, bool shown, pc_units units) {
+static void print_all(struct cli *cli, const pc_area *a, size_t count, const struct showing *show,
+                      pc_units units) {
     char *text = NULL;
     if (cli->json) {
         out_json(&cli->out, pc_area_json(count, a, &text), &text);
@@ -319,7 +360,7 @@ static void print_all(struct cli *cli, const pc_area *a, size_t count, bool show
     for (size_t i = 0; i < count; i++) {
         if (i > 0)
             out_text(&cli->out, "\n");
-        print_text(cli, &a[i], shown, units);
+        print_text(cli, &a[i], show, units);
     }
 }
 
@@ -370,7 +411,7 @@ static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
         if (code == CLI_DONE)
             code = parts_of_piece(cli, piece, density_kg_m3, a, units);
         if (code == CLI_DONE)
-            print_all(cli, a, piece->part_count, false, units);
+            print_all(cli, a, piece->part_count, NULL, units);
         pc_piece_free(piece);
     }
     free(piece);
@@ -379,15 +420,15 @@ static enum cli_exit run_piece(struct cli *cli, double density_kg_m3) {
 }
 
 static enum cli_exit run_single(struct cli *cli, pc_area *a, bool mesh) {
-    bool shown = false;
     pc_units units = cli_units(cli, PC_METRIC);
+    struct showing show = {.cli = cli, .a = a, .units = units};
     enum cli_exit code = read_walls(cli, a, units, 0.0);
     if (code != CLI_DONE)
         return code;
     if (mesh) {
         const char *path = cli->operand[0];
         snprintf(a->name, sizeof a->name, "%.90s", strcmp(path, "-") ? path : "standard input");
-        code = cli_has(cli, "quick") ? of_survey(cli, path, a) : of_mesh(cli, path, a, &shown);
+        code = cli_has(cli, "quick") ? of_survey(cli, path, a) : of_mesh(cli, path, a, &show);
     } else if (cli_has(cli, "shape")) {
         code = of_text(cli, a);
     } else {
@@ -397,7 +438,7 @@ static enum cli_exit run_single(struct cli *cli, pc_area *a, bool mesh) {
         return code;
     if (a->report.note[0])
         say_note(cli, "%s", a->report.note);
-    print_all(cli, a, 1, shown, units);
+    print_all(cli, a, 1, &show, units);
     return CLI_DONE;
 }
 

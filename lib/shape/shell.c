@@ -143,7 +143,7 @@ static int compare_numbers(const void *a, const void *b) {
 
 static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const double *wall_m,
                                   double cells, double *volume_m3, double *filled_m3,
-                                  double *change) {
+                                  double *change, pc_shell_found found, void *context) {
     double *sorted = malloc(2 * count * sizeof *sorted);
     if (!sorted)
         return PC_E_MEMORY;
@@ -157,10 +157,12 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
     for (size_t k = 0; k < count && status == PC_OK; k++) {
         const double *at = bsearch(&wall_m[k], sorted, count, sizeof *sorted, compare_numbers);
         volume_m3[k] = volume[at - sorted];
-        if (!filled_m3)
-            continue;
-        status = filled_of(&b, wall_m[k], &filled_m3[k]);
-        filled_m3[k] = fmin(filled_m3[k], volume_m3[k]);
+        if (filled_m3) {
+            status = filled_of(&b, wall_m[k], &filled_m3[k]);
+            filled_m3[k] = fmin(filled_m3[k], volume_m3[k]);
+        }
+        if (found && status == PC_OK)
+            found(k, context);
     }
     if (status == PC_OK && change)
         status = settled(mesh, b.h, cells, count, sorted, volume, change);
@@ -170,7 +172,8 @@ static pc_status shell_and_filled(const pc_mesh *mesh, size_t count, const doubl
 }
 
 pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m, size_t cells,
-                        double *volume_m3, double *filled_m3, double *settled_within) {
+                        double *volume_m3, double *filled_m3, double *settled_within,
+                        pc_shell_found found, void *context) {
     if (!mesh || !mesh->report.closed || !wall_m || !volume_m3 || count == 0 || count > 4096 ||
         !(mesh->report.volume_m3 > 0.0))
         return PC_E_ARGUMENT;
@@ -179,7 +182,8 @@ pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
             return PC_E_ARGUMENT;
     double usual = filled_m3 ? CELLS_FILLED : CELLS_USUAL;
     double about = cells == 0 ? usual : fmin(fmax((double)cells, CELLS_LEAST), CELLS_MOST);
-    return shell_and_filled(mesh, count, wall_m, about, volume_m3, filled_m3, settled_within);
+    return shell_and_filled(mesh, count, wall_m, about, volume_m3, filled_m3, settled_within, found,
+                            context);
 }
 
 static pc_status make_table(const pc_mesh *mesh, double wall_most_m, pc_shell_table *t) {
@@ -194,7 +198,7 @@ static pc_status make_table(const pc_mesh *mesh, double wall_most_m, pc_shell_ta
     }
     t->wall_m[TABLE] = wall_most_m;
     t->count = TABLE + 1;
-    return pc_mesh_shell(mesh, TABLE, t->wall_m + 1, 0, t->volume_m3 + 1, NULL, NULL);
+    return pc_mesh_shell(mesh, TABLE, t->wall_m + 1, 0, t->volume_m3 + 1, NULL, NULL, NULL, NULL);
 }
 
 pc_status pci_shape_of_mesh(const pc_mesh *mesh, double wall_most_m, pc_shape *shape) {

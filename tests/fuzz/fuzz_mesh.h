@@ -16,7 +16,7 @@ static inline void fuzz_closed_mesh(const pc_mesh *mesh) {
     pc_status status = pc_mesh_traps(mesh, up, NULL, 0.0, 1000, &traps);
     FUZZ_PROMISE(status == PC_OK || status == PC_E_MEMORY);
     pc_traps_free(&traps);
-    status = pc_mesh_shell(mesh, 1, &wall, 30000, &volume, &filled, NULL);
+    status = pc_mesh_shell(mesh, 1, &wall, 30000, &volume, &filled, NULL, NULL, NULL);
     if (status == PC_OK) {
         FUZZ_PROMISE(volume >= 0.0 && volume <= mesh->report.volume_m3);
         FUZZ_PROMISE(filled >= 0.0 && filled <= volume);

@@ -115,7 +115,8 @@ static pc_status ask(const pc_mesh *mesh, fuzz_bytes *b, const double *vent) {
     pc_traps_free(&traps);
     pc_narrows_free(&narrows);
     double volume[2], filled[2], settled;
-    status = pc_mesh_shell(mesh, take_byte(b) % 3, wall, 3000, volume, filled, &settled);
+    status =
+        pc_mesh_shell(mesh, take_byte(b) % 3, wall, 3000, volume, filled, &settled, NULL, NULL);
     FUZZ_PROMISE(status_is_known(status));
     if (take_byte(b) == 0) {
         FUZZ_PROMISE(status_is_known(pc_mesh_best_up(mesh, vent, take_byte(b) % 8, up)));

@@ -55,7 +55,7 @@ START_TEST(an_opening_is_taken_as_the_rim) {
     assert_close(box.report.area_m2 * 1e6, 12800.0, 1e-9);
     assert_close(box.report.volume_m3 * 1e9, 120000.0, 1e-9);
     double wall = 0.004, shell;
-    assert_ok(pc_mesh_shell(&box, 1, &wall, 0, &shell, NULL, NULL));
+    assert_ok(pc_mesh_shell(&box, 1, &wall, 0, &shell, NULL, NULL, NULL, NULL));
     assert_close(shell * 1e9, 120000.0 - 32 * 42 * 56, 5e-3);
     pc_errors errors = PC_ERRORS_INIT;
     assert_status(pc_mesh_close_rim(&box, &errors), PC_E_VALUE);

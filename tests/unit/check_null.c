@@ -89,8 +89,8 @@ static void *zeroed(size_t size) {
     X(pc_mesh_free, (ZERO(pc_mesh)))                                                               \
     X(pc_mesh_close_rim, (ZERO(pc_mesh), ZERO(pc_errors)))                                         \
     X(pc_mesh_survey, (ZERO(char), ZERO(char), ZERO(double), ZERO(double), ZERO(pc_errors)))       \
-    X(pc_mesh_shell,                                                                               \
-      (ZERO(pc_mesh), COUNTED, ZERO(double), COUNTED, ZERO(double), ZERO(double), ZERO(double)))   \
+    X(pc_mesh_shell, (ZERO(pc_mesh), COUNTED, ZERO(double), COUNTED, ZERO(double), ZERO(double),   \
+                      ZERO(double), NULL, NULL))                                                   \
     X(pc_mesh_traps, (ZERO(pc_mesh), ZERO(double), ZERO(double), REAL, COUNTED, ZERO(pc_traps)))   \
     X(pc_traps_free, (ZERO(pc_traps)))                                                             \
     X(pc_mesh_best_up, (ZERO(pc_mesh), ZERO(double), COUNTED, ZERO(double)))                       \

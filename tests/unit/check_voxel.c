@@ -97,7 +97,7 @@ START_TEST(shell_of_a_ball) {
     pc_mesh mesh = ball_mesh(100);
     const double wall[] = {0.010, 0.001, 0.003, 0.049, 0.060};
     double v[5], filled[5], settled;
-    assert_ok(pc_mesh_shell(&mesh, 5, wall, 400000, v, filled, &settled));
+    assert_ok(pc_mesh_shell(&mesh, 5, wall, 400000, v, filled, &settled, NULL, NULL));
     for (int k = 0; k < 3; k++)
         assert_close(v[k], 4 * PI / 3 * (1.25e-4 - pow(0.05 - wall[k], 3)), 0.003);
     assert_close(v[4], mesh.report.volume_m3, 1e-4);
@@ -133,10 +133,10 @@ START_TEST(shells_of_torus_and_ellipsoid) {
     assert_ok(pc_shape_parse("ellipsoid 80 x 100 x 160 mm", &shape, NULL, 0));
     const double wall[] = {0.0005, 0.002, 0.005, 0.010};
     double v[4], exact;
-    assert_ok(pc_mesh_shell(&ring, 4, wall, 0, v, NULL, NULL));
+    assert_ok(pc_mesh_shell(&ring, 4, wall, 0, v, NULL, NULL, NULL, NULL));
     for (int k = 0; k < 4; k++)
         assert_close(v[k], 2 * PI * PI * 0.05 * (2.25e-4 - pow(0.015 - wall[k], 2)), 0.003);
-    assert_ok(pc_mesh_shell(&egg, 4, wall, 0, v, NULL, NULL));
+    assert_ok(pc_mesh_shell(&egg, 4, wall, 0, v, NULL, NULL, NULL, NULL));
     for (int k = 0; k < 4; k++) { /* convex and smooth: Steiner's formula is exact */
         assert_ok(pc_shell_volume(&shape, wall[k], &exact));
         assert_close(v[k], exact, 0.003);
@@ -151,7 +151,7 @@ START_TEST(shell_of_a_box) {
     pc_mesh mesh = box_mesh(40, 50, 60);
     const double wall[] = {0.001, 0.003, 0.005, 0.010, 0.019};
     double v[5], filled[5];
-    assert_ok(pc_mesh_shell(&mesh, 5, wall, 400000, v, filled, NULL));
+    assert_ok(pc_mesh_shell(&mesh, 5, wall, 400000, v, filled, NULL, NULL, NULL));
     for (int k = 0; k < 5; k++) {
         double w = wall[k] * 1e3;
         double exact = 120000 - (40 - 2 * w) * (50 - 2 * w) * (60 - 2 * w);
@@ -180,7 +180,7 @@ START_TEST(shell_of_an_l_block) {
     pc_mesh mesh = soup_mesh(&s);
     const double wall = 0.004;
     double v, w = 4;
-    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 400000, &v, NULL, NULL));
+    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 400000, &v, NULL, NULL, NULL, NULL));
     /* Hollow: an L of arms 20 - 2 w; at the inner corner the square w by w less a quarter disc
      * is kept by the wall's arc. */
     double hollow = (20 - 2 * w) * (60 - 2 * w) * 2 - (20 - 2 * w) * (20 - 2 * w);
@@ -204,7 +204,7 @@ START_TEST(fins_that_fill_solid_are_counted_once) {
     pc_mesh mesh = soup_mesh(&s);
     const double wall = 0.002;
     double v, filled, block = 60 * 60 * 40 - 56.0 * 56 * 36, fin = 3 * 40 * 25.0;
-    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 600000, &v, &filled, NULL));
+    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 600000, &v, &filled, NULL, NULL, NULL));
     assert_close(v * 1e9, block + fin, 0.015);
     ck_assert(filled * 1e9 > 0.9 * fin && filled * 1e9 < 1.35 * fin);
     ck_assert(mesh.report.area_m2 * 1e6 * 2 > v * 1e9 + 0.8 * fin); /* S w would count it twice */
@@ -231,7 +231,8 @@ START_TEST(a_table_gives_the_layers) {
     const double bad[] = {0, -1, NAN, INFINITY};
     for (int i = 0; i < 4; i++) {
         assert_status(pci_shape_of_mesh(&mesh, bad[i], &shape), PC_E_ARGUMENT);
-        assert_status(pc_mesh_shell(&mesh, 1, &bad[i], 0, &v, NULL, NULL), PC_E_ARGUMENT);
+        assert_status(pc_mesh_shell(&mesh, 1, &bad[i], 0, &v, NULL, NULL, NULL, NULL),
+                      PC_E_ARGUMENT);
     }
     pc_mesh_free(&mesh);
 }
@@ -247,7 +248,7 @@ START_TEST(overlapping_parts_count_once) {
     pc_mesh mesh = soup_mesh(&s);
     const double wall = 0.1;
     double v;
-    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 400000, &v, NULL, NULL));
+    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 400000, &v, NULL, NULL, NULL, NULL));
     assert_close(v * 1e9, 64000 + 20 * 900.0, 0.002);
     pc_mesh_free(&mesh);
 }
@@ -315,7 +316,7 @@ START_TEST(bug_1_crossings_are_bounded) {
     ck_assert((double)lines.start[lines.nu * lines.nv] > PCI_CROSSINGS_MOST / 10);
     pci_lines_free(&lines);
     free(at);
-    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 0, &shell, NULL, NULL));
+    assert_ok(pc_mesh_shell(&mesh, 1, &wall, 0, &shell, NULL, NULL, NULL, NULL));
     ck_assert(shell > 0.0 && shell <= mesh.report.volume_m3);
     pc_mesh_free(&mesh);
 }

@@ -86,6 +86,8 @@ PC_API void pc_mesh_free(pc_mesh *mesh);
 PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area_m2,
                                 double *volume_m3, pc_errors *errors);
 
+typedef void (*pc_shell_found)(size_t wall, void *context);
+
 /* Purpose:  resin of a wall inside a closed mesh: all of the cavity within the wall's depth of
  *           the surface, ears and fins that fill solid included.
  * Given:    mesh, closed; count walls, 1 to 4096, each > 0 and finite; cells: about how many cells
@@ -94,7 +96,8 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
  * Returned: volume_m3[], rising with the wall and never above the cavity's volume; filled_m3[]
  *           (may be NULL): of it, what no ball of the wall's radius inside the cavity reaches, and
  *           which so fills solid or nearly; settled_within: a third of what cells of twice the side
- *           change, relative (may be NULL). PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
+ *           change, relative (may be NULL). found (may be NULL) is called, with its context, for
+ *           each wall in turn as soon as its volumes are known. PC_OK, PC_E_ARGUMENT, PC_E_MEMORY.
  * Notes:    cells within the wall's depth of the surface alone are looked at, each with its
  * distance to the mesh, so that time and memory grow with the area over the square of a cell's
  *           side. Volumes of ball, torus, ellipsoid and box come out within 0.3 % with the cells of
@@ -102,7 +105,7 @@ PC_API pc_status pc_mesh_survey(const char *path, const char *unit, double *area
  *           cells, within some tenths of a percent of the shell. */
 PC_API pc_status pc_mesh_shell(const pc_mesh *mesh, size_t count, const double *wall_m,
                                size_t cells, double *volume_m3, double *filled_m3,
-                               double *settled_within);
+                               double *settled_within, pc_shell_found found, void *context);
 
 /* What is reported of a part, its mesh or its solids: area, volume, and the resin of each wall. */
 #define PC_AREA_WALLS_MOST 64
