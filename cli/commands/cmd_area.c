@@ -153,9 +153,7 @@ static void print_report(struct cli_output *out, const pc_area *a, pc_units unit
 }
 
 static void print_head(struct cli_output *out, const pc_area *a, pc_units units) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s\n", a->name);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s\n", a->name);
     out_printf(out, "  area     %s\n", pc_say(PC_SAY_AREA, units, a->area_m2).s);
     out_printf(out, "  volume   %s\n", pc_say_volume(units, a->volume_m3).s);
     if (a->is_mesh)

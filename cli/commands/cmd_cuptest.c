@@ -92,9 +92,7 @@ static void print_constants(struct cli_output *out, const pc_tests_fit *fit, pc_
 }
 
 static void print_table(struct cli_output *out, const pc_tests_fit *fit, pc_units units) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "Gel of a %s cup, and its 95 %% interval\n", pc_say_mass(table_mass_kg).s);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "Gel of a %s cup, and its 95 %% interval\n", pc_say_mass(table_mass_kg).s);
     for (int i = 0; i < TABLE_ROWS; i++) {
         double T_K = table_C[i] + PC_ZERO_CELSIUS_K, gel_s, low_s, high_s;
         pc_status status = pc_tests_fit_gel(fit, table_mass_kg, T_K, &gel_s, &low_s, &high_s);
@@ -132,10 +130,8 @@ static void print_test(struct cli_output *out, const pc_test *test, const pc_tes
 static void print_tests(struct cli_output *out, const pc_tests *tests, const pc_tests_fit *fit,
                         pc_units units) {
     size_t readings = 0;
-    out_style(out, CLI_BOLD);
-    out_printf(out, "  %5s  %-4s  %6s  %9s  %9s  %9s\n", "line", "test", "resin", "measured", "fit",
-               "fit is off");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "  %5s  %-4s  %6s  %9s  %9s  %9s\n", "line", "test", "resin", "measured", "fit",
+             "fit is off");
     for (size_t i = 0; i < fit->count; i++) {
         bool reading = tests->item[i].kind == PC_TEST_LOG;
         readings += reading;
@@ -173,9 +169,7 @@ static void print_doubts(struct cli_output *out, const pc_tests *tests, const pc
 static void print_text(struct cli *cli, const pc_tests *tests, const pc_tests_fit *fit,
                        pc_units units) {
     struct cli_output *out = &cli->out;
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s", fit->resin.name);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s", fit->resin.name);
     out_printf(out, " (%s), from %zu tests\n", pc_family_word(fit->resin.family), fit->count);
     print_constants(out, fit, units);
     print_table(out, fit, units);

@@ -148,9 +148,7 @@ static void print_timetable(struct cli_output *out, const pc_day *day, const pc_
 static void print_text(struct cli *cli, const pc_day *day, const pc_day_plan *plan) {
     struct cli_output *out = &cli->out;
     char a[64];
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s\n", day->name[0] ? day->name : "A day's castings");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s\n", day->name[0] ? day->name : "A day's castings");
     out_printf(out, "%zu of %zu castings, done at %s", plan->count, plan->asked,
                moment_of(day, plan->finish_s, a, sizeof a));
     if (plan->proven)

@@ -127,9 +127,7 @@ static void print_sheet_figures(struct cli_output *out, pc_units units, const pc
     char disagreement[400];
     if (sheet->count == 0)
         return;
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%-16s %22s %10s %10s %8s\n", "data sheet", "of", "stated", "model", "off by");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%-16s %22s %10s %10s %8s\n", "data sheet", "of", "stated", "model", "off by");
     for (size_t i = 0; i < sheet->count; i++) {
         const pc_datum *d = &sheet->datum[i];
         pc_words stated, model, at = pc_say_degrees(units, d->T_K);

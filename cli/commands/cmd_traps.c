@@ -139,12 +139,6 @@ static void print_place(struct cli_output *out, const pc_mesh *mesh, const doubl
                at_m[2] / mesh->unit_m + 0.0);
 }
 
-static void print_heading(struct cli_output *out, const char *text) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s\n", text);
-    out_style(out, CLI_PLAIN);
-}
-
 static void print_vents(struct cli_output *out, const pc_traps *t, double bore_m, pc_units units) {
     double resin_m3 = vents_m3(t, bore_m);
     char text[400], resin[80] = "";
@@ -216,7 +210,7 @@ static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const str
                           const pc_narrows *n, pc_units units) {
     if (n->tip_count > 0) {
         out_text(out, "\n");
-        print_heading(out, "Narrow tips, where a bubble stays while it is turned");
+        out_bold(out, "Narrow tips, where a bubble stays while it is turned\n");
         out_printf(out, "  %26s  %10s  %10s\n", "x        y        z", "long", "wide");
     }
     for (size_t i = 0; i < n->tip_count; i++) {
@@ -230,7 +224,7 @@ static void print_narrows(struct cli_output *out, const pc_mesh *mesh, const str
                    pc_say_length(units, q->bore_m).s);
     if (n->neck_count > 0) {
         out_text(out, "\n");
-        print_heading(out, "Necks between wider chambers");
+        out_bold(out, "Necks between wider chambers\n");
         out_printf(out, "  %26s  %10s  %10s\n", "x        y        z", "wide", "chambers");
     }
     for (size_t i = 0; i < n->neck_count; i++) {

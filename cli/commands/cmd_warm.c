@@ -89,9 +89,7 @@ static void print_cell(struct cli_output *out, const pc_warm *warm, size_t i, ce
 /* One room: molds down, resins across. */
 static void print_grid(struct cli_output *out, const pc_warm_grid *grid, const pc_warm *warm,
                        pc_units units, size_t room, const char *title, cell_text text) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s, shop %s\n", title, pc_say_degrees(units, grid->room_K[room]).s);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s, shop %s\n", title, pc_say_degrees(units, grid->room_K[room]).s);
     out_printf(out, "%-10s", "resin");
     for (size_t s = 0; s < grid->resin_count; s++)
         out_printf(out, "%*s ", COLUMN - 1, pc_say_degrees(units, grid->resin_K[s]).s);
@@ -117,9 +115,7 @@ static size_t present_room(const pc_warm_grid *grid, const pc_warm *warm) {
 
 static void print_warm_cautions(struct cli_output *out, const pc_piece *piece,
                                 const pc_warm *warm) {
-    out_style(out, CLI_BOLD);
-    out_text(out, "WARMING\n");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "WARMING\n");
     for (size_t i = 0; i < warm->caution_count; i++) {
         out_text(out, "  - ");
         out_wrapped(out, warm->caution[i], 4, 78);
@@ -131,9 +127,7 @@ static void print_text(struct cli *cli, const pc_piece *piece, const pc_warm_gri
                        const pc_warm *warm) {
     struct cli_output *out = &cli->out;
     pc_units units = piece->units;
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s in %s\n", piece->name, piece->resin.name);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s in %s\n", piece->name, piece->resin.name);
     char sentence[sizeof warm->sentence + 2];
     snprintf(sentence, sizeof sentence, "%s.", warm->sentence);
     out_wrapped(out, sentence, 0, 78);

@@ -68,7 +68,8 @@ static const struct cli_option *find_short(const struct cli_command *command, ch
     return NULL;
 }
 
-static bool say_unknown(const struct cli_command *command, const char *name, size_t length) {
+static enum cli_exit say_unknown(const struct cli_command *command, const char *name,
+                                 size_t length) {
     enum { OPTIONS_MOST = 96 };
     const char *names[OPTIONS_MOST + 1];
     size_t n = 0;
@@ -80,12 +81,10 @@ static bool say_unknown(const struct cli_command *command, const char *name, siz
     snprintf(word, sizeof word, "%.*s", (int)length, name);
     const char *near = pc_nearest_word(word, names);
     if (near)
-        say_error(CLI_USAGE, "%s has no option --%s; did you mean --%s?", command->name, word,
-                  near);
-    else
-        say_error(CLI_USAGE, "%s has no option --%s; `pourclock %s --help` lists them",
-                  command->name, word, command->name);
-    return false;
+        return say_error(CLI_USAGE, "%s has no option --%s; did you mean --%s?", command->name,
+                         word, near);
+    return say_error(CLI_USAGE, "%s has no option --%s; `pourclock %s --help` lists them",
+                     command->name, word, command->name);
 }
 
 static bool word_allowed(const char *words, const char *value) {
@@ -99,48 +98,39 @@ static bool word_allowed(const char *words, const char *value) {
     return false;
 }
 
-static bool take(struct cli *cli, const struct cli_option *option, const char *value) {
-    if (!option->repeats && cli_has(cli, option->name)) {
-        say_error(CLI_USAGE, "--%s is given twice", option->name);
-        return false;
-    }
-    if (option->kind == CLI_KIND_WORDS && !word_allowed(option->words, value)) {
-        say_error(CLI_USAGE, "--%s %s: expected one of: %s", option->name, value, option->words);
-        return false;
-    }
-    if (value && value[0] == '\0') {
-        say_error(CLI_USAGE, "--%s has an empty value", option->name);
-        return false;
-    }
+static enum cli_exit take(struct cli *cli, const struct cli_option *option, const char *value) {
+    if (!option->repeats && cli_has(cli, option->name))
+        return say_error(CLI_USAGE, "--%s is given twice", option->name);
+    if (option->kind == CLI_KIND_WORDS && !word_allowed(option->words, value))
+        return say_error(CLI_USAGE, "--%s %s: expected one of: %s", option->name, value,
+                         option->words);
+    if (value && value[0] == '\0')
+        return say_error(CLI_USAGE, "--%s has an empty value", option->name);
     cli->given[cli->given_count++] = (struct cli_given){option, value};
-    return true;
+    return CLI_DONE;
 }
 
 /* One word that starts with "--". Moves *i past a value that stands in the next word. */
-static bool take_long(struct cli *cli, int argc, char **argv, int *i) {
+static enum cli_exit take_long(struct cli *cli, int argc, char **argv, int *i) {
     const char *name = argv[*i] + 2;
     size_t length = strcspn(name, "=");
     const struct cli_option *option = find_long(cli->command, name, length);
     if (!option)
         return say_unknown(cli->command, name, length);
     const char *value = name[length] == '=' ? name + length + 1 : NULL;
-    if (!option->value && value) {
-        say_error(CLI_USAGE, "--%s takes no value", option->name);
-        return false;
-    }
+    if (!option->value && value)
+        return say_error(CLI_USAGE, "--%s takes no value", option->name);
     if (option->value && !value) {
-        if (*i + 1 >= argc) {
-            say_error(CLI_USAGE, "--%s needs a value: --%s %s", option->name, option->name,
-                      option->value);
-            return false;
-        }
+        if (*i + 1 >= argc)
+            return say_error(CLI_USAGE, "--%s needs a value: --%s %s", option->name, option->name,
+                             option->value);
         value = argv[++*i];
     }
     return take(cli, option, value);
 }
 
 /* One word such as "-q" or "-oFILE". */
-static bool take_short(struct cli *cli, int argc, char **argv, int *i) {
+static enum cli_exit take_short(struct cli *cli, int argc, char **argv, int *i) {
     for (const char *c = argv[*i] + 1; *c; c++) {
         const struct cli_option *option = find_short(cli->command, *c);
         if (!option) {
@@ -149,19 +139,17 @@ static bool take_short(struct cli *cli, int argc, char **argv, int *i) {
             return false;
         }
         if (!option->value) {
-            if (!take(cli, option, NULL))
-                return false;
+            if (take(cli, option, NULL) != CLI_DONE)
+                return CLI_USAGE;
             continue;
         }
         if (c[1])
             return take(cli, option, c + 1);
-        if (*i + 1 >= argc) {
-            say_error(CLI_USAGE, "-%c needs a value: -%c %s", *c, *c, option->value);
-            return false;
-        }
+        if (*i + 1 >= argc)
+            return say_error(CLI_USAGE, "-%c needs a value: -%c %s", *c, *c, option->value);
         return take(cli, option, argv[++*i]);
     }
-    return true;
+    return CLI_DONE;
 }
 
 static bool color_wanted(const struct cli *cli) {
@@ -175,7 +163,7 @@ static bool color_wanted(const struct cli *cli) {
     return !cli->write_path && isatty(STDOUT_FILENO) == 1;
 }
 
-static bool settle(struct cli *cli) {
+static enum cli_exit settle(struct cli *cli) {
     cli->json = cli_has(cli, "json");
     cli->csv = cli_has(cli, "csv");
     cli->quiet = cli_has(cli, "quiet");
@@ -188,27 +176,21 @@ static bool settle(struct cli *cli) {
     cli->color = color_wanted(cli) && !cli->json && !cli->csv;
     cli->out.color = cli->color;
     const struct cli_command *command = cli->command;
-    if (cli->json && cli->csv) {
-        say_error(CLI_USAGE, "--json and --csv exclude each other");
-        return false;
-    }
+    if (cli->json && cli->csv)
+        return say_error(CLI_USAGE, "--json and --csv exclude each other");
     if (cli->operand_count < command->operands_least) {
         say_error(CLI_USAGE, "%s needs %s; try `pourclock %s --help`", command->name,
                   command->operands, command->name);
         return false;
     }
-    if (cli->operand_count > command->operands_most) {
-        say_error(CLI_USAGE, "%s: one word too many: %s", command->name,
-                  cli->operand[command->operands_most]);
-        return false;
-    }
+    if (cli->operand_count > command->operands_most)
+        return say_error(CLI_USAGE, "%s: one word too many: %s", command->name,
+                         cli->operand[command->operands_most]);
     for (int i = 0; command->operand_kind == CLI_KIND_WORDS && i < cli->operand_count; i++)
-        if (!word_allowed(command->operand_words, cli->operand[i])) {
-            say_error(CLI_USAGE, "%s %s: expected one of: %s", command->name, cli->operand[i],
-                      command->operand_words);
-            return false;
-        }
-    return true;
+        if (!word_allowed(command->operand_words, cli->operand[i]))
+            return say_error(CLI_USAGE, "%s %s: expected one of: %s", command->name,
+                             cli->operand[i], command->operand_words);
+    return CLI_DONE;
 }
 
 enum cli_asked cli_options_parse(struct cli *cli, int argc, char **argv) {
@@ -225,23 +207,23 @@ enum cli_asked cli_options_parse(struct cli *cli, int argc, char **argv) {
     bool options_end = false;
     for (int i = 0; i < argc; i++) {
         const char *word = argv[i];
-        bool ok = true;
+        enum cli_exit code = CLI_DONE;
         if (options_end || word[0] != '-' || word[1] == '\0')
             cli->operand[cli->operand_count++] = word;
         else if (strcmp(word, "--") == 0)
             options_end = true;
         else if (word[1] == '-')
-            ok = take_long(cli, argc, argv, &i);
+            code = take_long(cli, argc, argv, &i);
         else
-            ok = take_short(cli, argc, argv, &i);
-        if (!ok)
+            code = take_short(cli, argc, argv, &i);
+        if (code != CLI_DONE)
             return CLI_ASKED_WRONG;
         if (cli_has(cli, "help"))
             return CLI_ASKED_HELP;
         if (cli_has(cli, "version"))
             return CLI_ASKED_VERSION;
     }
-    return settle(cli) ? CLI_ASKED_RUN : CLI_ASKED_WRONG;
+    return settle(cli) == CLI_DONE ? CLI_ASKED_RUN : CLI_ASKED_WRONG;
 }
 
 void cli_options_free(struct cli *cli) {

@@ -54,9 +54,7 @@ static void print_row(struct cli_output *out, pc_units units, const pc_shelf_res
 }
 
 static void print_table(struct cli_output *out, pc_units units, const struct shelf *shelf) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%-20s %-16s %8s\n", "resin", "family", "pot life");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%-20s %-16s %8s\n", "resin", "family", "pot life");
     for (size_t i = 0; i < shelf->count; i++)
         if (shelf->read[i])
             print_row(out, units, &shelf->place[i], &shelf->resin[i]);

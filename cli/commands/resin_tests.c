@@ -90,9 +90,7 @@ void print_own_tests(struct cli_output *out, pc_units units, const pc_resin *res
     bool good = read_own(resin, &tests) &&
                 pc_resin_times(resin, PC_SHEET_K, 0.1, PC_FILM_M, &by_all) == PC_OK;
     if (good) {
-        out_style(out, CLI_BOLD);
-        out_text(out, "your own tests\n");
-        out_style(out, CLI_PLAIN);
+        out_bold(out, "your own tests\n");
         snprintf(text, sizeof text,
                  "%zu row%s of %.100s: a film of %s at %s gels in %s, known to x/%.2f", tests.count,
                  tests.count > 1 ? "s" : "", resin->tests_path, pc_say_length(units, PC_FILM_M).s,

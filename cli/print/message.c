@@ -14,25 +14,27 @@ static void write_line(const char *prefix, const char *text) {
     fprintf(stderr, "%s%s\n", prefix, line);
 }
 
-enum cli_exit say_error(enum cli_exit code, const char *format, ...) {
+PC_PRINTF(1, 0) static void say(const char *format, va_list args) {
     char text[MESSAGE_MOST];
+    vsnprintf(text, sizeof text, format, args);
+    write_line("pourclock: ", text);
+}
+
+enum cli_exit say_error(enum cli_exit code, const char *format, ...) {
     va_list args;
     va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
+    say(format, args);
     va_end(args);
-    write_line("pourclock: ", text);
     return code;
 }
 
 void say_note(const struct cli *cli, const char *format, ...) {
     if (cli && cli->quiet)
         return;
-    char text[MESSAGE_MOST];
     va_list args;
     va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
+    say(format, args);
     va_end(args);
-    write_line("pourclock: ", text);
 }
 
 enum cli_exit say_exit_of(pc_status status) {

@@ -80,12 +80,10 @@ void out_column(struct cli_output *out, const char *text, size_t width, size_t m
     out_printf(out, "%*s", columns < width ? (int)(width - columns) : 0, "");
 }
 
-void out_printf(struct cli_output *out, const char *format, ...) {
-    va_list args, again;
-    va_start(args, format);
+PC_PRINTF(2, 0) static void put(struct cli_output *out, const char *format, va_list args) {
+    va_list again;
     va_copy(again, args);
     int n = vsnprintf(NULL, 0, format, args);
-    va_end(args);
     char small[512];
     char *text = n >= (int)sizeof small ? malloc((size_t)n + 1) : small;
     if (n < 0 || !text) {
@@ -99,6 +97,22 @@ void out_printf(struct cli_output *out, const char *format, ...) {
         free(text);
 }
 
+void out_printf(struct cli_output *out, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    put(out, format, args);
+    va_end(args);
+}
+
+void out_bold(struct cli_output *out, const char *format, ...) {
+    va_list args;
+    va_start(args, format);
+    out_style(out, CLI_BOLD);
+    put(out, format, args);
+    out_style(out, CLI_PLAIN);
+    va_end(args);
+}
+
 void out_style(struct cli_output *out, enum cli_style style) {
     static const char *const escape[] = {
         [CLI_PLAIN] = "\033[0m", [CLI_BOLD] = "\033[1m",    [CLI_DIM] = "\033[2m",
@@ -110,9 +124,7 @@ void out_style(struct cli_output *out, enum cli_style style) {
 
 void out_title(struct cli_output *out, const char *text) {
     out_text(out, "\n");
-    out_style(out, CLI_BOLD);
-    out_text(out, text);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s", text);
     out_text(out, "\n");
 }
 

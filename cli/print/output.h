@@ -25,6 +25,8 @@ void out_printf(struct cli_output *out, const char *format, ...) PC_PRINTF(2, 3)
 /* A name in a column: padded to `width`, cut with "..." where it is wider than `most` (above 3). */
 void out_column(struct cli_output *out, const char *text, size_t width, size_t most);
 void out_style(struct cli_output *out, enum cli_style style);
+/* The same in bold. */
+void out_bold(struct cli_output *out, const char *format, ...) PC_PRINTF(2, 3);
 /* A heading on a line of its own, an empty line before it. */
 void out_title(struct cli_output *out, const char *text);
 

@@ -255,10 +255,8 @@ static void air(struct cli_output *out, const struct printed_supplies *p) {
 }
 
 void supplies_text(struct cli_output *out, const struct printed_supplies *p) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%s: %d casting%s\n", p->schedule->piece, p->order->castings,
-               p->order->castings == 1 ? "" : "s");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%s: %d casting%s\n", p->schedule->piece, p->order->castings,
+             p->order->castings == 1 ? "" : "s");
     if (!p->schedule->feasible)
         out_text(out,
                  "The schedule of this piece exceeds a limit: see pourclock schedule first.\n");

@@ -218,9 +218,7 @@ static void step_line(struct cli_output *out, const struct printed *p, size_t in
     if (s->part_count > 1 && !same)
         snprintf(text, sizeof text, "%.96s: ", s->part[step->part]->name);
     say_step(s, step, text, sizeof text);
-    out_style(out, CLI_BOLD);
-    out_printf(out, "  %-*s", width, step_clock(s, step).s);
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "  %-*s", width, step_clock(s, step).s);
     out_printf(out, "  %-8s", pc_step_word(step->kind));
     out_wrapped(out, text, 2 + width + 2 + 8, WIDTH);
 }

@@ -101,10 +101,8 @@ static void print_row(struct cli_output *out, const struct turn_answer *answered
 
 static void print_table(struct cli_output *out, const struct turn_answer *answered,
                         const pc_turned_part *part) {
-    out_style(out, CLI_BOLD);
-    out_printf(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
-               "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
-    out_style(out, CLI_PLAIN);
+    out_bold(out, "%5s %10s %9s %9s %7s %7s %8s %9s %9s %8s\n", "layer", "mean", "sets", "gels",
+             "turns", "gap", "uneven", "thin 5 %", "thick 5 %", "lump");
     for (size_t j = 0; j < part->plan.count; j++)
         if (is_turned(part, j) && part->layer[j].status == PC_OK)
             print_row(out, answered, part, j);
