@@ -65,16 +65,10 @@ double pc_number_parse(const char *text, const char **end) {
 }
 
 void pci_number_text(double value, char *buffer, size_t size) {
-    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
-    locale_t before = plain != (locale_t)0 ? uselocale(plain) : (locale_t)0;
     for (int digit = 6; digit <= 17; digit++) {
-        snprintf(buffer, size, "%.*g", digit, value);
+        pci_format(buffer, size, "%.*g", digit, value);
         if (pc_number_parse(buffer, NULL) == value)
             break;
-    }
-    if (plain != (locale_t)0) {
-        uselocale(before);
-        freelocale(plain);
     }
 }
 

@@ -3,6 +3,7 @@
 
 #include <stdarg.h>
 #include <string.h>
+#include <utf8proc.h>
 
 #include "base/text.h"
 
@@ -52,25 +53,6 @@ static void copy(struct span s, char *room) {
     room[s.n] = '\0';
 }
 
-/* Length of the UTF-8 sequence at s, 0 when it is not one (RFC 3629: no surrogates, no overlong
- * forms, nothing above U+10FFFF). */
-static size_t utf8_length(const unsigned char *s, size_t n) {
-    if (s[0] < 0x80)
-        return 1;
-    size_t length = s[0] >= 0xC2 && s[0] < 0xE0   ? 2
-                    : s[0] >= 0xE0 && s[0] < 0xF0 ? 3
-                    : s[0] >= 0xF0 && s[0] < 0xF5 ? 4
-                                                  : 0;
-    if (length == 0 || length > n)
-        return 0;
-    for (size_t i = 1; i < length; i++)
-        if ((s[i] & 0xC0) != 0x80)
-            return 0;
-    bool bad = (s[0] == 0xE0 && s[1] < 0xA0) || (s[0] == 0xED && s[1] >= 0xA0) ||
-               (s[0] == 0xF0 && s[1] < 0x90) || (s[0] == 0xF4 && s[1] >= 0x90);
-    return bad ? 0 : length;
-}
-
 static bool bytes_are_text(struct scan *scan, struct span line) {
     for (size_t i = 0; i < line.n;) {
         unsigned char c = (unsigned char)line.at[i];
@@ -79,13 +61,15 @@ static bool bytes_are_text(struct scan *scan, struct span line) {
                    "a control byte in this line: save the file as plain text");
             return false;
         }
-        size_t length = utf8_length((const unsigned char *)line.at + i, line.n - i);
-        if (length == 0) {
+        utf8proc_int32_t point;
+        utf8proc_ssize_t length = utf8proc_iterate((const utf8proc_uint8_t *)line.at + i,
+                                                   (utf8proc_ssize_t)(line.n - i), &point);
+        if (length <= 0) {
             refuse(scan, PC_E_SYNTAX, NULL,
                    "a byte that is not UTF-8 in this line: save the file as UTF-8");
             return false;
         }
-        i += length;
+        i += (size_t)length;
     }
     return true;
 }
