@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "base/try.h"
 #include "film/boxes.h"
 #include "film/program.h"
@@ -37,14 +38,10 @@ static void weigh_pairs(pc_map *map, double *moment) {
 }
 
 static pc_status add_pair(pc_map *map, size_t i, size_t j, double distance, size_t *room) {
-    if (map->pair_count == *room) {
-        size_t larger = *room ? 2 * *room : 8 * map->count;
-        struct pci_pair *pair = realloc(map->pair, larger * sizeof *pair);
-        if (!pair)
-            return PC_E_MEMORY;
-        map->pair = pair;
-        *room = larger;
-    }
+    struct pci_pair *pair = pci_grown(map->pair, map->pair_count, room, sizeof *pair);
+    if (!pair)
+        return PC_E_MEMORY;
+    map->pair = pair;
     map->pair[map->pair_count++] = (struct pci_pair){i, j, distance, 0};
     return PC_OK;
 }

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "film/program.h"
 
 struct triangle {
@@ -20,14 +21,10 @@ struct triangles {
 };
 
 static pc_status push(struct triangles *list, const struct triangle *t) {
-    if (list->count == list->room) {
-        size_t room = list->room ? 2 * list->room : 1024;
-        struct triangle *item = realloc(list->item, room * sizeof *item);
-        if (!item)
-            return PC_E_MEMORY;
-        list->item = item;
-        list->room = room;
-    }
+    struct triangle *item = pci_grown(list->item, list->count, &list->room, sizeof *item);
+    if (!item)
+        return PC_E_MEMORY;
+    list->item = item;
     list->item[list->count++] = *t;
     return PC_OK;
 }

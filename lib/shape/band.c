@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "base/try.h"
 #include "shape/queue.h"
 #include "shape/vector.h"
@@ -208,14 +209,12 @@ static bool is_visible(const pci_band *b, const double at[3]) {
 
 static bool add_site(growing *g, const double at[3], uint32_t *source) {
     pci_band *b = g->band;
-    if (b->sites == g->site_room) {
-        size_t room = g->site_room ? 2 * g->site_room : 1024;
-        double *more = room < UINT32_MAX / 4 ? realloc(b->site, 3 * room * sizeof *more) : NULL;
-        if (!more)
-            return false;
-        b->site = more;
-        g->site_room = room;
-    }
+    double *more = pci_grown(b->site, b->sites, &g->site_room, 3 * sizeof *more);
+    if (!more)
+        return false;
+    b->site = more;
+    if (b->sites >= UINT32_MAX / 4)
+        return false;
     memcpy(b->site + 3 * b->sites, at, 3 * sizeof *at);
     *source = (uint32_t)(b->mesh->facet_count + b->sites++);
     return true;

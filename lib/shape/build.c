@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "base/try.h"
 #include "shape/mesh_build.h"
 
@@ -48,16 +49,6 @@ static bool grow_slots(pci_builder *b) {
     return true;
 }
 
-static bool grow_vertices(pci_builder *b) {
-    size_t room = b->vertex_room ? b->vertex_room + b->vertex_room / 2 : 256;
-    double *more = realloc(b->vertex, room * 3 * sizeof *more);
-    if (!more)
-        return false;
-    b->vertex = more;
-    b->vertex_room = room;
-    return true;
-}
-
 pc_status pci_builder_vertex(pci_builder *b, const double xyz[3], uint32_t *number) {
     /* Adding 0 makes -0 equal to 0 bit by bit. */
     const double key[3] = {xyz[0] + 0.0, xyz[1] + 0.0, xyz[2] + 0.0};
@@ -71,8 +62,10 @@ pc_status pci_builder_vertex(pci_builder *b, const double xyz[3], uint32_t *numb
             return PC_OK;
         }
     }
-    if (b->vertices == b->vertex_room && !grow_vertices(b))
+    double *more = pci_grown(b->vertex, b->vertices, &b->vertex_room, 3 * sizeof *more);
+    if (!more)
         return no_memory(b);
+    b->vertex = more;
     if (b->vertices >= PCI_MESH_FACETS_MOST)
         return pc_errors_add(b->errors, PC_E_SIZE, (pc_place){.file = b->name},
                              "more than 2147483648 corners");
@@ -87,17 +80,13 @@ pc_status pci_builder_facet(pci_builder *b, uint32_t i, uint32_t j, uint32_t k) 
         b->degenerate++;
         return PC_OK;
     }
-    if (b->facets == b->facet_room) {
-        if (b->facets >= PCI_MESH_FACETS_MOST)
-            return pc_errors_add(b->errors, PC_E_SIZE, (pc_place){.file = b->name},
-                                 "more than 2147483648 facets");
-        size_t room = b->facet_room ? b->facet_room + b->facet_room / 2 : 256;
-        uint32_t *more = realloc(b->facet, room * 3 * sizeof *more);
-        if (!more)
-            return no_memory(b);
-        b->facet = more;
-        b->facet_room = room;
-    }
+    if (b->facets >= PCI_MESH_FACETS_MOST)
+        return pc_errors_add(b->errors, PC_E_SIZE, (pc_place){.file = b->name},
+                             "more than 2147483648 facets");
+    uint32_t *more = pci_grown(b->facet, b->facets, &b->facet_room, 3 * sizeof *more);
+    if (!more)
+        return no_memory(b);
+    b->facet = more;
     uint32_t *f = b->facet + 3 * b->facets++;
     f[0] = i;
     f[1] = j;

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "shape/crossing.h"
 #include "shape/vector.h"
 
@@ -22,14 +23,10 @@ typedef struct collecting {
 
 static bool collect(const pci_crossing *c, void *context) {
     collecting *k = context;
-    if (k->count == k->room) {
-        size_t room = k->room ? k->room + k->room / 2 : 4096;
-        loose_mark *more = realloc(k->loose, room * sizeof *more);
-        if (!more)
-            return false;
-        k->loose = more;
-        k->room = room;
-    }
+    loose_mark *more = pci_grown(k->loose, k->count, &k->room, sizeof *more);
+    if (!more)
+        return false;
+    k->loose = more;
     k->loose[k->count++] = (loose_mark){c->u + k->nu * c->v, {c->w, k->facet, c->change}};
     return true;
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/dimensions.h"
+#include "base/grow.h"
 #include "base/text.h"
 #include "shape/read_3mf.h"
 
@@ -60,15 +61,12 @@ static bool grow(reading *r, void **list, size_t count, size_t *room, size_t siz
         stop(r, PC_E_SIZE, what, "");
         return false;
     }
-    size_t more_room = *room ? *room + *room / 2 + 1 : 64;
-    void *more = realloc(*list, more_room * size);
-    if (!more) {
+    void *more = pci_grown(*list, count, room, size);
+    if (more)
+        *list = more;
+    else
         stop(r, PC_E_MEMORY, "out of memory", "");
-        return false;
-    }
-    *list = more;
-    *room = more_room;
-    return true;
+    return more != NULL;
 }
 
 /* The local name of an element or attribute in a namespace, or NULL. */

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "base/grow.h"
 #include "shape/queue.h"
 #include "shape/vector.h"
 
@@ -30,14 +31,10 @@ static void center_of(const pci_band *b, uint32_t cell, double x[3]) {
 }
 
 static bool add_center(opening *o, const double at[3], uint32_t *ball) {
-    if (o->centers == o->room) {
-        size_t room = o->room ? 2 * o->room : 4096;
-        double *more = room < NO_BALL ? realloc(o->center, 3 * room * sizeof *more) : NULL;
-        if (!more)
-            return false;
-        o->center = more;
-        o->room = room;
-    }
+    double *more = pci_grown(o->center, o->centers, &o->room, 3 * sizeof *more);
+    if (!more || o->centers >= NO_BALL)
+        return false;
+    o->center = more;
     for (size_t a = 0; a < 3; a++)
         o->center[3 * o->centers + a] = at[a];
     *ball = (uint32_t)o->centers++;

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
+
 enum { STEPS_MOST = 65536 };
 
 size_t pci_queue_step(double distance) {
@@ -26,14 +28,10 @@ bool pci_queue_push(pci_queue *queue, uint32_t cell, double distance) {
     if (step >= queue->count && !grow_buckets(queue, step + step / 2 + 16))
         return false;
     pci_bucket *b = &queue->bucket[step];
-    if (b->count == b->room) {
-        size_t room = b->room ? 2 * b->room : 256;
-        uint32_t *more = realloc(b->cell, room * sizeof *more);
-        if (!more)
-            return false;
-        b->cell = more;
-        b->room = room;
-    }
+    uint32_t *more = pci_grown(b->cell, b->count, &b->room, sizeof *more);
+    if (!more)
+        return false;
+    b->cell = more;
     b->cell[b->count++] = cell;
     if (step < queue->lowest)
         queue->lowest = step;

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "base/try.h"
 #include "shape/mesh_build.h"
 
@@ -21,14 +22,10 @@ static pc_status wrong(const obj *o, long line, const char *text) {
 }
 
 static bool push(uint32_t **list, size_t *count, size_t *room, uint32_t value) {
-    if (*count == *room) {
-        size_t more_room = *room ? *room + *room / 2 : 64;
-        uint32_t *more = realloc(*list, more_room * sizeof *more);
-        if (!more)
-            return false;
-        *list = more;
-        *room = more_room;
-    }
+    uint32_t *more = pci_grown(*list, *count, room, sizeof *more);
+    if (!more)
+        return false;
+    *list = more;
     (*list)[(*count)++] = value;
     return true;
 }

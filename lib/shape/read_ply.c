@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "base/try.h"
 #include "shape/mesh_build.h"
 
@@ -283,15 +284,11 @@ static pc_status read_list(ply *y, const ply_property *q) {
 static pc_status keep_vertex(ply *y, const double xyz[3]) {
     if (!(isfinite(xyz[0]) && isfinite(xyz[1]) && isfinite(xyz[2])))
         return wrong(y, "a vertex has a coordinate that is no number");
-    if (y->numbers == y->number_room) {
-        size_t room = y->number_room ? y->number_room + y->number_room / 2 : 256;
-        uint32_t *more = realloc(y->number, room * sizeof *more);
-        if (!more)
-            return pc_errors_add(y->b->errors, PC_E_MEMORY, (pc_place){.file = y->b->name},
-                                 "out of memory");
-        y->number = more;
-        y->number_room = room;
-    }
+    uint32_t *more = pci_grown(y->number, y->numbers, &y->number_room, sizeof *more);
+    if (!more)
+        return pc_errors_add(y->b->errors, PC_E_MEMORY, (pc_place){.file = y->b->name},
+                             "out of memory");
+    y->number = more;
     return pci_builder_vertex(y->b, xyz, &y->number[y->numbers++]);
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "shape/sweep.h"
+#include "base/grow.h"
 #include "base/try.h"
 
 #include <math.h>
@@ -46,14 +47,10 @@ static uint32_t blob_root(uint32_t *blob, uint32_t b) {
 
 static pc_status record(state *s, const part *p, size_t layer, bool to_vent) {
     pci_sweep *w = s->sweep;
-    if (w->count == w->room) {
-        size_t room = w->room ? 2 * w->room : 64;
-        pci_pocket *more = realloc(w->pocket, room * sizeof *more);
-        if (!more)
-            return PC_E_MEMORY;
-        w->pocket = more;
-        w->room = room;
-    }
+    pci_pocket *more = pci_grown(w->pocket, w->count, &w->room, sizeof *more);
+    if (!more)
+        return PC_E_MEMORY;
+    w->pocket = more;
     pci_pocket *k = &w->pocket[w->count++];
     k->top[0] = (double)(p->top_cell % s->n[0]);
     k->top[1] = (double)(p->top_cell / s->n[0]);
@@ -120,14 +117,10 @@ static pc_status join_above(state *s, const uint8_t *layer, size_t z) {
 }
 
 static pc_status new_part(state *s, size_t z, uint32_t *number) {
-    if (s->parts == s->part_room) {
-        size_t room = s->part_room ? 2 * s->part_room : 256;
-        part *more = realloc(s->part, room * sizeof *more);
-        if (!more)
-            return PC_E_MEMORY;
-        s->part = more;
-        s->part_room = room;
-    }
+    part *more = pci_grown(s->part, s->parts, &s->part_room, sizeof *more);
+    if (!more)
+        return PC_E_MEMORY;
+    s->part = more;
     *number = (uint32_t)s->parts++;
     s->part[*number] = (part){*number, z, 0, 0, 0.0, 0.0, NONE, false};
     return PC_OK;
