@@ -72,11 +72,12 @@ START_TEST(heat_without_a_limit_is_a_warning) {
     char peak[32];
     snprintf(peak, sizeof peak, "heats itself to %.0f C", layer->peak_K - 273.15);
     ck_assert_msg(strstr(w->text, peak) != NULL, "%s: %s", peak, w->text);
-    piece.resin.peak_warn_K = layer->peak_K + 1.0;
+    const double peak_K = layer->peak_K; /* each plan frees the layers of the one before */
+    piece.resin.peak_warn_K = peak_K + 1.0;
     plan();
     ck_assert(!warned("hot"));
-    piece.resin.peak_warn_K = layer->peak_K;
-    piece.resin.peak_limit_K = layer->peak_K - 10.0; /* stated: a limit, which stages keep */
+    piece.resin.peak_warn_K = peak_K;
+    piece.resin.peak_limit_K = peak_K - 10.0; /* stated: a limit, which stages keep */
     plan();
     ck_assert(!warned("hot"));
     ck_assert_uint_gt(schedule->part[0]->layer_count, 1);
