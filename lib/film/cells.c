@@ -38,7 +38,7 @@ void pc_map_free(pc_map *map) {
         free(map->share);
         free(map->reach);
         free(map->facet);
-        free(map->rough);
+        pci_patches_free(map->patches);
         free(map->pair);
         free(map->sag);
     }
@@ -66,9 +66,8 @@ pc_status pci_map_new(size_t n, bool sphere, pc_map **map) {
     m->film_m = numbers(n);
     m->sum_m = numbers(n);
     m->facet = calloc(n, sizeof *m->facet);
-    m->rough = sphere ? calloc(3 * n, sizeof *m->rough) : NULL;
-    if ((sphere && !m->rough) || !m->x || !m->y || !m->z || !m->nx || !m->ny || !m->nz ||
-        !m->share || !m->reach || !m->film_m || !m->sum_m || !m->facet) {
+    if (!m->x || !m->y || !m->z || !m->nx || !m->ny || !m->nz || !m->share || !m->reach ||
+        !m->film_m || !m->sum_m || !m->facet) {
         pc_map_free(m);
         return PC_E_MEMORY;
     }
@@ -84,9 +83,6 @@ pc_status pci_map_sphere(double radius_m, size_t n, pc_map **map) {
     PCI_TRY(pci_map_new(n, true, &m));
     pci_lattice(n, m->x, m->y, m->z);
     for (size_t i = 0; i < n; i++) {
-        m->rough[i] = (float)m->x[i];
-        m->rough[n + i] = (float)m->y[i];
-        m->rough[2 * n + i] = (float)m->z[i];
         m->share[i] = 1 / (double)n;
         m->reach[i] = 1;
         m->facet[i] = i;
@@ -94,8 +90,12 @@ pc_status pci_map_sphere(double radius_m, size_t n, pc_map **map) {
     m->radius_m = radius_m;
     m->area_m2 = 4 * PC_PI * radius_m * radius_m;
     m->volume_m3 = m->area_m2 * radius_m / 3;
-    *map = m;
-    return PC_OK;
+    pc_status status = pci_patches_make(n, m->x, m->y, m->z, &m->patches);
+    if (status == PC_OK)
+        *map = m;
+    else
+        pc_map_free(m);
+    return status;
 }
 
 pc_status pci_map_make_ready(pc_map *map) {

@@ -22,6 +22,17 @@ struct pci_pair {
     double distance, weight;
 };
 
+/* The cells of a sphere by patches of neighbors, once more and in single precision, to tell at a
+ * glance which may change sides of a plane: those of a patch whose middle is further from it than
+ * its reach do not. The last patch is filled up with cells that are none. */
+#define PCI_PATCH_CELLS 16
+struct pci_patches {
+    size_t count;
+    float *x, *y, *z;                              /* cell by cell */
+    size_t *cell;                                  /* which cell of the map that is */
+    float *middle_x, *middle_y, *middle_z, *reach; /* patch by patch */
+};
+
 /* Places are from the middle of turning and over the equal-area radius. */
 struct pc_map {
     size_t count;
@@ -33,7 +44,7 @@ struct pc_map {
     double *share;        /* of the area */
     double *reach;        /* square root of the distance from the middle over the radius */
     double *film_m, *sum_m;
-    float *rough; /* of a sphere: all x, all y, all z once more, for a first look; else NULL */
+    struct pci_patches *patches; /* of a sphere; else NULL */
     size_t *facet;
     double lump_m3; /* of all layers */
     size_t pair_count;
@@ -50,6 +61,12 @@ void pci_lattice(size_t n, double *x, double *y, double *z);
  * pci_map_make_ready has gone before. PC_E_MEMORY. */
 pc_status pci_map_twin(const pc_map *of, double radius_m, pc_map **twin);
 pc_status pci_map_make_ready(pc_map *map);
+
+/* Purpose: the patches of n places on the unit sphere, from the top down. PC_OK or PC_E_MEMORY; to
+ * be freed either way. */
+pc_status pci_patches_make(size_t n, const double *x, const double *y, const double *z,
+                           struct pci_patches **patches);
+void pci_patches_free(struct pci_patches *patches);
 
 /* Room for n cells, all zero; PC_E_MEMORY. */
 pc_status pci_map_new(size_t n, bool sphere, pc_map **map);

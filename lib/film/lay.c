@@ -21,6 +21,7 @@
 #define GROWTH_EARLY 0.10    /* growth of ln mu leapt over while much is still a pool, */
 #define POOL_MUCH    0.20    /* that is this share of the layer */
 #define LOOK_ROUGH   1e-6f   /* what a first look in single precision may be off */
+#define DEPTH_ALIKE  1e-12   /* depths no further apart are alike */
 #define POOL_CELLS   8       /* a pool of fewer cells may stand lower than the deepest of them */
 
 struct run {
@@ -44,8 +45,9 @@ struct run {
     double tension_N_m; /* surface tension */
     bool laid, evened;
     bool *under;
-    float *side; /* 1: under the pool; -1: not */
-    float *look; /* of a first look */
+    /* Of a sphere, in the order of its patches: */
+    float *side;           /* of each cell: 1: under the pool; -1: not */
+    float *beyond, *stays; /* of each patch: where it stood to the level; whether it stays there */
     double *depth;
     size_t *changed, *leaving;
 };
@@ -60,9 +62,12 @@ static double carried(const struct run *run, double time_s, double rate) {
 }
 
 static void none_under(struct run *run) {
+    const struct pci_patches *patches = run->map->patches;
     memset(run->under, 0, run->map->count * sizeof *run->under);
-    for (size_t i = 0; i < run->map->count; i++)
+    for (size_t i = 0; patches && i < patches->count * PCI_PATCH_CELLS; i++)
         run->side[i] = -1.0f;
+    for (size_t k = 0; patches && k < patches->count; k++)
+        run->beyond[k] = 0.0f;
 }
 
 /* What is still a pool stays where it is: over what lies under it and what just came out. */
@@ -85,31 +90,30 @@ static void go_under(struct run *run, size_t i) {
     run->pool_m3 += run->map->film_m[i] * run->map->share[i] * run->area_m2;
     run->map->film_m[i] = 0;
     run->under[i] = true;
-    run->side[i] = 1.0f;
     run->wet += run->map->share[i];
+}
+
+static double depth_of(const pc_map *map, size_t i, const double *down) {
+    return map->x[i] * down[0] + map->y[i] * down[1] + map->z[i] * down[2];
 }
 
 /* Depth of every cell and the pool's level; the deepest cell is under the pool, however small. */
 static double find_level(struct run *run, const double *down) {
-    const pc_map *map = run->map;
-    const double *x = map->x, *y = map->y, *z = map->z;
     double most = -INFINITY, *depth = run->depth;
-    for (size_t i = 0; i < map->count; i++) {
-        double s = x[i] * down[0] + y[i] * down[1] + z[i] * down[2];
-        depth[i] = s;
-        most = s > most ? s : most;
+    for (size_t i = 0; i < run->map->count; i++) {
+        depth[i] = depth_of(run->map, i, down);
+        most = depth[i] > most ? depth[i] : most;
     }
-    double level = pci_pool_level(map, depth, down, run->pool_m3 / run->capacity_m3);
+    double level = pci_pool_level(run->map, depth, down, run->pool_m3 / run->capacity_m3);
     return level < most ? level : most;
 }
 
 /* On a sphere the level hangs on the volume alone, and is below the deepest cell for sure unless
- * the pool is no bigger than a cell. Then no depth need be kept. */
-static bool plain_level(const struct run *run, double *level) {
-    if (!run->map->sphere)
-        return false;
-    *level = pci_pool_level(run->map, NULL, NULL, run->pool_m3 / run->capacity_m3);
-    return *level < 1.0 - 2.0 * POOL_CELLS / (double)run->map->count; /* a cap's share: (1 - y)/2 */
+ * the pool is no bigger than a cell. Then no depth need be known. */
+static double sphere_level(struct run *run, const double *down) {
+    double level = pci_pool_level(run->map, NULL, NULL, run->pool_m3 / run->capacity_m3);
+    bool plain = level < 1.0 - 2.0 * POOL_CELLS / (double)run->map->count; /* a cap: (1 - y)/2 */
+    return plain ? level : find_level(run, down) - DEPTH_ALIKE;
 }
 
 /* What comes out of the pool in a step: cells, their share, the share of film they carry. */
@@ -121,55 +125,73 @@ struct leaving {
 static void come_out(struct run *run, size_t i, struct leaving *leaving) {
     const pc_map *map = run->map;
     run->under[i] = false;
-    run->side[i] = -1.0f;
     run->wet -= map->share[i];
     leaving->share += map->share[i];
     leaving->demand += map->share[i] * map->reach[i];
     run->leaving[leaving->count++] = i;
 }
 
-/* First look at a sphere: cells that may have changed sides, into run->changed; returns how many.
- * They are told by the sign bit. */
-static size_t look_round(struct run *run, const double *down, double level) {
-    size_t n = run->map->count, found = 0, *changed = run->changed;
-    const float *x = run->map->rough, *y = x + n, *z = y + n, *side = run->side;
+/* Cells of a patch whose side of the level is not the one they were on, added to run->changed,
+ * which holds n; returns how many it holds then. Those that may be are told by the sign bit. */
+static size_t look_at(struct run *run, size_t first, const double *down, double level, size_t n) {
+    const struct pci_patches *p = run->map->patches;
+    const float *x = p->x + first, *y = p->y + first, *z = p->z + first;
     float a = (float)down[0], b = (float)down[1], c = (float)down[2], at = (float)level;
-    float *look = run->look;
+    float *side = run->side + first, look[PCI_PATCH_CELLS];
+    uint32_t bits[PCI_PATCH_CELLS], any = 0;
 #pragma omp simd
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < PCI_PATCH_CELLS; i++)
         look[i] = (x[i] * a + y[i] * b + z[i] * c - at) * side[i] - LOOK_ROUGH;
-    for (size_t i = 0; i < n; i++) {
-        uint32_t bits;
-        memcpy(&bits, &look[i], sizeof bits);
-        changed[found] = i;
-        found += bits >> 31;
+    memcpy(bits, look, sizeof bits);
+    for (size_t i = 0; i < PCI_PATCH_CELLS; i++)
+        any |= bits[i];
+    if (any >> 31 == 0)
+        return n;
+    for (size_t i = 0; i < PCI_PATCH_CELLS; i++) {
+        if (bits[i] >> 31 == 0 || first + i >= run->map->count)
+            continue;
+        size_t cell = p->cell[first + i];
+        bool is_under = depth_of(run->map, cell, down) >= level;
+        if (is_under == run->under[cell])
+            continue;
+        side[i] = -side[i];
+        run->changed[n++] = cell;
     }
-    return found;
+    return n;
+}
+
+/* Of a sphere only patches that the level goes through, or went through, are looked at. */
+static size_t look_round(struct run *run, const double *down, double level) {
+    const struct pci_patches *p = run->map->patches;
+    const float *x = p->middle_x, *y = p->middle_y, *z = p->middle_z, *reach = p->reach;
+    float a = (float)down[0], b = (float)down[1], c = (float)down[2], at = (float)level;
+    float *beyond = run->beyond, *stays = run->stays;
+#pragma omp simd
+    for (size_t k = 0; k < p->count; k++) {
+        float above = x[k] * a + y[k] * b + z[k] * c - at;
+        float now = fabsf(above) > reach[k] ? above : 0.0f;
+        stays[k] = now * beyond[k];
+        beyond[k] = now;
+    }
+    size_t n = 0;
+    for (size_t k = 0; k < p->count; k++)
+        if (!(stays[k] > 0.0f))
+            n = look_at(run, k * PCI_PATCH_CELLS, down, level, n);
+    return n;
 }
 
 /* Cells whose side of the level is not the one they were on, into run->changed; returns how many.
  * Few cells change, and unpredictably: no branch, to avoid mispredictions. */
 static size_t find_changed(struct run *run, const double *down) {
-    const pc_map *map = run->map;
-    const double *x = map->x, *y = map->y, *z = map->z, *depth = run->depth;
+    const double *depth = run->depth;
     const bool *under = run->under;
     size_t *changed = run->changed, n = 0;
-    double level;
-    if (plain_level(run, &level)) {
-        size_t found = look_round(run, down, level);
-        for (size_t k = 0; k < found; k++) {
-            size_t i = changed[k];
-            bool is_under = x[i] * down[0] + y[i] * down[1] + z[i] * down[2] >= level;
-            changed[n] = i;
-            n += is_under != under[i];
-        }
-        return n;
-    }
-    level = find_level(run, down);
-    for (size_t i = 0; i < map->count; i++) {
-        bool is_under = depth[i] >= level;
+    if (run->map->patches)
+        return look_round(run, down, sphere_level(run, down));
+    double level = find_level(run, down);
+    for (size_t i = 0; i < run->map->count; i++) {
         changed[n] = i;
-        n += is_under != under[i];
+        n += (depth[i] >= level) != under[i];
     }
     return n;
 }
@@ -390,19 +412,20 @@ pc_status pci_lay(pc_map *map, const pc_turning *turning, const pc_turn_layer *l
     run.turn_s = 2 * PC_PI / pci_turning_slower(turning);
     run.under = calloc(map->count, sizeof *run.under);
     run.depth = malloc(map->count * sizeof *run.depth);
-    run.side = malloc(map->count * sizeof *run.side);
-    run.look = malloc(map->count * sizeof *run.look);
+    size_t patches = map->patches ? map->patches->count : 0;
+    run.side = malloc((patches * (PCI_PATCH_CELLS + 2) + 1) * sizeof *run.side);
     run.changed = malloc(map->count * sizeof *run.changed);
     run.leaving = malloc(map->count * sizeof *run.leaving);
     pc_status status = PC_E_MEMORY;
-    if (run.under && run.side && run.look && run.depth && run.changed && run.leaving) {
+    if (run.under && run.side && run.depth && run.changed && run.leaving) {
+        run.beyond = run.side + patches * PCI_PATCH_CELLS;
+        run.stays = run.beyond + patches;
         none_under(&run);
         memset(map->film_m, 0, map->count * sizeof *map->film_m);
         status = turn(&run, stop);
     }
     free(run.under);
     free(run.side);
-    free(run.look);
     free(run.depth);
     free(run.changed);
     free(run.leaving);
