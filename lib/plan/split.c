@@ -22,13 +22,23 @@ typedef struct plan_search {
     pci_case c;
     int low, high;
     double start_s;
+    bool *hot; /* set where a way misses by heat; may be NULL */
 } plan_search;
+
+static bool misses_heat(const pci_limits *limits) {
+    for (size_t i = 0; i < limits->count; i++)
+        if (limits->item[i].kind == PCI_LIMIT_PEAK)
+            return true;
+    return false;
+}
 
 static pc_status plan_way(const plan_search *s, const pour_way *way, bool margins,
                           pc_part_plan *plan, pci_limits *limits) {
     pci_case c = s->c;
     c.cooled = way->cooled;
     pc_status status = pci_part_plan(&c, way->count, way->split, s->start_s, margins, plan, limits);
+    if (s->hot && misses_heat(limits))
+        *s->hot = true;
     return status == PC_E_LIMIT ? PC_OK : status; /* limits says so */
 }
 
@@ -49,13 +59,6 @@ static bool only_heat(const pci_limits *limits) {
         if (limits->item[i].kind != PCI_LIMIT_PEAK)
             return false;
     return limits->count > 0;
-}
-
-static bool misses_heat(const pci_limits *limits) {
-    for (size_t i = 0; i < limits->count; i++)
-        if (limits->item[i].kind == PCI_LIMIT_PEAK)
-            return true;
-    return false;
 }
 
 /* Of a solid more stages are for a limit of heat: to gain some seconds of pot life by ever smaller
@@ -250,13 +253,15 @@ static pc_status plan_whole(const plan_search *whole, const pour_way *found, boo
 static pc_status find_cool_way(plan_search *coarse, pour_way *found) {
     const pci_case *c = &coarse->c;
     plan_search cool = *coarse;
+    bool hot = false;
     cool.c.prefer_cool = true;
+    cool.hot = &hot;
     bool stated = isfinite(pci_case_peak_limit(c));
     PCI_TRY(find_way(stated || c->part->kind == PC_HOLLOW ? &cool : coarse, found));
     if (stated)
         return PC_OK;
     bool is_cool = found->count > 0;
-    if (c->part->kind == PC_HOLLOW && !is_cool)
+    if (c->part->kind == PC_HOLLOW && !is_cool && hot) /* else it would go the same way again */
         PCI_TRY(find_way(coarse, found));
     if (c->part->kind == PC_SOLID && found->count > 1) {
         pour_way trial = *found;
@@ -271,7 +276,7 @@ static pc_status find_cool_way(plan_search *coarse, pour_way *found) {
 
 pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
                          pci_limits *limits) {
-    plan_search coarse = {*c, pci_layers_least(c->part), pci_layers_most(c->part), start_s};
+    plan_search coarse = {*c, pci_layers_least(c->part), pci_layers_most(c->part), start_s, NULL};
     if (c->part->layers_asked > 0)
         coarse.low = coarse.high = c->part->layers_asked;
     coarse.c.quick = true;
