@@ -23,16 +23,13 @@ static pc_status record(pci_wall *poured, const pc_layer *layer, history *h) {
     for (int i = 0; i < HISTORY_POINTS; i++) {
         double left = 1.0 - (double)i / HISTORY_POINTS;
         double t_s = layer->pour_end_s + span_s * (1.0 - left * left);
-        pci_layer_state state;
-        pc_status status = pci_wall_advance(poured, fmax(t_s, pci_wall_time(poured)));
-        if (status == PC_OK)
-            status = pci_wall_layer_state(poured, (size_t)layer->number - 1, &state);
-        if (status != PC_OK)
-            return status;
-        if (!isfinite(state.mu_Pa_s))
+        double mu_Pa_s;
+        PCI_TRY(pci_wall_viscosity_at(poured, (size_t)layer->number - 1, t_s,
+                                      fmax(layer->gel_s, t_s), &mu_Pa_s));
+        if (!isfinite(mu_Pa_s))
             break; /* part of it has gelled: the history runs on to gel by itself */
         h->time_s[h->count] = t_s;
-        h->mu_Pa_s[h->count++] = state.mu_Pa_s;
+        h->mu_Pa_s[h->count++] = mu_Pa_s;
     }
     return PC_OK;
 }

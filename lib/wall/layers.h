@@ -113,6 +113,13 @@ typedef struct pci_layer_state {
 } pci_layer_state;
 pc_status pci_wall_layer_state(const pci_wall *wall, size_t layer, pci_layer_state *state);
 
+/* Purpose:  a layer's mean viscosity at rising times, Pa s, without a step that ends at each.
+ * Given:    time_s: not before the last step's start; end_s: no step goes beyond it.
+ * Returned: *mu_Pa_s, by the cubic through the step that holds time_s: to its error; infinite once
+ * a point has gelled; otherwise as pci_wall_advance. */
+pc_status pci_wall_viscosity_at(pci_wall *wall, size_t layer, double time_s, double end_s,
+                                double *mu_Pa_s);
+
 /* Purpose:  energy book-keeping, J per m2 of slab, per m of cylinder over 2 pi, per sphere over
  *           4 pi: heat content now less at the start, brought in by pours, released by cure, lost
  *           through faces. content = poured + released - lost to rounding and step error. */

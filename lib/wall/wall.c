@@ -296,6 +296,21 @@ pc_status pci_wall_advance(pci_wall *wall, double time_s) {
     return PC_OK;
 }
 
+pc_status pci_wall_viscosity_at(pci_wall *wall, size_t layer, double time_s, double end_s,
+                                double *mu_Pa_s) {
+    pci_layer_state state;
+    if (!wall || !mu_Pa_s || !(time_s >= wall->t_old_s) || !(time_s <= end_s))
+        return PC_E_ARGUMENT;
+    while (wall->t_s < end_s && (wall->t_s < time_s || !(wall->t_old_s < wall->t_s)))
+        PCI_TRY(one_step(wall, end_s));
+    PCI_TRY(pci_wall_layer_state(wall, layer, &state));
+    double step_s = wall->t_s - wall->t_old_s;
+    *mu_Pa_s = step_s > 0.0 ? pci_layer_viscosity(wall, &wall->layer[layer],
+                                                  (time_s - wall->t_old_s) / step_s)
+                            : state.mu_Pa_s;
+    return PC_OK;
+}
+
 /* Goes back to the start of the last step and forward again to a time inside it, so that the next
  * pour can happen at the event itself. */
 static pc_status land_on(pci_wall *wall, double time_s) {
