@@ -131,8 +131,7 @@ static pc_status pour_layer(pci_run *run, double mix_s, const pc_part_plan *plan
 static pc_status judge_film(const pci_case *c, const pci_poured *poured, pc_layer *layer) {
     if (c->limits_only && !pci_film_decides(c->piece, layer))
         return PC_OK;
-    PCI_TRY(pci_layer_film(c, poured->wall, poured->set_ln_mu_per_s, layer));
-    return c->quick && pci_too_thin(c, layer) ? PC_E_LIMIT : PC_OK;
+    return pci_layer_film(c, poured->wall, poured->set_ln_mu_per_s, layer);
 }
 
 /* The minute to pour a slug out. */
@@ -208,7 +207,8 @@ static bool asks_bond(const pci_case *c, bool last) {
     return !c->quick && (!c->limits_only || (last && c->piece->part_count > 1));
 }
 
-/* The next layer of the plan, but for its film; when the mixing of the one after it may start. */
+/* The next layer of the plan, but for its film, and when the mixing of the one after it may start.
+ */
 static pc_status plan_next(pci_planning *p) {
     pci_run *run = &p->run;
     pc_part_plan *plan = p->plan;
@@ -216,7 +216,7 @@ static pc_status plan_next(pci_planning *p) {
     pc_layer *layer = plan->layer[j];
     bool last = j + 1 == plan->layer_count;
     double pour_s;
-    PCI_TRY(plan_layer(run, p->mix_s, plan, &p->poured, layer));
+    PCI_TRY(plan_layer(run, p->mix_s, plan, &p->poured[j], layer));
     PCI_TRY(with_margins(p->samples, layer));
     if (asks_bond(&run->c, last))
         PCI_TRY(pci_run_bond_alone(run, layer, &layer->closes_alone_s));
@@ -254,7 +254,8 @@ void pci_planning_end(pci_planning *p) {
     if (p->run.c.work && p->run.wall)
         *p->run.c.work += pci_wall_work(p->run.wall);
     pci_samples_free(p->samples);
-    pci_wall_free(p->poured.wall);
+    for (size_t j = 0; j < PC_LAYERS_MOST; j++)
+        pci_wall_free(p->poured[j].wall);
     pci_run_end(&p->run);
 }
 
@@ -264,30 +265,42 @@ static pc_status finish_planning(pci_planning *p) {
     return pci_samples_finish(p->samples, plan, plan->most_sensitive, sizeof plan->most_sensitive);
 }
 
+/* The film of the next layer that has one and has gelled. */
 static pc_status plan_film(pci_planning *p) {
-    pc_status status = judge_film(&p->run.c, &p->poured, p->plan->layer[p->planned - 1]);
-    pci_wall_free(p->poured.wall);
-    p->poured.wall = NULL;
+    pc_layer *layer = p->plan->layer[p->filmed];
+    pci_poured *poured = &p->poured[p->filmed++];
+    pc_status status = PC_OK;
+    if (poured->wall && !isnan(layer->gel_s))
+        status = judge_film(&p->run.c, poured, layer);
+    pci_wall_free(poured->wall);
+    poured->wall = NULL;
     return status;
 }
 
-/* One thing of it: the film of the last layer, the next layer, or the end. */
+/* One thing of it: the next layer, the end, or the next film. */
 static pc_status do_next(pci_planning *p) {
-    if (p->poured.wall)
+    if (p->finished)
         return plan_film(p);
-    if (p->planned < p->plan->layer_count)
-        return plan_next(p);
-    p->done = true;
-    return finish_planning(p);
+    p->finished = p->planned == p->plan->layer_count;
+    return p->finished ? finish_planning(p) : plan_next(p);
+}
+
+static bool has_films(const pci_planning *p) {
+    size_t j = p->filmed;
+    while (j < p->planned && !p->poured[j].wall)
+        j++;
+    return j < p->planned;
 }
 
 pc_status pci_planning_step(pci_planning *p) {
     const pci_case *c = &p->run.c;
     pc_status status = do_next(p);
-    p->done = p->done || status != PC_OK;
-    if (status == PC_E_UNREACHED) /* never gels: said as a limit that does not hold */
+    if (status == PC_E_UNREACHED) { /* never gels: said as a limit that does not hold */
+        p->finished = true;
         status = PC_OK;
-    if (status == PC_OK && p->done)
+    }
+    p->done = status != PC_OK || (p->finished && !has_films(p));
+    if (status == PC_OK && p->finished)
         pci_judge(c, p->plan, &p->limits);
     else if (status == PC_OK)
         pci_judge_so_far(c, p->plan, p->planned, &p->limits);

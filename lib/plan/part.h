@@ -93,17 +93,17 @@ typedef struct pci_poured {
     double set_ln_mu_per_s;
 } pci_poured;
 
-/* A plan that is being made, layer by layer, each layer's film after it. The run points into
- * itself: keep it where it is. */
+/* A plan that is being made: layer by layer, then its end, and film by film last, which take the
+ * longest. The run points into itself: keep it where it is. */
 typedef struct pci_planning {
     pci_run run;
     struct pci_samples *samples;
     pc_part_plan *plan;
     double start_s, mix_s;
-    size_t planned;    /* layers */
-    pci_poured poured; /* the last of them */
-    bool done;
-    pci_limits limits; /* what it misses; until it is done, what it misses at least */
+    size_t planned, filmed; /* layers */
+    pci_poured poured[PC_LAYERS_MOST];
+    bool finished, done; /* all but films; all */
+    pci_limits limits;   /* what it misses; until it is done, what it misses at least */
 } pci_planning;
 
 /* Purpose:  the same in steps: begin, then step by step until it is done.
