@@ -371,9 +371,10 @@ END_TEST
  * open forms: only what is turned is cautioned of. */
 START_TEST(bug_4_only_what_turns_is_cautioned_of) {
     static const struct {
-        int kind, method;
+        pc_part_kind kind;
+        pc_method method;
         bool open;
-        pc_coat_method coat;
+        int coat;
         const char *machine, *lifting, *plug; /* how each begins; "": not said */
     } row[] = {
         {PC_HOLLOW, PC_MACHINE, false, PC_COAT_TURN, "Turning machine (", "", "Plug"},
