@@ -49,6 +49,28 @@ START_TEST(volume_is_conserved) {
 }
 END_TEST
 
+/* Cells that are looked at patch by patch, and one by one. */
+START_TEST(patches_change_nothing) {
+    pc_turning way[] = {machine(12, 3), machine(7, 0), machine(9, -4.1), {.method = PC_HAND}};
+    const size_t cells[] = {PC_MAP_CELLS_LEAST, 500, 517, 3000};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 4; k++) {
+            pc_map *by_patch = NULL, *by_cell = NULL;
+            pc_turn_layer l = usual();
+            assert_ok(pci_map_sphere(0.065, cells[k], &by_patch));
+            assert_ok(pci_map_sphere(0.065, cells[k], &by_cell));
+            pci_patches_free(by_cell->patches);
+            by_cell->patches = NULL;
+            assert_ok(pci_map_layer_add(by_patch, &way[i], &l, NULL, 1, NULL, NULL));
+            assert_ok(pci_map_layer_add(by_cell, &way[i], &l, NULL, 1, NULL, NULL));
+            for (size_t j = 0; j < cells[k]; j++)
+                ck_assert_double_eq_tol(by_patch->film_m[j], by_cell->film_m[j], 1e-9 * l.film_m);
+            pc_map_free(by_patch);
+            pc_map_free(by_cell);
+        }
+}
+END_TEST
+
 START_TEST(thin_share_converges_in_cells_and_steps) {
     pc_turning t = machine(12, 3);
     pc_turn_layer l = usual();
@@ -533,6 +555,7 @@ int main(void) {
     TCase *tcase = tcase_create("map");
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, volume_is_conserved);
+    tcase_add_test(tcase, patches_change_nothing);
     tcase_add_test(tcase, thin_share_converges_in_cells_and_steps);
     tcase_add_test(tcase, mirror_images_come_out_alike);
     tcase_add_test(tcase, mesh_of_a_sphere_comes_out_as_the_sphere);
