@@ -230,8 +230,7 @@ static pc_status plan_next(pci_planning *p) {
     return PC_OK;
 }
 
-/* Whether it is by heat that a quick run ended. */
-static bool ran_hot(const pci_run *run) {
+bool pci_ran_hot(const pci_run *run) {
     double most_K = pci_case_peak_limit(&run->c);
     for (size_t j = 0; j < pci_wall_layers(run->wall); j++) {
         pci_layer_events events;
@@ -313,7 +312,7 @@ pc_status pci_planning_step(pci_planning *p) {
     p->limits.count = 0;
     p->limits.worst = 1.0;
     if (status == PC_E_LIMIT)
-        pci_limit_broken(&p->limits, ran_hot(&p->run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN,
+        pci_limit_broken(&p->limits, pci_ran_hot(&p->run) ? PCI_LIMIT_PEAK : PCI_LIMIT_NONE, 0, NAN,
                          NAN, 2.0);
     return status;
 }

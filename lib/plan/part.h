@@ -114,6 +114,9 @@ pc_status pci_planning_begin(const pci_case *c, int count, bool split, double st
 pc_status pci_planning_step(pci_planning *p);
 void pci_planning_end(pci_planning *p);
 
+/* Whether a layer of a run has been hotter so far than it may be. */
+bool pci_ran_hot(const pci_run *run);
+
 /* Purpose:  the same plan begun by_s later: every time of it moves. Of a shop whose air stays as it
  *           is, that is what planning it then would give. */
 void pci_part_shift(pc_part_plan *plan, double by_s);

@@ -199,12 +199,39 @@ static pc_status run_contest(contest *all, int *best) {
     }
 }
 
-/* Where none works: the count that misses by least. */
-static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limits *best_limits) {
+static bool only_thin(const pci_limits *limits) {
+    for (size_t i = 0; i < limits->count; i++)
+        if (limits->item[i].kind != PCI_LIMIT_THIN)
+            return false;
+    return limits->count > 0;
+}
+
+/* Whether a search would end where the contest did: not where a count might work on cooled layers,
+ * but for its films, or by splitting its cups. */
+static bool is_settled(const contest *all, int best) {
+    for (int count = all->s->low; count < all->next; count++) {
+        const contender *one = all->of[count];
+        if (!one || pci_ran_hot(&one->planning.run) ||
+            (one->planning.finished && only_thin(&one->planning.limits)))
+            return false;
+    }
+    const pci_planning *p = &all->of[best]->planning;
+    for (size_t j = 0; j < p->plan->layer_count; j++)
+        if (p->limits.count == 0 && p->plan->layer[j]->cups > 1)
+            return false;
+    return true;
+}
+
+/* The count that misses by least, or the least that works. *settled, where asked for: as
+ * is_settled; where it is not, there is no more. */
+static pc_status nearest_miss(const plan_search *s, bool *settled, pc_part_plan *best,
+                              pci_limits *best_limits) {
     contest all = {.s = s, .next = s->low};
     int count = 0;
     pc_status status = run_contest(&all, &count);
-    if (status == PC_OK) {
+    if (settled)
+        *settled = status == PC_OK && is_settled(&all, count);
+    if (settled ? *settled : status == PC_OK) {
         pci_part_copy(&all.of[count]->room.plan, best);
         *best_limits = all.of[count]->planning.limits;
     }
@@ -215,7 +242,7 @@ static pc_status nearest_miss(const plan_search *s, pc_part_plan *best, pci_limi
 
 static pc_status whole_miss(const plan_search *whole, bool margins, pc_part_plan *plan,
                             pci_limits *limits) {
-    PCI_TRY(nearest_miss(whole, plan, limits));
+    PCI_TRY(nearest_miss(whole, NULL, plan, limits));
     if (!margins || !whole->c.piece->margins.on)
         return PC_OK;
     pour_way nearest = {(int)plan->layer_count, true, false, NAN};
@@ -274,11 +301,32 @@ static pc_status find_cool_way(plan_search *coarse, pour_way *found) {
     return PC_OK;
 }
 
+/* Where only limits are asked for, the search is as fine as the plan in full: most often one
+ * contest does for both. */
+static pc_status plan_at_once(const plan_search *s, bool *settled, pc_part_plan *plan,
+                              pci_limits *limits) {
+    plan_search cool = *s;
+    cool.c.film = true;
+    cool.c.prefer_cool = true;
+    *settled = false;
+    if (!s->c.limits_only || s->c.part->kind != PC_HOLLOW)
+        return PC_OK;
+    for (int number = 1; number <= s->high; number++)
+        if (pci_drained(s->c.piece, s->c.part, number)) /* a slug's heat ends the search alone */
+            return PC_OK;
+    pc_status status = nearest_miss(&cool, settled, plan, limits);
+    return status == PC_E_MEMORY ? status : PC_OK;
+}
+
 pc_status pci_part_split(const pci_case *c, double start_s, bool margins, pc_part_plan *plan,
                          pci_limits *limits) {
     plan_search coarse = {*c, pci_layers_least(c->part), pci_layers_most(c->part), start_s, NULL};
     if (c->part->layers_asked > 0)
         coarse.low = coarse.high = c->part->layers_asked;
+    bool settled;
+    PCI_TRY(plan_at_once(&coarse, &settled, plan, limits));
+    if (settled)
+        return PC_OK;
     coarse.c.quick = true;
     if (!(c->refine > 0.0)) { /* the way found is planned again on the fine grid */
         coarse.c.refine = SEARCH_REFINE;
