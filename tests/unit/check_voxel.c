@@ -109,6 +109,37 @@ START_TEST(shell_of_a_ball) {
 }
 END_TEST
 
+/* What is told of shells as they become known. */
+struct telling {
+    const double *volume, *filled;
+    size_t told;
+    double volume_then[3], filled_then[3];
+};
+
+static void note_shell(size_t wall, void *context) {
+    struct telling *t = context;
+    ck_assert_uint_eq(wall, t->told);
+    for (size_t k = 0; k < 3; k++)
+        ck_assert_int_eq(isnan(t->filled[k]), k > wall);
+    t->volume_then[wall] = t->volume[wall];
+    t->filled_then[wall] = t->filled[wall];
+    t->told++;
+}
+
+/* Told one by one, in the order asked for, each with its final values and none of the next. */
+START_TEST(shells_are_told_as_they_become_known) {
+    pc_mesh mesh = ball_mesh(40);
+    const double wall[] = {0.010, 0.001, 0.003};
+    double v[] = {NAN, NAN, NAN}, filled[] = {NAN, NAN, NAN};
+    struct telling t = {.volume = v, .filled = filled};
+    assert_ok(pc_mesh_shell(&mesh, 3, wall, 20000, v, filled, NULL, note_shell, &t));
+    ck_assert_uint_eq(t.told, 3);
+    for (size_t k = 0; k < 3; k++)
+        ck_assert(t.volume_then[k] == v[k] && t.filled_then[k] == filled[k]);
+    pc_mesh_free(&mesh);
+}
+END_TEST
+
 /* Torus: the shell of its tube, 2 pi^2 R (r^2 - (r - w)^2). The seam closes bit by bit. */
 static void torus(double u, double v, double out[3]) {
     double a = 2 * PI * (u >= 1 ? 0 : u), b = 2 * PI * v, ring = 50 + 15 * cos(b);
@@ -330,6 +361,7 @@ int main(void) {
     tcase_add_test(tcase, depth_is_that_of_the_nearest_facet);
     tcase_add_test(tcase, what_lies_inside_a_ball);
     tcase_add_test(tcase, shell_of_a_ball);
+    tcase_add_test(tcase, shells_are_told_as_they_become_known);
     tcase_add_test(tcase, shells_of_torus_and_ellipsoid);
     tcase_add_test(tcase, shell_of_a_box);
     tcase_add_test(tcase, shell_of_an_l_block);
