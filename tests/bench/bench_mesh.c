@@ -78,6 +78,23 @@ static double least_time(char *const argv[], int runs, double *peak_MB) {
     return least;
 }
 
+/* Of ten million facets (0.5 GB) one run each, and no way up. */
+static void bench_large(const char *tool, char *path) {
+    size_t count = write_sphere(path, 10000000);
+    double file_MB = (HEADER + FACET * (double)count) / 1048576.0, peak_quick, peak_shell;
+    char program[1024];
+    snprintf(program, sizeof program, "%s", tool);
+    char *cat[] = {"cat", path, NULL};
+    char *quick[] = {program, "area", path, "--mesh-unit", "mm", "--quick", NULL};
+    char *shell[] = {program, "area", path, "--mesh-unit", "mm", "--wall", "3mm", NULL};
+    double t_cat = least_time(cat, 1, NULL), t_quick = least_time(quick, 1, &peak_quick);
+    double t_shell = least_time(shell, 1, &peak_shell);
+    printf("%8zu facets, %5.1f MB: area and volume %.0f ms, %.2f x cat, %.1f x the file in memory; "
+           "shell of 3 mm %.0f ms, %.1f x cat, peak %.0f MB\n",
+           count, file_MB, 1e3 * t_quick, t_quick / t_cat, peak_quick / file_MB, 1e3 * t_shell,
+           t_shell / t_cat, peak_shell);
+}
+
 static void bench_size(const char *tool, char *path, size_t facets, double before[3]) {
     size_t count = write_sphere(path, facets);
     double file_MB = (HEADER + FACET * (double)count) / 1048576.0, peak_quick, peak_shell;
@@ -119,6 +136,7 @@ int main(int argc, char **argv) {
     double before[3] = {0.0, 0.0, 0.0};
     for (size_t facets = 250000; facets <= 1000000; facets *= 2)
         bench_size(tool, path, facets, before);
+    bench_large(tool, path);
     unlink(path);
     return 0;
 }

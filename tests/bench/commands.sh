@@ -55,9 +55,12 @@ resin polyester
 area examples/otter.stl --mesh-unit mm --wall 5mm
 traps examples/otter.stl --mesh-unit mm
 turn examples/otter-slow.ini
+turn examples/otter-mesh.ini
 cuptest examples/cuptest.csv --resin fast-urethane
 warm examples/otter-cold.ini
+warm examples/otter-mesh.ini
 supplies examples/otter-warm.ini
+supplies examples/otter-mesh.ini
 day examples/day.ini
 bench examples/otter-warm.ini --log o.log
 ROWS
