@@ -117,6 +117,7 @@ static json_t *data_layer(const page_source *source, size_t part, size_t j, bool
     cj_put_text(o, "thick", pc_say_thickness(units, layer->thickness_m).s, failed);
     cj_put_number(o, "thick_mm", layer->thickness_m * 1e3, failed);
     cj_put_text(o, "cup_peak", pc_say_degrees(units, layer->cup_peak_K).s, failed);
+    cj_put_text(o, "missed_bond", pc_missed_bond(source->piece, source->plan, part, j), failed);
     put_times(o, layer, failed);
     cj_put(rates, "pot", data_rate(&rate->pot, failed), failed);
     cj_put(rates, "set", data_rate(&rate->set, failed), failed);

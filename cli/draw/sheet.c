@@ -228,8 +228,8 @@ static layout measure(cairo_t *cr, const sheet_page *sheet) {
                          SHEET_HEIGHT_PT - 2.0 * SHEET_MARGIN_PT}};
     l.foot_h = draw_foot(cr, sheet, l.page, FOOT_EVER, false);
     l.head_h = draw_head(cr, sheet, l.page);
-    l.pages =
-        steps_pages(sheet, l.page.h - l.head_h - l.foot_h - 4.0, l.page.h - NEXT_HEAD_PT, l.part);
+    l.pages = steps_pages(cr, sheet, l.page.h - l.head_h - l.foot_h - 4.0, l.page.h - NEXT_HEAD_PT,
+                          l.part);
     return l;
 }
 

@@ -203,7 +203,9 @@ static void draw_timeline(cairo_t *cr, const sheet_page *sheet, plot axes) {
     size_t layers = 0, index = 0;
     for (size_t p = 0; p < plan->part_count; p++)
         layers += plan->part[p]->layer_count;
-    draw_title(cr, &axes, "Mix (open), turn (hatched), next may go in (line)");
+    draw_title(cr, &axes,
+               sheet_turns(plan) ? "Mix (open), turn (hatched), next may go in (line)"
+                                 : "Mix (open), gel (hatched), next may go in (line)");
     draw_clock_axis(cr, sheet, &axes);
     double pitch = axes.in.h / (double)(layers > 0 ? layers : 1);
     for (size_t p = 0; p < plan->part_count; p++) {
@@ -257,7 +259,9 @@ static void draw_viscosity(cairo_t *cr, const sheet_page *sheet, plot axes) {
     axes.y0 = pow(10.0, floor(log10(least)));
     axes.y1 = fmax(axes.y0 * 1e3, fmin(pow(10.0, ceil(log10(most))), axes.y0 * 1e4));
     axes.log_y = true;
-    draw_title(cr, &axes, "Viscosity, Pa s (box: pot life ends; hatch: keep turning)");
+    draw_title(cr, &axes,
+               sheet_turns(sheet->schedule) ? "Viscosity, Pa s (box: pot life over; hatch: turn)"
+                                            : "Viscosity, Pa s (box: pot life over)");
     for (double y = axes.y0; y <= axes.y1 * 1.001; y *= 10.0) {
         char text[24];
         snprintf(text, sizeof text, "%g", y);
@@ -341,7 +345,7 @@ void graphs_draw(cairo_t *cr, const sheet_page *sheet, box where) {
     double t1_s = sheet_last_time(sheet->schedule);
     double label_w = 36.0, gap = 10.0, title_h = 13.5, axis_h = 11.0;
     double w = (where.w - 2.0 * label_w - gap) / 2.0;
-    bool both_rows = where.h >= 110.0;
+    bool both_rows = where.h >= 100.0;
     double h = (where.h - (both_rows ? 2.0 : 1.0) * (title_h + axis_h)) / (both_rows ? 2.0 : 1.0);
     plot axes = {.in = {where.x + label_w, where.y + title_h, w, h}, .t0_s = 0.0, .t1_s = t1_s};
     draw_timeline(cr, sheet, axes);

@@ -67,16 +67,20 @@ double sheet_in_length(const sheet_page *sheet, double length_m);
 
 enum { SHEET_PAGES_MOST = 64 };
 
-/* The steps of a page. */
+/* The steps of a page, and the rows they take. */
 typedef struct steps_page {
-    size_t from, count;
+    size_t from, count, rows;
     double row_h;
 } steps_page;
+
+/* Whether any layer is turned. */
+bool sheet_turns(const pc_schedule *plan);
 
 /* Purpose:  share the steps out to pages; the last one has room for the graphs under them.
  * Given:    height on the first page, on the others; page: room for SHEET_PAGES_MOST.
  * Returned: how many, at least 1. */
-size_t steps_pages(const sheet_page *sheet, double first_h, double later_h, steps_page *page);
+size_t steps_pages(cairo_t *cr, const sheet_page *sheet, double first_h, double later_h,
+                   steps_page *page);
 /* Returns the height used. */
 double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, box where);
 /* A square of the text that a phone reads, if it fits and the tool was built with libqrencode.

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The table of steps. Letters stay at reading size: rows close up as far as it allows, and what the
- * first page has no room for goes on the next, a layer not torn apart where it can be helped. */
+/* The table of steps. Letters stay at reading size: rows close up as far as it allows, a sentence
+ * takes as many of them as it has lines, and what the first page has no room for goes on the next,
+ * a layer not torn apart where it can be helped. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,22 +12,28 @@
 #include "print/step_pieces.h"
 
 #define ROW_BEST_PT  23.0
-#define ROW_LEAST_PT 16.6 /* holds letters of SHEET_READ_PT */
+#define ROW_LEAST_PT 16.2 /* holds letters of SHEET_READ_PT */
 #define HEAD_PT      13.0
 #define HOLDS_PT     16.0 /* how it is turned by hand */
 #define GRAPHS_BEST  218.0
-#define GRAPHS_LEAST 118.0
+#define GRAPHS_LEAST 110.0
 #define LEFT_W       29.0 /* color and tick */
 #define CLOCK_W      81.0
 #define AFTER_W      38.0
 #define WORD_W       67.0
 #define LIMIT_W      112.0
 #define ACTUAL_W     54.0
+#define WORDS_PT     11.0 /* words, not masses */
+#define WORDS_LEAST  8.8  /* before a sentence is broken into lines */
+#define LINES_PT     10.0
+#define LEADING_PT   10.8
+#define LINES_MOST   8
 
 typedef struct step_row {
     double at_s;
-    const char *word;
+    char word[12];
     char what[256];
+    char more[48];  /* on a line of its own under what is weighed; "" none */
     char limit[48]; /* boxed; "" none */
     char of[96];    /* in its place, small: which batch it is; "" none */
     char also[96];  /* under it: the batch in other measures; "" none */
@@ -35,6 +42,14 @@ typedef struct step_row {
     size_t color; /* of the layer, counted over the whole schedule */
     bool has_layer;
 } step_row;
+
+bool sheet_turns(const pc_schedule *plan) {
+    for (size_t p = 0; p < plan->part_count; p++)
+        for (size_t j = 0; j < plan->part[p]->layer_count; j++)
+            if (plan->part[p]->kind == PC_HOLLOW && plan->part[p]->layer[j]->method == PC_COAT_TURN)
+                return true;
+    return false;
+}
 
 static const pc_layer *layer_of(const pc_schedule *plan, size_t part, int number) {
     if (part >= plan->part_count)
@@ -73,9 +88,9 @@ static void say_cup(const sheet_page *sheet, const pc_step *step, const pc_layer
     pc_units units = sheet->piece->units;
     int n = layer->cups > 1 ? layer->cups : 1;
     double a_kg = layer->part_a_kg / n, b_kg = layer->part_b_kg / n;
-    snprintf(row->what, sizeof row->what, "A %s + B %s%s%s", pc_say_mass(a_kg).s,
-             pc_say_mass(b_kg).s, layer->filler_kg > 0.0 ? " + filler " : "",
-             layer->filler_kg > 0.0 ? pc_say_mass(layer->filler_kg / n).s : "");
+    snprintf(row->what, sizeof row->what, "A %s + B %s", pc_say_mass(a_kg).s, pc_say_mass(b_kg).s);
+    if (layer->filler_kg > 0.0)
+        snprintf(row->more, sizeof row->more, "+ filler %s", pc_say_mass(layer->filler_kg / n).s);
     if (n > 1)
         snprintf(row->also, sizeof row->also, "each of %d cups", n);
     if (units == PC_US)
@@ -108,7 +123,6 @@ static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row 
     char out[16] = "";
     if (isfinite(layer->drain_s))
         sheet_clock(sheet, floor(layer->drain_s), true, out, sizeof out);
-    row->word = row->at_s > layer->pour_end_s + 0.5 ? "DRAIN" : "SWIRL";
     if (row->at_s > layer->pour_end_s + 0.5)
         snprintf(row->what, sizeof row->what, "pour out, into an empty cup; leave it hole down");
     else if (out[0] != '\0')
@@ -117,36 +131,68 @@ static void fill_drain(const sheet_page *sheet, const pc_layer *layer, step_row 
         snprintf(row->what, sizeof row->what, "swirl; when to pour out is not known");
 }
 
-static void fill_turn(const sheet_page *sheet, const pc_layer *layer, step_row *row) {
-    double outer = sheet->piece->turning.outer_rad_s / PC_RPM;
-    double inner = sheet->piece->turning.inner_rad_s / PC_RPM;
-    char set[16] = "", gel[16] = "", speed[48] = "by hand";
-    if (sheet->piece->turning.method == PC_MACHINE)
-        snprintf(speed, sizeof speed, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
-    if (sheet->piece->turning.method == PC_MACHINE && outer * inner == 0.0)
-        snprintf(speed, sizeof speed, "%.3g rpm, one axis", fmax(fabs(outer), fabs(inner)));
+static void say_speed(const pc_turning *turning, char *text, size_t size) {
+    double outer = turning->outer_rad_s / PC_RPM, inner = turning->inner_rad_s / PC_RPM;
+    if (turning->method != PC_MACHINE)
+        snprintf(text, size, "by hand");
+    else if (outer * inner == 0.0)
+        snprintf(text, size, "%.3g rpm, one axis", fmax(fabs(outer), fabs(inner)));
+    else
+        snprintf(text, size, "%.3g and %.3g rpm", fabs(outer), fabs(inner));
+}
+
+static void fill_turn(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
+                      step_row *row) {
+    char set[16] = "", gel[16] = "", speed[48];
+    const char *plug = sheet->piece->part[step->part].open ? "tilt it" : "plug";
+    double set_s = early(layer->set_early_s, layer->set_s);
+    say_speed(&sheet->piece->turning, speed, sizeof speed);
+    sheet_clock(sheet, ceil(early(layer->gel_late_s, layer->gel_s)), false, gel, sizeof gel);
     if (row->at_s > layer->pour_end_s + 0.5) {
-        snprintf(row->what, sizeof row->what, "without a break from now: the wall is setting");
-    } else if (isfinite(layer->set_s) && isfinite(layer->gel_s)) {
-        sheet_clock(sheet, floor(early(layer->set_early_s, layer->set_s)), false, set, sizeof set);
-        sheet_clock(sheet, ceil(early(layer->gel_late_s, layer->gel_s)), false, gel, sizeof gel);
-        snprintf(row->what, sizeof row->what, "plug; %s; do not stop from %s to %s", speed, set,
+        snprintf(row->what, sizeof row->what, "do not stop turning until %s: the wall is setting",
+                 gel);
+    } else if (isfinite(set_s) && isfinite(layer->gel_s)) {
+        sheet_clock(sheet, floor(set_s), false, set, sizeof set);
+        snprintf(row->what, sizeof row->what, "%s; %s; do not stop from %s to %s", plug, speed, set,
                  gel);
     } else {
-        snprintf(row->what, sizeof row->what, "%s", speed);
+        snprintf(row->what, sizeof row->what, "%s; %s", plug, speed);
     }
 }
 
+/* The part poured next into the mold of one; part_count: none. */
+static size_t part_above(const pc_schedule *plan, size_t part) {
+    size_t i = 0;
+    while (i < plan->part_count && plan->part[i]->on_part != (int)part + 1)
+        i++;
+    return i;
+}
+
+/* What is done with a layer that has gelled, and until when it bonds by itself. */
 static void fill_stop(const sheet_page *sheet, const pc_step *step, const pc_layer *layer,
                       step_row *row) {
-    const pc_part_plan *part = sheet->schedule->part[step->part];
-    bool turned = part->kind == PC_HOLLOW && layer->method == PC_COAT_TURN;
+    const pc_schedule *plan = sheet->schedule;
+    size_t part = step->part, index = (size_t)layer->number;
+    double bonds_s = pc_bond_deadline(layer);
+    const char *next = "next layer";
+    bool turned = strcmp(pc_step_said(plan, step), "stop") == 0;
     snprintf(row->what, sizeof row->what, "gelled: test with a gloved finger");
-    if ((size_t)layer->number == part->layer_count)
+    if (index == plan->part[part]->layer_count) {
+        index = 0;
+        part = part_above(plan, part);
+        if (part == plan->part_count)
+            return;
+        next = plan->part[part]->name;
+        bonds_s = plan->part[part]->bond_by_s;
+    }
+    const char *what = turned ? "unplug" : "gelled";
+    if (bonds_s < plan->part[part]->layer[index]->pour_end_s) {
+        snprintf(row->what, sizeof row->what, "%s; too late to bond without help: %s", what,
+                 pc_missed_bond(sheet->piece, plan, part, index));
         return;
-    snprintf(row->what, sizeof row->what,
-             turned ? "unplug; next layer must be in" : "gelled; next pour must be in");
-    say_limit(sheet, "by", floor(pc_bond_deadline(layer)), row->limit, sizeof row->limit);
+    }
+    snprintf(row->what, sizeof row->what, "%s; %.60s bonds", what, next);
+    say_limit(sheet, "until", floor(bonds_s), row->limit, sizeof row->limit);
 }
 
 /* The part, or all parts of its mold: as the step's own words name them. */
@@ -162,6 +208,12 @@ static void say_demolded(const pc_step *step, const char *name, char *text, size
         snprintf(text, size, "%.*s", (int)(length - from - cut), step->text + from);
 }
 
+static void say_word(const pc_schedule *plan, const pc_step *step, char *text, size_t size) {
+    snprintf(text, size, "%s", pc_step_said(plan, step));
+    for (char *at = text; *at != '\0'; at++)
+        *at = (char)(*at - 'a' + 'A'); /* its words are small letters alone */
+}
+
 static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row) {
     const pc_schedule *plan = sheet->schedule;
     const pc_layer *layer = layer_of(plan, step->part, step->layer);
@@ -169,16 +221,16 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
     row->color = color_of(plan, step->part, step->layer);
     row->has_layer = layer != NULL;
     const char *name = step->part < plan->part_count ? plan->part[step->part]->name : "";
+    say_word(plan, step, row->word, sizeof row->word);
+    row->opens_group =
+        step->kind == PC_STEP_SET || step->kind == PC_STEP_MIX || step->kind == PC_STEP_DEMOLD;
+    row->masses = step->kind == PC_STEP_MIX;
     switch (step->kind) {
     case PC_STEP_SET:
-        row->word = "SET";
-        row->opens_group = true;
         snprintf(row->what, sizeof row->what, "%s",
                  step->text + (strncmp(step->text, "Set ", 4) == 0 ? 4 : 0));
         break;
     case PC_STEP_MIX:
-        row->word = "MIX";
-        row->masses = row->opens_group = true;
         if (layer == NULL)
             break;
         say_cup(sheet, step, layer, row);
@@ -186,7 +238,6 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
         break;
     case PC_STEP_BRUSH:
     case PC_STEP_POUR:
-        row->word = step->kind == PC_STEP_BRUSH ? "BRUSH" : "POUR";
         if (layer == NULL)
             break;
         say_layer(plan, step->part, step->layer, row->what, sizeof row->what);
@@ -194,30 +245,53 @@ static void fill_row(const sheet_page *sheet, const pc_step *step, step_row *row
                   sizeof row->limit);
         break;
     case PC_STEP_TURN:
-        row->word = "TURN";
         if (layer != NULL && layer->method == PC_COAT_DRAIN)
             fill_drain(sheet, layer, row);
         else if (layer != NULL)
-            fill_turn(sheet, layer, row);
+            fill_turn(sheet, step, layer, row);
         break;
     case PC_STEP_STOP:
-        row->word = "STOP";
-        if (layer == NULL)
-            break;
-        fill_stop(sheet, step, layer, row);
+        if (layer != NULL)
+            fill_stop(sheet, step, layer, row);
         break;
     case PC_STEP_WAIT:
-        row->word = "WAIT";
         snprintf(row->what, sizeof row->what, "%s", step->text);
         break;
     case PC_STEP_DEMOLD:
-        row->word = "DEMOLD";
-        row->opens_group = true;
         say_demolded(step, name, row->what, sizeof row->what);
         row->at_s = ceil(step->at_s / 60.0) * 60.0;
         snprintf(row->limit, sizeof row->limit, "not before");
         break;
     }
+}
+
+static double room_for_words(const step_row *row) {
+    double beside = row->limit[0] != '\0' || row->of[0] != '\0' ? LIMIT_W : 0.0;
+    return SHEET_WIDTH_PT - 2.0 * SHEET_MARGIN_PT - LEFT_W - CLOCK_W - AFTER_W - WORD_W - ACTUAL_W -
+           beside - 8.0;
+}
+
+/* Lines of words that would be too small on one; 1: they fit. */
+static int lines_of(cairo_t *cr, const step_row *row) {
+    char clean[sizeof row->what];
+    double width = room_for_words(row);
+    if (row->masses)
+        return 1;
+    pc_text_clean(row->what, clean, sizeof clean);
+    pen_font(cr, WORDS_PT, false);
+    if (pen_width(cr, clean) * WORDS_LEAST / WORDS_PT <= width)
+        return 1;
+    pen_font(cr, LINES_PT, false);
+    return pen_paragraph(cr, 0, 0, width, LEADING_PT, LINES_MOST, false, row->what);
+}
+
+/* Rows that a step takes. */
+static size_t rows_of(cairo_t *cr, const sheet_page *sheet, const pc_step *step) {
+    step_row row = {.at_s = 0.0};
+    fill_row(sheet, step, &row);
+    if (row.more[0] != '\0')
+        return 2;
+    return (size_t)ceil(lines_of(cr, &row) * LEADING_PT / ROW_LEAST_PT - 1e-9);
 }
 
 static void draw_limit(cairo_t *cr, box where, double size_pt, const char *text) {
@@ -272,14 +346,32 @@ static void draw_of(cairo_t *cr, const step_row *row, box where) {
         pen_fit(cr, where.x, middle + 7.2, where.w, LEFT, 8.0, 5.0, false, row->also);
 }
 
+/* What is weighed, in large letters; or words, on one line or on as many as they need. */
+static void draw_what(cairo_t *cr, const step_row *row, box where, double row_h, double size_pt) {
+    double base = where.y + row_h / 2.0 + size_pt * 0.36;
+    double width = room_for_words(row), pt = row->masses ? size_pt : fmin(size_pt, WORDS_PT);
+    int lines = lines_of(cr, row);
+    if (lines == 1) {
+        pen_fit(cr, where.x, base, width, LEFT, pt, pt * 0.5, row->masses, row->what);
+        if (row->more[0] != '\0')
+            pen_fit(cr, where.x, base + row_h, width, LEFT, pt, pt * 0.5, true, row->more);
+        return;
+    }
+    pen_font(cr, LINES_PT, false);
+    double spare = where.h - lines * LEADING_PT;
+    pen_paragraph(cr, where.x, where.y + spare / 2.0 + LEADING_PT * 0.8, width, LEADING_PT,
+                  LINES_MOST, true, row->what);
+}
+
+/* In a row of several heights the clock stands on the first. */
 static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, box where,
-                     double size_pt) {
-    double base = where.y + where.h / 2.0 + size_pt * 0.36, x = where.x, tick = 13.0;
+                     double row_h, double size_pt) {
+    double base = where.y + row_h / 2.0 + size_pt * 0.36, x = where.x, tick = 13.0;
     if (row->has_layer)
         pen_hatch(cr, (box){x, where.y, 6.0, where.h}, pen_layer_ink(row->color),
                   (int)(row->color % 5));
     pen_ink(cr, INK_BLACK);
-    pen_frame(cr, (box){x + 10.0, where.y + (where.h - tick) / 2.0, tick, tick}, 1.1);
+    pen_frame(cr, (box){x + 10.0, where.y + (row_h - tick) / 2.0, tick, tick}, 1.1);
     x += LEFT_W;
     draw_clock(cr, sheet, x, base, size_pt, CLOCK_W, row->at_s);
     x += CLOCK_W;
@@ -288,11 +380,8 @@ static void draw_row(cairo_t *cr, const sheet_page *sheet, const step_row *row, 
     pen_fit(cr, x, base, WORD_W - 5.0, LEFT, size_pt, size_pt * 0.55, true, row->word);
     x += WORD_W;
     double right = where.x + where.w - ACTUAL_W;
-    bool beside = row->limit[0] != '\0' || row->of[0] != '\0';
-    double what_pt = row->masses ? size_pt : fmin(size_pt, 11.0);
-    double what_w = right - x - (beside ? LIMIT_W : 0.0) - 8.0;
-    pen_fit(cr, x, base, what_w, LEFT, what_pt, what_pt * 0.5, row->masses, row->what);
-    box limit = {right - LIMIT_W - 4.0, where.y, LIMIT_W, where.h};
+    draw_what(cr, row, (box){x, where.y, right - x, where.h}, row_h, size_pt);
+    box limit = {right - LIMIT_W - 4.0, where.y, LIMIT_W, row_h};
     if (row->limit[0] != '\0')
         draw_limit(cr, limit, size_pt * 0.92, row->limit);
     else if (row->of[0] != '\0')
@@ -337,48 +426,61 @@ static void say_holds(const pc_turning *turning, char *text, size_t size) {
 }
 
 static double holds_height(const sheet_page *sheet) {
-    bool hollow = false;
-    for (size_t p = 0; p < sheet->schedule->part_count; p++)
-        hollow = hollow || sheet->schedule->part[p]->kind == PC_HOLLOW;
-    return hollow && sheet->piece->turning.method == PC_HAND ? HOLDS_PT : 0.0;
+    return sheet_turns(sheet->schedule) && sheet->piece->turning.method == PC_HAND ? HOLDS_PT : 0.0;
 }
 
-/* The first step of the page after `from`, of at most `most` rows: at the start of a layer, but not
- * by leaving more than half a page empty. */
-static size_t page_end(const pc_schedule *plan, size_t from, size_t most) {
-    size_t end = from + most;
-    if (end >= plan->step_count)
-        return plan->step_count;
-    for (size_t i = end; i > from + most / 2; i--)
-        if (plan->step[i]->kind == PC_STEP_MIX || plan->step[i]->kind == PC_STEP_DEMOLD)
-            return i;
-    return end;
+/* The first step of the page after `from`, of at most `most` rows, which are counted: at the start
+ * of a layer, but not by leaving more than half a page empty. */
+static size_t page_end(cairo_t *cr, const sheet_page *sheet, size_t from, size_t most,
+                       size_t *rows) {
+    const pc_schedule *plan = sheet->schedule;
+    size_t whole = from, whole_rows = 0, end = from;
+    for (*rows = 0; end < plan->step_count; end++) {
+        pc_step_kind kind = plan->step[end]->kind;
+        size_t more = rows_of(cr, sheet, plan->step[end]);
+        if (*rows > most / 2 && (kind == PC_STEP_MIX || kind == PC_STEP_DEMOLD)) {
+            whole = end;
+            whole_rows = *rows;
+        }
+        if (end > from && *rows + more > most)
+            break;
+        *rows += more;
+    }
+    if (end == plan->step_count || whole == from)
+        return end;
+    *rows = whole_rows;
+    return whole;
 }
 
 /* Whether a page that holds so many points of steps has room for the graphs. */
 static bool has_room(double height, double over, const steps_page *page) {
-    return height - over - page->row_h * (double)page->count >= GRAPHS_LEAST;
+    return height - over - page->row_h * (double)page->rows >= GRAPHS_LEAST;
 }
 
-size_t steps_pages(const sheet_page *sheet, double first_h, double later_h, steps_page *page) {
+size_t steps_pages(cairo_t *cr, const sheet_page *sheet, double first_h, double later_h,
+                   steps_page *page) {
     const pc_schedule *plan = sheet->schedule;
-    double over = HEAD_PT + holds_height(sheet), count = fmax((double)plan->step_count, 1.0);
-    double roomy = (first_h - over - GRAPHS_BEST) / count,
-           tight = (first_h - over - GRAPHS_LEAST) / count;
+    size_t all = 0;
+    for (size_t i = 0; i < plan->step_count; i++)
+        all += rows_of(cr, sheet, plan->step[i]);
+    double over = HEAD_PT + holds_height(sheet), rows = fmax((double)all, 1.0);
+    double roomy = (first_h - over - GRAPHS_BEST) / rows,
+           tight = (first_h - over - GRAPHS_LEAST) / rows;
     double one = roomy >= ROW_LEAST_PT ? roomy : tight;
-    page[0] = (steps_page){0, plan->step_count, fmin(ROW_BEST_PT, one)};
+    page[0] = (steps_page){0, plan->step_count, all, fmin(ROW_BEST_PT, one)};
     if (one >= ROW_LEAST_PT)
         return 1;
     size_t pages = 0, from = 0;
     while (from < plan->step_count && pages + 1 < SHEET_PAGES_MOST) {
         double room = (pages > 0 ? later_h : first_h) - over;
-        size_t end = page_end(plan, from, (size_t)fmax(room / ROW_LEAST_PT, 1.0));
-        double row_h = fmin(ROW_BEST_PT, room / (double)(end - from));
-        page[pages++] = (steps_page){from, end - from, row_h};
+        size_t taken,
+            end = page_end(cr, sheet, from, (size_t)fmax(room / ROW_LEAST_PT, 1.0), &taken);
+        double row_h = fmin(ROW_BEST_PT, room / fmax((double)taken, 1.0));
+        page[pages++] = (steps_page){from, end - from, taken, row_h};
         from = end;
     }
     if (pages == 1 || !has_room(later_h, over, &page[pages - 1]))
-        page[pages++] = (steps_page){from, 0, ROW_BEST_PT}; /* the graphs alone */
+        page[pages++] = (steps_page){from, 0, 0, ROW_BEST_PT}; /* the graphs alone */
     return pages;
 }
 
@@ -394,15 +496,18 @@ double steps_draw(cairo_t *cr, const sheet_page *sheet, const steps_page *page, 
         where.y += holds_h;
     }
     draw_heads(cr, where);
+    box at = {where.x, where.y + HEAD_PT, where.w, 0.0};
     for (size_t i = 0; i < page->count; i++) {
-        step_row row = {.word = ""};
-        fill_row(sheet, sheet->schedule->step[page->from + i], &row);
-        box at = {where.x, where.y + HEAD_PT + page->row_h * (double)i, where.w, page->row_h};
-        draw_row(cr, sheet, &row, at, fmin(17.0, size_pt));
+        const pc_step *step = sheet->schedule->step[page->from + i];
+        step_row row = {.at_s = 0.0};
+        fill_row(sheet, step, &row);
+        at.y += at.h;
+        at.h = page->row_h * (double)rows_of(cr, sheet, step);
+        draw_row(cr, sheet, &row, at, page->row_h, fmin(17.0, size_pt));
         pen_ink(cr, row.opens_group ? INK_BLACK : INK_RULE);
         if (i > 0)
             pen_line(cr, at.x, at.y, at.x + at.w, at.y, row.opens_group ? 0.8 : 0.4);
     }
     pen_ink(cr, INK_BLACK);
-    return holds_h + HEAD_PT + page->row_h * (double)page->count;
+    return holds_h + HEAD_PT + page->row_h * (double)page->rows;
 }

@@ -45,10 +45,10 @@ static void add_step(const pc_schedule *schedule, const pc_step *step, struct gr
                   sizeof part);
     pc_text_clean(step->text, text, sizeof text);
     if (step->layer > 0 && step->part < schedule->part_count)
-        snprintf(what, sizeof what, "%s %s, %s, %s %d", clock.s, pc_step_word(step->kind), part,
+        snprintf(what, sizeof what, "%s %s, %s, %s %d", clock.s, pc_step_said(schedule, step), part,
                  pc_layer_word(schedule->part[step->part]->kind), step->layer);
     else
-        snprintf(what, sizeof what, "%s %s, %s", clock.s, pc_step_word(step->kind), part);
+        snprintf(what, sizeof what, "%s %s, %s", clock.s, pc_step_said(schedule, step), part);
     append(group->title, sizeof group->title, "; ", what);
     snprintf(line, sizeof line, "%s%s%s", what, text[0] != '\0' ? ": " : "", text);
     append(group->story, sizeof group->story, "\n", line);

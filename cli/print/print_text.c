@@ -219,7 +219,7 @@ static void step_line(struct cli_output *out, const struct printed *p, size_t in
         snprintf(text, sizeof text, "%.96s: ", s->part[step->part]->name);
     say_step(s, step, text, sizeof text);
     out_bold(out, "  %-*s", width, step_clock(s, step).s);
-    out_printf(out, "  %-8s", pc_step_word(step->kind));
+    out_printf(out, "  %-8s", pc_step_said(s, step));
     out_wrapped(out, text, 2 + width + 2 + 8, WIDTH);
 }
 

@@ -318,9 +318,11 @@ static void judge_bond(const rerun *run, const pci_turn *turn, const char *name)
                     "itself."
                   : "Bond window shuts at %s (%.80s, %s %d), before the next pour can be in.",
              clock.s, name, word, below->number);
-    warn(run, turn, "bond-window", text,
-         "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the resin's "
-         "maker says, then pour.");
+    char remedy[320];
+    pci_format(remedy, sizeof remedy, "%s.",
+               pc_missed_bond(run->piece, run->plan, turn->part, turn->layer));
+    remedy[0] = (char)(remedy[0] - 'a' + 'A');
+    warn(run, turn, "bond-window", text, remedy);
 }
 
 static void judge_peak(const rerun *run, const pci_turn *turn, const char *name) {

@@ -58,14 +58,6 @@ void pci_cautions_of_handling(pci_caution_list *w) {
             "heat gun or flame on cups, molds or containers.");
 }
 
-/* A part whose mold is shut with a plug. */
-static bool has_plug(const pc_piece *piece, const pc_schedule *schedule) {
-    for (size_t p = 0; p < schedule->part_count; p++)
-        if (schedule->part[p]->kind == PC_HOLLOW && !(p < PC_PARTS_MOST && piece->part[p].open))
-            return true;
-    return false;
-}
-
 /* What turns a layer, and whether in a mold that is shut; a solid and a brushed coat stand still.
  */
 typedef struct moves {
@@ -112,7 +104,7 @@ static void add_by_hand(pci_caution_list *w, bool shut) {
 
 void pci_cautions_of_turning(pci_caution_list *w) {
     moves m = find_moves(w->piece, w->schedule);
-    if (has_plug(w->piece, w->schedule))
+    if (m.shut)
         pci_caution_add(
             w, "plug",
             "Plug and hole: air inside a warm mold swells and can burst it: a plug with a small "

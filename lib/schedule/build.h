@@ -32,9 +32,6 @@ const pc_resin *pci_most_tender(const pc_piece *piece);
 pc_status pci_part_steps(const pc_piece *piece, size_t part, pc_schedule *schedule);
 void pci_sort_steps(pc_schedule *schedule);
 
-/* steps.c: whether what a layer is laid on is out of reach: through the hole of a mold. */
-bool pci_is_shut(const pc_piece *piece, size_t part, int number);
-
 /* steps.c: share of its speed at which the resin of a layer that the wall carries from its pour
  * runs as a pool; 1 or more where it does at full speed. */
 double pci_slow_start(const pc_piece *piece, size_t part, const pc_layer *layer);

@@ -44,10 +44,14 @@ static pc_status warn_family(const pc_piece *piece, size_t part, size_t j, pc_sc
     pci_format(w->text, sizeof w->text, "%s: layer %d is %s on %s: %s; the bond window is a guess",
                schedule->part[part]->name, above->number, pc_family_word(over->family),
                pc_family_word(under->family), bond_of(under->family, over->family));
-    pci_format(w->remedy, sizeof w->remedy,
-               "try it on a sample of both and pull it apart; else let layer %d cure through, wash "
-               "and scuff it all over before layer %d, or take one family for both",
-               below->number, above->number);
+    pci_format(
+        w->remedy, sizeof w->remedy,
+        pc_layer_is_shut(piece, schedule, part, j + 1)
+            ? "try it on a sample of both and pull it apart, or take one family for both: in "
+              "a closed mold layer %d cannot be washed and scuffed before layer %d"
+            : "try it on a sample of both and pull it apart; else let layer %d cure through, "
+              "wash and scuff it all over before layer %d, or take one family for both",
+        below->number, above->number);
     return PC_OK;
 }
 

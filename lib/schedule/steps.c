@@ -181,19 +181,16 @@ static pc_status even_steps(const pc_piece *piece, size_t part, const pc_layer *
                         piece->part[part].open ? "At once " : "Plug, ", how, until);
 }
 
-static const char *why_stiff(const pc_layer *layer) {
-    return layer->filler_kg > 0.0 ? " (stiff with filler)" : "";
-}
-
 /* The wall sets, maybe while some of the layer is still poured in. */
 static pc_status setting_step(size_t part, const pc_layer *layer, double set_s,
                               pc_schedule *schedule) {
     char later[160] = "";
     if (set_s < pc_pour_deadline(schedule->part[part], (size_t)layer->number - 1))
         snprintf(later, sizeof later,
-                 "; what is poured later no longer runs by itself%s: tilt the mold slowly over "
-                 "every face, then turn it",
-                 why_stiff(layer));
+                 "; what is poured later %s: tilt the mold slowly over every face, then turn it",
+                 layer->filler_kg > 0.0
+                     ? "no longer runs by itself (stiff with filler)"
+                     : "is carried round by the turning wall instead of running over it");
     return pci_add_step(schedule, set_s, PC_STEP_TURN, part, layer->number,
                         "Turn without a break from now: the wall is setting%s", later);
 }
@@ -211,10 +208,12 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
         return even_steps(piece, part, layer, how, until.s, schedule);
     if (isnan(set_s) || set_s <= layer->pour_end_s)
         return pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
-                            "%s at once (%s) without a break until %s; if it no longer runs by "
-                            "itself%s, tilt it slowly over every face first",
+                            "%s at once (%s) without a break until %s; if it %s, tilt it slowly "
+                            "over every face first",
                             piece->part[part].open ? "Tilt it" : "Plug and turn", how, until.s,
-                            why_stiff(layer));
+                            layer->filler_kg > 0.0
+                                ? "no longer runs by itself (stiff with filler)"
+                                : "is carried round instead of running over the wall");
     pc_status status = pci_add_step(schedule, layer->pour_end_s, PC_STEP_TURN, part, layer->number,
                                     "%s (%s) until %s; from %s do not stop",
                                     piece->part[part].open ? "Tilt it" : "Plug and turn", how,
@@ -222,15 +221,11 @@ static pc_status turn_steps(const pc_piece *piece, size_t part, const pc_layer *
     return status == PC_OK ? setting_step(part, layer, set_s, schedule) : status;
 }
 
-bool pci_is_shut(const pc_piece *piece, size_t part, int number) {
-    return piece->part[part].kind == PC_HOLLOW && !piece->part[part].open &&
-           !pci_brushed(piece, &piece->part[part], number);
-}
-
 /* What is poured on a layer: the next of its part, or the first of the part that is poured next
  * into its mold. */
 typedef struct layer_above {
     const pc_layer *layer; /* NULL: none */
+    size_t part, index;    /* of it */
     bool of_part;          /* it is the next of its part */
     const char *name;
     double bond_by_s;
@@ -239,13 +234,14 @@ typedef struct layer_above {
 static layer_above find_above(const pc_schedule *schedule, size_t part, const pc_layer *layer) {
     const pc_part_plan *plan = schedule->part[part];
     if ((size_t)layer->number < plan->layer_count)
-        return (layer_above){plan->layer[layer->number], true, "the next pour",
-                             pc_bond_deadline(layer)};
+        return (layer_above){
+            plan->layer[layer->number], part, (size_t)layer->number, true, "the next pour",
+            pc_bond_deadline(layer)};
     size_t i = pci_part_above(schedule->part, schedule->part_count, part);
     if (i == schedule->part_count)
-        return (layer_above){NULL, false, "", NAN};
+        return (layer_above){NULL, 0, 0, false, "", NAN};
     plan = schedule->part[i];
-    return (layer_above){plan->layer[0], false, plan->name, plan->bond_by_s};
+    return (layer_above){plan->layer[0], i, 0, false, plan->name, plan->bond_by_s};
 }
 
 static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *layer,
@@ -269,14 +265,9 @@ static pc_status stop_step(const pc_piece *piece, size_t part, const pc_layer *l
                  pc_say_from(piece->shop.start_clock_s, above.layer->mix_s).s);
     /* No deadline that has gone by when what comes next is in. */
     if (above.bond_by_s < above.layer->pour_end_s)
-        return pci_add_step(
-            schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
-            "%s%s%s; too late to bond without help: %s", what, open, cool,
-            !above.of_part || !pci_is_shut(piece, part, above.layer->number)
-                ? "scuff and clean first"
-            : cool[0] ? "scuff where it can be reached"
-                      : "do not wait for this clock, pour once the film at the hole no longer "
-                        "moves; scuff where it can be reached");
+        return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
+                            "%s%s%s; too late to bond without help: %s", what, open, cool,
+                            pc_missed_bond(piece, schedule, above.part, above.index));
     return pci_add_step(schedule, layer->stop_s, PC_STEP_STOP, part, layer->number,
                         "%s%s%s; %.96s bonds until %s", what, open, cool, above.name,
                         pc_say_by(piece->shop.start_clock_s, above.bond_by_s).s);

@@ -60,14 +60,8 @@ static pc_status warn_bond(const pc_piece *piece, size_t part, size_t j, pc_sche
              "%s: %s %d is poured by %s, after the bond window of %s %d closed at %s", plan->name,
              word, next->number, pc_say_from(piece->shop.start_clock_s, next->pour_end_s).s, word,
              layer->number, pc_say_by(piece->shop.start_clock_s, closes_s).s);
-    snprintf(w->remedy, sizeof w->remedy,
-             pci_is_shut(piece, part, next->number)
-                 ? "pour as soon as the film at the hole no longer moves under a gloved finger, do "
-                   "not wait for the printed clock; or use a slower resin, or a second pair of "
-                   "hands; scuff %s %d only where it can be reached"
-                 : "scuff %s %d all over, clean off dust and any blush, then pour; or use a slower "
-                   "resin, or a second pair of hands",
-             word, layer->number);
+    pci_format(w->remedy, sizeof w->remedy, "%s; or use a slower resin, or a second pair of hands",
+               pc_missed_bond(piece, schedule, part, j + 1));
     return PC_OK;
 }
 
@@ -370,13 +364,17 @@ static pc_status warn_part_bond(const pc_piece *piece, size_t part, pc_schedule 
             w->text, sizeof w->text,
             "%s is in at %s; %s below it bonds until %s, in the worst 5 %% of cases until %s",
             plan->name, pour.s, under->name, closes.s, pc_say_by(start_s, early_s).s);
-    pci_copy_text(w->remedy, sizeof w->remedy,
-                  missed ? "scuff the part below where it is poured on and clean off dust and any "
-                           "blush, or let the wires carry the joint; or use a slower resin"
-                  : piece->part[part].turn_over /* clamped shut: no finger reaches it */
-                      ? "test what stands in the sprue, or is left in the cup, with a gloved "
-                        "finger; turn the mold over and pour as soon as it has gelled"
-                      : "test the part below with a gloved finger; pour as soon as it has gelled");
+    if (missed)
+        pci_format(w->remedy, sizeof w->remedy,
+                   "%s; or let the wires carry the joint, or use a slower resin",
+                   pc_missed_bond(piece, schedule, part, 0));
+    else
+        pci_copy_text(w->remedy, sizeof w->remedy,
+                      piece->part[part].turn_over /* clamped shut: no finger reaches it */
+                          ? "test what stands in the sprue, or is left in the cup, with a gloved "
+                            "finger; turn the mold over and pour as soon as it has gelled"
+                          : "test the part below with a gloved finger; pour as soon as it has "
+                            "gelled");
     return PC_OK;
 }
 

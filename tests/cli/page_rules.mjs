@@ -127,6 +127,8 @@ test("past the pot life: do not pour; past the bond window: prepare the face", (
   assert.match(over[0].text.join(""), /POT LIFE OVER.*do not pour/);
   const shut = at([event(0, "mix", 0, 1), event(90, "pour", 0, 1)], l.closes_alone + 30).troubles;
   assert.match(shut.map((t) => t.text.join("")).join(" "), /BOND WINDOW CLOSED/);
+  // Bug 1 of missed bonds: the inside of a closed mold was to be scuffed all over.
+  assert.match(shut.map((t) => t.remedy).join(" "), /^Do not wait for this clock, pour once the film/m);
 });
 
 test("two pages of events together are the same in any order", () => {

@@ -368,7 +368,8 @@ START_TEST(bug_3_the_bound_is_of_the_same_cases) {
 END_TEST
 
 /* Bug 4 of the cautions: a turning machine for solids and brushed coats, and "plug and clamp" for
- * open forms: only what is turned is cautioned of. */
+ * open forms: only what is turned is cautioned of. Bug 5: a plug for a mold of which every coat is
+ * brushed, so that it is never closed. */
 START_TEST(bug_4_only_what_turns_is_cautioned_of) {
     static const struct {
         pc_part_kind kind;
@@ -378,7 +379,7 @@ START_TEST(bug_4_only_what_turns_is_cautioned_of) {
         const char *machine, *lifting, *plug; /* how each begins; "": not said */
     } row[] = {
         {PC_HOLLOW, PC_MACHINE, false, PC_COAT_TURN, "Turning machine (", "", "Plug"},
-        {PC_HOLLOW, PC_MACHINE, false, PC_COAT_BRUSH, "", "", "Plug"},
+        {PC_HOLLOW, PC_MACHINE, false, PC_COAT_BRUSH, "", "", ""},
         {PC_HOLLOW, PC_MACHINE, false, PC_COAT_DRAIN, "", "Turning by hand: plug", "Plug"},
         {PC_HOLLOW, PC_HAND, false, PC_COAT_TURN, "", "Turning by hand: plug", "Plug"},
         {PC_HOLLOW, PC_HAND, true, PC_COAT_TURN, "", "Tilting by hand", ""},

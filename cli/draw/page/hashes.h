@@ -5,6 +5,6 @@
 #define PC_CLI_DRAW_PAGE_HASHES_H
 
 #define PAGE_STYLE_HASH  "sha256-JXAOnml1C8j/TrFsp0gTbqEVBXl9JUKD49QDJZ9EqTU="
-#define PAGE_SCRIPT_HASH "sha256-9MyLmQLkptVzU7/3gqmm06ernYMn8NN9D3UWlGyz0NA="
+#define PAGE_SCRIPT_HASH "sha256-fVnUuc+1gQqNHpmItGtpf5/8bSufIaDSNsL33CkvqXc="
 
 #endif

@@ -346,8 +346,7 @@ const rules = (() => {
         text: [shut ? "BOND WINDOW CLOSED at " : "The bond window closes at ", { after: shuts },
           shut ? ` (${name}): this pour will not bond without preparation.`
             : `, before ${name} can be in.`],
-        remedy: "Let it cure, scuff the face all over (120 grit, dust mask), wipe it clean as the " +
-          "resin's maker says, then pour.",
+        remedy: `${planned.missed_bond[0].toUpperCase()}${planned.missed_bond.slice(1)}.`,
         back: true,
       });
     }

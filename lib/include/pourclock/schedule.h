@@ -161,6 +161,21 @@ static inline const char *pc_step_word(pc_step_kind kind) {
     return pc_word(PC_WORDS_STEP, (int)kind);
 }
 
+/* The same as it is said to who does it: what is not turned is tested, not stopped, and a drained
+ * layer is swirled and poured out. */
+static inline const char *pc_step_said(const pc_schedule *plan, const pc_step *step) {
+    const pc_part_plan *part = step->part < plan->part_count ? plan->part[step->part] : NULL;
+    if (!part || step->layer < 1 || (size_t)step->layer > part->layer_count)
+        return pc_step_word(step->kind);
+    const pc_layer *layer = part->layer[step->layer - 1];
+    bool hollow = part->kind == PC_HOLLOW;
+    if (step->kind == PC_STEP_STOP && !(hollow && layer->method == PC_COAT_TURN))
+        return "test";
+    if (step->kind == PC_STEP_TURN && hollow && layer->method == PC_COAT_DRAIN)
+        return step->at_s > layer->pour_end_s + 0.5 ? "drain" : "swirl";
+    return pc_step_word(step->kind);
+}
+
 /* Purpose:  latest the next layer may be poured on a layer for it to bond: the tightest of the
  *           plan's window, a late caster's and the margins'.
  * Returned: s from the first mix; NaN where none is known. */
@@ -221,6 +236,32 @@ static inline double pc_step_second(const pc_step *step) {
  * the wall map, which is of turning alone, says nothing of how thick it lies. */
 static inline bool pc_layer_hangs(const pc_layer *layer) {
     return isfinite(layer->thin_m) && isfinite(layer->thick_m) && layer->set_s <= layer->pour_end_s;
+}
+
+/* Whether what a layer, an index from 0, is laid on is out of reach: in a mold that is closed, and
+ * was when the layer below was poured; a mold is closed only after its brushed coats. */
+static inline bool pc_layer_is_shut(const pc_piece *piece, const pc_schedule *plan, size_t part,
+                                    size_t layer) {
+    const pc_part *of = &piece->part[part];
+    pc_layer *const *list = plan->part[part]->layer;
+    return layer > 0 && of->kind == PC_HOLLOW && !of->open &&
+           list[layer]->method != PC_COAT_BRUSH && list[layer - 1]->method != PC_COAT_BRUSH;
+}
+
+/* What to do where a layer, an index from 0, is in only after the bond of what it is poured on has
+ * closed (practice): begins small, without a full stop. Every output says it in these words. */
+static inline const char *pc_missed_bond(const pc_piece *piece, const pc_schedule *plan,
+                                         size_t part, size_t layer) {
+    if (layer == 0 && piece->part[part].turn_over)
+        return "turn the mold over and pour as soon as what stands in the sprue, or is left in the "
+               "cup, is firm; in a clamped mold nothing is scuffed";
+    if (!pc_layer_is_shut(piece, plan, part, layer))
+        return "scuff it all over once it is hard (120 grit, dust mask), wipe it clean as the "
+               "resin's maker says, then pour";
+    if (plan->part[part]->cooled || piece->shop.least_layer_wait_s > 0.0) /* it waits on purpose */
+        return "scuff where it can be reached";
+    return "do not wait for this clock, pour once the film at the hole no longer moves under a "
+           "gloved finger; scuff where it can be reached";
 }
 
 PC_END_DECLS
