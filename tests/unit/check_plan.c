@@ -4,13 +4,11 @@
 
 #include <string.h>
 
-#include "pick.h"
 #include "plan/layout.h"
 #include "plan/part.h"
 #include "pourclock.h"
 #include "pourclock/words.h"
 #include "resin/cup.h"
-#include "splitmix.h"
 #include "test_resins.h"
 
 static const double T18_K = 291.15;
@@ -510,113 +508,6 @@ START_TEST(hopeless_trials_miss_by_more) {
 }
 END_TEST
 
-/* A piece by chance, in a case on a trial's grid; some can be cast, some not. */
-static void draw_case(uint64_t *state, pc_piece *piece, pci_case *c) {
-    double u[12];
-    for (size_t i = 0; i < 12; i++)
-        u[i] = (double)(splitmix(state) >> 11) * 0x1p-53;
-    make_piece(piece, 0.03 + 0.25 * u[0], 2e-3 + 7e-3 * u[1]);
-    if (u[2] < 0.2)
-        fixed_polyester(&piece->resin);
-    pc_shop *shop = &piece->shop;
-    shop->air_K = PC_ZERO_CELSIUS_K + 12.0 + 18.0 * u[3];
-    shop->resin_K = PC_ZERO_CELSIUS_K + 12.0 + 22.0 * u[4];
-    shop->mold_K = PC_ZERO_CELSIUS_K + 12.0 + 30.0 * u[5];
-    shop->mix_time_s = 30.0 + 60.0 * u[6];
-    shop->pour_time_s = 20.0 + 40.0 * u[7];
-    shop->largest_mix_kg = u[8] < 0.5 ? 0.1 + 0.6 * u[8] : (double)INFINITY;
-    if (u[9] < 0.4)
-        piece->mold.limit_K = PC_ZERO_CELSIUS_K + 50.0 + 100.0 * u[9];
-    piece->turning.outer_rad_s = PC_RPM * (4.0 + 10.0 * u[10]);
-    piece->turning.inner_rad_s = piece->turning.outer_rad_s * (0.2 + 0.7 * u[11]);
-    pci_case_nominal(piece, &piece->part[0], c);
-    c->refine = 0.4;
-    c->tolerance = 4e-4;
-}
-
-/* Of all numbers of layers, each planned to its end with its films, the one that misses by least.
- * *free: some number misses nothing but by its films or by heat, which the search may save. */
-static void miss_of_all(const pci_case *drawn, pc_part_plan *best, pci_limits *least, bool *free) {
-    pci_case c = *drawn;
-    c.film = true;
-    *free = false;
-    for (int count = pci_layers_least(c.part); count <= pci_layers_most(c.part); count++) {
-        pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
-        pci_limits limits;
-        bool others = false;
-        assert_ok(pci_part_plan(&c, count, true, 0.0, false, plan, &limits));
-        for (size_t i = 0; i < limits.count; i++)
-            others = others || (limits.item[i].kind != PCI_LIMIT_THIN &&
-                                limits.item[i].kind != PCI_LIMIT_PEAK);
-        *free = *free || !others;
-        if (best->layer_count > 0 && !pci_misses_by_less(&limits, least))
-            continue;
-        pci_part_copy(plan, best);
-        *least = limits;
-    }
-}
-
-/* Where no number of layers works the contest, which leaves most of them off as soon as they cannot
- * be nearest, finds the very plan that is nearest of all planned to their ends. */
-START_TEST(the_nearest_miss_is_that_of_all_planned_whole) {
-    static pc_piece piece;
-    uint64_t state = 20261201;
-    int missed = 0;
-    for (int i = 0; i < draws(40); i++) {
-        pci_case c;
-        pci_limits limits, least = {0};
-        bool is_free;
-        pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
-        pc_part_plan *best = pci_part_in(&(pci_part_room){0});
-        draw_case(&state, &piece, &c);
-        miss_of_all(&c, best, &least, &is_free);
-        assert_ok(pci_part_split(&c, 0.0, false, plan, &limits));
-        if (!is_free && limits.count > 0) { /* else one works on cooled layers, or may */
-            missed++;
-            ck_assert_uint_eq(plan->layer_count, best->layer_count);
-            ck_assert_uint_eq(limits.count, least.count);
-            ck_assert(limits.worst == least.worst);
-            ck_assert(isnan(best->demold_s) || plan->demold_s == best->demold_s);
-        }
-        pc_piece_free(&piece);
-    }
-    ck_assert_int_ge(missed, draws(8));
-}
-END_TEST
-
-/* What is left out where only limits are asked for changes nothing of what is asked. */
-START_TEST(limits_alone_are_those_of_the_whole_plan) {
-    static pc_piece piece;
-    uint64_t state = 1201;
-    int works = 0;
-    for (int i = 0; i < draws(40); i++) {
-        pci_case c;
-        pci_limits whole_limits, limits;
-        pc_part_plan *whole = pci_part_in(&(pci_part_room){0});
-        pc_part_plan *plan = pci_part_in(&(pci_part_room){0});
-        draw_case(&state, &piece, &c);
-        assert_ok(pci_part_split(&c, 0.0, false, whole, &whole_limits));
-        c.limits_only = true;
-        assert_ok(pci_part_split(&c, 0.0, false, plan, &limits));
-        works += limits.count == 0;
-        ck_assert_uint_eq(plan->layer_count, whole->layer_count);
-        ck_assert_uint_eq(limits.count, whole_limits.count);
-        for (size_t k = 0; k < limits.count; k++) {
-            ck_assert_int_eq(limits.item[k].kind, whole_limits.item[k].kind);
-            ck_assert_int_eq(limits.item[k].layer, whole_limits.item[k].layer);
-            assert_close(limits.item[k].excess, whole_limits.item[k].excess, 1e-4);
-        }
-        ck_assert(isnan(whole->demold_s) || plan->demold_s == whole->demold_s);
-        for (size_t j = 0; j < plan->layer_count && limits.count == 0; j++) {
-            ck_assert(plan->layer[j]->peak_K == whole->layer[j]->peak_K);
-            assert_close(plan->layer[j]->pot_life_s, whole->layer[j]->pot_life_s, 1e-4);
-        }
-        pc_piece_free(&piece);
-    }
-    ck_assert_int_ge(works, draws(8));
-}
-END_TEST
-
 /* Bug 10 of the plan: a shop filled by hand, with its hands left at 0, divided by zero when its
  * cups were counted: the program was killed. */
 START_TEST(bug_10_no_hands_stated_are_one_pair) {
@@ -691,8 +582,6 @@ int main(void) {
     tcase_add_test(tcase, bug_7_what_never_gels_breaks_one_limit);
     tcase_add_test(tcase, bug_8_the_last_layer_may_gel_past_the_end);
     tcase_add_test(tcase, hopeless_trials_miss_by_more);
-    tcase_add_test(tcase, the_nearest_miss_is_that_of_all_planned_whole);
-    tcase_add_test(tcase, limits_alone_are_those_of_the_whole_plan);
     suite_add_tcase(suite, tcase);
     return run_suite(suite);
 }
